@@ -1,0 +1,305 @@
+//! The catalogue of diagnostics: every code there is, its family, its usual level, and its page.
+//!
+//! A code is named for the fault in trade words. Once released it is never used for another meaning.
+
+use super::Level;
+use std::fmt;
+
+/// What a group of codes is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Family {
+    /// Text that does not parse.
+    Syntax,
+    /// Figures.
+    Number,
+    /// Units and dimensions.
+    Unit,
+    /// Names.
+    Name,
+    /// `use`.
+    Import,
+    /// What the lines add to.
+    Total,
+    /// Water held back.
+    Reserve,
+    /// The amounts of lines.
+    Amount,
+    /// Strengths and targets.
+    Strength,
+    /// The materials' usage ranges.
+    Usage,
+    /// The pH window.
+    Ph,
+    /// Batch size, density and scales.
+    Scale,
+    /// Versions.
+    Version,
+    /// The steps.
+    Step,
+    /// `allow`.
+    Allow,
+    /// The formula's own `ensure`.
+    Ensure,
+}
+
+impl Family {
+    /// What the family is about, in trade words.
+    #[must_use]
+    pub fn about(self) -> &'static str {
+        match self {
+            Family::Syntax => "text that does not parse",
+            Family::Number => "figures",
+            Family::Unit => "units and dimensions",
+            Family::Name => "names",
+            Family::Import => "`use`",
+            Family::Total => "what the lines add to",
+            Family::Reserve => "water held back",
+            Family::Amount => "the amounts of lines",
+            Family::Strength => "strengths and targets",
+            Family::Usage => "the materials' usage ranges",
+            Family::Ph => "the pH window",
+            Family::Scale => "batch size, density and scales",
+            Family::Version => "versions",
+            Family::Step => "the steps",
+            Family::Allow => "`allow`",
+            Family::Ensure => "the formula's own `ensure`",
+        }
+    }
+}
+
+/// The code of a diagnostic.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Code {
+    /// `syntax`
+    Syntax,
+    /// `too-deep`
+    TooDeep,
+    /// `file-too-large`
+    FileTooLarge,
+    /// `decimal-comma`
+    DecimalComma,
+    /// `not-utf-8`
+    NotUtf8,
+    /// `number-too-long`
+    NumberTooLong,
+    /// `division-by-zero`
+    DivisionByZero,
+    /// `unknown-unit`
+    UnknownUnit,
+    /// `unit-mismatch`
+    UnitMismatch,
+    /// `drops-are-not-a-weight`
+    DropsAreNotAWeight,
+    /// `name-unknown`
+    NameUnknown,
+    /// `name-taken`
+    NameTaken,
+    /// `name-reserved`
+    NameReserved,
+    /// `header-twice`
+    HeaderTwice,
+    /// `like-cycle`
+    LikeCycle,
+    /// `formula-cycle`
+    FormulaCycle,
+    /// `expression-cycle`
+    ExpressionCycle,
+    /// `let-unused`
+    LetUnused,
+    /// `material-unused`
+    MaterialUnused,
+    /// `use-not-found`
+    UseNotFound,
+    /// `use-cycle`
+    UseCycle,
+    /// `use-outside`
+    UseOutside,
+    /// `total-over-100`
+    TotalOver100,
+    /// `total-under-100`
+    TotalUnder100,
+    /// `qs-twice`
+    QsTwice,
+    /// `qs-nothing-left`
+    QsNothingLeft,
+    /// `reserve-over-line`
+    ReserveOverLine,
+    /// `reserve-missing`
+    ReserveMissing,
+    /// `reserve-ambiguous`
+    ReserveAmbiguous,
+    /// `reserve-unused`
+    ReserveUnused,
+    /// `mixed-basis`
+    MixedBasis,
+    /// `amount-zero`
+    AmountZero,
+    /// `amount-negative`
+    AmountNegative,
+    /// `amount-over-100`
+    AmountOver100,
+    /// `line-twice`
+    LineTwice,
+    /// `strength-missing`
+    StrengthMissing,
+    /// `strength-range`
+    StrengthRange,
+    /// `strength-over-100`
+    StrengthOver100,
+    /// `strength-impossible`
+    StrengthImpossible,
+    /// `active-ambiguous`
+    ActiveAmbiguous,
+    /// `usage-over`
+    UsageOver,
+    /// `usage-under`
+    UsageUnder,
+    /// `ph-window-missing`
+    PhWindowMissing,
+    /// `ph-window-reversed`
+    PhWindowReversed,
+    /// `density-missing`
+    DensityMissing,
+    /// `batch-size-missing`
+    BatchSizeMissing,
+    /// `batch-too-small`
+    BatchTooSmall,
+    /// `below-scale`
+    BelowScale,
+    /// `scale-overloaded`
+    ScaleOverloaded,
+    /// `scale-missing`
+    ScaleMissing,
+    /// `version-missing`
+    VersionMissing,
+    /// `step-unknown-name`
+    StepUnknownName,
+    /// `step-missing-line`
+    StepMissingLine,
+    /// `allow-unused`
+    AllowUnused,
+    /// `allow-no-reason`
+    AllowNoReason,
+    /// `ensure-broken`
+    EnsureBroken,
+}
+
+/// What the catalogue says of a code.
+#[derive(Clone, Copy, Debug)]
+pub struct Entry {
+    /// The code.
+    pub code: Code,
+    /// The code as it is written.
+    pub name: &'static str,
+    /// What it belongs to.
+    pub family: Family,
+    /// Its level, unless the fault itself calls for another.
+    pub level: Level,
+    /// Whether `allow` may quiet it: faults of judgement may be, those of arithmetic, names and syntax not.
+    pub allowable: bool,
+    /// The page that `explain` prints, in Markdown, with its wrong and its right example.
+    pub page: &'static str,
+}
+
+const fn entry(code: Code, name: &'static str, family: Family, level: Level, allowable: bool, page: &'static str) -> Entry {
+    Entry { code, name, family, level, allowable, page }
+}
+
+/// The catalogue, by family, in the order of [`Code`].
+#[rustfmt::skip]
+pub const CATALOGUE: &[Entry] = &[
+    entry(Code::Syntax, "syntax", Family::Syntax, Level::Error, false, include_str!("pages/syntax.md")),
+    entry(Code::TooDeep, "too-deep", Family::Syntax, Level::Error, false, include_str!("pages/too-deep.md")),
+    entry(Code::FileTooLarge, "file-too-large", Family::Syntax, Level::Error, false, include_str!("pages/file-too-large.md")),
+    entry(Code::DecimalComma, "decimal-comma", Family::Syntax, Level::Error, false, include_str!("pages/decimal-comma.md")),
+    entry(Code::NotUtf8, "not-utf-8", Family::Syntax, Level::Error, false, include_str!("pages/not-utf-8.md")),
+    entry(Code::NumberTooLong, "number-too-long", Family::Number, Level::Error, false, include_str!("pages/number-too-long.md")),
+    entry(Code::DivisionByZero, "division-by-zero", Family::Number, Level::Error, false, include_str!("pages/division-by-zero.md")),
+    entry(Code::UnknownUnit, "unknown-unit", Family::Unit, Level::Error, false, include_str!("pages/unknown-unit.md")),
+    entry(Code::UnitMismatch, "unit-mismatch", Family::Unit, Level::Error, false, include_str!("pages/unit-mismatch.md")),
+    entry(Code::DropsAreNotAWeight, "drops-are-not-a-weight", Family::Unit, Level::Error, false, include_str!("pages/drops-are-not-a-weight.md")),
+    entry(Code::NameUnknown, "name-unknown", Family::Name, Level::Error, false, include_str!("pages/name-unknown.md")),
+    entry(Code::NameTaken, "name-taken", Family::Name, Level::Error, false, include_str!("pages/name-taken.md")),
+    entry(Code::NameReserved, "name-reserved", Family::Name, Level::Error, false, include_str!("pages/name-reserved.md")),
+    entry(Code::HeaderTwice, "header-twice", Family::Name, Level::Error, false, include_str!("pages/header-twice.md")),
+    entry(Code::LikeCycle, "like-cycle", Family::Name, Level::Error, false, include_str!("pages/like-cycle.md")),
+    entry(Code::FormulaCycle, "formula-cycle", Family::Name, Level::Error, false, include_str!("pages/formula-cycle.md")),
+    entry(Code::ExpressionCycle, "expression-cycle", Family::Name, Level::Error, false, include_str!("pages/expression-cycle.md")),
+    entry(Code::LetUnused, "let-unused", Family::Name, Level::Note, false, include_str!("pages/let-unused.md")),
+    entry(Code::MaterialUnused, "material-unused", Family::Name, Level::Note, false, include_str!("pages/material-unused.md")),
+    entry(Code::UseNotFound, "use-not-found", Family::Import, Level::Error, false, include_str!("pages/use-not-found.md")),
+    entry(Code::UseCycle, "use-cycle", Family::Import, Level::Error, false, include_str!("pages/use-cycle.md")),
+    entry(Code::UseOutside, "use-outside", Family::Import, Level::Error, false, include_str!("pages/use-outside.md")),
+    entry(Code::TotalOver100, "total-over-100", Family::Total, Level::Error, false, include_str!("pages/total-over-100.md")),
+    entry(Code::TotalUnder100, "total-under-100", Family::Total, Level::Error, false, include_str!("pages/total-under-100.md")),
+    entry(Code::QsTwice, "qs-twice", Family::Total, Level::Error, false, include_str!("pages/qs-twice.md")),
+    entry(Code::QsNothingLeft, "qs-nothing-left", Family::Total, Level::Error, false, include_str!("pages/qs-nothing-left.md")),
+    entry(Code::ReserveOverLine, "reserve-over-line", Family::Reserve, Level::Error, false, include_str!("pages/reserve-over-line.md")),
+    entry(Code::ReserveMissing, "reserve-missing", Family::Reserve, Level::Error, false, include_str!("pages/reserve-missing.md")),
+    entry(Code::ReserveAmbiguous, "reserve-ambiguous", Family::Reserve, Level::Error, false, include_str!("pages/reserve-ambiguous.md")),
+    entry(Code::ReserveUnused, "reserve-unused", Family::Reserve, Level::Warning, true, include_str!("pages/reserve-unused.md")),
+    entry(Code::MixedBasis, "mixed-basis", Family::Amount, Level::Error, false, include_str!("pages/mixed-basis.md")),
+    entry(Code::AmountZero, "amount-zero", Family::Amount, Level::Error, false, include_str!("pages/amount-zero.md")),
+    entry(Code::AmountNegative, "amount-negative", Family::Amount, Level::Error, false, include_str!("pages/amount-negative.md")),
+    entry(Code::AmountOver100, "amount-over-100", Family::Amount, Level::Error, false, include_str!("pages/amount-over-100.md")),
+    entry(Code::LineTwice, "line-twice", Family::Amount, Level::Warning, true, include_str!("pages/line-twice.md")),
+    entry(Code::StrengthMissing, "strength-missing", Family::Strength, Level::Error, false, include_str!("pages/strength-missing.md")),
+    entry(Code::StrengthRange, "strength-range", Family::Strength, Level::Note, false, include_str!("pages/strength-range.md")),
+    entry(Code::StrengthOver100, "strength-over-100", Family::Strength, Level::Error, false, include_str!("pages/strength-over-100.md")),
+    entry(Code::StrengthImpossible, "strength-impossible", Family::Strength, Level::Error, false, include_str!("pages/strength-impossible.md")),
+    entry(Code::ActiveAmbiguous, "active-ambiguous", Family::Strength, Level::Error, false, include_str!("pages/active-ambiguous.md")),
+    entry(Code::UsageOver, "usage-over", Family::Usage, Level::Error, true, include_str!("pages/usage-over.md")),
+    entry(Code::UsageUnder, "usage-under", Family::Usage, Level::Warning, true, include_str!("pages/usage-under.md")),
+    entry(Code::PhWindowMissing, "ph-window-missing", Family::Ph, Level::Error, false, include_str!("pages/ph-window-missing.md")),
+    entry(Code::PhWindowReversed, "ph-window-reversed", Family::Ph, Level::Error, false, include_str!("pages/ph-window-reversed.md")),
+    entry(Code::DensityMissing, "density-missing", Family::Scale, Level::Error, false, include_str!("pages/density-missing.md")),
+    entry(Code::BatchSizeMissing, "batch-size-missing", Family::Scale, Level::Error, false, include_str!("pages/batch-size-missing.md")),
+    entry(Code::BatchTooSmall, "batch-too-small", Family::Scale, Level::Error, false, include_str!("pages/batch-too-small.md")),
+    entry(Code::BelowScale, "below-scale", Family::Scale, Level::Warning, true, include_str!("pages/below-scale.md")),
+    entry(Code::ScaleOverloaded, "scale-overloaded", Family::Scale, Level::Warning, true, include_str!("pages/scale-overloaded.md")),
+    entry(Code::ScaleMissing, "scale-missing", Family::Scale, Level::Note, false, include_str!("pages/scale-missing.md")),
+    entry(Code::VersionMissing, "version-missing", Family::Version, Level::Note, false, include_str!("pages/version-missing.md")),
+    entry(Code::StepUnknownName, "step-unknown-name", Family::Step, Level::Error, false, include_str!("pages/step-unknown-name.md")),
+    entry(Code::StepMissingLine, "step-missing-line", Family::Step, Level::Warning, true, include_str!("pages/step-missing-line.md")),
+    entry(Code::AllowUnused, "allow-unused", Family::Allow, Level::Warning, false, include_str!("pages/allow-unused.md")),
+    entry(Code::AllowNoReason, "allow-no-reason", Family::Allow, Level::Error, false, include_str!("pages/allow-no-reason.md")),
+    entry(Code::EnsureBroken, "ensure-broken", Family::Ensure, Level::Error, true, include_str!("pages/ensure-broken.md")),
+];
+
+impl Code {
+    /// What the catalogue says of the code.
+    #[must_use]
+    pub fn entry(self) -> &'static Entry {
+        // The catalogue is in the order of the codes, which a test checks.
+        CATALOGUE.get(self as usize).unwrap_or(&FALLBACK)
+    }
+
+    /// The code by its written name.
+    #[must_use]
+    pub fn from_name(name: &str) -> Option<Code> {
+        CATALOGUE.iter().find(|entry| entry.name == name).map(|entry| entry.code)
+    }
+}
+
+const FALLBACK: Entry = entry(Code::Syntax, "syntax", Family::Syntax, Level::Error, false, "");
+
+/// The code as it is written.
+impl fmt::Display for Code {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.entry().name)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_catalogue_is_in_the_order_of_the_codes() {
+        for (at, entry) in CATALOGUE.iter().enumerate() {
+            assert_eq!(entry.code as usize, at, "{}", entry.name);
+            assert_eq!(Code::from_name(entry.name), Some(entry.code));
+            assert!(entry.page.starts_with(&format!("# {}\n", entry.name)), "{}", entry.name);
+        }
+    }
+}

@@ -1,0 +1,147 @@
+//! The diagnostic as a value: code, level, message, places, help, fix, source. Only `render` turns it into text.
+
+mod code;
+mod place;
+
+pub use code::{CATALOGUE, Code, Entry, Family};
+pub use place::{FileId, Place, Span};
+
+/// How grave a diagnostic is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Level {
+    /// No batch should be weighed.
+    Error,
+    /// Weigh with open eyes.
+    Warning,
+    /// Worth knowing.
+    Note,
+}
+
+impl Level {
+    /// The level by its word.
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<Level> {
+        [Level::Error, Level::Warning, Level::Note].into_iter().find(|level| level.word() == word)
+    }
+
+    /// The level as it is written.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Level::Error => "error",
+            Level::Warning => "warning",
+            Level::Note => "note",
+        }
+    }
+}
+
+/// A place with what is to be said of it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Label {
+    /// Where.
+    pub place: Place,
+    /// What; may be empty on the primary label.
+    pub text: String,
+}
+
+/// An edit that mends the fault.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Fix {
+    /// What is replaced.
+    pub place: Place,
+    /// What stands there afterwards.
+    pub replacement: String,
+    /// How sure the edit is. Whatever changes a percentage is never [`Sureness::Safe`].
+    pub sureness: Sureness,
+}
+
+/// How sure a fix is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sureness {
+    /// Means what the maker meant, beyond doubt.
+    Safe,
+    /// Likely right; needs a look.
+    NeedsALook,
+}
+
+/// One fault, told once.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Diagnostic {
+    /// Which fault.
+    pub code: Code,
+    /// How grave.
+    pub level: Level,
+    /// One sentence that states the fault with the figures in it.
+    pub message: String,
+    /// The exact text at fault.
+    pub primary: Label,
+    /// Every other place that bears on it, in other files too.
+    pub secondary: Vec<Label>,
+    /// What to do, with the figure already worked out.
+    pub help: Option<String>,
+    /// The edit that mends it, where one edit does.
+    pub fix: Option<Fix>,
+    /// The law or standard behind it.
+    pub source: Option<String>,
+}
+
+impl Diagnostic {
+    /// A diagnostic of the code's usual level.
+    #[must_use]
+    pub fn new(code: Code, place: Place, message: impl Into<String>) -> Diagnostic {
+        Diagnostic {
+            code,
+            level: code.entry().level,
+            message: message.into(),
+            primary: Label { place, text: String::new() },
+            secondary: Vec::new(),
+            help: None,
+            fix: None,
+            source: None,
+        }
+    }
+
+    /// Says something at the primary place.
+    #[must_use]
+    pub fn label(mut self, text: impl Into<String>) -> Diagnostic {
+        self.primary.text = text.into();
+        self
+    }
+
+    /// Points at a further place.
+    #[must_use]
+    pub fn and(mut self, place: Place, text: impl Into<String>) -> Diagnostic {
+        self.secondary.push(Label { place, text: text.into() });
+        self
+    }
+
+    /// Says what to do.
+    #[must_use]
+    pub fn help(mut self, text: impl Into<String>) -> Diagnostic {
+        self.help = Some(text.into());
+        self
+    }
+
+    /// Says what to do, where there is something to say.
+    #[must_use]
+    pub fn help_if(mut self, text: Option<String>) -> Diagnostic {
+        if text.is_some() {
+            self.help = text;
+        }
+        self
+    }
+
+    /// Carries the edit that mends it.
+    #[must_use]
+    pub fn fix(mut self, place: Place, replacement: impl Into<String>, sureness: Sureness) -> Diagnostic {
+        self.fix = Some(Fix { place, replacement: replacement.into(), sureness });
+        self
+    }
+
+    /// Names the law or standard behind it.
+    #[must_use]
+    pub fn source(mut self, source: Option<String>) -> Diagnostic {
+        self.source = source;
+        self
+    }
+}

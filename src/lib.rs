@@ -1,0 +1,4 @@
+//! Stillroom.
+pub mod diagnostic;
+pub mod quantity;
+pub mod syntax;

@@ -1,0 +1,9 @@
+//! Exact numbers, intervals, units with dimensions. Nothing here knows of formulas.
+
+mod exact;
+mod interval;
+mod unit;
+
+pub use exact::{Exact, MAX_BITS};
+pub use interval::Interval;
+pub use unit::{Dimension, Unit};

@@ -1,0 +1,289 @@
+//! Numbers, quantities, expressions and ranges.
+
+use super::{Builder, exact_or_none};
+use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span, Sureness};
+use crate::quantity::{Exact, Unit};
+use crate::syntax::prepare::prepare;
+use crate::syntax::recover::nearest;
+use crate::syntax::tree::{Expression, Makes, Number, Operator, Quantity, Range, Scale};
+use crate::syntax::words::LOOSE_MEASURES;
+use crate::syntax::{Grammar, Rule};
+use pest::Parser as _;
+use pest::iterators::{Pair, Pairs};
+
+/// Digits a literal may have, in all and after the point.
+const MAX_DIGITS: usize = 28;
+/// Digits a literal may have before the point.
+const MAX_WHOLE_DIGITS: usize = 15;
+
+impl Builder<'_> {
+    /// A bare number, without a sign.
+    pub(super) fn number(&mut self, pair: &Pair<'_, Rule>) -> Number {
+        Number { value: self.figure_value(pair, false), span: self.span(pair) }
+    }
+
+    /// A bare number that may have a sign: a charge.
+    pub(super) fn signed_number(&mut self, pair: &Pair<'_, Rule>) -> Number {
+        Number { value: self.figure_value(pair, true), span: self.span(pair) }
+    }
+
+    fn figure_value(&mut self, pair: &Pair<'_, Rule>, signed: bool) -> Option<Exact> {
+        let raw = pair.as_str();
+        let span = self.span(pair);
+        let place = Place { file: self.file, span };
+        let digits: String = raw.chars().filter(|c| *c != '_' && *c != '+' && *c != '-').collect();
+        if digits.contains(',') {
+            let mended = raw.replace(',', ".");
+            self.faults.push(
+                Diagnostic::new(Code::DecimalComma, place, format!("`{raw}` has a decimal comma."))
+                    .help(format!("Write the decimal point: `{mended}`. In a list, put a blank after the comma."))
+                    .fix(place, mended, Sureness::Safe),
+            );
+            return None;
+        }
+        if !signed && raw.starts_with('-') {
+            self.faults.push(
+                Diagnostic::new(Code::AmountNegative, place, format!("`{}` is below nought.", shorten(raw)))
+                    .help("Take the sign away: nothing here can be less than nothing."),
+            );
+            return None;
+        }
+        let (whole, decimals) = digits.split_once('.').unwrap_or((&digits, ""));
+        let significant = digits.replace('.', "").trim_start_matches('0').len();
+        let whole = whole.trim_start_matches('0');
+        if significant > MAX_DIGITS || decimals.len() > MAX_DIGITS || whole.len() > MAX_WHOLE_DIGITS {
+            let how = if whole.len() > MAX_WHOLE_DIGITS && significant <= MAX_DIGITS {
+                format!("`{}` is too large a figure: it has {} digits before the point.", shorten(raw), whole.len())
+            } else {
+                format!("`{}` is too long a figure: {} digits.", shorten(raw), digits.len() - usize::from(digits.contains('.')))
+            };
+            self.faults.push(Diagnostic::new(Code::NumberTooLong, place, how).help(
+                "A figure may have 28 digits and 28 decimals, and must be under 1 000 000 000 000 000. No scale reads further.",
+            ));
+            return None;
+        }
+        let sign = if raw.starts_with('-') { "-" } else { "" };
+        exact_or_none(&format!("{sign}{digits}"))
+    }
+
+    /// A figure with its unit.
+    pub(super) fn quantity(&mut self, pair: Pair<'_, Rule>) -> Quantity {
+        let span = self.span(&pair);
+        let mut inner = pair.into_inner();
+        let Some(number) = inner.next() else {
+            return Quantity { value: None, unit: Unit::None, span, number: span };
+        };
+        let number_span = self.span(&number);
+        let mut value = self.figure_value(&number, false);
+        let unit = match inner.next() {
+            None => Unit::None,
+            Some(word) => match self.unit(&word, number.as_str()) {
+                Some(unit) => unit,
+                None => {
+                    value = None;
+                    Unit::None
+                }
+            },
+        };
+        Quantity { value, unit, span, number: number_span }
+    }
+
+    fn unit(&mut self, pair: &Pair<'_, Rule>, number: &str) -> Option<Unit> {
+        let raw = pair.as_str();
+        // `%w/v` and `% w/v` are one.
+        let word = match raw.strip_prefix('%').map(str::trim_start) {
+            Some("") => "%".to_string(),
+            Some(of) => format!("% {of}"),
+            None => raw.to_string(),
+        };
+        if let Some(unit) = Unit::from_word(&word) {
+            return Some(unit);
+        }
+        let span = self.span(pair);
+        let place = Place { file: self.file, span };
+        let fault = if LOOSE_MEASURES.contains(&word.to_lowercase().as_str()) {
+            Diagnostic::new(Code::DropsAreNotAWeight, place, format!("`{}` is no weight: drops, spoons and cups differ from hand to hand.", shorten(&word)))
+                .help("Weigh it once on the scale and write the grams, or write it as a percentage of the batch.")
+        } else if word == "% w/w" {
+            Diagnostic::new(Code::UnknownUnit, place, "`% w/w` is written `%` here.")
+                .help("A bare `%` is always weight in weight.")
+                .fix(place, "%", Sureness::Safe)
+        } else if word.starts_with(['e', 'E']) && word.len() == 1 {
+            Diagnostic::new(Code::Syntax, place, "Figures are written out in full: no exponent.")
+        } else {
+            let near = nearest(&word, Unit::words());
+            let help = match near.first() {
+                Some(near) => format!("Did you mean `{} {near}`?", shorten(number)),
+                None => "Units are `%`, `ppm`, `g`, `mg`, `kg`, `oz`, `lb`, `parts`, `mL`, `L`, `fl-oz`, `°C`, `h`, `min` and the like.".to_string(),
+            };
+            let fault = Diagnostic::new(Code::UnknownUnit, place, format!("`{}` is no unit.", shorten(&word))).help(help);
+            match near.as_slice() {
+                [only] => fault.fix(place, *only, Sureness::NeedsALook),
+                _ => fault,
+            }
+        };
+        self.faults.push(fault);
+        None
+    }
+
+    /// An expression: a figure, a name, brackets, or a chain of them.
+    pub(super) fn expression(&mut self, pair: Pair<'_, Rule>) -> Expression {
+        let span = self.span(&pair);
+        match pair.as_rule() {
+            Rule::quantity => Expression::Quantity(self.quantity(pair)),
+            Rule::figure_name | Rule::name => Expression::Name(self.name(&pair)),
+            Rule::paren => {
+                let inner = pair.into_inner().find(|inner| inner.as_rule() != Rule::comment);
+                match inner {
+                    Some(inner) => Expression::Bracket { inner: Box::new(self.expression(inner)), span },
+                    None => Expression::Quantity(missing(span)),
+                }
+            }
+            _ => self.chain(pair, span),
+        }
+    }
+
+    fn chain(&mut self, pair: Pair<'_, Rule>, span: Span) -> Expression {
+        let mut first = None;
+        let mut rest = Vec::new();
+        let mut operator = Operator::Plus;
+        for inner in pair.into_inner() {
+            match (inner.as_rule(), inner.as_str()) {
+                (Rule::comment, _) => {}
+                (Rule::add_sign, "+") => operator = Operator::Plus,
+                (Rule::add_sign, _) => operator = Operator::Minus,
+                (Rule::times_sign, "*") => operator = Operator::Times,
+                (Rule::times_sign, _) => operator = Operator::Over,
+                _ => {
+                    let operand = self.expression(inner);
+                    match first {
+                        None => first = Some(operand),
+                        Some(_) => rest.push((operator, operand)),
+                    }
+                }
+            }
+        }
+        match first {
+            None => Expression::Quantity(missing(span)),
+            Some(first) if rest.is_empty() => first,
+            Some(first) => Expression::Chain { first: Box::new(first), rest, span },
+        }
+    }
+
+    /// The first inner pair as an expression.
+    pub(super) fn only_expression(&mut self, pair: Pair<'_, Rule>) -> Expression {
+        let span = self.span(&pair);
+        match pair.into_inner().next() {
+            Some(inner) => self.expression(inner),
+            None => Expression::Quantity(missing(span)),
+        }
+    }
+
+    /// The first inner pair as a quantity.
+    pub(super) fn only_quantity(&mut self, pair: Pair<'_, Rule>) -> Quantity {
+        let span = self.span(&pair);
+        match pair.into_inner().next() {
+            Some(inner) => self.quantity(inner),
+            None => missing(span),
+        }
+    }
+
+    /// A range, or the range inside `pH …`.
+    pub(super) fn range(&mut self, pair: Pair<'_, Rule>) -> Range {
+        let span = self.span(&pair);
+        let rule = pair.as_rule();
+        let mut inner = pair.into_inner();
+        match rule {
+            Rule::range | Rule::ph_range | Rule::window => match inner.next() {
+                Some(inner) => {
+                    let range = self.range(inner);
+                    Range { span, ..range }
+                }
+                None => Range { low: None, high: None, span },
+            },
+            Rule::at_least => Range { low: inner.next().map(|low| self.expression(low)), high: None, span },
+            Rule::up_to | Rule::at_most => Range { low: None, high: inner.next().map(|high| self.expression(high)), span },
+            _ => {
+                let low = inner.next().map(|low| self.expression(low));
+                let high = inner.next().map(|high| self.expression(high));
+                Range { low, high, span }
+            }
+        }
+    }
+
+    /// `[N x] QUANTITY [plus P]`, from the pairs of a `makes` line or a `--batch` argument.
+    pub(super) fn makes(&mut self, pairs: Pairs<'_, Rule>, span: Span) -> Makes {
+        let mut makes = Makes { count: None, quantity: missing(span), plus: None, span };
+        for pair in pairs {
+            match pair.as_rule() {
+                Rule::makes_count => makes.count = Some(self.number(&pair)),
+                Rule::quantity => makes.quantity = self.quantity(pair),
+                Rule::plus => makes.plus = Some(self.only_expression(pair)),
+                _ => {}
+            }
+        }
+        makes
+    }
+
+    /// `STEP [up to MAX]`, from the pairs of a `scale` line or a `--scale` argument.
+    pub(super) fn scale(&mut self, pairs: Pairs<'_, Rule>, span: Span) -> Scale {
+        let mut figures = Vec::new();
+        for pair in pairs {
+            if pair.as_rule() != Rule::EOI {
+                figures.push(self.expression(pair));
+            }
+        }
+        let mut figures = figures.into_iter();
+        let step = figures.next().unwrap_or(Expression::Quantity(missing(span)));
+        Scale { step, max: figures.next(), span }
+    }
+}
+
+/// A quantity whose fault has been told.
+fn missing(span: Span) -> Quantity {
+    Quantity { value: None, unit: Unit::None, span, number: span }
+}
+
+/// A long figure, cut for a message.
+fn shorten(text: &str) -> String {
+    if text.chars().count() <= 40 {
+        return text.to_string();
+    }
+    let head: String = text.chars().take(24).collect();
+    format!("{head}…")
+}
+
+fn argument<T>(
+    text: &str,
+    rule: Rule,
+    make: impl FnOnce(&mut Builder<'_>, Pairs<'_, Rule>, Span) -> T,
+) -> Result<T, Vec<Diagnostic>> {
+    let file = FileId(u32::MAX);
+    let prepared = prepare(file, text);
+    let span = Span::new(0, text.len());
+    let unreadable = || {
+        let place = Place { file, span };
+        vec![Diagnostic::new(Code::Syntax, place, format!("`{}` cannot be read.", shorten(text)))]
+    };
+    let mut builder = Builder::new(file, &prepared);
+    let pairs = Grammar::parse(rule, &prepared.text).map_err(|_| unreadable())?;
+    let inner = pairs.into_iter().next().map(Pair::into_inner).ok_or_else(unreadable)?;
+    let made = make(&mut builder, inner, span);
+    if builder.faults.is_empty() { Ok(made) } else { Err(builder.faults) }
+}
+
+/// Reads a batch as the command line has it: `372g`, `12x30mL`, `12x30mL plus 4%`.
+///
+/// # Errors
+/// What cannot be read, as diagnostics without a file.
+pub fn batch_argument(text: &str) -> Result<Makes, Vec<Diagnostic>> {
+    argument(text, Rule::batch_argument, |builder, pairs, span| builder.makes(pairs, span))
+}
+
+/// Reads a scale as the command line has it: `0.01g`, `0.01g up to 600g`.
+///
+/// # Errors
+/// What cannot be read, as diagnostics without a file.
+pub fn scale_argument(text: &str) -> Result<Scale, Vec<Diagnostic>> {
+    argument(text, Rule::scale_argument, |builder, pairs, span| builder.scale(pairs, span))
+}

@@ -1,0 +1,206 @@
+//! From the parser's pairs to the tree.
+
+mod batch;
+mod formula;
+mod item;
+mod literal;
+mod rule;
+
+use super::prepare::Prepared;
+use super::tree::{Name, Text};
+use super::words::{Context, RESERVED};
+use super::{Rule, recover, tree};
+use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span};
+use crate::quantity::Exact;
+use pest::iterators::{Pair, Pairs};
+use smol_str::SmolStr;
+
+pub use literal::{batch_argument, scale_argument};
+
+/// Makes the tree of one file, and gathers the faults it meets on the way.
+pub struct Builder<'p> {
+    /// The file.
+    pub file: FileId,
+    /// Where characters were put in by `prepare`.
+    inserted: &'p [u32],
+    /// What is to be added to an offset in the text to have it in the file.
+    shift: isize,
+    /// Faults that `prepare` has told of, so that a statement they stand in is not told of twice.
+    told: Vec<Span>,
+    /// What was wrong.
+    pub faults: Vec<Diagnostic>,
+}
+
+impl<'p> Builder<'p> {
+    /// For a prepared text.
+    pub fn new(file: FileId, prepared: &'p Prepared<'_>) -> Builder<'p> {
+        let told = prepared.faults.iter().map(|fault| fault.primary.place.span).collect();
+        Builder { file, inserted: &prepared.inserted, shift: 0, told, faults: Vec::new() }
+    }
+
+    /// For a text that stands at an offset in its file.
+    pub fn at_offset(mut self, offset: usize) -> Builder<'p> {
+        self.shift = isize::try_from(offset).unwrap_or(0);
+        self
+    }
+
+    /// Tells of a failure of the grammar itself.
+    pub fn grammar_failed(&mut self, error: &pest::error::Error<Rule>) {
+        let at = match error.location {
+            pest::error::InputLocation::Pos(at) | pest::error::InputLocation::Span((at, _)) => at,
+        };
+        let place = self.place_of(self.offsets(at, at + 1));
+        self.faults.push(Diagnostic::new(Code::Syntax, place, "This does not read as a statement of the language."));
+    }
+
+    /// The whole file.
+    pub fn file(&mut self, pairs: Pairs<'_, Rule>) -> tree::File {
+        let mut items = Vec::new();
+        for pair in pairs.flat_map(Pair::into_inner) {
+            if let Some(item) = self.item(pair) {
+                items.push(item);
+            }
+        }
+        tree::File { items }
+    }
+
+    /// Offsets in the parsed text as a span of the file.
+    fn offsets(&self, start: usize, end: usize) -> Span {
+        let back = |at: usize| {
+            let before = self.inserted.partition_point(|put_in| (*put_in as usize) < at);
+            (at - before).saturating_add_signed(self.shift)
+        };
+        Span::new(back(start), back(end))
+    }
+
+    /// Where a pair stands in the file.
+    fn span(&self, pair: &Pair<'_, Rule>) -> Span {
+        let span = pair.as_span();
+        if self.inserted.is_empty() && self.shift == 0 {
+            return Span::new(span.start(), span.end());
+        }
+        self.offsets(span.start(), span.end())
+    }
+
+    fn place_of(&self, span: Span) -> Place {
+        Place { file: self.file, span }
+    }
+
+    /// A diagnostic at a stretch of this file.
+    fn fault(&self, code: Code, span: Span, message: impl Into<String>) -> Diagnostic {
+        Diagnostic::new(code, self.place_of(span), message)
+    }
+
+    fn name(&self, pair: &Pair<'_, Rule>) -> Name {
+        Name { text: SmolStr::new(pair.as_str()), span: self.span(pair) }
+    }
+
+    /// A name that is declared, or that a line begins with: not one of the words that open a statement.
+    fn material_name(&mut self, pair: &Pair<'_, Rule>) -> Name {
+        let name = self.name(pair);
+        if RESERVED.contains(&name.text.as_str()) {
+            let word = name.text.clone();
+            let message = format!("`{word}` opens a statement inside a phase and cannot name a material.");
+            let help = format!("Call it something else, for example `{word}-material`.");
+            self.faults.push(self.fault(Code::NameReserved, name.span, message).help(help));
+        }
+        name
+    }
+
+    fn string(&self, pair: &Pair<'_, Rule>) -> Text {
+        let raw = pair.as_str();
+        let inner = raw.get(1..raw.len().saturating_sub(1)).unwrap_or("");
+        Text { value: unescape(inner), span: self.span(pair) }
+    }
+
+    /// The first inner pair as a string.
+    fn only_string(&self, pair: Pair<'_, Rule>) -> Text {
+        let fallback = Text { value: SmolStr::default(), span: self.span(&pair) };
+        pair.into_inner().find(|inner| inner.as_rule() == Rule::string).map_or(fallback, |inner| self.string(&inner))
+    }
+
+    /// The first inner pair as a name.
+    fn only_name(&self, pair: Pair<'_, Rule>) -> Name {
+        let fallback = Name { text: SmolStr::default(), span: self.span(&pair) };
+        pair.into_inner().next().map_or(fallback, |inner| self.name(&inner))
+    }
+
+    /// Words out of a closed list; an unknown one is told of, with the nearest.
+    fn listed<T>(
+        &mut self,
+        pair: &Pair<'_, Rule>,
+        what: &str,
+        words: &[&str],
+        value: impl Fn(&str) -> Option<T>,
+    ) -> Option<(T, Span)> {
+        let span = self.span(pair);
+        let word = pair.as_str();
+        if let Some(value) = value(word) {
+            return Some((value, span));
+        }
+        let nearest = recover::nearest(word, words.iter().copied());
+        let help = match nearest.first() {
+            Some(near) => format!("Did you mean `{near}`? It may be {}.", recover::or_list(words)),
+            None => format!("It may be {}.", recover::or_list(words)),
+        };
+        self.faults.push(self.fault(Code::Syntax, span, format!("`{word}` is no {what}.")).help(help));
+        None
+    }
+
+    /// Tells of a statement that did not parse.
+    fn broken(&mut self, pair: &Pair<'_, Rule>, context: Context) -> Span {
+        let span = self.span(pair);
+        let trimmed = Span { start: span.start, end: span.start + pair.as_str().trim_end().len() as u32 };
+        if !self.told.iter().any(|told| span.holds(*told)) {
+            recover::diagnose(self, pair, context);
+        }
+        trimmed
+    }
+
+    /// A builder for another text, which stands at an offset in the file.
+    fn nested(&self, shift: isize) -> Builder<'static> {
+        Builder { file: self.file, inserted: &[], shift, told: Vec::new(), faults: Vec::new() }
+    }
+}
+
+/// What `recover` needs of a builder.
+impl Builder<'_> {
+    /// A stretch of the parsed text as a place of the file.
+    pub fn place(&self, start: usize, end: usize) -> Place {
+        self.place_of(self.offsets(start, end))
+    }
+
+    /// Parses a text as if it stood at an offset, for the faults inside it alone.
+    pub fn faults_within(&mut self, text: &str, shift: isize) {
+        use pest::Parser as _;
+        let mut nested = self.nested(self.shift.saturating_add(shift));
+        if let Ok(pairs) = super::Grammar::parse(Rule::file, text) {
+            nested.file(pairs);
+        }
+        self.faults.append(&mut nested.faults);
+    }
+}
+
+fn unescape(inner: &str) -> SmolStr {
+    if !inner.contains('\\') {
+        return SmolStr::new(inner);
+    }
+    let mut text = String::with_capacity(inner.len());
+    let mut characters = inner.chars();
+    while let Some(character) = characters.next() {
+        match character {
+            '\\' => match characters.next() {
+                Some('n') => text.push('\n'),
+                Some(other) => text.push(other),
+                None => {}
+            },
+            other => text.push(other),
+        }
+    }
+    SmolStr::new(text)
+}
+
+/// A figure that a count or a charge stands for, or none where it was at fault.
+fn exact_or_none(text: &str) -> Option<Exact> {
+    Exact::parse(&text.replace('_', ""))
+}

@@ -1,0 +1,98 @@
+//! From text to a tree in which every node carries its span, and the faults of what did not parse.
+//!
+//! [`prepare`](prepare::prepare) looks at the brackets, the grammar parses, [`build`] makes the tree, and
+//! [`recover`] parses each broken statement once more, alone, to say in trade words what was expected.
+
+mod build;
+mod prepare;
+mod print;
+mod recover;
+pub mod tree;
+pub mod vocabulary;
+mod words;
+
+use crate::diagnostic::{Diagnostic, FileId};
+use pest::Parser as _;
+use pest_derive::Parser;
+
+pub use build::{batch_argument, scale_argument};
+pub use prepare::{MAX_FILE, MAX_NESTING};
+pub use print::{amount_text, expression_text, tail_text};
+pub use words::RESERVED;
+
+/// The parser that pest makes from the grammar.
+#[derive(Parser)]
+#[grammar = "../grammar/stillroom.pest"]
+struct Grammar;
+
+/// A file's tree and what was wrong with its text.
+#[derive(Debug, Default)]
+pub struct Parsed {
+    /// The tree.
+    pub tree: tree::File,
+    /// The faults, in the order they stand.
+    pub faults: Vec<Diagnostic>,
+}
+
+/// Parses a file. Never fails: what does not parse is told of in [`Parsed::faults`].
+#[must_use]
+pub fn parse(file: FileId, text: &str) -> Parsed {
+    let prepared = prepare::prepare(file, text);
+    let mut builder = build::Builder::new(file, &prepared);
+    let tree = match Grammar::parse(Rule::file, &prepared.text) {
+        Ok(pairs) => builder.file(pairs),
+        // Not reachable while `broken` takes whatever else fails; told of all the same.
+        Err(error) => {
+            builder.grammar_failed(&error);
+            tree::File::default()
+        }
+    };
+    let mut faults = builder.faults;
+    faults.extend(prepared.faults);
+    faults.sort_by_key(|fault| fault.primary.place.span);
+    Parsed { tree, faults }
+}
+
+/// Parses one declaration of the shelf, which stands at an offset in its file.
+#[must_use]
+pub fn parse_slice(file: FileId, text: &str, offset: usize) -> Parsed {
+    let prepared = prepare::prepare(file, text);
+    let mut builder = build::Builder::new(file, &prepared).at_offset(offset);
+    let tree = match Grammar::parse(Rule::file, &prepared.text) {
+        Ok(pairs) => builder.file(pairs),
+        Err(_) => tree::File::default(),
+    };
+    Parsed { tree, faults: builder.faults }
+}
+
+/// How many pairs the bare grammar gives for a text; for benchmarks of the parse alone.
+#[doc(hidden)]
+#[must_use]
+pub fn bare_parse(text: &str) -> usize {
+    Grammar::parse(Rule::file, text).map(|pairs| pairs.flatten().count()).unwrap_or(0)
+}
+
+/// A plain scan of the tokens of a text; for benchmarks.
+#[doc(hidden)]
+#[must_use]
+pub fn token_scan(text: &str) -> usize {
+    let mut tokens = 0;
+    let mut rest = text;
+    while let Some(first) = rest.chars().next() {
+        let length = match first {
+            ' ' | '\t' | '\n' | '\r' => {
+                rest = rest.get(1..).unwrap_or("");
+                continue;
+            }
+            '#' => rest.find('\n').unwrap_or(rest.len()),
+            '"' => rest.get(1..).and_then(|rest| rest.find('"')).map_or(rest.len(), |end| end + 2),
+            first if first.is_ascii_alphanumeric() => {
+                rest.find(|c: char| !c.is_ascii_alphanumeric() && c != '-' && c != '.').unwrap_or(rest.len())
+            }
+            first => first.len_utf8(),
+        };
+        tokens += 1;
+        rest = rest.get(length..).unwrap_or("");
+    }
+    tokens
+}

@@ -1,0 +1,60 @@
+//! Pieces of the tree as the formatter writes them.
+
+use super::tree::{Amount, AmountKind, Expression, Operator, Quantity, Tail};
+use crate::quantity::Unit;
+
+/// An expression in canonical blanks; figures keep their digits as they were typed.
+#[must_use]
+pub fn expression_text(expression: &Expression, source: &str) -> String {
+    match expression {
+        Expression::Quantity(quantity) => quantity_text(quantity, source),
+        Expression::Name(name) => name.text.to_string(),
+        Expression::Bracket { inner, .. } => format!("({})", expression_text(inner, source)),
+        Expression::Chain { first, rest, .. } => {
+            let mut text = expression_text(first, source);
+            for (operator, operand) in rest {
+                text.push_str(match operator {
+                    Operator::Plus => " + ",
+                    Operator::Minus => " - ",
+                    Operator::Times => " * ",
+                    Operator::Over => " / ",
+                });
+                text.push_str(&expression_text(operand, source));
+            }
+            text
+        }
+    }
+}
+
+fn quantity_text(quantity: &Quantity, source: &str) -> String {
+    let number = quantity.number.of(source);
+    match quantity.unit {
+        Unit::None => number.to_string(),
+        unit => format!("{number} {unit}"),
+    }
+}
+
+/// An amount in canonical blanks.
+#[must_use]
+pub fn amount_text(amount: &Amount, source: &str) -> String {
+    match &amount.kind {
+        AmountKind::QuantumSatis => "q.s.".to_string(),
+        AmountKind::QuantumSatisToPh => "q.s. to pH".to_string(),
+        AmountKind::AsSupplied(figure) => expression_text(figure, source),
+        AmountKind::Active(figure) => format!("{} active", expression_text(figure, source)),
+        AmountKind::Of(figure, name) => format!("{} of {}", expression_text(figure, source), name.text),
+    }
+}
+
+/// `hold back …` and `from …` in canonical blanks; empty where there are none.
+#[must_use]
+pub fn tail_text(tail: &Tail, source: &str) -> String {
+    let mut parts = Vec::new();
+    if let Some((held, _)) = &tail.hold_back {
+        parts.push(format!("hold back {}", expression_text(held, source)));
+    }
+    if let Some(from) = &tail.from {
+        parts.push(format!("from {}", from.text));
+    }
+    parts.join("  ")
+}

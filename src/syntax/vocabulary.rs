@@ -1,0 +1,181 @@
+//! The closed lists of words in the language: roles, products, markets, levels and the like.
+
+/// A list of words, each a value of its own, with the word it is written as.
+macro_rules! words {
+    ($(#[$doc:meta])* $name:ident, $what:literal { $($(#[$variant_doc:meta])* $variant:ident = $word:literal,)+ }) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+        pub enum $name { $($(#[$variant_doc])* $variant,)+ }
+
+        impl $name {
+            /// What a word of this list is, in trade words.
+            pub const WHAT: &'static str = $what;
+            /// All words of the list.
+            pub const WORDS: &'static [&'static str] = &[$($word,)+];
+
+            /// The value a word stands for.
+            #[must_use]
+            pub fn from_word(word: &str) -> Option<$name> {
+                match word { $($word => Some($name::$variant),)+ _ => None }
+            }
+
+            /// The word as it is written.
+            #[must_use]
+            pub fn word(self) -> &'static str {
+                match self { $($name::$variant => $word,)+ }
+            }
+        }
+    };
+}
+
+words! {
+    /// What a raw material is there for.
+    Role, "role" {
+        /// Keeps microbes down.
+        Preservative = "preservative",
+        /// Holds water.
+        Humectant = "humectant",
+        /// Softens.
+        Emollient = "emollient",
+        /// Joins oil and water.
+        Emulsifier = "emulsifier",
+        /// Carries oil into water.
+        Solubiliser = "solubiliser",
+        /// Cleanses.
+        Surfactant = "surfactant",
+        /// Thickens.
+        Thickener = "thickener",
+        /// Binds metals.
+        Chelator = "chelator",
+        /// Slows rancidity.
+        Antioxidant = "antioxidant",
+        /// Loosens dead skin.
+        Exfoliant = "exfoliant",
+        /// What the product is made for.
+        Active = "active",
+        /// Dissolves.
+        Solvent = "solvent",
+        /// Scents.
+        Fragrance = "fragrance",
+        /// Colours.
+        Colourant = "colourant",
+        /// Moves the pH.
+        PhAdjuster = "ph-adjuster",
+        /// Clouds.
+        Opacifier = "opacifier",
+        /// Leaves a film.
+        FilmFormer = "film-former",
+        /// Conditions hair or skin.
+        Conditioning = "conditioning",
+        /// Rubs.
+        Abrasive = "abrasive",
+        /// Fills.
+        Filler = "filler",
+        /// A powder of another use.
+        Powder = "powder",
+        /// Filters ultraviolet light.
+        UvFilter = "uv-filter",
+    }
+}
+
+words! {
+    /// The phase a raw material belongs to.
+    MaterialPhase, "phase" {
+        /// Into the water.
+        Water = "water",
+        /// Into the oil.
+        Oil = "oil",
+        /// Into either.
+        Either = "either",
+        /// Among the powders.
+        Powder = "powder",
+    }
+}
+
+words! {
+    /// What a formula makes, and where on the body it goes.
+    Product, "product" {
+        /// Stays on.
+        LeaveOn = "leave-on",
+        /// Is rinsed off.
+        RinseOff = "rinse-off",
+        /// A premix or solution for the bench, not for skin.
+        Stock = "stock",
+        /// The face.
+        Face = "face",
+        /// Around the eye.
+        Eye = "eye",
+        /// The lip.
+        Lip = "lip",
+        /// The body.
+        Body = "body",
+        /// The hair.
+        Hair = "hair",
+        /// The scalp.
+        Scalp = "scalp",
+        /// The hand.
+        Hand = "hand",
+        /// The foot.
+        Foot = "foot",
+        /// The nail.
+        Nail = "nail",
+        /// For babies.
+        Baby = "baby",
+    }
+}
+
+words! {
+    /// Where a product is sold.
+    Market, "market" {
+        /// The European Union.
+        Eu = "eu",
+        /// The United States.
+        Us = "us",
+        /// The United Kingdom.
+        Uk = "uk",
+        /// Canada.
+        Ca = "ca",
+        /// Australia.
+        Au = "au",
+    }
+}
+
+words! {
+    /// What a preservative protects against.
+    Microbe, "kind of microbe" {
+        /// Bacteria.
+        Bacteria = "bacteria",
+        /// Yeast.
+        Yeast = "yeast",
+        /// Mould.
+        Mould = "mould",
+    }
+}
+
+words! {
+    /// The charge of a surfactant or polymer, for what must be kept apart.
+    Charge, "charge" {
+        /// Negative.
+        Anionic = "anionic",
+        /// Positive.
+        Cationic = "cationic",
+        /// Both, by pH.
+        Amphoteric = "amphoteric",
+        /// None.
+        NonIonic = "non-ionic",
+    }
+}
+
+words! {
+    /// Marks of a substance for the label.
+    Mark, "mark" {
+        /// A fragrance allergen.
+        Allergen = "allergen",
+        /// A fragrance.
+        Fragrance = "fragrance",
+        /// A colourant.
+        Colourant = "colourant",
+        /// A nanomaterial.
+        Nano = "nano",
+    }
+}
