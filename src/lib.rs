@@ -1,4 +1,6 @@
 //! Stillroom.
 pub mod diagnostic;
 pub mod quantity;
+pub mod shelf;
 pub mod syntax;
+pub mod workspace;

@@ -1,0 +1,326 @@
+//! A formula with every name looked up and every amount worked out, as far as it can be.
+
+use super::{Composition, DeclId, Material, PhRange};
+use crate::diagnostic::Place;
+use crate::quantity::{Exact, Interval};
+use crate::syntax::vocabulary::{Market, Product};
+use smol_str::SmolStr;
+use std::sync::Arc;
+
+/// A formula, or a variant with all it changes carried out.
+#[derive(Clone, Debug)]
+pub struct Formula {
+    /// Which declaration.
+    pub id: DeclId,
+    /// Its name.
+    pub name: SmolStr,
+    /// Where the name stands.
+    pub place: Place,
+    /// What it is called on a sheet.
+    pub title: Option<SmolStr>,
+    /// Its version.
+    pub version: Option<SmolStr>,
+    /// What it makes, and where on the body that goes.
+    pub products: Vec<Product>,
+    /// Where it is sold.
+    pub markets: Vec<(Market, Place)>,
+    /// The batch it makes.
+    pub makes: Option<MakesSize>,
+    /// Its density in g/mL.
+    pub density: Option<Exact>,
+    /// The scales it is weighed on, as they stand; empty where none is declared.
+    pub scales: Vec<Scale>,
+    /// The error of the pH meter.
+    pub meter: Option<Exact>,
+    /// The pH window.
+    pub window: Option<PhRange>,
+    /// The date its rules are read on.
+    pub date: Option<SmolStr>,
+    /// Its water activity.
+    pub water_activity: Option<Exact>,
+    /// Warnings for the label, as the formula has them.
+    pub warnings: Vec<SmolStr>,
+    /// Its phases, in the order of the bench.
+    pub phases: Vec<Phase>,
+    /// Its lines, in the order they stand.
+    pub lines: Vec<Line>,
+    /// How the amounts are written, where all agree.
+    pub basis: Basis,
+    /// Whether every line's percentage is known and the total may be spoken of.
+    pub total_known: bool,
+    /// What the lines but `q.s.` add to, in percent, where all are known.
+    pub sum: Option<Exact>,
+    /// Its composition without adjuster, where the total is known.
+    pub composition: Option<Composition>,
+    /// Its steps; none where it has no `steps` at all.
+    pub steps: Option<Vec<Step>>,
+    /// What it asks of itself.
+    pub ensures: Vec<Ensured>,
+    /// The codes it allows.
+    pub allows: Vec<Allowance>,
+    /// The declarations it rests on: materials, substances, premixes, bases, figures.
+    pub rests_on: Vec<DeclId>,
+    /// Whether a statement in it did not parse or a line of it is unknown, so that it cannot be weighed.
+    pub incomplete: bool,
+}
+
+impl Formula {
+    /// Whether it is a premix or solution for the bench, not for skin.
+    #[must_use]
+    pub fn is_stock(&self) -> bool {
+        self.products.contains(&Product::Stock)
+    }
+
+    /// The lines that are weighed at the bench until the window is met.
+    pub fn adjusters(&self) -> impl Iterator<Item = &Line> {
+        self.lines.iter().filter(|line| matches!(line.amount, LineAmount::AtBench))
+    }
+
+    /// The number of the line an adjuster takes its weight from.
+    #[must_use]
+    pub fn reserve_of(&self, adjuster: &Line) -> Option<usize> {
+        let mut holding = self.lines.iter().enumerate().filter(|(_, line)| line.hold_back.is_some());
+        match &adjuster.from {
+            Some((name, _)) => holding.find(|(_, line)| line.name == *name).map(|(at, _)| at),
+            None => {
+                let first = holding.next()?;
+                holding.next().is_none().then_some(first.0)
+            }
+        }
+    }
+}
+
+/// `makes …`, in base units.
+#[derive(Clone, Debug)]
+pub struct MakesSize {
+    /// How many containers; one where none is written.
+    pub count: Option<Exact>,
+    /// Grams, where it is a weight.
+    pub grams: Option<Exact>,
+    /// Millilitres, where it is a volume.
+    pub millilitres: Option<Exact>,
+    /// What is made over it, in percent.
+    pub plus: Option<Exact>,
+    /// Where it stands; none where it came with the command.
+    pub place: Option<Place>,
+}
+
+/// A scale: its step and the most it carries, in grams.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Scale {
+    /// The step it reads.
+    pub step: Exact,
+    /// The most it carries.
+    pub max: Option<Exact>,
+}
+
+/// How the amounts of a formula are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Basis {
+    /// In percent of the batch.
+    Percent,
+    /// In grams, which set proportions.
+    Weight,
+    /// In parts.
+    Parts,
+    /// Not all alike.
+    Mixed,
+}
+
+/// A phase.
+#[derive(Clone, Debug)]
+pub struct Phase {
+    /// Its name.
+    pub name: SmolStr,
+    /// Its title.
+    pub title: Option<SmolStr>,
+    /// The temperature it opens with, in degrees Celsius.
+    pub heat: Option<(Exact, Place)>,
+    /// The temperature it is cooled to.
+    pub cool: Option<(Exact, Place)>,
+}
+
+/// What a line weighs out.
+#[derive(Clone, Debug)]
+pub enum Thing {
+    /// A raw material.
+    Material(Arc<Material>),
+    /// A premix: another formula.
+    Premix(Arc<Formula>),
+}
+
+/// A line.
+#[derive(Clone, Debug)]
+pub struct Line {
+    /// The name it is written under.
+    pub name: SmolStr,
+    /// Where the name stands.
+    pub place: Place,
+    /// The whole line.
+    pub whole: Place,
+    /// Where the amount stands.
+    pub amount_place: Place,
+    /// The number of its phase.
+    pub phase: usize,
+    /// What it weighs out; none where the name is unknown.
+    pub thing: Option<Thing>,
+    /// The amount as the formatter writes it.
+    pub written: String,
+    /// What the amount came to.
+    pub amount: LineAmount,
+    /// What the amount is of.
+    pub target: Option<Target>,
+    /// Its percentage as supplied, in the finished batch.
+    pub percent: Option<Exact>,
+    /// What is held back of it.
+    pub hold_back: Option<HeldBack>,
+    /// The line its weight comes out of, for an adjuster.
+    pub from: Option<(SmolStr, Place)>,
+    /// Why it is as it is.
+    pub because: Option<SmolStr>,
+    /// Whether it did not parse, or its name is unknown or a fault of its amount has been told.
+    pub faulty: bool,
+    /// The known names nearest to one that is unknown, for steps.
+    pub near: Vec<SmolStr>,
+}
+
+/// What an amount came to.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum LineAmount {
+    /// A percentage as supplied.
+    Percent(Exact),
+    /// Grams that set a proportion.
+    Weight(Exact),
+    /// Parts.
+    Parts(Exact),
+    /// Fills to 100 %.
+    QuantumSatis,
+    /// Weighed at the bench.
+    AtBench,
+    /// Not known; the fault has been told.
+    Unknown,
+}
+
+/// What a line's figure speaks of, when not of the material as supplied.
+#[derive(Clone, Debug)]
+pub struct Target {
+    /// The substance.
+    pub substance: DeclId,
+    /// `active` or `of`.
+    pub is: AmountIs,
+    /// The strength it was worked out with, in percent, salts counted.
+    pub strength: Interval,
+}
+
+/// `active` or `of`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum AmountIs {
+    /// The material's active.
+    Active,
+    /// A named substance, with its salts.
+    Of,
+}
+
+/// What is held back of a line.
+#[derive(Clone, Debug)]
+pub struct HeldBack {
+    /// In percent of the batch; none where a weight has no batch to stand against.
+    pub percent: Option<Exact>,
+    /// In grams against the formula's own batch, where it was written as a weight.
+    pub grams: Option<Exact>,
+    /// As it is written.
+    pub written: String,
+    /// Where it stands.
+    pub place: Place,
+}
+
+/// A step, cut into text and names.
+#[derive(Clone, Debug)]
+pub struct Step {
+    /// Its pieces.
+    pub marks: Vec<StepMark>,
+    /// Where it stands.
+    pub place: Place,
+}
+
+/// A piece of a step.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum StepMark {
+    /// Text.
+    Text(String),
+    /// `{name}`, and where it stands.
+    Name(SmolStr, Place),
+    /// `{pH}`, and where it stands.
+    Ph(Place),
+}
+
+/// An `ensure`, worked out.
+#[derive(Clone, Debug)]
+pub struct Ensured {
+    /// Where it stands.
+    pub place: Place,
+    /// What it asks.
+    pub demand: Demand,
+}
+
+/// What an `ensure` asks.
+#[derive(Clone, Debug)]
+pub enum Demand {
+    /// A sum over the lines within a range, as it is written.
+    Sum {
+        /// The sum as written.
+        written: String,
+        /// What it comes to; none where a line of it is unknown.
+        value: Option<Exact>,
+        /// The range it is to lie in.
+        bound: Bound,
+    },
+    /// A limit on substances, by the most.
+    Limit {
+        /// The substance or group as written.
+        written: String,
+        /// The substances, each with the factor that counts it as the parent.
+        subjects: Vec<(DeclId, Option<Exact>)>,
+        /// The range the total is to lie in.
+        bound: Bound,
+    },
+    /// None of these substances.
+    Forbid {
+        /// The substance or group as written.
+        written: String,
+        /// The substances.
+        subjects: Vec<DeclId>,
+    },
+    /// The pH window within a range.
+    Ph(Bound),
+    /// Nothing that can be broken.
+    Nothing,
+}
+
+/// A range of figures, and how it is written.
+#[derive(Clone, Debug)]
+pub struct Bound {
+    /// The least.
+    pub low: Option<Exact>,
+    /// The most.
+    pub high: Option<Exact>,
+    /// As written.
+    pub written: String,
+    /// The unit's mark after a figure: ` %`, or nothing.
+    pub mark: &'static str,
+}
+
+/// An `allow`.
+#[derive(Clone, Debug)]
+pub struct Allowance {
+    /// The code as written.
+    pub code: SmolStr,
+    /// Where the code stands.
+    pub place: Place,
+    /// The reason.
+    pub because: Option<SmolStr>,
+    /// The number of the line it speaks of; none where it speaks of the whole formula.
+    pub line: Option<usize>,
+    /// Whether it stands in a phase with no line before it.
+    pub stray: bool,
+}

@@ -1,0 +1,108 @@
+//! A raw material as bought, with its strength.
+
+use super::DeclId;
+use crate::diagnostic::Place;
+use crate::quantity::{Exact, Interval};
+use crate::syntax::vocabulary::{MaterialPhase, Microbe, Role};
+use smol_str::SmolStr;
+
+/// A raw material.
+#[derive(Clone, Debug)]
+pub struct Material {
+    /// Which declaration.
+    pub id: DeclId,
+    /// Its name.
+    pub name: SmolStr,
+    /// Where the name stands.
+    pub place: Place,
+    /// What it is called on a sheet.
+    pub title: Option<SmolStr>,
+    /// What it contains, in percent.
+    pub contains: Vec<Component>,
+    /// How much of it nobody has said, in percent.
+    pub undisclosed: Interval,
+    /// Whether `contains` was at fault, so that nothing is to be made of it.
+    pub faulty: bool,
+    /// What it is there for.
+    pub roles: Vec<Role>,
+    /// Where it belongs.
+    pub phase: Option<MaterialPhase>,
+    /// How much of it a finished product may have.
+    pub usage: Option<Usage>,
+    /// At which pH it works.
+    pub works_in: Option<PhRange>,
+    /// Below which temperature it stays.
+    pub stays_below: Option<Temperature>,
+    /// Which temperature it needs.
+    pub needs: Option<Temperature>,
+    /// How much of it a solvent takes, in percent of the solvent's weight.
+    pub dissolves: Vec<(SmolStr, Exact, Place)>,
+    /// How long it hydrates, in seconds.
+    pub hydrates: Option<Exact>,
+    /// Its HLB.
+    pub hlb: Option<Exact>,
+    /// The HLB it requires.
+    pub required_hlb: Option<Exact>,
+    /// How many months it keeps.
+    pub keeps: Option<Exact>,
+    /// What it protects against.
+    pub protects: Vec<Microbe>,
+    /// Its density in g/mL.
+    pub density: Option<Exact>,
+    /// What to take care of.
+    pub cautions: Vec<SmolStr>,
+    /// What else is worth knowing.
+    pub notes: Vec<SmolStr>,
+    /// Where its fields come from, itself first: its own declaration and those it is `like`.
+    pub lineage: Vec<DeclId>,
+    /// Whether its `contains` is the shelf's own.
+    pub contains_from_shelf: bool,
+}
+
+/// One component of a material.
+#[derive(Clone, Debug)]
+pub struct Component {
+    /// The substance.
+    pub substance: DeclId,
+    /// How much of the material it is, in percent.
+    pub strength: Interval,
+    /// Whether no figure was given for it.
+    pub undisclosed: bool,
+    /// Whether `active` speaks of it.
+    pub active: bool,
+    /// Where it stands.
+    pub place: Place,
+}
+
+/// `use RANGE [active]`.
+#[derive(Clone, Debug)]
+pub struct Usage {
+    /// The least, in percent of the finished product.
+    pub low: Option<Exact>,
+    /// The most.
+    pub high: Option<Exact>,
+    /// Whether it speaks of the active.
+    pub active: bool,
+    /// Where it stands.
+    pub place: Place,
+}
+
+/// A range of pH.
+#[derive(Clone, Debug)]
+pub struct PhRange {
+    /// The lower edge.
+    pub low: Option<Exact>,
+    /// The upper edge.
+    pub high: Option<Exact>,
+    /// Where it stands.
+    pub place: Place,
+}
+
+/// A temperature in degrees Celsius, and where it stands.
+#[derive(Clone, Debug)]
+pub struct Temperature {
+    /// Degrees Celsius.
+    pub celsius: Exact,
+    /// Where it stands.
+    pub place: Place,
+}

@@ -1,0 +1,25 @@
+//! What a session is about once names are looked up: plain data, no text to parse, no I/O.
+
+mod composition;
+mod formula;
+mod material;
+mod substance;
+
+pub use composition::Composition;
+pub use formula::{
+    Allowance, AmountIs, Basis, Bound, Demand, Ensured, Formula, HeldBack, Line, LineAmount, MakesSize, Phase, Scale,
+    Step, StepMark, Target, Thing,
+};
+pub use material::{Component, Material, PhRange, Temperature, Usage};
+pub use substance::{AcidBase, Salt, Substance};
+
+use crate::diagnostic::FileId;
+
+/// A declaration: its file, and its number in that file (for the shelf, its number in the index).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct DeclId {
+    /// The file.
+    pub file: FileId,
+    /// The number.
+    pub item: u32,
+}

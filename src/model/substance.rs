@@ -1,0 +1,84 @@
+//! A declared chemical entity: what laws and ingredient declarations speak of.
+
+use super::DeclId;
+use crate::diagnostic::Place;
+use crate::quantity::Exact;
+use crate::syntax::vocabulary::{Charge, Mark};
+use smol_str::SmolStr;
+
+/// A substance.
+#[derive(Clone, Debug)]
+pub struct Substance {
+    /// Which declaration.
+    pub id: DeclId,
+    /// Its name.
+    pub name: SmolStr,
+    /// Where the name stands.
+    pub place: Place,
+    /// Its INCI name.
+    pub inci: Option<SmolStr>,
+    /// Its name in the United States, where it differs.
+    pub us_name: Option<SmolStr>,
+    /// Its colour index.
+    pub colour_index: Option<SmolStr>,
+    /// Its CAS number.
+    pub cas: Option<SmolStr>,
+    /// Its molar mass, in g/mol.
+    pub molar_mass: Option<Exact>,
+    /// What it does in water.
+    pub acid_base: Option<AcidBase>,
+    /// What it is a salt of.
+    pub salt: Option<Salt>,
+    /// What it turns into in water.
+    pub hydrolyses_to: Option<DeclId>,
+    /// How much of it is water, in percent.
+    pub water: Option<Exact>,
+    /// How much of it a solvent takes, in percent of the solvent's weight.
+    pub dissolves: Vec<(SmolStr, Exact)>,
+    /// Its marks for the label.
+    pub marks: Vec<Mark>,
+    /// Its charge.
+    pub charge: Option<Charge>,
+    /// Who says so.
+    pub source: Option<SmolStr>,
+}
+
+impl Substance {
+    /// Whether it is water itself: by its name, its INCI name or its CAS number.
+    #[must_use]
+    pub fn is_water(&self) -> bool {
+        self.name == "water"
+            || self.cas.as_deref() == Some("7732-18-5")
+            || self.inci.as_deref().is_some_and(|inci| inci.eq_ignore_ascii_case("aqua") || inci.eq_ignore_ascii_case("water"))
+    }
+}
+
+/// What a substance does in water.
+#[derive(Clone, Debug)]
+pub enum AcidBase {
+    /// Gives protons away, at these pKa.
+    Acid(Vec<Exact>),
+    /// Takes a proton up; the pKa of its conjugate acid.
+    Base(Vec<Exact>),
+    /// Does both; the pKa, and the charge of the fully protonated form.
+    Ampholyte(Vec<Exact>, Exact),
+    /// Gives all its protons away.
+    StrongAcid,
+    /// Takes up all it can.
+    StrongBase,
+    /// A bare ion of this charge.
+    Ion(Exact),
+    /// Takes no part.
+    Neutral,
+}
+
+/// What a salt is made of.
+#[derive(Clone, Debug)]
+pub struct Salt {
+    /// The acid or base.
+    pub of: DeclId,
+    /// How many counter-ions one of it has.
+    pub count: Exact,
+    /// The counter-ion.
+    pub with: DeclId,
+}

@@ -1,0 +1,388 @@
+//! Which names a file can see, and what they stand for.
+
+use super::graph;
+use crate::diagnostic::{Code, Diagnostic, FileId, Place};
+use crate::model::DeclId;
+use crate::shelf::{self, ShelfKind};
+use crate::syntax::tree::{Item, Name};
+use crate::workspace::{Source, Sources, UseOutcome};
+use rustc_hash::{FxHashMap, FxHashSet};
+use smol_str::SmolStr;
+use std::sync::Arc;
+
+/// The sets of names. `let`, materials, formulas and variants share one, since all can stand in a formula.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum NameSet {
+    /// `let`, material, formula, variant.
+    Thing,
+    /// Substance.
+    Substance,
+    /// Group.
+    Group,
+    /// Rule.
+    Rule,
+    /// Batch.
+    Batch,
+    /// Container.
+    Container,
+}
+
+impl NameSet {
+    /// The set an item's name belongs to.
+    #[must_use]
+    pub fn of(item: &Item) -> Option<NameSet> {
+        Some(match item {
+            Item::Let(_) | Item::Material(_) | Item::Formula(_) | Item::Variant(_) => NameSet::Thing,
+            Item::Substance(_) => NameSet::Substance,
+            Item::Group(_) => NameSet::Group,
+            Item::Rule(_) => NameSet::Rule,
+            Item::Batch(_) => NameSet::Batch,
+            Item::Container(_) => NameSet::Container,
+            Item::Use(_) | Item::Maker(_) | Item::Rate(_) | Item::Broken(_) => return None,
+        })
+    }
+
+    fn on_shelf(self) -> Option<ShelfKind> {
+        match self {
+            NameSet::Thing => Some(ShelfKind::Material),
+            NameSet::Substance => Some(ShelfKind::Substance),
+            NameSet::Group => Some(ShelfKind::Group),
+            NameSet::Rule => Some(ShelfKind::Rule),
+            NameSet::Batch | NameSet::Container => None,
+        }
+    }
+}
+
+/// The names of every file of a session.
+pub struct Scopes<'s> {
+    sources: &'s Sources,
+    files: Vec<FileScope>,
+}
+
+#[derive(Default)]
+struct FileScope {
+    own: FxHashMap<(NameSet, SmolStr), u32>,
+    /// The files on disk that this one reaches, the nearest first, without itself.
+    reach: Arc<Vec<FileId>>,
+    /// The files of the shelf that it reaches, a bit each.
+    shelf: u64,
+    /// Names seen from here whose nearest declaration is refined by another: the refined one stands.
+    winners: FxHashMap<SmolStr, DeclId>,
+    /// Names of declarations that did not parse, here or in reach.
+    broken: FxHashSet<SmolStr>,
+    /// Whether a `use`, here or in reach, could not be followed.
+    use_failed: bool,
+}
+
+impl<'s> Scopes<'s> {
+    /// Reads the names of all files, and tells of names taken twice and rings of `use`.
+    pub fn new(sources: &'s Sources, faults: &mut Vec<Diagnostic>) -> Scopes<'s> {
+        let mut scopes = Scopes { sources, files: Vec::new() };
+        for source in &sources.files {
+            scopes.files.push(own_names(source, faults));
+        }
+        scopes.reach();
+        use_rings(sources, faults);
+        scopes.clashes(faults);
+        scopes
+    }
+
+    fn scope(&self, file: FileId) -> Option<&FileScope> {
+        self.files.get((file.0 as usize).checked_sub(shelf::FILES.len())?)
+    }
+
+    fn shelf_reach(&self, file: FileId) -> u64 {
+        match self.scope(file) {
+            Some(scope) => scope.shelf,
+            None => shelf::FILES.get(file.0 as usize).map_or(0, |file| file.reach),
+        }
+    }
+
+    /// For every file, the files it reaches by `use`, nearest first.
+    fn reach(&mut self) {
+        let mut known: FxHashMap<Vec<FileId>, Arc<Vec<FileId>>> = FxHashMap::default();
+        for (at, source) in self.sources.files.iter().enumerate() {
+            let mut seen = FxHashSet::from_iter([source.id]);
+            let mut queue = vec![source.id];
+            let mut next = 0;
+            let (mut on_shelf, mut failed) = (0u64, !source.readable);
+            while let Some(file) = queue.get(next).copied() {
+                next += 1;
+                let Some(source) = self.sources.home(file) else { continue };
+                failed |= !source.readable;
+                for (_, outcome) in &source.uses {
+                    match outcome {
+                        UseOutcome::Failed => failed = true,
+                        UseOutcome::File(used) => match shelf::FILES.get(used.0 as usize) {
+                            Some(file) => on_shelf |= file.reach,
+                            None if seen.insert(*used) => queue.push(*used),
+                            None => {}
+                        },
+                    }
+                }
+            }
+            let reached: Vec<FileId> = queue.into_iter().skip(1).collect();
+            let reached = match known.get(&reached) {
+                Some(same) => Arc::clone(same),
+                None => {
+                    let shared = Arc::new(reached.clone());
+                    known.insert(reached, Arc::clone(&shared));
+                    shared
+                }
+            };
+            let broken: Vec<SmolStr> =
+                reached.iter().filter_map(|file| self.scope(*file)).flat_map(|scope| scope.broken.iter().cloned()).collect();
+            if let Some(scope) = self.files.get_mut(at) {
+                scope.reach = reached;
+                scope.shelf = on_shelf;
+                scope.use_failed = failed;
+                scope.broken.extend(broken);
+            }
+        }
+    }
+
+    /// What a name stands for, seen from a file.
+    #[must_use]
+    pub fn find(&self, file: FileId, set: NameSet, name: &str) -> Option<DeclId> {
+        let Some(scope) = self.scope(file) else {
+            let entry = shelf::find(set.on_shelf()?, name, self.shelf_reach(file))?;
+            return Some(shelf_decl(entry));
+        };
+        if let Some(item) = scope.own.get(&(set, SmolStr::new(name)) as &(NameSet, SmolStr)) {
+            return Some(DeclId { file, item: *item });
+        }
+        self.find_used(file, set, name)
+    }
+
+    /// What a name stands for among what a file uses, its own declarations left out.
+    #[must_use]
+    pub fn find_used(&self, file: FileId, set: NameSet, name: &str) -> Option<DeclId> {
+        let scope = self.scope(file)?;
+        let key = (set, SmolStr::new(name));
+        if set == NameSet::Thing {
+            if let Some(winner) = scope.winners.get(&key.1) {
+                return Some(*winner);
+            }
+        }
+        for reached in scope.reach.iter() {
+            if let Some(item) = self.scope(*reached).and_then(|scope| scope.own.get(&key)) {
+                return Some(DeclId { file: *reached, item: *item });
+            }
+        }
+        shelf::find(set.on_shelf()?, name, scope.shelf).map(shelf_decl)
+    }
+
+    /// Whether an unknown name seen from a file is explained by a fault already told: a `use` that failed,
+    /// or a declaration of that name that did not parse.
+    #[must_use]
+    pub fn is_excused(&self, file: FileId, name: &str) -> bool {
+        self.scope(file).is_some_and(|scope| scope.use_failed || scope.broken.contains(name))
+    }
+
+    /// Whether a `use` in a file or in its reach could not be followed.
+    #[must_use]
+    pub fn use_failed(&self, file: FileId) -> bool {
+        self.scope(file).is_some_and(|scope| scope.use_failed)
+    }
+
+    /// The files on disk that a file reaches, itself first.
+    pub fn reached(&self, file: FileId) -> impl Iterator<Item = FileId> + '_ {
+        let reach = self.scope(file).map(|scope| scope.reach.iter().copied()).into_iter().flatten();
+        std::iter::once(file).chain(reach)
+    }
+
+    /// Every name of a set that a file sees, for suggestions.
+    #[must_use]
+    pub fn visible(&self, file: FileId, set: NameSet) -> Vec<&str> {
+        let Some(scope) = self.scope(file) else { return Vec::new() };
+        let own = std::iter::once(scope).chain(scope.reach.iter().filter_map(|file| self.scope(*file)));
+        let mut names: Vec<&str> = own
+            .flat_map(|scope| scope.own.keys())
+            .filter(|(of, _)| *of == set)
+            .map(|(_, name)| name.as_str())
+            .collect();
+        if let Some(kind) = set.on_shelf() {
+            let entries = shelf::ENTRIES.iter().filter(|entry| entry.kind == kind && scope.shelf >> entry.file & 1 == 1);
+            names.extend(entries.map(|entry| entry.name));
+        }
+        names.sort_unstable();
+        names.dedup();
+        names
+    }
+
+    /// The item of a declaration.
+    #[must_use]
+    pub fn item(&self, id: DeclId) -> Option<&'s Item> {
+        if shelf::FILES.get(id.file.0 as usize).is_some() {
+            return shelf::item(id.item);
+        }
+        self.sources.item(id.file, id.item)
+    }
+
+    /// Names that two files bring into a third, and own names that a used file has too.
+    fn clashes(&mut self, faults: &mut Vec<Diagnostic>) {
+        let mut winners: Vec<(usize, SmolStr, DeclId)> = Vec::new();
+        for (at, source) in self.sources.files.iter().enumerate() {
+            let Some(scope) = self.scope(source.id) else { continue };
+            self.own_clashes(source, scope, faults);
+            if scope.reach.len() > 1 {
+                winners.extend(self.brought_clashes(source, scope, faults).into_iter().map(|(name, id)| (at, name, id)));
+            }
+        }
+        for (at, name, id) in winners {
+            if let Some(scope) = self.files.get_mut(at) {
+                scope.winners.insert(name, id);
+            }
+        }
+    }
+
+    fn own_clashes(&self, source: &Source, scope: &FileScope, faults: &mut Vec<Diagnostic>) {
+        if scope.reach.is_empty() && scope.shelf == 0 {
+            return;
+        }
+        let mut own: Vec<(&(NameSet, SmolStr), &u32)> = scope.own.iter().collect();
+        own.sort_unstable_by_key(|(_, item)| **item);
+        for ((set, name), item) in own {
+            let Some(other) = self.find_used(source.id, *set, name) else { continue };
+            let id = DeclId { file: source.id, item: *item };
+            if !self.refines(id) {
+                if let (Some(here), Some(there)) = (self.name_place(id), self.name_place(other)) {
+                    faults.push(taken(name, here, there));
+                }
+            }
+        }
+    }
+
+    fn brought_clashes(&self, source: &Source, scope: &FileScope, faults: &mut Vec<Diagnostic>) -> Vec<(SmolStr, DeclId)> {
+        let mut first: FxHashMap<&(NameSet, SmolStr), DeclId> = FxHashMap::default();
+        let mut winners = Vec::new();
+        for reached in scope.reach.iter() {
+            let Some(there) = self.scope(*reached) else { continue };
+            let mut names: Vec<(&(NameSet, SmolStr), &u32)> = there.own.iter().collect();
+            names.sort_unstable_by_key(|(_, item)| **item);
+            for (key, item) in names {
+                let id = DeclId { file: *reached, item: *item };
+                let Some(other) = first.get(key).copied() else {
+                    first.insert(key, id);
+                    continue;
+                };
+                if self.refines(id) && self.reaches(id.file, other.file) {
+                    winners.push((key.1.clone(), id));
+                } else if !(self.refines(other) && self.reaches(other.file, id.file)) && !scope.own.contains_key(key) {
+                    self.tell_brought(source, &key.1, other, id, faults);
+                }
+            }
+        }
+        winners
+    }
+
+    /// Two files bring the same name: told on the later `use`, once, in the file where the two meet.
+    fn tell_brought(&self, source: &Source, name: &str, one: DeclId, two: DeclId, faults: &mut Vec<Diagnostic>) {
+        let brings = |outcome: &UseOutcome, file: FileId| match outcome {
+            UseOutcome::File(used) => *used == file || self.reaches(*used, file),
+            UseOutcome::Failed => false,
+        };
+        if source.uses.iter().any(|(_, outcome)| brings(outcome, one.file) && brings(outcome, two.file)) {
+            return;
+        }
+        let Some((item, _)) = source.uses.iter().rev().find(|(_, outcome)| brings(outcome, two.file) || brings(outcome, one.file))
+        else {
+            return;
+        };
+        let Some(Item::Use(statement)) = source.tree.items.get(*item) else { return };
+        let place = Place { file: source.id, span: statement.target.span() };
+        let mut fault = Diagnostic::new(Code::NameTaken, place, format!("This brings `{name}`, which another file brings too."));
+        for (id, text) in [(one, "declared here"), (two, "and here")] {
+            if let Some(place) = self.name_place(id) {
+                fault = fault.and(place, text);
+            }
+        }
+        faults.push(fault.help("Rename one of them, or take one file's `use` out."));
+    }
+
+    /// Whether a declaration is `material X like X`, which takes the place of the X that is used.
+    fn refines(&self, id: DeclId) -> bool {
+        matches!(self.item(id), Some(Item::Material(material)) if material.like.as_ref().is_some_and(|like| like.text == material.name.text))
+    }
+
+    fn reaches(&self, from: FileId, to: FileId) -> bool {
+        self.scope(from).is_some_and(|scope| scope.reach.contains(&to))
+    }
+
+    /// Where the name of a declaration stands.
+    #[must_use]
+    pub fn name_place(&self, id: DeclId) -> Option<Place> {
+        self.item(id)?.name().map(|name| Place { file: id.file, span: name.span })
+    }
+}
+
+fn shelf_decl(entry: u32) -> DeclId {
+    let file = shelf::ENTRIES.get(entry as usize).map_or(0, |entry| entry.file);
+    DeclId { file: FileId(file), item: entry }
+}
+
+fn own_names(source: &Source, faults: &mut Vec<Diagnostic>) -> FileScope {
+    let mut scope = FileScope::default();
+    for (at, item) in source.tree.items.iter().enumerate() {
+        let at = u32::try_from(at).unwrap_or(u32::MAX);
+        if let Item::Broken(span) = item {
+            let second = span.of(&source.text).split(|c: char| c.is_whitespace() || c == '{').filter(|word| !word.is_empty()).nth(1);
+            scope.broken.extend(second.map(|word| SmolStr::new(word.to_lowercase().replace('_', "-"))));
+            continue;
+        }
+        let (Some(set), Some(name)) = (NameSet::of(item), item.name()) else { continue };
+        let key = (set, name.text.clone());
+        let first = scope.own.get(&key).and_then(|first| source.tree.items.get(*first as usize)).and_then(Item::name);
+        match first {
+            None => {
+                scope.own.insert(key, at);
+            }
+            Some(first) => faults.push(taken(&name.text, place_of(source, name), place_of(source, first))),
+        }
+    }
+    scope
+}
+
+fn place_of(source: &Source, name: &Name) -> Place {
+    Place { file: source.id, span: name.span }
+}
+
+fn taken(name: &str, here: Place, first: Place) -> Diagnostic {
+    Diagnostic::new(Code::NameTaken, here, format!("`{name}` is taken already."))
+        .label("declared again here")
+        .and(first, "declared here first")
+        .help("Give one of the two another name.")
+}
+
+/// Tells of each ring of `use`, whole, on the `use` that closes it.
+fn use_rings(sources: &Sources, faults: &mut Vec<Diagnostic>) {
+    let used = |file: FileId| -> Vec<FileId> {
+        let uses = sources.home(file).map(|source| source.uses.as_slice()).unwrap_or_default();
+        uses.iter()
+            .filter_map(|(_, outcome)| if let UseOutcome::File(used) = outcome { Some(*used) } else { None })
+            .filter(|used| sources.home(*used).is_some())
+            .collect()
+    };
+    for ring in graph::order(sources.files.iter().map(|source| source.id), used).rings {
+        let mut places = Vec::new();
+        for (at, file) in ring.iter().enumerate() {
+            let next = ring.get(at + 1).or(ring.first());
+            let source = sources.home(*file);
+            let statement = source.and_then(|source| {
+                let (item, _) = source.uses.iter().find(|(_, outcome)| Some(outcome) == next.map(|n| UseOutcome::File(*n)).as_ref())?;
+                source.tree.items.get(*item)
+            });
+            if let Some(Item::Use(statement)) = statement {
+                places.push(Place { file: *file, span: statement.target.span() });
+            }
+        }
+        let mut names: Vec<String> = ring.iter().map(|file| format!("`{}`", sources.path(*file))).collect();
+        names.extend(names.first().cloned());
+        let Some(closing) = places.pop() else { continue };
+        let mut fault = Diagnostic::new(Code::UseCycle, closing, format!("Files use each other in a ring: {}.", names.join(" → ")));
+        for place in places {
+            fault = fault.and(place, "used here");
+        }
+        faults.push(fault.help("Move what both need into a file of its own that uses neither."));
+    }
+}

@@ -1,0 +1,279 @@
+//! Reads the files named and everything they use.
+
+use super::disk::World;
+use super::source::{Source, Sources, UseOutcome};
+use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span};
+use crate::shelf;
+use crate::syntax::tree::{Item, UseTarget};
+use crate::syntax::{self, MAX_FILE, Parsed};
+use rayon::prelude::*;
+use std::collections::HashMap;
+use std::path::{Component, Path, PathBuf};
+
+/// A named path that could not be opened.
+#[derive(Debug)]
+pub struct Failure {
+    /// The path as it was named.
+    pub path: String,
+    /// Why.
+    pub reason: String,
+}
+
+/// What was loaded, and what could not be.
+#[derive(Debug, Default)]
+pub struct Loaded {
+    /// The files.
+    pub sources: Sources,
+    /// The paths named that could not be opened.
+    pub failures: Vec<Failure>,
+}
+
+/// A file to be read.
+struct Wanted {
+    absolute: PathBuf,
+    root: PathBuf,
+    named: bool,
+    /// The text, where it is not to be read from disk.
+    given: Option<Vec<u8>>,
+}
+
+/// Loads files by path, and one text by hand where `given` has one (standard input, as the path `-`).
+#[must_use]
+pub fn load(world: &dyn World, paths: &[PathBuf], given: Option<(PathBuf, Vec<u8>)>) -> Loaded {
+    let mut loader = Loader { world, loaded: Loaded::default(), known: HashMap::new(), roots: HashMap::new() };
+    let mut wave = Vec::new();
+    for path in paths {
+        match world.size(path).and_then(|_| world.canonical(path)) {
+            Ok(absolute) => {
+                let root = loader.root_of(&absolute);
+                loader.want(absolute, root, true, &mut wave);
+            }
+            Err(error) => {
+                loader.loaded.failures.push(Failure { path: path.display().to_string(), reason: reason(&error) });
+            }
+        }
+    }
+    if let Some((folder, bytes)) = given {
+        let absolute = folder.join("-");
+        let root = loader.root_of(&absolute);
+        let id = loader.reserve(&absolute);
+        wave.push((id, Wanted { absolute, root, named: true, given: Some(bytes) }));
+    }
+    while !wave.is_empty() {
+        wave = loader.read_wave(wave);
+    }
+    loader.loaded
+}
+
+/// Why a path could not be opened, in words without the system's numbers.
+fn reason(error: &std::io::Error) -> String {
+    match error.kind() {
+        std::io::ErrorKind::NotFound => "there is no such file".to_string(),
+        std::io::ErrorKind::IsADirectory => "it is a folder".to_string(),
+        std::io::ErrorKind::PermissionDenied => "it may not be read".to_string(),
+        _ => error.to_string(),
+    }
+}
+
+struct Loader<'w> {
+    world: &'w dyn World,
+    loaded: Loaded,
+    /// The number of each file by its canonical path.
+    known: HashMap<PathBuf, FileId>,
+    /// The workspace of each folder met.
+    roots: HashMap<PathBuf, PathBuf>,
+}
+
+impl Loader<'_> {
+    /// The nearest folder upward with `.git`, else the folder of the file.
+    fn root_of(&mut self, file: &Path) -> PathBuf {
+        let folder = file.parent().unwrap_or(file).to_path_buf();
+        if let Some(root) = self.roots.get(&folder) {
+            return root.clone();
+        }
+        let root = folder.ancestors().find(|above| self.world.exists(&above.join(".git"))).unwrap_or(&folder).to_path_buf();
+        self.roots.insert(folder, root.clone());
+        root
+    }
+
+    fn reserve(&mut self, absolute: &Path) -> FileId {
+        // Numbers go in the order in which files are first met, after the shelf's.
+        let id = FileId(u32::try_from(shelf::FILES.len() + self.known.len()).unwrap_or(u32::MAX));
+        self.known.insert(absolute.to_path_buf(), id);
+        id
+    }
+
+    fn want(&mut self, absolute: PathBuf, root: PathBuf, named: bool, wave: &mut Vec<(FileId, Wanted)>) -> FileId {
+        if let Some(id) = self.known.get(&absolute) {
+            return *id;
+        }
+        let id = self.reserve(&absolute);
+        wave.push((id, Wanted { absolute, root, named, given: None }));
+        id
+    }
+
+    /// Reads and parses a wave of files at once, and gives the files they use that are not yet known.
+    fn read_wave(&mut self, wave: Vec<(FileId, Wanted)>) -> Vec<(FileId, Wanted)> {
+        let world = self.world;
+        let mut read: Vec<Source> = match wave.len() {
+            1 => wave.into_iter().map(|(id, wanted)| read_one(world, id, wanted)).collect(),
+            _ => wave.into_par_iter().map(|(id, wanted)| read_one(world, id, wanted)).collect(),
+        };
+        let mut next = Vec::new();
+        let asked: Vec<Vec<(usize, UseTarget)>> = read.iter().map(uses_of).collect();
+        for (source, asked) in read.iter_mut().zip(asked) {
+            for (item, target) in asked {
+                let outcome = self.follow(source, &target, &mut next);
+                source.uses.push((item, outcome));
+            }
+        }
+        self.loaded.sources.files.append(&mut read);
+        next
+    }
+
+    fn follow(&mut self, source: &mut Source, target: &UseTarget, next: &mut Vec<(FileId, Wanted)>) -> UseOutcome {
+        let place = Place { file: source.id, span: target.span() };
+        match target {
+            UseTarget::Shelf(name) => match shelf::file_by_name(&name.text) {
+                Some(id) => UseOutcome::File(id),
+                None => {
+                    source.faults.push(shelf_not_found(place, &name.text));
+                    UseOutcome::Failed
+                }
+            },
+            UseTarget::Path(text) => match self.find(source, &text.value, place) {
+                Ok(absolute) => {
+                    let root = source.root.clone();
+                    UseOutcome::File(self.want(absolute, root, false, next))
+                }
+                Err(fault) => {
+                    source.faults.push(*fault);
+                    UseOutcome::Failed
+                }
+            },
+        }
+    }
+
+    /// The file that a path names, seen from the file that says so.
+    fn find(&self, source: &Source, path: &str, place: Place) -> Result<PathBuf, Box<Diagnostic>> {
+        let folder = source.absolute.parent().unwrap_or(&source.root);
+        let wanted = normal(&folder.join(path));
+        let outside = || {
+            Box::new(
+                Diagnostic::new(Code::UseOutside, place, format!("`{path}` lies outside this workspace."))
+                    .help("A file may use what lies in its own workspace only: copy the file in, or move the workspace's root up."),
+            )
+        };
+        if Path::new(path).is_absolute() || !wanted.starts_with(&source.root) {
+            return Err(outside());
+        }
+        let found = self.world.size(&wanted).and_then(|_| self.world.canonical(&wanted)).map_err(|error| {
+            Box::new(
+                Diagnostic::new(Code::UseNotFound, place, format!("`{path}` cannot be used: {}.", reason(&error)))
+                    .help("The path is seen from the folder of this file."),
+            )
+        })?;
+        if found.starts_with(&source.root) { Ok(found) } else { Err(outside()) }
+    }
+}
+
+fn shelf_not_found(place: Place, name: &str) -> Diagnostic {
+    let names: Vec<&str> = shelf::FILES.iter().map(|file| file.name).collect();
+    Diagnostic::new(Code::UseNotFound, place, format!("The shelf has no file `{name}`."))
+        .help(format!("It has {}.", names.join(", ")))
+}
+
+/// The path without `.` and `..`, by its words alone.
+fn normal(path: &Path) -> PathBuf {
+    let mut clean = PathBuf::new();
+    for part in path.components() {
+        match part {
+            Component::CurDir => {}
+            Component::ParentDir => {
+                clean.pop();
+            }
+            part => clean.push(part),
+        }
+    }
+    clean
+}
+
+fn uses_of(source: &Source) -> Vec<(usize, UseTarget)> {
+    let items = source.tree.items.iter().enumerate();
+    items.filter_map(|(at, item)| if let Item::Use(item) = item { Some((at, item.target.clone())) } else { None }).collect()
+}
+
+fn read_one(world: &dyn World, id: FileId, wanted: Wanted) -> Source {
+    let Wanted { absolute, root, named, given } = wanted;
+    let relative = absolute.strip_prefix(&root).unwrap_or(&absolute);
+    let parts: Vec<String> = relative.components().map(|part| part.as_os_str().to_string_lossy().into_owned()).collect();
+    let path = parts.join("/");
+    let (text, parsed, readable) = match read_text(world, id, &absolute, given) {
+        Ok(text) => {
+            let parsed = syntax::parse(id, &text);
+            (text, parsed, true)
+        }
+        Err((text, fault)) => (text, Parsed { faults: vec![*fault], ..Parsed::default() }, false),
+    };
+    Source {
+        id,
+        path,
+        absolute,
+        root,
+        text,
+        tree: parsed.tree,
+        faults: parsed.faults,
+        uses: Vec::new(),
+        named,
+        readable,
+    }
+}
+
+/// The text of a file, or what is wrong with it and as much of the text as can be shown.
+fn read_text(
+    world: &dyn World,
+    id: FileId,
+    path: &Path,
+    given: Option<Vec<u8>>,
+) -> Result<String, (String, Box<Diagnostic>)> {
+    let start = Place { file: id, span: Span::new(0, 0) };
+    let too_large = |size: u64| {
+        let message = format!("The file is {size} bytes long, over the limit of 16 MB.");
+        let fault = Diagnostic::new(Code::FileTooLarge, start, message);
+        (String::new(), Box::new(fault.help("Formulas are text: split the file, and bring the parts together with `use`.")))
+    };
+    let unreadable = |error: std::io::Error| {
+        let fault = Diagnostic::new(Code::UseNotFound, start, format!("The file cannot be read: {}.", reason(&error)));
+        (String::new(), Box::new(fault))
+    };
+    let limit = MAX_FILE as u64;
+    let bytes = match given {
+        Some(bytes) => bytes,
+        None => {
+            let size = world.size(path).map_err(unreadable)?;
+            if size > limit {
+                return Err(too_large(size));
+            }
+            world.read(path).map_err(unreadable)?
+        }
+    };
+    if bytes.len() > MAX_FILE {
+        return Err(too_large(bytes.len() as u64));
+    }
+    let text = String::from_utf8(bytes).map_err(|error| {
+        let offset = error.utf8_error().valid_up_to();
+        let bytes = error.into_bytes();
+        let bad = bytes.get(offset).copied().unwrap_or(0);
+        let before = String::from_utf8_lossy(bytes.get(..offset).unwrap_or_default()).into_owned();
+        let end = before.len();
+        let place = Place { file: id, span: Span::new(end.saturating_sub(1), end) };
+        let message = format!("The byte {bad:#04x} at offset {offset} is not UTF-8.");
+        let fault = Diagnostic::new(Code::NotUtf8, place, message)
+            .help("Save the file as UTF-8: most editors have it under “save with encoding”.");
+        (before, Box::new(fault))
+    })?;
+    Ok(match text.strip_prefix('\u{feff}') {
+        Some(rest) => rest.to_string(),
+        None => text,
+    })
+}

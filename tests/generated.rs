@@ -1,0 +1,100 @@
+//! Files that are made from others and checked in. Each test here compares; with `STILLROOM_WRITE=1` in the
+//! environment it writes instead.
+
+use std::fmt::Write as _;
+use std::fs;
+use std::path::{Path, PathBuf};
+use stillroom::diagnostic::FileId;
+use stillroom::syntax::tree::{Item, UseTarget};
+
+fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// Compares a checked-in file with what it should be, or writes it.
+fn current(path: &Path, wanted: &str) {
+    if std::env::var_os("STILLROOM_WRITE").is_some() {
+        fs::write(path, wanted).unwrap();
+        return;
+    }
+    let have = fs::read_to_string(path).unwrap_or_default();
+    assert!(have == wanted, "{} is not current: run `STILLROOM_WRITE=1 cargo test --test generated`", path.display());
+}
+
+/// The edition of the shelf: the month of the reference data it was last brought up to.
+const EDITION: &str = "2026-11";
+
+#[test]
+fn the_index_of_the_shelf_is_current() {
+    let folder = root().join("src/shelf");
+    let mut names: Vec<String> = fs::read_dir(&folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.extension().is_some_and(|ext| ext == "still"))
+        .map(|path| path.file_stem().unwrap().to_string_lossy().into_owned())
+        .collect();
+    names.sort();
+    let mut entries: Vec<(u8, &str, String, usize, u32, u32)> = Vec::new();
+    let mut uses: Vec<Vec<usize>> = Vec::new();
+    for (number, name) in names.iter().enumerate() {
+        let text = fs::read_to_string(folder.join(format!("{name}.still"))).unwrap();
+        let parsed = stillroom::shelf::parse_file(FileId(u32::try_from(number).unwrap()), &text);
+        assert!(parsed.faults.is_empty(), "{name}.still: {:#?}", parsed.faults);
+        let mut used = Vec::new();
+        for item in &parsed.tree.items {
+            let (order, kind) = match item {
+                Item::Substance(_) => (0, "Substance"),
+                Item::Material(_) => (1, "Material"),
+                Item::Group(_) => (2, "Group"),
+                Item::Rule(_) => (3, "Rule"),
+                Item::Use(item) => {
+                    let UseTarget::Shelf(target) = &item.target else { panic!("{name}.still uses a path") };
+                    used.push(names.iter().position(|name| *name == target.text).expect("a file of the shelf"));
+                    continue;
+                }
+                other => panic!("{name}.still: the shelf holds no such declaration: {other:?}"),
+            };
+            let span = item.span();
+            entries.push((order, kind, item.name().unwrap().text.to_string(), number, span.start, span.end));
+        }
+        uses.push(used);
+    }
+    entries.sort_by(|a, b| (a.0, &a.2).cmp(&(b.0, &b.2)));
+    for pair in entries.windows(2) {
+        assert!((pair[0].0, &pair[0].2) != (pair[1].0, &pair[1].2), "the shelf has two of {}", pair[0].2);
+    }
+    let mut out = String::from(
+        "//! The index of the shelf, made by `tests/generated.rs`: do not edit by hand.\n\n\
+         use super::{ShelfEntry, ShelfFile, ShelfKind};\n\n\
+         /// The edition of the shelf, shown on every sheet.\n",
+    );
+    writeln!(out, "pub const EDITION: &str = \"{EDITION}\";\n").unwrap();
+    out.push_str("/// The files of the shelf, by name.\n#[rustfmt::skip]\npub const FILES: &[ShelfFile] = &[\n");
+    for (number, name) in names.iter().enumerate() {
+        let mut reach: u64 = 1 << number;
+        loop {
+            let wider = (0..names.len()).filter(|file| reach >> file & 1 == 1).fold(reach, |reach, file| {
+                uses[file].iter().fold(reach, |reach, used| reach | 1 << used)
+            });
+            if wider == reach {
+                break;
+            }
+            reach = wider;
+        }
+        writeln!(
+            out,
+            "    ShelfFile {{ name: \"{name}\", text: include_str!(\"{name}.still\"), reach: {reach:#b} }},"
+        )
+        .unwrap();
+    }
+    out.push_str("];\n\n/// Every declaration of the shelf, by kind, then by name.\n#[rustfmt::skip]\npub const ENTRIES: &[ShelfEntry] = &[\n");
+    for (_, kind, name, file, start, end) in &entries {
+        writeln!(
+            out,
+            "    ShelfEntry {{ kind: ShelfKind::{kind}, name: \"{name}\", file: {file}, start: {start}, end: {end} }},"
+        )
+        .unwrap();
+    }
+    out.push_str("];\n");
+    current(&folder.join("index.rs"), &out);
+}
