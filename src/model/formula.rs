@@ -16,6 +16,8 @@ pub struct Formula {
     pub name: SmolStr,
     /// Where the name stands.
     pub place: Place,
+    /// The whole declaration.
+    pub own_span: Option<Place>,
     /// What it is called on a sheet.
     pub title: Option<SmolStr>,
     /// Its version.
@@ -266,30 +268,14 @@ pub struct Ensured {
 /// What an `ensure` asks.
 #[derive(Clone, Debug)]
 pub enum Demand {
-    /// A sum over the lines within a range, as it is written.
-    Sum {
-        /// The sum as written.
+    /// A figure within a range.
+    Within {
+        /// What is spoken of, as it is written.
         written: String,
-        /// What it comes to; none where a line of it is unknown.
-        value: Option<Exact>,
+        /// What it comes to; none where it cannot be known yet.
+        value: Option<Interval>,
         /// The range it is to lie in.
         bound: Bound,
-    },
-    /// A limit on substances, by the most.
-    Limit {
-        /// The substance or group as written.
-        written: String,
-        /// The substances, each with the factor that counts it as the parent.
-        subjects: Vec<(DeclId, Option<Exact>)>,
-        /// The range the total is to lie in.
-        bound: Bound,
-    },
-    /// None of these substances.
-    Forbid {
-        /// The substance or group as written.
-        written: String,
-        /// The substances.
-        subjects: Vec<DeclId>,
     },
     /// The pH window within a range.
     Ph(Bound),

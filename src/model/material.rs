@@ -53,8 +53,8 @@ pub struct Material {
     pub cautions: Vec<SmolStr>,
     /// What else is worth knowing.
     pub notes: Vec<SmolStr>,
-    /// Where its fields come from, itself first: its own declaration and those it is `like`.
-    pub lineage: Vec<DeclId>,
+    /// The material it is like.
+    pub like: Option<DeclId>,
     /// Whether its `contains` is the shelf's own.
     pub contains_from_shelf: bool,
 }

@@ -3,6 +3,7 @@
 //! The files are embedded as text. [`index`] is made from them by `tests/generated.rs` and says which
 //! declaration stands where, so that only the slices that a file reaches for are ever parsed.
 
+mod ethanol;
 mod index;
 
 use crate::diagnostic::{FileId, Span};
@@ -10,6 +11,7 @@ use crate::syntax::tree::Item;
 use crate::syntax::{Parsed, parse, parse_slice};
 use std::sync::OnceLock;
 
+pub use ethanol::ethanol_by_weight;
 pub use index::{EDITION, ENTRIES, FILES};
 
 /// A file of the shelf.

@@ -18,6 +18,7 @@ use pest_derive::Parser;
 pub use build::{batch_argument, scale_argument};
 pub use prepare::{MAX_FILE, MAX_NESTING};
 pub use print::{amount_text, expression_text, tail_text};
+pub use recover::nearest;
 pub use words::RESERVED;
 
 /// The parser that pest makes from the grammar.

@@ -113,6 +113,12 @@ impl<'t> LineIndex<'t> {
         (line + 1, column + 1)
     }
 
+    /// The offset at which a line begins, lines from nought; the end of the text past the last.
+    #[must_use]
+    pub fn start(&self, line: usize) -> usize {
+        self.starts.get(line).copied().unwrap_or(self.text.len())
+    }
+
     /// Lines and columns of both ends of a span.
     #[must_use]
     pub fn span(&self, span: Span) -> ((usize, usize), (usize, usize)) {

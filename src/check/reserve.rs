@@ -1,0 +1,84 @@
+//! Water held back, and what uses it. Predictions come with the pH model.
+
+use super::Look;
+use crate::diagnostic::{Code, Diagnostic};
+use crate::model::Line;
+use crate::quantity::Exact;
+
+/// The reserve of a formula: missing, ambiguous, over its line, or unused. Where one of the first three is told,
+/// the others are silent.
+pub fn reserves(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let formula = look.formula;
+    if !formula.total_known {
+        return;
+    }
+    let holding: Vec<&Line> = formula.lines.iter().filter(|line| line.hold_back.is_some()).collect();
+    let adjusters: Vec<&Line> = formula.adjusters().collect();
+    let before = faults.len();
+    for adjuster in &adjusters {
+        faults.extend(missing_or_ambiguous(look, adjuster, &holding));
+    }
+    for line in &holding {
+        faults.extend(over_line(line));
+    }
+    if faults.len() > before {
+        return;
+    }
+    for (at, line) in formula.lines.iter().enumerate() {
+        let used = adjusters.iter().any(|adjuster| formula.reserve_of(adjuster) == Some(at));
+        if let Some(held) = line.hold_back.as_ref().filter(|_| !used) {
+            let message = format!("{} of `{}` is held back and nothing uses it.", held.written, line.name);
+            faults.push(
+                Diagnostic::new(Code::ReserveUnused, held.place, message)
+                    .help("Add a `q.s. to pH` line that comes out of it, or take `hold back` out."),
+            );
+        }
+    }
+}
+
+fn missing_or_ambiguous(look: &Look<'_, '_>, adjuster: &Line, holding: &[&Line]) -> Option<Diagnostic> {
+    if holding.is_empty() {
+        let message = format!("`{}` is weighed to the pH, and nothing is held back for it to come out of.", adjuster.name);
+        let fault = Diagnostic::new(Code::ReserveMissing, adjuster.amount_place, message);
+        let filling = look.formula.lines.iter().filter(|line| line.amount == crate::model::LineAmount::QuantumSatis);
+        return Some(match filling.max_by(|a, b| a.percent.cmp(&b.percent)) {
+            Some(line) => fault
+                .and(line.amount_place, "the line that fills up")
+                .help(format!("Hold part of it back: `{}  q.s.  hold back 10 %`, more for a strong acid and a weak base.", line.name)),
+            None => fault.help("Hold part of the water back: `water … hold back 10 %`."),
+        });
+    }
+    match &adjuster.from {
+        Some((name, place)) if !holding.iter().any(|line| line.name == *name) => {
+            let message = format!("`{}` is to come out of `{name}`, of which nothing is held back.", adjuster.name);
+            let fault = Diagnostic::new(Code::ReserveAmbiguous, *place, message);
+            Some(point_at(fault, holding).help(format!("Write `hold back …` on `{name}`, or name a line that has it.")))
+        }
+        None if holding.len() > 1 => {
+            let message = format!("`{}` could come out of {} lines that hold something back.", adjuster.name, holding.len());
+            let first = holding.first().map(|line| line.name.to_string()).unwrap_or_default();
+            let fault = Diagnostic::new(Code::ReserveAmbiguous, adjuster.amount_place, message);
+            Some(point_at(fault, holding).help(format!("Say which: `{}  q.s. to pH  from {first}`.", adjuster.name)))
+        }
+        _ => None,
+    }
+}
+
+fn point_at(fault: Diagnostic, holding: &[&Line]) -> Diagnostic {
+    let held = holding.iter().filter_map(|line| line.hold_back.as_ref());
+    held.fold(fault, |fault, held| fault.and(held.place, "held back here"))
+}
+
+fn over_line(line: &Line) -> Option<Diagnostic> {
+    let held = line.hold_back.as_ref()?;
+    let (asked, there): (&Exact, &Exact) = (held.percent.as_ref()?, line.percent.as_ref()?);
+    if asked <= there {
+        return None;
+    }
+    let message = format!("`{}` is {there} % of the batch, and {asked} % of the batch is held back.", line.name);
+    Some(
+        Diagnostic::new(Code::ReserveOverLine, held.place, message)
+            .and(line.amount_place, format!("{there} % in all"))
+            .help(format!("`hold back` is a percentage of the whole batch: it can be at most {there} % here.")),
+    )
+}

@@ -1,0 +1,143 @@
+//! Batch size, density and scales.
+
+use super::Look;
+use crate::diagnostic::{Code, Diagnostic};
+use crate::model::{Line, LineAmount};
+use crate::plan::PlanLine;
+use crate::quantity::Exact;
+
+/// How many steps of the scale a weight takes at the least: one step is then 5 % of it. Sensitivity over allowed
+/// error, as pharmacy texts work out the smallest weighable quantity.
+const STEPS: i64 = 20;
+
+/// A batch by volume without a density.
+pub fn density_missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some(makes) = look.order.makes(look.formula) else { return };
+    if makes.millilitres.is_some() && look.formula.density.is_none() && !look.formula.incomplete {
+        let place = makes.place.unwrap_or(look.formula.place);
+        let message = format!("The batch is a volume, and `{}` has no density to weigh it by.", look.formula.name);
+        faults.push(
+            Diagnostic::new(Code::DensityMissing, place, message)
+                .help("Add `density 1.00 g/mL` with the figure you measured: the weight of 100 mL over 100."),
+        );
+    }
+}
+
+/// A sheet without a batch.
+pub fn batch_size_missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    if !look.needs_weight {
+        return;
+    }
+    if look.order.makes(look.formula).is_none() && !look.formula.incomplete {
+        let message = format!("`{}` does not say how much it makes, and no batch was asked for.", look.formula.name);
+        faults.push(
+            Diagnostic::new(Code::BatchSizeMissing, look.formula.place, message)
+                .help("Add `makes 100 g` to the formula, or ask with `--batch 100g`."),
+        );
+        return;
+    }
+    for line in &look.formula.lines {
+        if let Some(held) = line.hold_back.as_ref().filter(|held| held.percent.is_none()) {
+            let message = format!("{} of `{}` is held back by weight, and the formula has no batch of its own to stand against.", held.written, line.name);
+            faults.push(
+                Diagnostic::new(Code::BatchSizeMissing, held.place, message)
+                    .help("Add `makes …` to the formula, or hold back a percentage of the batch."),
+            );
+        }
+    }
+}
+
+/// No scale declared.
+pub fn missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    if look.formula.scales.is_empty() && look.order.scales.is_empty() && !look.formula.incomplete {
+        let message = format!("`{}` names no scale: weights are printed to 0.01 g.", look.formula.name);
+        faults.push(
+            Diagnostic::new(Code::ScaleMissing, look.formula.place, message)
+                .help("Add the step your scale reads: `scale 0.01 g`, and `up to 600 g` if it carries no more."),
+        );
+    }
+}
+
+/// Lines too light for the scale: to be weighed at all, or to be weighed well.
+pub fn too_small_or_below(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some(plan) = look.plan else { return };
+    for (line, weight) in look.formula.lines.iter().zip(&plan.lines) {
+        let (Some(exact), Some(printed)) = (&weight.exact, &weight.printed) else { continue };
+        let least = &weight.step * &Exact::whole(STEPS);
+        if !printed.is_positive() {
+            faults.push(too_small(line, weight, exact, smallest(line, &least, &plan.finest)));
+        } else if *exact < least {
+            faults.push(below(look, line, weight, (exact, &least), smallest(line, &least, &plan.finest)));
+        }
+    }
+}
+
+/// The smallest batch in which a line weighs at least so much.
+fn smallest(line: &Line, least: &Exact, step: &Exact) -> Option<Exact> {
+    let percent = line.percent.as_ref().filter(|percent| percent.is_positive())?;
+    Some((least * &Exact::HUNDRED).over(percent)?.up_to_step(step))
+}
+
+fn too_small(line: &Line, weight: &PlanLine, exact: &Exact, batch: Option<Exact>) -> Diagnostic {
+    let message = format!("`{}` is {} g here, which a scale reading {} g shows as nothing.", line.name, exact.to_significant(4), weight.step);
+    let fault = Diagnostic::new(Code::BatchTooSmall, line.amount_place, message);
+    fault.help(match batch {
+        Some(batch) => format!("Make {batch} g or more to weigh it within 5 %, or make a premix of it and weigh that."),
+        None => "Make a larger batch.".to_string(),
+    })
+}
+
+fn below(
+    look: &Look<'_, '_>,
+    line: &Line,
+    weight: &PlanLine,
+    (exact, least): (&Exact, &Exact),
+    batch: Option<Exact>,
+) -> Diagnostic {
+    let share = (&weight.step * &Exact::HUNDRED).over(exact).unwrap_or(Exact::ZERO);
+    let message = format!(
+        "One step of the scale, {} g, is {} % of the {} g of `{}`: over 5 %.",
+        weight.step,
+        share.to_significant(3),
+        exact.to_significant(4),
+        line.name
+    );
+    let batch = batch.map(|batch| format!("Make {batch} g or more, or make")).unwrap_or_else(|| "Make".to_string());
+    let times = nice_factor(exact, least);
+    let carrier = look.formula.lines.iter().find(|line| line.amount == LineAmount::QuantumSatis).map_or("another line of the formula".to_string(), |line| format!("`{}`", line.name));
+    let premix = exact * &Exact::whole(times);
+    Diagnostic::new(Code::BelowScale, line.amount_place, message).help(format!(
+        "{batch} a premix of 1 part in {times} with {carrier} and weigh {} g of that.",
+        premix.to_step(&weight.step)
+    ))
+}
+
+/// The least of 2, 5, 10, 20, 50 … times that brings a weight up to the least.
+fn nice_factor(exact: &Exact, least: &Exact) -> i64 {
+    let mut decade = 1i64;
+    loop {
+        for digit in [1, 2, 5] {
+            let times = decade.saturating_mul(digit);
+            if &(exact * &Exact::whole(times)) >= least || times >= 1_000_000_000 {
+                return times;
+            }
+        }
+        decade = decade.saturating_mul(10);
+    }
+}
+
+/// Lines too heavy for every scale.
+pub fn overloaded(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some(plan) = look.plan else { return };
+    for (line, weight) in look.formula.lines.iter().zip(&plan.lines).filter(|(_, weight)| weight.overloaded) {
+        let Some(exact) = &weight.exact else { continue };
+        let scales = look.order.scales(look.formula);
+        let most = scales.iter().filter_map(|scale| scale.max.clone()).max().unwrap_or(Exact::ZERO);
+        let portions = exact.over(&most).map_or(2, |times| times.up_to_step(&Exact::ONE).to_u32().unwrap_or(2));
+        let message = format!("`{}` weighs {} g, and no scale here carries more than {most} g.", line.name, exact.to_step(&weight.step));
+        faults.push(
+            Diagnostic::new(Code::ScaleOverloaded, line.amount_place, message)
+                .help(format!("Weigh it in {portions} portions, or declare a larger scale.")),
+        );
+    }
+}

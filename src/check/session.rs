@@ -1,0 +1,191 @@
+//! A whole session checked: every file, every formula, once.
+
+use super::allow::{self, Allowed};
+use super::{CHECKS, Look, unused};
+use crate::diagnostic::{Diagnostic, FileId, Level, Place};
+use crate::model::{DeclId, Formula};
+use crate::plan::{Order, Plan, plan};
+use crate::resolve::Resolver;
+use crate::syntax::tree::Item;
+use crate::workspace::Sources;
+use rayon::prelude::*;
+use rustc_hash::FxHashSet;
+use std::sync::Arc;
+
+/// Formulas checked at once are worth several threads from here on.
+const WORTH_THREADS: usize = 64;
+
+/// A session, checked.
+pub struct Report<'s> {
+    /// The names of the session.
+    pub resolver: Resolver<'s>,
+    /// Every diagnostic that is not allowed, by file, then by position, nothing twice.
+    pub diagnostics: Vec<Diagnostic>,
+    /// The formulas of the files that were named, in the order they stand.
+    pub formulas: Vec<FormulaReport>,
+}
+
+/// A formula, checked.
+#[derive(Debug)]
+pub struct FormulaReport {
+    /// The formula.
+    pub formula: Arc<Formula>,
+    /// Its plan, where there is one.
+    pub plan: Option<Plan>,
+    /// The diagnostics that bear on it and are not allowed.
+    pub diagnostics: Vec<Diagnostic>,
+    /// What it allows.
+    pub allowed: Vec<Allowed>,
+}
+
+impl FormulaReport {
+    /// Whether an error bears on the formula, so that no batch of it should be weighed.
+    #[must_use]
+    pub fn is_blocked(&self) -> bool {
+        self.diagnostics.iter().any(|fault| fault.level == Level::Error)
+    }
+}
+
+/// Checks a session. `order` is what the command asked for; `needs_weight` whether a sheet is wanted.
+#[must_use]
+pub fn check<'s>(sources: &'s Sources, order: &Order, needs_weight: bool) -> Report<'s> {
+    let mut of_files: Vec<Diagnostic> = sources.files.iter().flat_map(|source| source.faults.iter().cloned()).collect();
+    let resolver = Resolver::new(sources, &mut of_files);
+    check_declarations(&resolver, &mut of_files);
+    let wanted = formulas_of(sources, |_| true);
+    let made = resolver.formulas(&wanted, &mut of_files);
+    let checked = check_formulas(&resolver, &made.iter().map(|made| Arc::clone(&made.formula)).collect::<Vec<_>>(), order, needs_weight);
+    let mut used = FxHashSet::default();
+    let mut reports = Vec::new();
+    for (resolved, (found, plan)) in made.iter().zip(checked) {
+        let mut faults = resolved.faults.clone();
+        faults.extend(found);
+        let (mut left, allowed) = allow::quiet(&resolved.formula, faults, &mut used);
+        allow::no_reason(&resolved.formula, &mut left);
+        reports.push(FormulaReport { formula: Arc::clone(&resolved.formula), plan, diagnostics: left, allowed });
+    }
+    for report in &mut reports {
+        allow::unused(&report.formula, &used, &mut report.diagnostics);
+    }
+    for source in &sources.files {
+        unused::unused(&resolver, source, &mut of_files);
+    }
+    let diagnostics = gather(&resolver, &of_files, &reports);
+    for report in &mut reports {
+        add_what_bears(&resolver, &of_files, report, &diagnostics);
+    }
+    reports.retain(|report| is_named(sources, report.formula.id.file));
+    Report { resolver, diagnostics, formulas: reports }
+}
+
+fn is_named(sources: &Sources, file: FileId) -> bool {
+    sources.home(file).is_some_and(|source| source.named)
+}
+
+/// The formulas and variants of the files on disk that pass, in the order they stand.
+fn formulas_of(sources: &Sources, pass: impl Fn(FileId) -> bool) -> Vec<DeclId> {
+    let mut found = Vec::new();
+    for source in sources.files.iter().filter(|source| pass(source.id)) {
+        for (at, item) in source.tree.items.iter().enumerate() {
+            if matches!(item, Item::Formula(_) | Item::Variant(_)) {
+                found.push(DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) });
+            }
+        }
+    }
+    found
+}
+
+/// Every declaration of the files on disk that is no formula, looked at once.
+fn check_declarations(resolver: &Resolver<'_>, faults: &mut Vec<Diagnostic>) {
+    for source in &resolver.sources.files {
+        for (at, item) in source.tree.items.iter().enumerate() {
+            let id = DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) };
+            match item {
+                Item::Substance(_) => resolver.check_substance(id, faults),
+                Item::Material(_) => resolver.check_material(id, faults),
+                Item::Group(_) | Item::Rule(_) | Item::Batch(_) | Item::Container(_) | Item::Rate(_) | Item::Maker(_) => {
+                    resolver.check_declaration(id, faults);
+                }
+                Item::Use(_) | Item::Let(_) | Item::Formula(_) | Item::Variant(_) | Item::Broken(_) => {}
+            }
+        }
+    }
+}
+
+fn check_formulas(
+    resolver: &Resolver<'_>,
+    formulas: &[Arc<Formula>],
+    order: &Order,
+    needs_weight: bool,
+) -> Vec<(Vec<Diagnostic>, Option<Plan>)> {
+    let one = |formula: &Arc<Formula>| {
+        let plan = plan(formula, order);
+        let look = Look { formula, resolver, order, plan: plan.as_ref(), needs_weight };
+        let mut faults = Vec::new();
+        for check in CHECKS {
+            check(&look, &mut faults);
+        }
+        (faults, plan)
+    };
+    if formulas.len() >= WORTH_THREADS { formulas.par_iter().map(one).collect() } else { formulas.iter().map(one).collect() }
+}
+
+/// All that is to be shown: what is wrong in files, what is wrong in the formulas of named files, and what is wrong
+/// in the formulas that those rest on.
+fn gather(resolver: &Resolver<'_>, of_files: &[Diagnostic], reports: &[FormulaReport]) -> Vec<Diagnostic> {
+    let sources = resolver.sources;
+    let named = |report: &&FormulaReport| is_named(sources, report.formula.id.file);
+    let rests: FxHashSet<DeclId> = reports.iter().filter(named).flat_map(|report| report.formula.rests_on.iter().copied()).collect();
+    let mut all: Vec<Diagnostic> = of_files.to_vec();
+    for report in reports {
+        if named(&report) {
+            all.extend(report.diagnostics.iter().cloned());
+        } else if rests.contains(&report.formula.id) {
+            all.extend(report.diagnostics.iter().filter(|fault| fault.level == Level::Error).cloned());
+        }
+    }
+    in_order(sources, all)
+}
+
+/// By file, then by position; nothing twice.
+fn in_order(sources: &Sources, mut all: Vec<Diagnostic>) -> Vec<Diagnostic> {
+    all.sort_by(|a, b| {
+        let key = |fault: &Diagnostic| (fault.primary.place, fault.code);
+        let path = |fault: &Diagnostic| sources.path(fault.primary.place.file);
+        if a.primary.place.file == b.primary.place.file { key(a).cmp(&key(b)) } else { path(a).cmp(&path(b)).then(key(a).cmp(&key(b))) }
+    });
+    all.dedup_by(|a, b| a.code == b.code && a.primary.place == b.primary.place);
+    all
+}
+
+/// Adds to a formula's own diagnostics the errors of what it rests on.
+fn add_what_bears(resolver: &Resolver<'_>, of_files: &[Diagnostic], report: &mut FormulaReport, all: &[Diagnostic]) {
+    if all.is_empty() {
+        return;
+    }
+    let formula = Arc::clone(&report.formula);
+    let spans: Vec<Place> = formula
+        .rests_on
+        .iter()
+        .filter_map(|id| resolver.scopes.item(*id).map(|item| Place { file: id.file, span: item.span() }))
+        .collect();
+    let within = |place: Place| spans.iter().any(|span| span.file == place.file && span.span.holds(place.span));
+    let errors = of_files.iter().chain(all).filter(|fault| fault.level == Level::Error);
+    for fault in errors {
+        if within(fault.primary.place) && !report.allowed.iter().any(|allowed| allowed.diagnostic == *fault) {
+            report.diagnostics.push(fault.clone());
+        }
+    }
+    if resolver.scopes.use_failed(formula.id.file) {
+        let reached: Vec<FileId> = resolver.scopes.reached(formula.id.file).collect();
+        let uses = of_files.iter().filter(|fault| {
+            fault.code.entry().family == crate::diagnostic::Family::Import || !is_readable(resolver.sources, fault.primary.place.file)
+        });
+        report.diagnostics.extend(uses.filter(|fault| reached.contains(&fault.primary.place.file)).cloned());
+    }
+    report.diagnostics = in_order(resolver.sources, std::mem::take(&mut report.diagnostics));
+}
+
+fn is_readable(sources: &Sources, file: FileId) -> bool {
+    sources.home(file).is_none_or(|source| source.readable)
+}

@@ -1,0 +1,72 @@
+//! The steps and the lines they speak of.
+
+use super::Look;
+use crate::diagnostic::{Code, Diagnostic, Place, Sureness};
+use crate::model::{Line, StepMark};
+use crate::syntax::nearest;
+use smol_str::SmolStr;
+
+/// Every name in the steps, with its place.
+fn names<'f>(look: &'f Look<'_, '_>) -> impl Iterator<Item = (&'f SmolStr, Place)> {
+    let steps = look.formula.steps.iter().flatten();
+    steps.flat_map(|step| &step.marks).filter_map(|mark| match mark {
+        StepMark::Name(name, place) => Some((name, *place)),
+        StepMark::Text(_) | StepMark::Ph(_) => None,
+    })
+}
+
+/// Whether a line answers to a name in a step: to its own, and, where it is at fault, to the nearest names offered.
+fn answers(line: &Line, name: &str) -> bool {
+    line.name == name || (line.faulty && line.near.iter().any(|near| near == name))
+}
+
+/// Names in steps that no line has, and `{pH}` without a window.
+pub fn unknown_names(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let formula = look.formula;
+    for (name, place) in names(look) {
+        if formula.lines.iter().any(|line| answers(line, name)) {
+            continue;
+        }
+        let near = nearest(name, formula.lines.iter().map(|line| line.name.as_str()));
+        let fault = Diagnostic::new(Code::StepUnknownName, place, format!("The step speaks of `{name}`, which is no line of this formula."));
+        faults.push(match near.first() {
+            Some(near) => fault.help(format!("Did you mean `{{{near}}}`?")).fix(place, format!("{{{near}}}"), Sureness::NeedsALook),
+            None => fault.help("Add the line, or write the word without braces."),
+        });
+    }
+    if formula.window.is_some() || formula.incomplete {
+        return;
+    }
+    for mark in formula.steps.iter().flatten().flat_map(|step| &step.marks) {
+        if let StepMark::Ph(place) = mark {
+            faults.push(
+                Diagnostic::new(Code::StepUnknownName, *place, "The step speaks of `{pH}`, and the formula has no pH window.")
+                    .help("Add `pH 4.5 to 5.5` to the head of the formula, or write the words out."),
+            );
+        }
+    }
+}
+
+/// Lines that no step speaks of, where there are steps. A name that misspells a line excuses that line.
+pub fn missing_lines(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let formula = look.formula;
+    if formula.steps.is_none() {
+        return;
+    }
+    let mut spoken: Vec<SmolStr> = Vec::new();
+    for (name, _) in names(look) {
+        if !formula.lines.iter().any(|line| answers(line, name)) {
+            let near = nearest(name, formula.lines.iter().map(|line| line.name.as_str()));
+            spoken.extend(near.into_iter().map(SmolStr::new));
+        }
+        spoken.push(name.clone());
+    }
+    for line in &formula.lines {
+        if !spoken.iter().any(|name| answers(line, name)) {
+            faults.push(
+                Diagnostic::new(Code::StepMissingLine, line.place, format!("No step says what to do with `{}`.", line.name))
+                    .help(format!("Write `{{{}}}` into the step that adds it.", line.name)),
+            );
+        }
+    }
+}

@@ -1,0 +1,81 @@
+//! What the lines add to.
+
+use super::Look;
+use crate::diagnostic::{Code, Diagnostic};
+use crate::model::{Basis, Line, LineAmount};
+use crate::quantity::Exact;
+
+fn filling<'f>(look: &'f Look<'_, '_>) -> Vec<&'f Line> {
+    look.formula.lines.iter().filter(|line| line.amount == LineAmount::QuantumSatis).collect()
+}
+
+/// Two lines that both fill up to 100 %.
+pub fn qs_twice(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let filling = filling(look);
+    let Some(first) = filling.first() else { return };
+    for line in filling.iter().skip(1) {
+        let message = format!("`{}` is q.s., and so is `{}`: only one line can fill up to 100 %.", line.name, first.name);
+        faults.push(
+            Diagnostic::new(Code::QsTwice, line.amount_place, message)
+                .and(first.amount_place, "the first `q.s.`")
+                .help("Give one of the two a percentage."),
+        );
+    }
+}
+
+/// Whether what is known of the total is all there is, no line being over 100 % by itself.
+fn spoken_of(look: &Look<'_, '_>) -> Option<Exact> {
+    let over = look.formula.lines.iter().any(|line| line.percent.as_ref().is_some_and(|percent| *percent > Exact::HUNDRED));
+    if over || look.formula.basis != Basis::Percent {
+        return None;
+    }
+    look.formula.sum.clone()
+}
+
+/// Lines that add to more than there is, or to less with nothing to fill up.
+pub fn over_or_under(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some(sum) = spoken_of(look) else { return };
+    let formula = look.formula;
+    let filling = filling(look);
+    if sum > Exact::HUNDRED {
+        let over = &sum - &Exact::HUNDRED;
+        let message = match filling.first() {
+            Some(line) => format!("The lines beside `{}` add to {sum} %, {over} % too much.", line.name),
+            None => format!("The lines add to {sum} %, {over} % too much."),
+        };
+        let fault = Diagnostic::new(Code::TotalOver100, formula.place, message);
+        let most = formula.lines.iter().max_by(|a, b| a.percent.cmp(&b.percent).then(b.place.cmp(&a.place)));
+        faults.push(match most.and_then(|line| line.percent.as_ref().map(|percent| (line, percent))) {
+            Some((line, percent)) if *percent > over => {
+                let mend = percent - &over;
+                fault
+                    .and(line.amount_place, format!("the largest line, {percent} %"))
+                    .help(format!("Take {over} % off somewhere: `{}` at {mend} % would make 100 %.", line.name))
+            }
+            _ => fault.help(format!("Take {over} % off somewhere.")),
+        });
+    } else if filling.is_empty() && sum < Exact::HUNDRED {
+        let under = &Exact::HUNDRED - &sum;
+        let fault = Diagnostic::new(Code::TotalUnder100, formula.place, format!("The lines add to {sum} %, {under} % too little."));
+        let water = formula.lines.iter().find(|line| line.name == "water");
+        faults.push(match water {
+            Some(line) => fault
+                .and(line.amount_place, "this could fill up")
+                .help("Write `water q.s.`, and the water fills up to 100 % by itself."),
+            None => fault.help("Give one line `q.s.`, and it fills up to 100 % by itself."),
+        });
+    }
+}
+
+/// A line that fills up where nothing is left to fill.
+pub fn nothing_left(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let filling = filling(look);
+    let ([line], Some(sum)) = (filling.as_slice(), spoken_of(look)) else { return };
+    if sum == Exact::HUNDRED {
+        let message = format!("The other lines add to exactly 100 %, so nothing is left for `{}`.", line.name);
+        faults.push(
+            Diagnostic::new(Code::QsNothingLeft, line.amount_place, message)
+                .help("Take something off another line, or take this line out."),
+        );
+    }
+}

@@ -1,0 +1,151 @@
+//! How much of a material a finished product may have, by the material's own `use`.
+
+use super::Look;
+use crate::diagnostic::{Code, Diagnostic};
+use crate::model::{DeclId, Formula, Line, Material, Thing};
+use crate::quantity::Exact;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// A material in the finished product: its total, and the line that gives most of it.
+struct Total<'f> {
+    material: Arc<Material>,
+    percent: Option<Exact>,
+    lines: Vec<(&'f Line, Exact)>,
+}
+
+/// A material over or under its `use` range, summed over its lines and over premixes. Stocks are no finished
+/// products, so they are not asked.
+pub fn over_and_under(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    if look.formula.is_stock() {
+        return;
+    }
+    let mut totals: BTreeMap<DeclId, Total<'_>> = BTreeMap::new();
+    for line in &look.formula.lines {
+        gather(line, &mut totals);
+    }
+    for total in totals.values() {
+        faults.extend(judge(total));
+    }
+}
+
+fn gather<'f>(line: &'f Line, totals: &mut BTreeMap<DeclId, Total<'f>>) {
+    let mut add = |material: &Arc<Material>, percent: Option<Exact>| {
+        if material.usage.is_none() {
+            return;
+        }
+        let total = totals.entry(material.id).or_insert_with(|| Total {
+            material: Arc::clone(material),
+            percent: Some(Exact::ZERO),
+            lines: Vec::new(),
+        });
+        match (&total.percent, percent) {
+            (Some(sum), Some(percent)) => {
+                total.percent = Some(sum + &percent);
+                total.lines.push((line, percent));
+            }
+            _ => total.percent = None,
+        }
+    };
+    match &line.thing {
+        Some(Thing::Material(material)) => {
+            let at_bench = line.amount == crate::model::LineAmount::AtBench;
+            if !at_bench {
+                add(material, line.percent.clone());
+            }
+        }
+        Some(Thing::Premix(premix)) => {
+            for (material, share) in materials_of(premix) {
+                add(&material, line.percent.as_ref().map(|percent| &percent.hundredth() * &share));
+            }
+        }
+        None => {}
+    }
+}
+
+/// The materials of a premix with their shares in percent, through premixes within it, without recursion.
+fn materials_of(premix: &Arc<Formula>) -> Vec<(Arc<Material>, Exact)> {
+    // Each inner premix is met once, with the sum of its shares: in the order of a walk from the outside in.
+    let mut order: Vec<Arc<Formula>> = Vec::new();
+    let mut waiting = vec![(Arc::clone(premix), false)];
+    let mut seen = rustc_hash::FxHashSet::default();
+    while let Some((formula, done)) = waiting.pop() {
+        if done {
+            order.push(formula);
+            continue;
+        }
+        if !seen.insert(formula.id) {
+            continue;
+        }
+        waiting.push((Arc::clone(&formula), true));
+        for line in &formula.lines {
+            if let Some(Thing::Premix(inner)) = &line.thing {
+                waiting.push((Arc::clone(inner), false));
+            }
+        }
+    }
+    let mut shares: BTreeMap<DeclId, Exact> = BTreeMap::from([(premix.id, Exact::HUNDRED)]);
+    let mut materials: BTreeMap<DeclId, (Arc<Material>, Exact)> = BTreeMap::new();
+    for formula in order.iter().rev() {
+        let Some(share) = shares.get(&formula.id).map(Exact::hundredth) else { continue };
+        for line in &formula.lines {
+            let Some(percent) = line.percent.as_ref().map(|percent| percent * &share) else { continue };
+            match &line.thing {
+                Some(Thing::Material(material)) => {
+                    let entry = materials.entry(material.id).or_insert_with(|| (Arc::clone(material), Exact::ZERO));
+                    entry.1 = &entry.1 + &percent;
+                }
+                Some(Thing::Premix(inner)) => {
+                    let entry = shares.entry(inner.id).or_insert(Exact::ZERO);
+                    *entry = &*entry + &percent;
+                }
+                None => {}
+            }
+        }
+    }
+    materials.into_values().collect()
+}
+
+fn judge(total: &Total<'_>) -> Option<Diagnostic> {
+    let material = &total.material;
+    let usage = material.usage.as_ref()?;
+    let supplied = total.percent.as_ref()?;
+    // The line that gives most; of equal ones the first.
+    let (line, _) = total.lines.iter().rev().max_by(|(_, a), (_, b)| a.cmp(b))?;
+    let strength = if usage.active { active_strength(material)? } else { Exact::HUNDRED };
+    let figure = &supplied.hundredth() * &strength;
+    let what = if usage.active { " of its active" } else { "" };
+    let as_supplied = |limit: &Exact| (limit * &Exact::HUNDRED).over(&strength).unwrap_or(Exact::ZERO);
+    let (code, limit, message) = match (&usage.low, &usage.high) {
+        (_, Some(high)) if figure > *high => {
+            (Code::UsageOver, high, format!("`{}` comes to {figure} %{what}, over its usage of {high} %.", material.name))
+        }
+        (Some(low), _) if figure < *low => {
+            (Code::UsageUnder, low, format!("`{}` comes to {figure} %{what}, under its usage of {low} %.", material.name))
+        }
+        _ => return None,
+    };
+    let end = if code == Code::UsageOver { "most" } else { "least" };
+    let mut fault = Diagnostic::new(code, line.amount_place, message).and(usage.place, "the material's usage");
+    if total.lines.len() > 1 {
+        for (other, percent) in total.lines.iter().filter(|(other, _)| other.place != line.place) {
+            fault = fault.and(other.amount_place, format!("{percent} % more of it comes from here"));
+        }
+    }
+    Some(fault.help(format!(
+        "At {end} {} % as supplied stays within it. If you have a reason, write `allow {} because \"…\"` after the line.",
+        as_supplied(limit),
+        code
+    )))
+}
+
+/// The strength of a material's active, at the middle of a range; none where it is not known.
+fn active_strength(material: &Material) -> Option<Exact> {
+    let marked = material.contains.iter().filter(|component| component.active);
+    let component = match marked.count() {
+        1 => material.contains.iter().find(|component| component.active)?,
+        0 if material.contains.len() == 1 => material.contains.first()?,
+        _ => return None,
+    };
+    (!component.undisclosed).then(|| component.strength.middle()).filter(Exact::is_positive)
+}

@@ -1,0 +1,92 @@
+//! What can be written on the command line.
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Formulas as text, turned into exact batch sheets, or a message that says which line is wrong.
+#[derive(Debug, Parser)]
+#[command(name = "stillroom", version, about, disable_help_subcommand = true)]
+pub struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Check formulas and say what is wrong, where, and how to mend it.
+    Check(CheckArguments),
+    /// Print the batch sheet of a formula.
+    Sheet(SheetArguments),
+    /// Explain a diagnostic: why it matters at the bench, a wrong formula and the right one.
+    Explain(ExplainArguments),
+    /// Make a small working folder to start from.
+    New(NewArguments),
+}
+
+/// How diagnostics are printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum CheckFormat {
+    /// For people.
+    Human,
+    /// For programs.
+    Json,
+}
+
+/// `check`.
+#[derive(Debug, Args)]
+pub struct CheckArguments {
+    /// Files, folders, or `-` for standard input; this folder where none is named.
+    pub paths: Vec<PathBuf>,
+    /// How to print.
+    #[arg(long, value_enum, default_value = "human")]
+    pub format: CheckFormat,
+}
+
+/// How a sheet is printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum SheetFormat {
+    /// To be printed on paper and written on.
+    Markdown,
+    /// For programs.
+    Json,
+    /// For a terminal.
+    Text,
+}
+
+/// `sheet`.
+#[derive(Debug, Args)]
+pub struct SheetArguments {
+    /// A file, a folder, or `-` for standard input.
+    pub path: PathBuf,
+    /// The formula, where the file has several.
+    #[arg(long, value_name = "NAME")]
+    pub formula: Option<String>,
+    /// The batch, in place of the formula's `makes`: `372g`, `12x30mL`, `"12x30mL plus 4%"`.
+    #[arg(long, value_name = "SIZE")]
+    pub batch: Option<String>,
+    /// The scale, in place of the formula's; several times for several: `0.01g`, `"0.01g up to 600g"`.
+    #[arg(long, value_name = "STEP")]
+    pub scale: Vec<String>,
+    /// How to print.
+    #[arg(long, value_enum, default_value = "markdown")]
+    pub format: SheetFormat,
+    /// Write to this file and print nothing.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+/// `explain`.
+#[derive(Debug, Args)]
+pub struct ExplainArguments {
+    /// The code; all codes are listed where none is named.
+    pub code: Option<String>,
+}
+
+/// `new`.
+#[derive(Debug, Args)]
+pub struct NewArguments {
+    /// The name of the folder.
+    pub name: PathBuf,
+}

@@ -1,0 +1,45 @@
+//! `stillroom explain`.
+
+use super::arguments::ExplainArguments;
+use super::input::print;
+use super::{Failure, Outcome};
+use crate::diagnostic::{CATALOGUE, Code};
+use crate::syntax::nearest;
+use std::fmt::Write as _;
+
+/// Prints the page of a code, or the list of all codes.
+///
+/// # Errors
+/// A code that there is not.
+pub fn run(arguments: &ExplainArguments) -> Result<Outcome, Failure> {
+    let Some(code) = &arguments.code else {
+        print(&list());
+        return Ok(Outcome::Clean);
+    };
+    let Some(code) = Code::from_name(code) else {
+        let near = nearest(code, CATALOGUE.iter().map(|entry| entry.name));
+        let hint = near.first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+        return Err(Failure(format!("There is no diagnostic called `{code}`.{hint} `stillroom explain` lists them all.")));
+    };
+    let entry = code.entry();
+    let allowed = if entry.allowable { "may be allowed with a reason" } else { "cannot be allowed" };
+    print(&format!("{}\nLevel: {}; {allowed}.\n", entry.page, entry.level.word()));
+    Ok(Outcome::Clean)
+}
+
+/// All codes by family, with the first sentence of each page.
+fn list() -> String {
+    let mut out = String::new();
+    let mut family = None;
+    let width = CATALOGUE.iter().map(|entry| entry.name.len()).max().unwrap_or(0);
+    for entry in CATALOGUE {
+        if family != Some(entry.family) {
+            let gap = if family.is_some() { "\n" } else { "" };
+            let _ = writeln!(out, "{gap}{}", crate::resolve::capital(entry.family.about()));
+            family = Some(entry.family);
+        }
+        let sentence = entry.page.lines().skip(1).find(|line| !line.trim().is_empty()).unwrap_or("");
+        let _ = writeln!(out, "  {:width$}  {:7}  {sentence}", entry.name, entry.level.word());
+    }
+    out
+}

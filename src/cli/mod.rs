@@ -1,0 +1,46 @@
+//! The command line: one file a command.
+
+mod arguments;
+mod check;
+mod explain;
+mod failure;
+mod input;
+mod new;
+mod sheet;
+
+pub use arguments::Arguments;
+pub use failure::Failure;
+
+use arguments::Command;
+use std::process::ExitCode;
+
+/// What a command comes to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Outcome {
+    /// Nothing wrong.
+    Clean,
+    /// Errors were found.
+    Errors,
+}
+
+impl From<Outcome> for ExitCode {
+    fn from(outcome: Outcome) -> ExitCode {
+        match outcome {
+            Outcome::Clean => ExitCode::SUCCESS,
+            Outcome::Errors => ExitCode::from(1),
+        }
+    }
+}
+
+/// Runs a command.
+///
+/// # Errors
+/// Wrong use or input that cannot be read: exit code 2.
+pub fn run(arguments: Arguments) -> Result<Outcome, Failure> {
+    match arguments.command {
+        Command::Check(arguments) => check::run(&arguments),
+        Command::Sheet(arguments) => sheet::run(&arguments),
+        Command::Explain(arguments) => explain::run(&arguments),
+        Command::New(arguments) => new::run(&arguments),
+    }
+}

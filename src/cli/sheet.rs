@@ -1,0 +1,126 @@
+//! `stillroom sheet`.
+
+use super::arguments::{SheetArguments, SheetFormat};
+use super::input::{input, look, print, stderr_is_terminal};
+use super::{Failure, Outcome};
+use crate::check::{FormulaReport, Report, check};
+use crate::diagnostic::{Diagnostic, FileId};
+use crate::model::{MakesSize, Scale};
+use crate::plan::Order;
+use crate::quantity::Dimension;
+use crate::render::{Sheet, Sheets, Summary, human, markdown, sheet, text};
+use crate::resolve::{Evaluator, makes_size};
+use crate::syntax::nearest;
+use std::io::Write as _;
+use std::path::Path;
+
+/// Prints the sheets of a file's formulas.
+///
+/// # Errors
+/// Wrong arguments, or input that cannot be read.
+pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
+    let order = order(arguments)?;
+    let loaded = input(std::slice::from_ref(&arguments.path))?;
+    let report = check(&loaded.sources, &order, true);
+    let chosen = choose(&report, arguments)?;
+    let told = diagnostics_of(&report, &chosen, arguments.formula.is_some());
+    eprint!("{}", human(&loaded.sources, &told, look(stderr_is_terminal())));
+    let sheets: Vec<Sheet> = chosen
+        .iter()
+        .filter(|formula| !formula.is_blocked())
+        .filter_map(|formula| sheet(&loaded.sources, &report, formula, &order))
+        .collect();
+    let summary = Summary::of(&told);
+    if summary.errors > 0 {
+        eprintln!("{}.", summary.words());
+    }
+    if !sheets.is_empty() {
+        let out = written(&sheets, arguments, chosen.len() > 1)?;
+        match &arguments.out {
+            Some(path) => put(path, &out)?,
+            None => print(&out),
+        }
+    }
+    Ok(if summary.errors > 0 { Outcome::Errors } else { Outcome::Clean })
+}
+
+fn written(sheets: &[Sheet], arguments: &SheetArguments, several: bool) -> Result<String, Failure> {
+    let join = |sheets: Vec<String>, between: &str| sheets.join(between);
+    Ok(match arguments.format {
+        SheetFormat::Markdown => join(sheets.iter().map(markdown).collect(), "\n---\n\n"),
+        SheetFormat::Text => join(sheets.iter().map(text).collect(), "\n"),
+        SheetFormat::Json => {
+            let json = match sheets {
+                [only] if !several => serde_json::to_string_pretty(only),
+                _ => serde_json::to_string_pretty(&Sheets { schema: "stillroom.sheets/1".to_string(), sheets: sheets.to_vec() }),
+            };
+            json.map_err(|error| Failure(error.to_string()))? + "\n"
+        }
+    })
+}
+
+/// The formulas asked for.
+fn choose<'r>(report: &'r Report<'_>, arguments: &SheetArguments) -> Result<Vec<&'r FormulaReport>, Failure> {
+    let Some(name) = &arguments.formula else { return Ok(report.formulas.iter().collect()) };
+    let chosen: Vec<&FormulaReport> = report.formulas.iter().filter(|formula| formula.formula.name == *name).collect();
+    if chosen.is_empty() {
+        let near = nearest(name, report.formulas.iter().map(|formula| formula.formula.name.as_str()));
+        let hint = near.first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+        return Err(Failure(format!("`{}` has no formula `{name}`.{hint}", arguments.path.display())));
+    }
+    Ok(chosen)
+}
+
+/// What is to be told beside the sheets: of one formula what bears on it, else everything.
+fn diagnostics_of(report: &Report<'_>, chosen: &[&FormulaReport], named: bool) -> Vec<Diagnostic> {
+    if !named {
+        return report.diagnostics.clone();
+    }
+    chosen.iter().flat_map(|formula| formula.diagnostics.iter().cloned()).collect()
+}
+
+/// The batch and the scales of the command line.
+fn order(arguments: &SheetArguments) -> Result<Order, Failure> {
+    let makes = arguments.batch.as_deref().map(batch).transpose()?;
+    let scales = arguments.scale.iter().map(|text| scale(text)).collect::<Result<Vec<Scale>, Failure>>()?;
+    Ok(Order { makes, scales })
+}
+
+fn refused(option: &str, text: &str, faults: &[Diagnostic]) -> Failure {
+    let why = faults.first().map(|fault| fault.message.clone()).unwrap_or_default();
+    let help = faults.first().and_then(|fault| fault.help.clone()).map(|help| format!(" {help}")).unwrap_or_default();
+    Failure(format!("`{option} {text}`: {why}{help}"))
+}
+
+fn batch(text: &str) -> Result<MakesSize, Failure> {
+    let makes = crate::syntax::batch_argument(text).map_err(|faults| refused("--batch", text, &faults))?;
+    let evaluator = Evaluator { file: FileId(u32::MAX), text };
+    let mut faults = Vec::new();
+    makes_size(&evaluator, &makes, false, &mut |_, _| None, &mut faults).ok_or_else(|| refused("--batch", text, &faults))
+}
+
+fn scale(text: &str) -> Result<Scale, Failure> {
+    let scale = crate::syntax::scale_argument(text).map_err(|faults| refused("--scale", text, &faults))?;
+    let evaluator = Evaluator { file: FileId(u32::MAX), text };
+    let mut faults = Vec::new();
+    let mut want = |expression| evaluator.want(expression, "A scale", &[Dimension::Mass], &mut |_, _| None, &mut faults);
+    let step = want(&scale.step);
+    let max = scale.max.as_ref().map(want);
+    match (step, max) {
+        (Some(step), None) if step.is_positive() => Ok(Scale { step, max: None }),
+        (Some(step), Some(Some(max))) if step.is_positive() => Ok(Scale { step, max: Some(max) }),
+        _ if faults.is_empty() => Err(Failure(format!("`--scale {text}`: a scale needs a step above nought."))),
+        _ => Err(refused("--scale", text, &faults)),
+    }
+}
+
+/// Writes a file whole or not at all.
+#[allow(clippy::disallowed_methods, reason = "the one command that is asked to write a file")]
+fn put(path: &Path, text: &str) -> Result<(), Failure> {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let failed = |error: &dyn std::fmt::Display| Failure(format!("`{}` cannot be written: {error}.", path.display()));
+    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(|error| failed(&error))?;
+    file.write_all(text.as_bytes()).map_err(|error| failed(&error))?;
+    file.persist(path).map_err(|error| failed(&error))?;
+    Ok(())
+}

@@ -1,0 +1,190 @@
+//! Diagnostics for people, drawn by miette.
+
+use crate::diagnostic::{Diagnostic, FileId, Label, Level, Place};
+use crate::workspace::{LineIndex, Sources};
+use miette::{GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError, MietteSpanContents, Severity, SourceCode, SourceSpan, SpanContents};
+use std::collections::HashMap;
+use std::fmt;
+
+/// How diagnostics are drawn.
+#[derive(Clone, Copy, Debug)]
+pub struct Look {
+    /// Whether colour is used.
+    pub colour: bool,
+    /// How many columns there are.
+    pub width: usize,
+}
+
+/// Draws diagnostics, one after the other.
+#[must_use]
+pub fn human(sources: &Sources, diagnostics: &[Diagnostic], look: Look) -> String {
+    let theme = if look.colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
+    let handler = GraphicalReportHandler::new_themed(theme).with_width(look.width).with_links(false).with_context_lines(1).without_cause_chain();
+    let mut files: HashMap<FileId, Page<'_>> = HashMap::new();
+    for diagnostic in diagnostics {
+        for place in std::iter::once(diagnostic.primary.place).chain(diagnostic.secondary.iter().map(|label| label.place)) {
+            files.entry(place.file).or_insert_with(|| Page::new(sources, place.file));
+        }
+    }
+    let mut out = String::new();
+    for diagnostic in diagnostics {
+        let shown = Shown::of(diagnostic, &files);
+        // A failure to draw loses no fault: the sentence is printed bare.
+        if handler.render_report(&mut out, &shown).is_err() {
+            out.push_str(&diagnostic.message);
+        }
+        out.push('\n');
+    }
+    out
+}
+
+/// A file with its lines.
+struct Page<'s> {
+    path: String,
+    text: &'s str,
+    lines: LineIndex<'s>,
+}
+
+impl<'s> Page<'s> {
+    fn new(sources: &'s Sources, file: FileId) -> Page<'s> {
+        let text = sources.text(file);
+        Page { path: sources.path(file), text, lines: LineIndex::new(text) }
+    }
+
+    /// The offset at which a line begins; the end of the text past the last.
+    fn line_start(&self, line: usize) -> usize {
+        self.lines.start(line)
+    }
+}
+
+/// Columns are characters, counted from 1, as everywhere in Stillroom.
+impl SourceCode for Page<'_> {
+    fn read_span<'a>(
+        &'a self,
+        span: &SourceSpan,
+        before: usize,
+        after: usize,
+    ) -> Result<Box<dyn SpanContents<'a> + 'a>, MietteError> {
+        let offset = span.offset().min(self.text.len());
+        let end = (offset + span.len()).min(self.text.len());
+        let to_u32 = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
+        let (line, column) = self.lines.line_column(to_u32(offset));
+        let (last_line, _) = self.lines.line_column(to_u32(end));
+        let first = line.saturating_sub(1).saturating_sub(before);
+        let (start, column) = if before == 0 { (offset, column - 1) } else { (self.line_start(first), 0) };
+        let stop = if after == 0 { end } else { self.line_start(last_line - 1 + after + 1) };
+        let data = self.text.as_bytes().get(start..stop.max(start)).unwrap_or_default();
+        let count = last_line + after - first;
+        let span = SourceSpan::new(start.into(), data.len());
+        Ok(Box::new(MietteSpanContents::new_named(self.path.clone(), data, span, first.max(line.saturating_sub(1 + before)), column, count)))
+    }
+}
+
+/// A diagnostic as miette wants it: one file, the others beside it.
+struct Shown<'d> {
+    code: Option<String>,
+    message: &'d str,
+    severity: Severity,
+    help: Option<String>,
+    page: Option<&'d Page<'d>>,
+    labels: Vec<LabeledSpan>,
+    related: Vec<Shown<'d>>,
+}
+
+impl<'d> Shown<'d> {
+    fn of(diagnostic: &'d Diagnostic, files: &'d HashMap<FileId, Page<'d>>) -> Shown<'d> {
+        let file = diagnostic.primary.place.file;
+        let severity = match diagnostic.level {
+            Level::Error => Severity::Error,
+            Level::Warning => Severity::Warning,
+            Level::Note => Severity::Advice,
+        };
+        let page = files.get(&file).filter(|page| !page.text.is_empty());
+        let mut labels = vec![label(page, &diagnostic.primary, true)];
+        let (here, elsewhere): (Vec<&Label>, Vec<&Label>) = diagnostic.secondary.iter().partition(|label| label.place.file == file);
+        labels.extend(here.into_iter().map(|secondary| label(page, secondary, false)));
+        let related = elsewhere.into_iter().map(|secondary| {
+            let page = files.get(&secondary.place.file);
+            Shown {
+                code: None,
+                message: &secondary.text,
+                severity: Severity::Advice,
+                help: None,
+                page,
+                labels: vec![label(page, secondary, true)],
+                related: Vec::new(),
+            }
+        });
+        let source = diagnostic.source.as_ref().map(|source| format!("source: {source}"));
+        let help: Vec<String> = diagnostic.help.clone().into_iter().chain(source).collect();
+        Shown {
+            code: Some(format!("{} [{}]", diagnostic.level.word(), diagnostic.code)),
+            message: &diagnostic.message,
+            severity,
+            help: Some(help.join("\n")).filter(|help| !help.is_empty()),
+            page,
+            labels,
+            related: related.collect(),
+        }
+    }
+}
+
+/// A label; one of width nought is widened, since miette would lose it at the end of a file.
+fn label(page: Option<&Page<'_>>, label: &Label, primary: bool) -> LabeledSpan {
+    let Place { span, .. } = label.place;
+    let (mut start, mut end) = (span.start as usize, span.end as usize);
+    if start == end {
+        let text = page.map_or("", |page| page.text);
+        match text.get(start..).and_then(|rest| rest.chars().next()) {
+            Some(next) if next != '\n' => end += next.len_utf8(),
+            _ => start = text.get(..start).and_then(|lead| lead.char_indices().next_back()).map_or(start, |(at, _)| at),
+        }
+    }
+    let text = Some(label.text.clone()).filter(|text| !text.is_empty());
+    let span = SourceSpan::new(start.into(), end - start);
+    if primary { LabeledSpan::new_primary_with_span(text, span) } else { LabeledSpan::new_with_span(text, span) }
+}
+
+impl fmt::Debug for Shown<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.message)
+    }
+}
+
+impl fmt::Display for Shown<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.message)
+    }
+}
+
+impl std::error::Error for Shown<'_> {}
+
+impl miette::Diagnostic for Shown<'_> {
+    fn code<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
+        self.code.as_ref().map(|code| Box::new(code) as Box<dyn fmt::Display>)
+    }
+
+    fn severity(&self) -> Option<Severity> {
+        Some(self.severity)
+    }
+
+    fn help<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
+        self.help.as_ref().map(|help| Box::new(help) as Box<dyn fmt::Display>)
+    }
+
+    fn source_code(&self) -> Option<&dyn SourceCode> {
+        self.page.map(|page| page as &dyn SourceCode)
+    }
+
+    fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
+        self.page?;
+        Some(Box::new(self.labels.iter().cloned()))
+    }
+
+    fn related<'a>(&'a self) -> Option<Box<dyn Iterator<Item = &'a dyn miette::Diagnostic> + 'a>> {
+        if self.related.is_empty() {
+            return None;
+        }
+        Some(Box::new(self.related.iter().map(|related| related as &dyn miette::Diagnostic)))
+    }
+}

@@ -1,0 +1,247 @@
+//! The batch sheet as Markdown, made to be printed and written on.
+
+use super::{Sheet, SheetLine};
+use std::fmt::Write as _;
+
+/// Rows to write on for additions at the bench.
+const ADDITION_ROWS: usize = 6;
+
+/// What every sheet for skin says at its end.
+pub const DEFERENCE: &str = "This sheet is arithmetic, not a safety assessment. What may be made, sold and said on a label \
+is for local law and a qualified safety assessor to decide.";
+
+/// Writes a sheet as Markdown. Every number in it stands in the JSON.
+#[must_use]
+pub fn markdown(sheet: &Sheet) -> String {
+    let mut out = String::new();
+    head(&mut out, sheet);
+    weigh(&mut out, sheet);
+    reserve(&mut out, sheet);
+    adjust(&mut out, sheet);
+    steps(&mut out, sheet);
+    cautions(&mut out, sheet);
+    before_filling(&mut out, sheet);
+    composition(&mut out, sheet);
+    remarks(&mut out, sheet);
+    out
+}
+
+/// Writing to a string cannot fail.
+fn line(out: &mut String, text: std::fmt::Arguments<'_>) {
+    let _ = writeln!(out, "{text}");
+}
+
+/// Text inside a table's cell.
+fn cell(text: &str) -> String {
+    text.replace('|', "\\|").replace('\n', " ")
+}
+
+fn head(out: &mut String, sheet: &Sheet) {
+    line(out, format_args!("# {}\n", cell(sheet.title.as_deref().unwrap_or(&sheet.formula))));
+    let version = sheet.version.as_ref().map(|version| format!(", version {version}")).unwrap_or_default();
+    line(out, format_args!("Formula `{}`{version}. Shelf of {}.  ", sheet.formula, sheet.shelf));
+    line(out, format_args!("Digest `{}`\n", sheet.digest));
+    line(out, format_args!("| Batch | Scale | pH window | Made on | Made by | Batch code |"));
+    line(out, format_args!("| --- | --- | --- | --- | --- | --- |"));
+    let window = window(sheet).unwrap_or_else(|| "none".to_string());
+    line(
+        out,
+        format_args!(
+            "| **{} g** ({}) | {} | {window} | \u{a0} | \u{a0} | \u{a0} |\n",
+            sheet.batch_g,
+            sheet.asked,
+            sheet.scales.join("; ")
+        ),
+    );
+    if sheet.batch_g != sheet.asked_g {
+        line(
+            out,
+            format_args!("The weights on these scales add to {} g; {} g were asked for.\n", sheet.batch_g, sheet.asked_g),
+        );
+    }
+}
+
+fn window(sheet: &Sheet) -> Option<String> {
+    match sheet.ph_window.as_ref()? {
+        [Some(low), Some(high)] => Some(format!("{low} to {high}")),
+        [Some(low), None] => Some(format!("{low} or over")),
+        [None, Some(high)] => Some(format!("{high} or under")),
+        [None, None] => None,
+    }
+}
+
+fn called(line: &SheetLine) -> String {
+    cell(line.title.as_deref().unwrap_or(&line.material))
+}
+
+fn weigh(out: &mut String, sheet: &Sheet) {
+    line(out, format_args!("## Weigh\n"));
+    for phase in sheet.phases.iter().filter(|phase| !phase.lines.is_empty()) {
+        let title = phase.title.as_ref().map(|title| format!(" · {}", cell(title))).unwrap_or_default();
+        let heat = phase.heat_c.as_ref().map(|heat| format!(" · heat to {heat} °C")).unwrap_or_default();
+        let cool = phase.cool_c.as_ref().map(|cool| format!(" · cool to {cool} °C")).unwrap_or_default();
+        line(out, format_args!("### {}{title}{heat}{cool}\n", phase.name));
+        line(out, format_args!("| ☐ | Material | % | g | Lot | Weighed, g |"));
+        line(out, format_args!("| --- | --- | ---: | ---: | --- | --- |"));
+        for weighed in &phase.lines {
+            let percent = weighed.percent.as_deref().unwrap_or("to pH");
+            let grams = match (&weighed.first_weighing_g, &weighed.grams) {
+                (Some(first), _) => format!("**{first}** first"),
+                (None, Some(grams)) => format!("**{grams}**"),
+                (None, None) => "at the bench".to_string(),
+            };
+            line(out, format_args!("| ☐ | {} | {percent} | {grams} | \u{a0} | \u{a0} |", called(weighed)));
+        }
+        line(out, format_args!(""));
+        for weighed in phase.lines.iter().filter(|weighed| weighed.because.is_some()) {
+            let because = weighed.because.as_deref().unwrap_or_default();
+            line(out, format_args!("- {}: {}", called(weighed), because));
+        }
+        if phase.lines.iter().any(|weighed| weighed.because.is_some()) {
+            line(out, format_args!(""));
+        }
+    }
+    line(out, format_args!("All weights together: **{} g**.\n", sheet.total_g));
+}
+
+fn holding(sheet: &Sheet) -> impl Iterator<Item = &SheetLine> {
+    sheet.phases.iter().flat_map(|phase| &phase.lines).filter(|line| line.held_back_g.is_some())
+}
+
+fn reserve(out: &mut String, sheet: &Sheet) {
+    if holding(sheet).next().is_none() {
+        return;
+    }
+    line(out, format_args!("## Held back\n"));
+    line(out, format_args!("| ☐ | Material | In all, g | Weigh first, g | Held back, g | Held back, % of the batch |"));
+    line(out, format_args!("| --- | --- | ---: | ---: | ---: | ---: |"));
+    for held in holding(sheet) {
+        line(
+            out,
+            format_args!(
+                "| ☐ | {} | {} | **{}** | **{}** | {} |",
+                called(held),
+                held.grams.as_deref().unwrap_or_default(),
+                held.first_weighing_g.as_deref().unwrap_or_default(),
+                held.held_back_g.as_deref().unwrap_or_default(),
+                held.held_back_percent.as_deref().unwrap_or_default()
+            ),
+        );
+    }
+    line(out, format_args!(""));
+}
+
+fn adjust(out: &mut String, sheet: &Sheet) {
+    let adjusters: Vec<&SheetLine> = sheet.phases.iter().flat_map(|phase| &phase.lines).filter(|line| line.at_bench).collect();
+    if adjusters.is_empty() {
+        return;
+    }
+    line(out, format_args!("## Bring to the window\n"));
+    if let Some(window) = window(sheet) {
+        line(out, format_args!("Window: **pH {window}**. The meter decides.\n"));
+    }
+    for adjuster in &adjusters {
+        let from = adjuster.from.as_ref().map(|from| format!(", out of the `{from}` held back")).unwrap_or_default();
+        line(out, format_args!("{}{from}, a little at a time; weigh what goes in, stir, wait, read.\n", called(adjuster)));
+    }
+    line(out, format_args!("| ☐ | Added | g | Added in all, g | pH read |"));
+    line(out, format_args!("| --- | --- | --- | --- | --- |"));
+    line(out, format_args!("| ☐ | before any | \u{a0} | \u{a0} | \u{a0} |"));
+    for _ in 0..ADDITION_ROWS {
+        line(out, format_args!("| ☐ | \u{a0} | \u{a0} | \u{a0} | \u{a0} |"));
+    }
+    line(out, format_args!(""));
+    for held in holding(sheet) {
+        let held_back = held.held_back_g.as_deref().unwrap_or_default();
+        line(out, format_args!("Top up with {}: **{held_back} g** less all that was added = ______ g.\n", called(held)));
+    }
+}
+
+fn steps(out: &mut String, sheet: &Sheet) {
+    if sheet.steps.is_empty() {
+        return;
+    }
+    line(out, format_args!("## Steps\n"));
+    for step in &sheet.steps {
+        line(out, format_args!("- [ ] {}", step.replace('\n', "  \n      ")));
+    }
+    line(out, format_args!(""));
+}
+
+fn cautions(out: &mut String, sheet: &Sheet) {
+    if sheet.cautions.is_empty() {
+        return;
+    }
+    line(out, format_args!("## Take care\n"));
+    for caution in &sheet.cautions {
+        line(out, format_args!("- {caution}"));
+    }
+    line(out, format_args!(""));
+}
+
+fn is_stock(sheet: &Sheet) -> bool {
+    sheet.product.iter().any(|product| product == "stock")
+}
+
+fn before_filling(out: &mut String, sheet: &Sheet) {
+    line(out, format_args!("## Before filling\n"));
+    line(out, format_args!("- [ ] Every line is ticked, with its lot."));
+    line(out, format_args!("- [ ] The batch weighs {} g, less what stuck to the tools: ______ g.", sheet.batch_g));
+    if let Some(window) = window(sheet) {
+        line(out, format_args!("- [ ] The pH, read last of all and after the preservative, is {window}: ______"));
+    }
+    line(out, format_args!("- [ ] Look and smell are as they should be."));
+    line(out, format_args!("- [ ] Containers are clean; batch code and date are on each.\n"));
+}
+
+/// A share as a figure, or as a range.
+fn share(low: &str, high: &str) -> String {
+    if low == high { low.to_string() } else { format!("{low} to {high}") }
+}
+
+fn composition(out: &mut String, sheet: &Sheet) {
+    if !sheet.actives.is_empty() {
+        line(out, format_args!("## Actives\n"));
+        line(out, format_args!("| Substance | Target, % | As weighed, % |"));
+        line(out, format_args!("| --- | ---: | ---: |"));
+        for active in &sheet.actives {
+            line(out, format_args!("| {} | {} | {} |", active.substance, active.target_percent, active.as_weighed_percent));
+        }
+        line(out, format_args!(""));
+    }
+    let adjusted = sheet.phases.iter().flat_map(|phase| &phase.lines).any(|line| line.at_bench);
+    let adjuster = if adjusted { ", without what is added to the pH" } else { "" };
+    line(out, format_args!("## Composition{adjuster}\n"));
+    line(out, format_args!("| Substance | Target, % | As weighed, % |"));
+    line(out, format_args!("| --- | ---: | ---: |"));
+    for substance in &sheet.substances {
+        line(
+            out,
+            format_args!(
+                "| {} | {} | {} |",
+                cell(substance.inci.as_deref().unwrap_or(&substance.substance)),
+                share(&substance.percent_low, &substance.percent_high),
+                share(&substance.as_weighed_low, &substance.as_weighed_high)
+            ),
+        );
+    }
+    line(out, format_args!(""));
+}
+
+fn remarks(out: &mut String, sheet: &Sheet) {
+    if !sheet.diagnostics.is_empty() || !sheet.allowed.is_empty() {
+        line(out, format_args!("## Remarks\n"));
+        for diagnostic in &sheet.diagnostics {
+            line(out, format_args!("- {} ({}): {}", diagnostic.level, diagnostic.code, diagnostic.message));
+        }
+        for allowed in &sheet.allowed {
+            line(out, format_args!("- allowed ({}): {} Because: {}", allowed.code, allowed.message, allowed.because));
+        }
+        line(out, format_args!(""));
+    }
+    if is_stock(sheet) {
+        line(out, format_args!("A stock for the bench, not for skin."));
+    } else {
+        line(out, format_args!("{DEFERENCE}"));
+    }
+}

@@ -1,0 +1,15 @@
+//! Results turned into text: JSON, Markdown, plain text, and diagnostics for people. No arithmetic here.
+
+mod check_json;
+mod diagnostic_json;
+mod human;
+mod markdown;
+mod sheet;
+mod sheet_text;
+
+pub use check_json::{CheckJson, Summary};
+pub use diagnostic_json::DiagnosticJson;
+pub use human::{Look, human};
+pub use markdown::markdown;
+pub use sheet::{Active, AllowedJson, Sheet, SheetLine, SheetPhase, Sheets, SubstanceShare, sheet};
+pub use sheet_text::text;

@@ -1,0 +1,171 @@
+//! What a formula asks of itself, worked out against its lines and its composition.
+
+use super::amounts::Figures;
+use super::definition::Definition;
+use super::scope::NameSet;
+use super::{Figure, Resolver};
+use crate::diagnostic::{Code, Diagnostic, FileId, Place};
+use crate::model::{Bound, Composition, DeclId, Demand, Ensured, Formula};
+use crate::quantity::{Dimension, Exact, Interval};
+use crate::syntax::tree::{EnsureWhat, Expression, Item, Name, Range, RuleBody, RuleBodyKind};
+
+impl<'s> Resolver<'s> {
+    /// Works the `ensure` statements of a formula out.
+    pub(super) fn ensures(
+        &self,
+        definition: &Definition<'s>,
+        figures: &mut Figures<'_, 's>,
+        formula: &Formula,
+        faults: &mut Vec<Diagnostic>,
+    ) -> Vec<Ensured> {
+        let mut made = Vec::new();
+        for (file, ensure, written_at) in &definition.ensures {
+            let demand = match &ensure.what {
+                EnsureWhat::Sum(sum, range) => self.sum(*file, sum, range, *written_at, (definition, figures, formula), faults),
+                EnsureWhat::Body(body) => self.body(*file, body, formula, faults),
+            };
+            made.push(Ensured { place: Place { file: *file, span: ensure.span }, demand: demand.unwrap_or(Demand::Nothing) });
+        }
+        made
+    }
+
+    /// A sum over the lines' as-supplied percentages, the `q.s.` line too.
+    fn sum(
+        &self,
+        file: FileId,
+        sum: &Expression,
+        range: &Range,
+        written_at: usize,
+        (definition, figures, formula): (&Definition<'s>, &mut Figures<'_, 's>, &Formula),
+        faults: &mut Vec<Diagnostic>,
+    ) -> Option<Demand> {
+        let evaluator = self.evaluator(file);
+        let figures = std::cell::RefCell::new(figures);
+        let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| {
+            let current = definition.current(&name.text, written_at);
+            let mut lines = formula.lines.iter().filter(|line| line.name == current).peekable();
+            if lines.peek().is_none() {
+                return figures.borrow_mut().figure(file, name, written_at, faults);
+            }
+            let percents: Option<Vec<&Exact>> = lines.map(|line| line.percent.as_ref()).collect();
+            Some(Figure::new(percents?.into_iter().sum(), Dimension::Percent))
+        };
+        let value = evaluator.evaluate(sum, &mut names, faults);
+        let dimension = value.as_ref().map_or(Dimension::Percent, |value| value.dimension);
+        let (low, high) = evaluator.range(range, "This `ensure`", &[dimension], &mut names, faults)?;
+        let written = crate::syntax::expression_text(sum, self.sources.text(file));
+        let value = value.map(|value| Interval::point(value.value)).filter(|_| formula.total_known);
+        let mark = if dimension == Dimension::Percent { " %" } else { "" };
+        Some(Demand::Within { written, value, bound: self.bound(file, range, low, high, mark) })
+    }
+
+    fn bound(&self, file: FileId, range: &Range, low: Option<Exact>, high: Option<Exact>, mark: &'static str) -> Bound {
+        Bound { low, high, written: range.span.of(self.sources.text(file)).to_string(), mark }
+    }
+
+    /// The body of a rule, asked of one formula.
+    fn body(&self, file: FileId, body: &RuleBody, formula: &Formula, faults: &mut Vec<Diagnostic>) -> Option<Demand> {
+        let evaluator = self.evaluator(file);
+        let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(file, name, faults);
+        let composition = formula.composition.as_ref().filter(|_| formula.total_known);
+        match &body.kind {
+            RuleBodyKind::Limit { subject, limit, counted_as } => {
+                let high = evaluator.want(limit, "`limit`", &[Dimension::Percent], &mut names, faults)?;
+                let subjects = self.subjects(file, subject, faults)?;
+                let parent = match counted_as.as_ref().filter(|name| name.text != "acid") {
+                    Some(name) => Some(self.look_up(file, NameSet::Substance, name, faults)?),
+                    None => None,
+                };
+                let counting = match (counted_as, parent) {
+                    (None, _) => Counting::Own,
+                    (Some(_), None) => Counting::AsAcid,
+                    (Some(_), Some(parent)) => Counting::As(parent),
+                };
+                let value = composition.and_then(|composition| self.total(composition, &subjects, counting));
+                let written = format!("{} %", high);
+                let bound = Bound { low: None, high: Some(high), written: format!("at most {written}"), mark: " %" };
+                Some(Demand::Within { written: subject.text.to_string(), value, bound })
+            }
+            RuleBodyKind::Require(subject, range) => {
+                let (low, high) = evaluator.range(range, "`require`", &[Dimension::Percent], &mut names, faults)?;
+                let subjects = self.subjects(file, subject, faults)?;
+                let value = composition.and_then(|composition| self.total(composition, &subjects, Counting::Own));
+                Some(Demand::Within { written: subject.text.to_string(), value, bound: self.bound(file, range, low, high, " %") })
+            }
+            RuleBodyKind::Forbid(subject) => {
+                let subjects = self.subjects(file, subject, faults)?;
+                let value = composition.and_then(|composition| self.total(composition, &subjects, Counting::Own));
+                let bound = Bound { low: None, high: Some(Exact::ZERO), written: "none at all".to_string(), mark: " %" };
+                Some(Demand::Within { written: subject.text.to_string(), value, bound })
+            }
+            RuleBodyKind::RequirePh(range) => {
+                let (low, high) = evaluator.range(range, "`require pH`", &[Dimension::Plain], &mut names, faults)?;
+                Some(Demand::Ph(self.bound(file, range, low, high, "")))
+            }
+            RuleBodyKind::Declare(subject, above) => {
+                evaluator.want(above, "`above`", &[Dimension::Percent], &mut names, faults)?;
+                self.subjects(file, subject, faults)?;
+                Some(Demand::Nothing)
+            }
+            RuleBodyKind::Print(_) => Some(Demand::Nothing),
+        }
+    }
+
+    /// The substances that a substance's or a group's name speaks of.
+    pub(super) fn subjects(&self, file: FileId, name: &Name, faults: &mut Vec<Diagnostic>) -> Option<Vec<DeclId>> {
+        if let Some(id) = self.scopes.find(file, NameSet::Group, &name.text) {
+            self.mark_used(id);
+            let Some(Item::Group(group)) = self.scopes.item(id) else { return None };
+            let members = group.members.iter().map(|member| self.scopes.find(id.file, NameSet::Substance, &member.text));
+            return members.collect();
+        }
+        match self.scopes.find(file, NameSet::Substance, &name.text) {
+            Some(id) => Some(vec![id]),
+            None => {
+                let fault = self.unknown(file, NameSet::Substance, name)?;
+                let message = format!("There is no substance and no group called `{}` here.", name.text);
+                faults.push(Diagnostic { message, code: Code::NameUnknown, ..fault });
+                None
+            }
+        }
+    }
+
+    /// The total of substances in a composition; none where a molar mass that it needs is missing.
+    fn total(&self, composition: &Composition, subjects: &[DeclId], counting: Counting) -> Option<Interval> {
+        let mut total = Interval::zero();
+        for (substance, share) in &composition.parts {
+            let factor = match counting {
+                Counting::Own => subjects.contains(substance).then_some(Some(Exact::ONE)),
+                Counting::AsAcid => subjects.iter().find_map(|subject| self.counts_as(*substance, *subject)),
+                Counting::As(parent) => {
+                    let counted = subjects.iter().any(|subject| self.counts_as(*substance, *subject).is_some());
+                    counted.then(|| self.as_parent(*substance, parent))
+                }
+            };
+            if let Some(factor) = factor {
+                total = &total + &share.times(&factor?);
+            }
+        }
+        Some(total)
+    }
+
+    /// The factor that counts a substance as a named parent by molar masses.
+    fn as_parent(&self, substance: DeclId, parent: DeclId) -> Option<Exact> {
+        if substance == parent {
+            return Some(Exact::ONE);
+        }
+        let (child, parent) = (self.substance(substance)?, self.substance(parent)?);
+        parent.molar_mass.as_ref()?.over(child.molar_mass.as_ref()?)
+    }
+}
+
+/// How a limit counts.
+#[derive(Clone, Copy)]
+enum Counting {
+    /// Each by its own weight.
+    Own,
+    /// Each, and its salts, as itself.
+    AsAcid,
+    /// Each, and its salts, as a named parent.
+    As(DeclId),
+}

@@ -1,0 +1,535 @@
+//! A formula made: every name looked up, every amount brought to a percentage, the composition added up.
+
+use super::amounts::Figures;
+use super::definition::{Definition, LineDef};
+use super::names::ring_fault;
+use super::scope::NameSet;
+use super::{Resolved, Resolver, graph, steps};
+use crate::diagnostic::{Code, Diagnostic, Place};
+use crate::model::{
+    Allowance, Basis, Composition, DeclId, Formula, HeldBack, Line, LineAmount, MakesSize, Phase, Scale, StepMark, Thing,
+};
+use crate::quantity::{Dimension, Exact};
+use crate::syntax::nearest;
+use crate::syntax::tree::{Item, Name, VariantStatement};
+use rayon::prelude::*;
+use rustc_hash::{FxHashMap, FxHashSet};
+use std::sync::Arc;
+
+/// Formulas made at once are worth several threads from here on.
+const WORTH_THREADS: usize = 64;
+
+impl<'s> Resolver<'s> {
+    /// Makes the formulas asked for and everything they rest on, each after its bases and premixes. Rings are told
+    /// of whole; what is in one is not made.
+    pub fn formulas(&self, wanted: &[DeclId], faults: &mut Vec<Diagnostic>) -> Vec<Arc<Resolved>> {
+        let order = graph::order(wanted.iter().copied(), |id| self.formulas_below(id));
+        let mut ringed: FxHashSet<DeclId> = FxHashSet::default();
+        for ring in &order.rings {
+            let places: Vec<Place> = ring.iter().filter_map(|id| self.scopes.name_place(*id)).collect();
+            let text = |place| self.sources.at(place).to_string();
+            let what = if ring.len() == 1 { "This formula is in itself" } else { "Formulas are in each other in a ring" };
+            faults.extend(
+                ring_fault(Code::FormulaCycle, what, &places, text).map(|fault| fault.help("Take one of them out of the other.")),
+            );
+            ringed.extend(ring.iter().copied());
+        }
+        let mut definitions: FxHashMap<DeclId, Definition<'s>> = FxHashMap::default();
+        let needed: FxHashSet<DeclId> = order.sorted.iter().flat_map(|id| self.formulas_below(*id)).collect();
+        let mut leaves = Vec::new();
+        for id in &order.sorted {
+            if ringed.contains(id) || self.formulas.get(*id).is_some() {
+                continue;
+            }
+            if needed.contains(id) || self.base_of(*id).is_some() {
+                self.make_formula(*id, &mut definitions, true);
+            } else {
+                leaves.push(*id);
+            }
+        }
+        if leaves.len() >= WORTH_THREADS {
+            leaves.par_iter().for_each(|id| self.make_formula(*id, &mut FxHashMap::default(), false));
+        } else {
+            leaves.iter().for_each(|id| self.make_formula(*id, &mut definitions, false));
+        }
+        wanted.iter().filter_map(|id| self.formulas.get(*id)).collect()
+    }
+
+    /// A formula that has been made.
+    #[must_use]
+    pub fn formula(&self, id: DeclId) -> Option<Arc<Resolved>> {
+        self.formulas.get(id)
+    }
+
+    /// The formula a variant is of.
+    fn base_of(&self, id: DeclId) -> Option<DeclId> {
+        let Some(Item::Variant(variant)) = self.scopes.item(id) else { return None };
+        let base = self.scopes.find(id.file, NameSet::Thing, &variant.base.text)?;
+        self.is_formula(base).then_some(base)
+    }
+
+    fn is_formula(&self, id: DeclId) -> bool {
+        matches!(self.scopes.item(id), Some(Item::Formula(_) | Item::Variant(_)))
+    }
+
+    /// The formulas that a formula's lines name, and the base of a variant.
+    fn formulas_below(&self, id: DeclId) -> Vec<DeclId> {
+        let mut names: Vec<&Name> = Vec::new();
+        let line = |statement: &'s crate::syntax::tree::PhaseStatement| match statement {
+            crate::syntax::tree::PhaseStatement::Line(line) => Some(&line.material),
+            _ => None,
+        };
+        match self.scopes.item(id) {
+            Some(Item::Formula(formula)) => {
+                for statement in &formula.statements {
+                    if let crate::syntax::tree::FormulaStatement::Phase(phase) = statement {
+                        names.extend(phase.statements.iter().filter_map(line));
+                    }
+                }
+            }
+            Some(Item::Variant(variant)) => {
+                names.push(&variant.base);
+                for statement in &variant.statements {
+                    match statement {
+                        VariantStatement::Swap { new, .. } => names.push(new),
+                        VariantStatement::Phase(phase) => names.extend(phase.statements.iter().filter_map(line)),
+                        _ => {}
+                    }
+                }
+            }
+            _ => {}
+        }
+        let found = names.iter().filter_map(|name| self.scopes.find(id.file, NameSet::Thing, &name.text));
+        let mut below: Vec<DeclId> = found.filter(|id| self.is_formula(*id)).collect();
+        below.sort_unstable();
+        below.dedup();
+        below
+    }
+
+    fn make_formula(&self, id: DeclId, definitions: &mut FxHashMap<DeclId, Definition<'s>>, keep: bool) {
+        let mut faults = Vec::new();
+        let base = self.base_of(id);
+        if let (None, Some(Item::Variant(variant))) = (base, self.scopes.item(id)) {
+            self.no_base(id, &variant.base, &mut faults);
+        }
+        if let Some(base) = base {
+            self.mark_used(base);
+        }
+        let Some(definition) = self.definition(id, base.and_then(|base| definitions.get(&base)), &mut faults) else { return };
+        let formula = Arc::new(self.work_out(&definition, &mut faults));
+        self.formulas.put(id, Arc::new(Resolved { formula, faults }));
+        if keep {
+            definitions.insert(id, definition);
+        }
+    }
+
+    fn no_base(&self, id: DeclId, base: &Name, faults: &mut Vec<Diagnostic>) {
+        match self.scopes.find(id.file, NameSet::Thing, &base.text) {
+            Some(_) => {
+                let place = Self::place(id.file, base);
+                let message = format!("`{}` is no formula, so nothing can be a variant of it.", base.text);
+                faults.push(Diagnostic::new(Code::NameUnknown, place, message));
+            }
+            None => {
+                let fault = self.unknown(id.file, NameSet::Thing, base);
+                let message = format!("There is no formula called `{}` here.", base.text);
+                faults.extend(fault.map(|fault| Diagnostic { message, ..fault }));
+            }
+        }
+    }
+
+    fn work_out(&self, definition: &Definition<'s>, faults: &mut Vec<Diagnostic>) -> Formula {
+        let mut formula = blank(definition);
+        formula.own_span = self.scopes.item(definition.id).map(|item| Place { file: definition.id.file, span: item.span() });
+        formula.lines = definition.lines.iter().map(|line| self.line(line, faults)).collect();
+        let mut figures = Figures::new(self, definition);
+        figures.work_out(&mut formula.lines, faults);
+        {
+            let figures = std::cell::RefCell::new(&mut figures);
+            let names = |file, name: &Name, faults: &mut Vec<Diagnostic>| {
+                figures.borrow_mut().figure(file, name, usize::MAX, faults)
+            };
+            self.fill_header(definition, &mut formula, &names, faults);
+        }
+        self.phases(definition, &mut figures, &mut formula, faults);
+        bring_to_percent(&mut formula, faults);
+        self.hold_backs(definition, &mut figures, &mut formula, faults);
+        self.compose(&mut formula, faults);
+        self.steps(definition, &mut formula);
+        formula.ensures = self.ensures(definition, &mut figures, &formula, faults);
+        formula.allows = allowances(definition);
+        formula.rests_on = self.rests_on(definition, &formula);
+        faults.extend(figures.unused_lets().map(|(file, name)| unused_let(Self::place(file, name), &name.text)));
+        formula
+    }
+
+    fn line(&self, definition: &LineDef<'s>, faults: &mut Vec<Diagnostic>) -> Line {
+        let place = Self::place(definition.file, &definition.name);
+        let whole = Place { file: definition.file, span: definition.whole };
+        let amount_place = definition.amount.map_or(whole, |(file, amount, _)| Place { file, span: amount.span });
+        let mut line = Line {
+            name: definition.name.text.clone(),
+            place,
+            whole,
+            amount_place,
+            phase: definition.phase,
+            thing: None,
+            written: String::new(),
+            amount: LineAmount::Unknown,
+            target: None,
+            percent: None,
+            hold_back: None,
+            from: definition.from.map(|(file, name, _)| (name.text.clone(), Self::place(file, name))),
+            because: definition.because.map(|text| text.value.clone()),
+            faulty: definition.amount.is_none(),
+            near: Vec::new(),
+        };
+        if let Some((file, amount, _)) = definition.amount {
+            line.written = crate::syntax::amount_text(amount, self.sources.text(file));
+            line.thing = self.thing(definition, &mut line, faults);
+        } else {
+            let visible = self.scopes.visible(definition.file, NameSet::Thing);
+            line.near = nearest(&line.name, visible.into_iter()).into_iter().map(Into::into).collect();
+        }
+        line
+    }
+
+    /// What a line weighs out.
+    fn thing(&self, definition: &LineDef<'s>, line: &mut Line, faults: &mut Vec<Diagnostic>) -> Option<Thing> {
+        let (file, name) = (definition.file, &definition.name);
+        let thing = match self.scopes.find(file, NameSet::Thing, &name.text) {
+            Some(id) => {
+                self.mark_used(id);
+                match self.scopes.item(id) {
+                    Some(Item::Material(_)) => self.material(id).map(Thing::Material),
+                    Some(Item::Formula(_) | Item::Variant(_)) => {
+                        self.formulas.get(id).map(|resolved| Thing::Premix(Arc::clone(&resolved.formula)))
+                    }
+                    _ => {
+                        let message = format!("`{}` is a figure (a `let`), not something to weigh.", name.text);
+                        faults.push(Diagnostic::new(Code::NameUnknown, line.place, message).help("A line begins with a material or a formula."));
+                        None
+                    }
+                }
+            }
+            None => {
+                let visible = self.scopes.visible(file, NameSet::Thing);
+                line.near = nearest(&name.text, visible.into_iter()).into_iter().map(Into::into).collect();
+                faults.extend(self.unknown(file, NameSet::Thing, name));
+                None
+            }
+        };
+        line.faulty |= thing.is_none();
+        thing
+    }
+
+    fn phases(
+        &self,
+        definition: &Definition<'s>,
+        figures: &mut Figures<'_, 's>,
+        formula: &mut Formula,
+        faults: &mut Vec<Diagnostic>,
+    ) {
+        for phase in &definition.phases {
+            let mut temperature = |at: Option<(crate::diagnostic::FileId, &'s crate::syntax::tree::Expression)>, what: &str| {
+                let (file, expression) = at?;
+                let figure = figures.evaluate(file, expression, usize::MAX, faults)?;
+                if figure.dimension == Dimension::Temperature {
+                    return Some((figure.value, Place { file, span: expression.span() }));
+                }
+                faults.push(self.evaluator(file).mismatch(expression.span(), what, &[Dimension::Temperature], figure.dimension));
+                None
+            };
+            let heat = temperature(phase.heat, "`heat to`");
+            let cool = temperature(phase.cool, "`cool to`");
+            formula.phases.push(Phase { name: phase.name.clone(), title: phase.title.map(|title| title.value.clone()), heat, cool });
+        }
+    }
+
+    fn hold_backs(
+        &self,
+        definition: &Definition<'s>,
+        figures: &mut Figures<'_, 's>,
+        formula: &mut Formula,
+        faults: &mut Vec<Diagnostic>,
+    ) {
+        // A weight held back stands against the formula's own batch, brought to whole steps.
+        let batch = own_batch(formula);
+        for (line, definition_line) in formula.lines.iter_mut().zip(&definition.lines) {
+            if let Some((name, _)) = line.from.as_mut() {
+                let written_at = definition_line.from.map_or(0, |(_, _, at)| at);
+                *name = definition.current(name, written_at);
+            }
+            let Some((file, expression, span, written_at)) = definition_line.hold_back else { continue };
+            let place = Place { file, span };
+            let Some(figure) = figures.evaluate(file, expression, written_at, faults) else {
+                formula.incomplete = true;
+                formula.total_known = false;
+                continue;
+            };
+            let (percent, grams) = match figure.dimension {
+                Dimension::Percent => (Some(figure.value.clone()), None),
+                Dimension::Mass => {
+                    let share = batch.as_ref().and_then(|batch| (&figure.value * &Exact::HUNDRED).over(batch));
+                    (share, Some(figure.value.clone()))
+                }
+                other => {
+                    let wanted = [Dimension::Percent, Dimension::Mass];
+                    faults.push(self.evaluator(file).mismatch(expression.span(), "`hold back`", &wanted, other));
+                    formula.total_known = false;
+                    continue;
+                }
+            };
+            if figure.value.is_zero() || figure.value.is_negative() {
+                let (code, what) = if figure.value.is_zero() { (Code::AmountZero, "nought") } else { (Code::AmountNegative, "less than nothing") };
+                faults.push(Diagnostic::new(code, place, format!("`{}` holds back {what}.", line.name)).help("Write how much waits, or take `hold back` out."));
+                formula.total_known = false;
+                continue;
+            }
+            let written = crate::syntax::expression_text(expression, self.sources.text(file));
+            line.hold_back = Some(HeldBack { percent, grams, written, place });
+        }
+    }
+
+    /// Adds the composition up, without adjuster.
+    fn compose(&self, formula: &mut Formula, faults: &mut Vec<Diagnostic>) {
+        if !formula.total_known {
+            return;
+        }
+        let mut composition = Composition::default();
+        for line in &formula.lines {
+            let Some(percent) = &line.percent else { continue };
+            match &line.thing {
+                Some(Thing::Material(material)) if !material.faulty => {
+                    let parts = material.contains.iter().map(|component| (component.substance, &component.strength));
+                    composition.put(percent, parts, Some(&material.undisclosed));
+                }
+                Some(Thing::Premix(premix)) => {
+                    let Some(inner) = &premix.composition else { return };
+                    composition.put(percent, inner.parts.iter().map(|(id, share)| (*id, share)), inner.undisclosed.as_ref());
+                }
+                _ => return,
+            }
+        }
+        if composition.is_oversized() {
+            let message = format!("The figures of `{}` grow past what can be carried exactly.", formula.name);
+            let fault = Diagnostic::new(Code::NumberTooLong, formula.place, message);
+            faults.push(fault.help("Premixes of premixes multiply their digits: write the inner ones with fewer."));
+            return;
+        }
+        formula.composition = Some(composition);
+    }
+
+    fn steps(&self, definition: &Definition<'s>, formula: &mut Formula) {
+        let Some((file, written, at)) = definition.steps else { return };
+        let source = self.sources.text(file);
+        let mut made = Vec::new();
+        for step in &written.steps {
+            let mut step = steps::cut(file, step, source);
+            for mark in &mut step.marks {
+                if let StepMark::Name(name, _) = mark {
+                    *name = definition.current(name, at);
+                }
+            }
+            made.push(step);
+        }
+        formula.steps = Some(made);
+    }
+
+    /// The declarations that a formula rests on, with all they rest on themselves.
+    fn rests_on(&self, definition: &Definition<'s>, formula: &Formula) -> Vec<DeclId> {
+        let mut all: Vec<DeclId> = vec![formula.id];
+        all.extend(&definition.bases);
+        for line in &formula.lines {
+            match &line.thing {
+                Some(Thing::Material(material)) => {
+                    all.push(material.id);
+                    let mut like = material.like;
+                    while let Some(id) = like.filter(|id| !all.contains(id)) {
+                        all.push(id);
+                        like = self.material(id).and_then(|material| material.like);
+                    }
+                    all.extend(material.contains.iter().map(|component| component.substance));
+                }
+                Some(Thing::Premix(premix)) => all.extend(&premix.rests_on),
+                None => {}
+            }
+        }
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+}
+
+/// The note of a figure that nothing uses.
+#[must_use]
+pub fn unused_let(place: Place, name: &str) -> Diagnostic {
+    Diagnostic::new(Code::LetUnused, place, format!("Nothing uses the figure `{name}`.")).help("Use it, or take it out.")
+}
+
+fn blank(definition: &Definition<'_>) -> Formula {
+    Formula {
+        id: definition.id,
+        name: definition.name.text.clone(),
+        place: Place { file: definition.id.file, span: definition.name.span },
+        own_span: None,
+        title: None,
+        version: None,
+        products: Vec::new(),
+        markets: Vec::new(),
+        makes: None,
+        density: None,
+        scales: Vec::new(),
+        meter: None,
+        window: None,
+        date: None,
+        water_activity: None,
+        warnings: Vec::new(),
+        phases: Vec::new(),
+        lines: Vec::new(),
+        basis: Basis::Percent,
+        total_known: false,
+        sum: None,
+        composition: None,
+        steps: None,
+        ensures: Vec::new(),
+        allows: Vec::new(),
+        rests_on: Vec::new(),
+        incomplete: definition.incomplete,
+    }
+}
+
+fn allowances(definition: &Definition<'_>) -> Vec<Allowance> {
+    definition
+        .allows
+        .iter()
+        .map(|allow| Allowance {
+            code: allow.allow.code.text.clone(),
+            place: Place { file: allow.file, span: allow.allow.code.span },
+            because: allow.allow.because.as_ref().map(|text| text.value.clone()),
+            line: allow.line.and_then(|key| definition.lines.iter().position(|line| line.key == key)),
+            stray: allow.stray,
+        })
+        .collect()
+}
+
+/// The basis of the amounts, the percentages, and whether the total may be spoken of.
+fn bring_to_percent(formula: &mut Formula, faults: &mut Vec<Diagnostic>) {
+    let written = |line: &Line| match line.amount {
+        LineAmount::Percent(_) | LineAmount::QuantumSatis => Some(Basis::Percent),
+        LineAmount::Weight(_) => Some(Basis::Weight),
+        LineAmount::Parts(_) => Some(Basis::Parts),
+        LineAmount::AtBench | LineAmount::Unknown => None,
+    };
+    let mut bases = formula.lines.iter().filter_map(|line| written(line).map(|basis| (basis, line)));
+    if let Some((first, first_line)) = bases.next() {
+        formula.basis = first;
+        if let Some((other, line)) = bases.find(|(basis, _)| *basis != first) {
+            formula.basis = Basis::Mixed;
+            faults.push(mixed(first, first_line, other, line));
+        }
+    }
+    let known = formula.lines.iter().all(|line| !line.faulty && line.amount != LineAmount::Unknown);
+    let filling = formula.lines.iter().filter(|line| line.amount == LineAmount::QuantumSatis).count();
+    if formula.incomplete && formula.lines.is_empty() || !known || filling > 1 || formula.basis == Basis::Mixed || formula.incomplete {
+        percents_as_written(formula);
+        return;
+    }
+    match formula.basis {
+        Basis::Percent => percents(formula, filling == 1),
+        _ => shares(formula),
+    }
+}
+
+/// Where the total cannot be spoken of, the percentages written out are known all the same.
+fn percents_as_written(formula: &mut Formula) {
+    for line in &mut formula.lines {
+        if let LineAmount::Percent(percent) = &line.amount {
+            line.percent = Some(percent.clone());
+        }
+    }
+}
+
+fn percents(formula: &mut Formula, filled: bool) {
+    percents_as_written(formula);
+    let sum: Exact = formula.lines.iter().filter_map(|line| line.percent.as_ref()).sum();
+    let left = &Exact::HUNDRED - &sum;
+    formula.sum = Some(sum);
+    formula.total_known = !filled || left.is_positive();
+    if filled && left.is_positive() {
+        for line in formula.lines.iter_mut().filter(|line| line.amount == LineAmount::QuantumSatis) {
+            line.percent = Some(left.clone());
+        }
+    }
+}
+
+/// Weights and parts set proportions only.
+fn shares(formula: &mut Formula) {
+    let weight = |line: &Line| match &line.amount {
+        LineAmount::Weight(value) | LineAmount::Parts(value) => Some(value.clone()),
+        _ => None,
+    };
+    let total: Exact = formula.lines.iter().filter_map(weight).sum();
+    for line in &mut formula.lines {
+        line.percent = weight(line).and_then(|value| (&value * &Exact::HUNDRED).over(&total));
+    }
+    formula.sum = Some(Exact::HUNDRED);
+    formula.total_known = total.is_positive();
+}
+
+fn mixed(first: Basis, first_line: &Line, other: Basis, line: &Line) -> Diagnostic {
+    let words = |basis: Basis, line: &Line| match basis {
+        Basis::Weight => "by weight",
+        Basis::Parts => "in parts",
+        _ if line.amount == LineAmount::QuantumSatis => "as q.s., which goes with percentages",
+        _ => "in percent",
+    };
+    let message = format!(
+        "`{}` is written {}, and `{}` {}.",
+        first_line.name,
+        words(first, first_line),
+        line.name,
+        words(other, line)
+    );
+    Diagnostic::new(Code::MixedBasis, line.amount_place, message)
+        .and(first_line.amount_place, words(first, first_line))
+        .help("Write every line the same way; `makes` sets the weight of the batch.")
+}
+
+/// The batch of the formula itself in grams, brought to whole steps; for a formula by weight without `makes`, the
+/// sum of its lines.
+fn own_batch(formula: &Formula) -> Option<Exact> {
+    let step = finest(&formula.scales);
+    match &formula.makes {
+        Some(makes) => batch_grams(makes, formula.density.as_ref(), &step),
+        None if formula.basis == Basis::Weight => {
+            let grams = formula.lines.iter().map(|line| match &line.amount {
+                LineAmount::Weight(grams) => grams.clone(),
+                _ => Exact::ZERO,
+            });
+            Some(grams.sum::<Exact>().to_step(&step)).filter(Exact::is_positive)
+        }
+        None => None,
+    }
+}
+
+/// The finest step of some scales; 0.01 g where there are none.
+#[must_use]
+pub fn finest(scales: &[Scale]) -> Exact {
+    scales.iter().map(|scale| scale.step.clone()).min().unwrap_or_else(|| Exact::ratio(1, 100))
+}
+
+/// A batch in grams, brought to whole steps: a weight half to even, containers up. None where a volume has no density.
+#[must_use]
+pub fn batch_grams(makes: &MakesSize, density: Option<&Exact>, step: &Exact) -> Option<Exact> {
+    let each = match (&makes.grams, &makes.millilitres) {
+        (Some(grams), _) => grams.clone(),
+        (None, Some(millilitres)) => millilitres * density?,
+        (None, None) => return None,
+    };
+    let count = makes.count.clone().unwrap_or(Exact::ONE);
+    let plus = makes.plus.as_ref().map_or(Exact::ONE, |plus| &Exact::ONE + &plus.hundredth());
+    let grams = &(&each * &count) * &plus;
+    let containers = makes.count.is_some() || makes.millilitres.is_some();
+    Some(if containers { grams.up_to_step(step) } else { grams.to_step(step) })
+}

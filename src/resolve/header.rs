@@ -1,0 +1,120 @@
+//! The header of a formula, worked out.
+
+use super::definition::Definition;
+use super::figure::Evaluator;
+use super::{Figure, Resolver};
+use crate::diagnostic::{Code, Diagnostic, FileId, Place};
+use crate::model::{Formula, MakesSize, PhRange, Scale};
+use crate::quantity::{Dimension, Exact};
+use crate::syntax::tree::{Expression, HeaderField, Makes, Name};
+
+/// Works a name of a header line out.
+pub type HeaderNames<'n> = dyn Fn(FileId, &Name, &mut Vec<Diagnostic>) -> Option<Figure> + 'n;
+
+impl<'s> Resolver<'s> {
+    /// Fills the header of a formula in.
+    pub(super) fn fill_header(
+        &self,
+        definition: &Definition<'s>,
+        formula: &mut Formula,
+        figures: &HeaderNames<'_>,
+        faults: &mut Vec<Diagnostic>,
+    ) {
+        for (file, header) in &definition.header {
+            let evaluator = self.evaluator(*file);
+            let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| figures(*file, name, faults);
+            let mut want = |expression: &Expression, what: &str, wanted: &[Dimension], faults: &mut Vec<Diagnostic>| {
+                evaluator.want(expression, what, wanted, &mut names, faults)
+            };
+            let place = Place { file: *file, span: header.span };
+            match &header.field {
+                HeaderField::Title(text) => formula.title = Some(text.value.clone()),
+                HeaderField::Version(text) => formula.version = Some(text.value.clone()),
+                HeaderField::Product(products) => formula.products = products.iter().map(|(product, _)| *product).collect(),
+                HeaderField::Market(markets) => {
+                    formula.markets =
+                        markets.iter().map(|(market, span)| (*market, Place { file: *file, span: *span })).collect();
+                }
+                HeaderField::Makes(makes) => formula.makes = makes_size(&evaluator, makes, true, &mut names, faults),
+                HeaderField::Density(density) => {
+                    let figure = want(density, "`density`", &[Dimension::Density], faults);
+                    if figure.as_ref().is_some_and(Exact::is_zero) {
+                        faults.push(super::substance::zero(place, "A density"));
+                    }
+                    formula.density = figure.filter(Exact::is_positive);
+                }
+                HeaderField::Scale(scale) => {
+                    let step = want(&scale.step, "`scale`", &[Dimension::Mass], faults);
+                    let max = scale.max.as_ref().map(|max| want(max, "`up to`", &[Dimension::Mass], faults));
+                    if step.as_ref().is_some_and(Exact::is_zero) {
+                        faults.push(super::substance::zero(place, "A scale's step"));
+                    }
+                    let max_known = max.as_ref().is_none_or(Option::is_some);
+                    if let Some(step) = step.filter(|step| step.is_positive() && max_known) {
+                        formula.scales.push(Scale { step, max: max.flatten() });
+                    } else {
+                        formula.incomplete = true;
+                    }
+                }
+                HeaderField::Meter(error) => formula.meter = want(error, "`meter`", &[Dimension::Plain], faults),
+                HeaderField::Window(range) => {
+                    let ends = evaluator.range(range, "`pH`", &[Dimension::Plain], &mut names, faults);
+                    formula.window = ends.map(|(low, high)| PhRange { low, high, place });
+                    formula.incomplete |= formula.window.is_none();
+                }
+                HeaderField::Date(date) => formula.date = Some(date.clone()),
+                HeaderField::WaterActivity(figure) => {
+                    formula.water_activity = want(figure, "`water-activity`", &[Dimension::Plain], faults);
+                }
+                HeaderField::Lasts(time, _) => {
+                    want(time, "`lasts`", &[Dimension::Months, Dimension::Time], faults);
+                }
+                HeaderField::Opened(time) => {
+                    want(time, "`opened`", &[Dimension::Months, Dimension::Time], faults);
+                }
+                HeaderField::Warning(text) => formula.warnings.push(text.value.clone()),
+                HeaderField::Function(_) | HeaderField::Directions(_) | HeaderField::DeclareAsFormed => {}
+            }
+        }
+    }
+}
+
+/// A batch size in base units; none where a fault has been told. `placed` is false for a command's argument.
+pub fn makes_size(
+    evaluator: &Evaluator<'_>,
+    makes: &Makes,
+    placed: bool,
+    names: &mut super::figure::Lookup<'_>,
+    faults: &mut Vec<Diagnostic>,
+) -> Option<MakesSize> {
+    let figure = evaluator.quantity(&makes.quantity)?;
+    let place = Place { file: evaluator.file, span: makes.quantity.span };
+    let (mut grams, mut millilitres) = (None, None);
+    match figure.dimension {
+        Dimension::Mass => grams = Some(figure.value.clone()),
+        Dimension::Volume => millilitres = Some(figure.value.clone()),
+        other => {
+            faults.push(evaluator.mismatch(makes.quantity.span, "`makes`", &[Dimension::Mass, Dimension::Volume], other));
+            return None;
+        }
+    }
+    let plus = match &makes.plus {
+        Some(plus) => Some(evaluator.want(plus, "`plus`", &[Dimension::Percent], names, faults)?),
+        None => None,
+    };
+    let count = match &makes.count {
+        Some(number) => Some(number.value.clone()?),
+        None => None,
+    };
+    if count.as_ref().is_some_and(|count| count.decimals() != Some(0)) {
+        let place = Place { file: evaluator.file, span: makes.span };
+        faults.push(Diagnostic::new(Code::UnitMismatch, place, "Containers are counted in whole numbers."));
+        return None;
+    }
+    if figure.value.is_zero() || count.as_ref().is_some_and(Exact::is_zero) {
+        let fault = Diagnostic::new(Code::AmountZero, place, "A batch of nought cannot be weighed.");
+        faults.push(fault.help("Write how much the formula makes."));
+        return None;
+    }
+    Some(MakesSize { count, grams, millilitres, plus, place: placed.then_some(place) })
+}

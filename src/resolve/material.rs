@@ -1,0 +1,456 @@
+//! Materials made from their declarations and those they are `like`.
+
+use super::scope::NameSet;
+use super::substance::{Kind, Seen, said, zero};
+use super::names::ring_fault;
+use super::Resolver;
+use crate::diagnostic::{Code, Diagnostic, FileId, Place};
+use crate::model::{Component, DeclId, Material, PhRange, Temperature, Usage};
+use crate::quantity::{Dimension, Exact, Interval};
+use crate::shelf;
+use crate::syntax::tree::{self, Expression, Fact, Item, MaterialField, Name, Strength};
+use std::mem::discriminant;
+use std::sync::Arc;
+
+/// How far an inherited strength by volume is looked for.
+const MAX_LIKE: usize = 1000;
+
+impl Resolver<'_> {
+    /// The material of a declaration; made the first time it is asked for. What is wrong in a declaration on
+    /// disk is told of by [`Resolver::check_material`] alone, once.
+    #[must_use]
+    pub fn material(&self, id: DeclId) -> Option<Arc<Material>> {
+        if let Some(known) = self.materials.get(id) {
+            return known;
+        }
+        let made = self.make_material(id, &mut Vec::new()).map(Arc::new);
+        self.materials.put(id, made.clone());
+        made
+    }
+
+    /// Makes a material for the sake of its faults.
+    pub fn check_material(&self, id: DeclId, faults: &mut Vec<Diagnostic>) {
+        let made = self.make_material(id, faults).map(Arc::new);
+        self.materials.put(id, made);
+    }
+
+    /// Makes a material from the one it is like, if any, and its own fields. Those in between are kept too, so
+    /// that a long chain is walked once.
+    fn make_material(&self, id: DeclId, faults: &mut Vec<Diagnostic>) -> Option<Material> {
+        let (lineage, mut made) = self.lineage(id, faults)?;
+        for (at, step) in lineage.iter().enumerate().rev() {
+            let Some(Item::Material(declared)) = self.scopes.item(*step) else { continue };
+            let mut unheard = Vec::new();
+            let like = made.as_ref().map(|base| base.id);
+            let mut material = made.take().unwrap_or_else(|| blank(*step, declared));
+            material.id = *step;
+            material.name = declared.name.text.clone();
+            material.place = Self::place(step.file, &declared.name);
+            material.like = like;
+            self.own_fields(*step, declared, &mut material, if at == 0 { faults } else { &mut unheard });
+            if at > 0 {
+                self.materials.put(*step, Some(Arc::new(material.clone())));
+            }
+            made = Some(material);
+        }
+        made
+    }
+
+    /// A declaration and those it is like, itself first, up to one that is made already, which comes beside. A
+    /// ring is told of and gives nothing.
+    fn lineage(&self, id: DeclId, faults: &mut Vec<Diagnostic>) -> Option<(Vec<DeclId>, Option<Material>)> {
+        let mut lineage = vec![id];
+        let mut seen = rustc_hash::FxHashSet::from_iter([id]);
+        let mut current = id;
+        while let Some(Item::Material(declared)) = self.scopes.item(current) {
+            let Some(like) = &declared.like else { break };
+            // `material X like X` is like the X that the file uses.
+            let found = match like.text == declared.name.text {
+                true => self.scopes.find_used(current.file, NameSet::Thing, &like.text),
+                false => self.scopes.find(current.file, NameSet::Thing, &like.text),
+            };
+            let Some(next) = found else {
+                if current == id {
+                    faults.extend(self.unknown(current.file, NameSet::Thing, like));
+                }
+                break;
+            };
+            self.mark_used(next);
+            if !matches!(self.scopes.item(next), Some(Item::Material(_))) {
+                if current == id {
+                    faults.push(not_a_material(current.file, like));
+                }
+                break;
+            }
+            if !seen.insert(next) {
+                let from = lineage.iter().position(|known| *known == next).unwrap_or(0);
+                faults.extend(self.like_ring(id, lineage.get(from..).unwrap_or_default()));
+                return None;
+            }
+            if let Some(known) = self.materials.get(next) {
+                return Some((lineage, known.map(|known| (*known).clone())));
+            }
+            lineage.push(next);
+            current = next;
+        }
+        Some((lineage, None))
+    }
+
+    /// Told once, by the material of the ring that stands first.
+    fn like_ring(&self, id: DeclId, ring: &[DeclId]) -> Option<Diagnostic> {
+        if ring.iter().min() != Some(&id) {
+            return None;
+        }
+        let places: Vec<Place> = ring.iter().filter_map(|id| self.scopes.name_place(*id)).collect();
+        let text = |place| self.sources.at(place).to_string();
+        let fault = ring_fault(Code::LikeCycle, "Materials are like each other in a ring", &places, text)?;
+        Some(fault.help("Write one of them out in full."))
+    }
+
+    fn own_fields(&self, id: DeclId, declared: &tree::Material, made: &mut Material, faults: &mut Vec<Diagnostic>) {
+        let mut seen = Seen::default();
+        let mut fresh: Vec<Kind> = Vec::new();
+        for fact in &declared.facts {
+            seen.note(id, fact, once(&fact.field), faults);
+            let kind = Kind::Material(discriminant(&fact.field));
+            if !fresh.contains(&kind) {
+                fresh.push(kind);
+                forget(&fact.field, made);
+            }
+            self.material_fact(id, fact, made, faults);
+        }
+        let says_contains = declared.facts.iter().any(|fact| matches!(fact.field, MaterialField::Contains(_)));
+        let says_density = declared.facts.iter().any(|fact| matches!(fact.field, MaterialField::Density(_)));
+        if says_contains || (declared.like.is_none() && made.contains.is_empty()) {
+            made.contains_from_shelf = shelf::FILES.get(id.file.0 as usize).is_some();
+            self.components(id, declared, made, faults);
+        } else if says_density {
+            // Strengths by volume rest on the density: worked out again with the new one where they are inherited.
+            self.inherited_components(id, declared, made, faults);
+        }
+    }
+
+    fn material_fact(&self, id: DeclId, fact: &Fact<MaterialField>, made: &mut Material, faults: &mut Vec<Diagnostic>) {
+        let file = id.file;
+        let evaluator = self.evaluator(file);
+        let place = Place { file, span: fact.span };
+        let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(file, name, faults);
+        let mut want = |expression: &Expression, what: &str, wanted: &[Dimension], faults: &mut Vec<Diagnostic>| {
+            evaluator.want(expression, what, wanted, &mut names, faults)
+        };
+        match &fact.field {
+            MaterialField::Name(text) => made.title = Some(said(text)),
+            MaterialField::Contains(_) => {}
+            MaterialField::Role(roles) => made.roles.clone_from(roles),
+            MaterialField::Phase(phase) => made.phase = Some(*phase),
+            MaterialField::Use(range, active) => {
+                let ends = evaluator.range(range, "`use`", &[Dimension::Percent], &mut names, faults);
+                made.usage = ends.map(|(low, high)| Usage { low, high, active: active.is_some(), place });
+            }
+            MaterialField::WorksIn(range) => {
+                let ends = evaluator.range(range, "`works in pH`", &[Dimension::Plain], &mut names, faults);
+                made.works_in = ends.map(|(low, high)| PhRange { low, high, place });
+            }
+            MaterialField::StaysBelow(at) => {
+                let celsius = want(at, "`stays below`", &[Dimension::Temperature], faults);
+                made.stays_below = celsius.map(|celsius| Temperature { celsius, place });
+            }
+            MaterialField::Needs(at) => {
+                let celsius = want(at, "`needs`", &[Dimension::Temperature], faults);
+                made.needs = celsius.map(|celsius| Temperature { celsius, place });
+            }
+            MaterialField::Dissolves(dissolves) => made.dissolves.extend(self.dissolves(id, dissolves, faults)),
+            MaterialField::Hydrates(time) => made.hydrates = want(time, "`hydrates`", &[Dimension::Time], faults),
+            MaterialField::Hlb(figure) => made.hlb = want(figure, "`hlb`", &[Dimension::Plain], faults),
+            MaterialField::RequiredHlb(figure) => made.required_hlb = want(figure, "`required-hlb`", &[Dimension::Plain], faults),
+            MaterialField::Keeps(time) => {
+                made.keeps = want(time, "`keeps`", &[Dimension::Months, Dimension::Time], faults);
+            }
+            MaterialField::Protects(microbes) => made.protects.clone_from(microbes),
+            MaterialField::Avoid(avoid) => {
+                if let Some(above) = &avoid.above {
+                    want(above, "`above`", &[Dimension::Percent], faults);
+                }
+                if let Some(outside) = &avoid.outside {
+                    evaluator.range(outside, "`outside pH`", &[Dimension::Plain], &mut names, faults);
+                }
+                for set in [NameSet::Thing, NameSet::Substance, NameSet::Group] {
+                    if let Some(id) = self.scopes.find(file, set, &avoid.with.text) {
+                        self.mark_used(id);
+                    }
+                }
+            }
+            MaterialField::AsSupplied(_, at) => {
+                if let Some(at) = at {
+                    want(at, "`as supplied … at`", &[Dimension::Percent], faults);
+                }
+            }
+            MaterialField::Density(density) => {
+                let figure = want(density, "`density`", &[Dimension::Density], faults);
+                if figure.as_ref().is_some_and(Exact::is_zero) {
+                    faults.push(zero(place, "A density"));
+                }
+                made.density = figure.filter(Exact::is_positive);
+            }
+            MaterialField::Price(breaks) => {
+                for price in breaks {
+                    for (quantity, what, wanted) in [
+                        (&price.price, "A price", &[Dimension::Money][..]),
+                        (&price.per, "`per`", &[Dimension::Mass, Dimension::Volume][..]),
+                    ] {
+                        if let Some(figure) = evaluator.quantity(quantity).filter(|figure| !wanted.contains(&figure.dimension)) {
+                            faults.push(evaluator.mismatch(quantity.span, what, wanted, figure.dimension));
+                        }
+                    }
+                }
+            }
+            MaterialField::Caution(text) => made.cautions.push(said(text)),
+            MaterialField::Note(text) => made.notes.push(said(text)),
+            MaterialField::Supplier(_) | MaterialField::Source(_) => {}
+        }
+    }
+
+    /// The `contains` that a material has from one it is like, worked out with its own density.
+    fn inherited_components(&self, id: DeclId, declared: &tree::Material, made: &mut Material, faults: &mut Vec<Diagnostic>) {
+        let mut current = (id, declared);
+        for _ in 0..MAX_LIKE {
+            let (id, declared) = current;
+            let Some(like) = &declared.like else { return };
+            let found = match like.text == declared.name.text {
+                true => self.scopes.find_used(id.file, NameSet::Thing, &like.text),
+                false => self.scopes.find(id.file, NameSet::Thing, &like.text),
+            };
+            let Some(found) = found else { return };
+            let Some(Item::Material(base)) = self.scopes.item(found) else { return };
+            if base.facts.iter().any(|fact| matches!(fact.field, MaterialField::Contains(_))) {
+                self.components(found, base, made, faults);
+                return;
+            }
+            current = (found, base);
+        }
+    }
+
+    /// `contains`, or the substance of the same name at 100 %.
+    fn components(&self, id: DeclId, declared: &tree::Material, made: &mut Material, faults: &mut Vec<Diagnostic>) {
+        let before = faults.len();
+        made.contains.clear();
+        made.undisclosed = Interval::zero();
+        let written = declared.facts.iter().find_map(|fact| match &fact.field {
+            MaterialField::Contains(components) => Some((components, fact.span)),
+            _ => None,
+        });
+        match written {
+            None => {
+                if let Some(substance) = self.look_up(id.file, NameSet::Substance, &declared.name, faults) {
+                    let place = Self::place(id.file, &declared.name);
+                    let strength = Interval::point(Exact::HUNDRED);
+                    made.contains.push(Component { substance, strength, undisclosed: false, active: false, place });
+                }
+                made.faulty = made.contains.is_empty();
+            }
+            Some((components, span)) => {
+                self.written_components(id, components, made, faults);
+                let unknown = components.len() != made.contains.len();
+                made.faulty = unknown || faults.len() > before;
+                if !made.faulty {
+                    close(Place { file: id.file, span }, components, made, faults);
+                }
+                made.faulty |= faults.len() > before;
+            }
+        }
+    }
+
+    fn written_components(&self, id: DeclId, components: &[tree::Component], made: &mut Material, faults: &mut Vec<Diagnostic>) {
+        for component in components {
+            let Some(substance) = self.look_up(id.file, NameSet::Substance, &component.substance, faults) else { continue };
+            let strength = match &component.strength {
+                Strength::Figure(figure) => self.strength(id, figure, substance, made, faults).map(Interval::point),
+                Strength::Range(low, high) => self.strength_range(id, low, high, substance, made, faults),
+                Strength::Remainder(_) => Some(Interval::zero()),
+                Strength::Undisclosed => Some(Interval::new(Exact::ZERO, Exact::HUNDRED)),
+            };
+            let Some(strength) = strength else { continue };
+            made.contains.push(Component {
+                substance,
+                strength,
+                undisclosed: matches!(component.strength, Strength::Undisclosed),
+                active: component.active.is_some(),
+                place: Place { file: id.file, span: component.span },
+            });
+        }
+    }
+
+    fn strength_range(
+        &self,
+        id: DeclId,
+        low: &Expression,
+        high: &Expression,
+        substance: DeclId,
+        made: &Material,
+        faults: &mut Vec<Diagnostic>,
+    ) -> Option<Interval> {
+        // `85 to 90 %`: the unit of the upper end is the lower end's too.
+        let low = match (low, high) {
+            (Expression::Quantity(bare), Expression::Quantity(with)) if bare.unit == crate::quantity::Unit::None => {
+                &Expression::Quantity(tree::Quantity { unit: with.unit, ..bare.clone() })
+            }
+            _ => low,
+        };
+        let low = self.strength(id, low, substance, made, faults)?;
+        let high = self.strength(id, high, substance, made, faults)?;
+        Some(if low <= high { Interval::new(low, high) } else { Interval::new(high, low) })
+    }
+
+    /// A strength in percent by weight, from whichever unit it is written in.
+    fn strength(
+        &self,
+        id: DeclId,
+        figure: &Expression,
+        substance: DeclId,
+        made: &Material,
+        faults: &mut Vec<Diagnostic>,
+    ) -> Option<Exact> {
+        let evaluator = self.evaluator(id.file);
+        let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
+        let found = evaluator.evaluate(figure, &mut names, faults)?;
+        let place = Place { file: id.file, span: figure.span() };
+        let needs_density = || {
+            Diagnostic::new(Code::DensityMissing, place, "A strength by volume needs the material's density.")
+                .help("Add `density … g/mL` to the material.")
+        };
+        match found.dimension {
+            Dimension::Percent => Some(found.value),
+            // Grams in 100 mL, over the grams that 100 mL weigh.
+            Dimension::PercentWeightInVolume => match &made.density {
+                Some(density) => found.value.over(density),
+                None => {
+                    faults.push(needs_density());
+                    None
+                }
+            },
+            // mol/L times g/mol is grams in 1 L, which weighs 1000 times the density in g/mL: a tenth of it is percent.
+            Dimension::Molarity => {
+                let Some(density) = &made.density else {
+                    faults.push(needs_density());
+                    return None;
+                };
+                let Some(molar_mass) = self.substance(substance).and_then(|substance| substance.molar_mass.clone()) else {
+                    let fault = Diagnostic::new(Code::StrengthMissing, place, "Moles per litre need the substance's molar mass.");
+                    faults.push(fault.help("Add `molar-mass … g/mol` to the substance."));
+                    return None;
+                };
+                (&found.value * &molar_mass).over(&(density * &Exact::whole(10)))
+            }
+            Dimension::PercentByVolume => self.by_volume(&found.value, substance, place, faults),
+            other => {
+                faults.push(evaluator.mismatch(figure.span(), "A strength", &[Dimension::Percent], other));
+                None
+            }
+        }
+    }
+
+    /// Percent by volume of ethanol in water, from the shelf's table, straight between its rows.
+    fn by_volume(
+        &self,
+        percent: &Exact,
+        substance: DeclId,
+        place: Place,
+        faults: &mut Vec<Diagnostic>,
+    ) -> Option<Exact> {
+        let ethanol = self.substance(substance).is_some_and(|substance| {
+            substance.cas.as_deref() == Some("64-17-5")
+                || ["alcohol", "ethanol"].iter().any(|name| {
+                    substance.name == *name || substance.inci.as_deref().is_some_and(|inci| inci.eq_ignore_ascii_case(name))
+                })
+        });
+        if !ethanol {
+            let fault = Diagnostic::new(Code::UnitMismatch, place, "`% v/v` is known for ethanol in water only.");
+            faults.push(fault.help("Write the strength by weight, or `% w/v` with the material's density."));
+            return None;
+        }
+        shelf::ethanol_by_weight(percent)
+    }
+}
+
+/// Adds up what is written, gives the remainder what is left, and tells of more than 100 %.
+fn close(place: Place, components: &[tree::Component], made: &mut Material, faults: &mut Vec<Diagnostic>) {
+    let mut remainders = components.iter().enumerate().filter(|(_, component)| matches!(component.strength, Strength::Remainder(_)));
+    let remainder = remainders.next().map(|(at, _)| at);
+    if let Some((_, second)) = remainders.next() {
+        let fault = Diagnostic::new(Code::HeaderTwice, Place { file: place.file, span: second.span }, "`remainder` stands twice here.");
+        faults.push(fault.help("Only one component can be what the others leave."));
+        return;
+    }
+    let sum = made.contains.iter().enumerate().filter(|(at, _)| Some(*at) != remainder);
+    let (low, high) = sum.fold((Exact::ZERO, Exact::ZERO), |(low, high), (_, component)| {
+        (&low + &component.strength.low, &high + &component.strength.high)
+    });
+    if low > Exact::HUNDRED {
+        let over = &low - &Exact::HUNDRED;
+        let message = format!("The strengths of `{}` add to {low} %, {over} % more than there is.", made.name);
+        faults.push(Diagnostic::new(Code::StrengthOver100, place, message).help("Check the figures against the supplier's papers."));
+        return;
+    }
+    let left = Interval::new((&Exact::HUNDRED - &high).max(Exact::ZERO), &Exact::HUNDRED - &low);
+    match remainder.and_then(|at| made.contains.get_mut(at)) {
+        Some(component) => component.strength = left,
+        None => made.undisclosed = left,
+    }
+}
+
+fn not_a_material(file: FileId, name: &Name) -> Diagnostic {
+    let place = Place { file, span: name.span };
+    Diagnostic::new(Code::NameUnknown, place, format!("`{}` is no material.", name.text))
+        .help("`like` takes the fields of another material.")
+}
+
+/// Fields that may stand several times are many; the others are one each.
+fn once(field: &MaterialField) -> Kind {
+    match field {
+        MaterialField::Price(_)
+        | MaterialField::Avoid(_)
+        | MaterialField::Caution(_)
+        | MaterialField::Note(_)
+        | MaterialField::Dissolves(_) => Kind::Many,
+        other => Kind::Material(discriminant(other)),
+    }
+}
+
+/// A field restated takes the place of all that was inherited under it.
+fn forget(field: &MaterialField, made: &mut Material) {
+    match field {
+        MaterialField::Caution(_) => made.cautions.clear(),
+        MaterialField::Note(_) => made.notes.clear(),
+        MaterialField::Dissolves(_) => made.dissolves.clear(),
+        _ => {}
+    }
+}
+
+fn blank(id: DeclId, declared: &tree::Material) -> Material {
+    Material {
+        id,
+        name: declared.name.text.clone(),
+        place: Place { file: id.file, span: declared.name.span },
+        title: None,
+        contains: Vec::new(),
+        undisclosed: Interval::zero(),
+        faulty: false,
+        roles: Vec::new(),
+        phase: None,
+        usage: None,
+        works_in: None,
+        stays_below: None,
+        needs: None,
+        dissolves: Vec::new(),
+        hydrates: None,
+        hlb: None,
+        required_hlb: None,
+        keeps: None,
+        protects: Vec::new(),
+        density: None,
+        cautions: Vec::new(),
+        notes: Vec::new(),
+        like: None,
+        contains_from_shelf: false,
+    }
+}

@@ -1,0 +1,202 @@
+//! Names looked up from a file, with the fault of one that is not known; and figures at file level.
+
+use super::figure::{Evaluator, Figure};
+use super::scope::NameSet;
+use super::{Resolver, graph};
+use crate::diagnostic::{Code, Diagnostic, FileId, Place, Sureness};
+use crate::model::DeclId;
+use crate::shelf;
+use crate::syntax::nearest;
+use crate::syntax::tree::{Expression, Item, Name};
+use rustc_hash::FxHashMap;
+
+impl<'s> Resolver<'s> {
+    /// A name as a place.
+    #[must_use]
+    pub fn place(file: FileId, name: &Name) -> Place {
+        Place { file, span: name.span }
+    }
+
+    /// What a name stands for; tells of one that is unknown, unless a fault already told explains it.
+    pub fn look_up(&self, file: FileId, set: NameSet, name: &Name, faults: &mut Vec<Diagnostic>) -> Option<DeclId> {
+        let found = self.scopes.find(file, set, &name.text);
+        match found {
+            Some(id) => self.mark_used(id),
+            None => faults.extend(self.unknown(file, set, name)),
+        }
+        found
+    }
+
+    /// The fault of an unknown name; none where another fault explains it.
+    #[must_use]
+    pub fn unknown(&self, file: FileId, set: NameSet, name: &Name) -> Option<Diagnostic> {
+        if name.text.is_empty() || self.scopes.is_excused(file, &name.text) {
+            return None;
+        }
+        let what = match set {
+            NameSet::Thing => "material",
+            NameSet::Substance => "substance",
+            NameSet::Group => "group",
+            NameSet::Rule => "rule",
+            NameSet::Batch => "batch",
+            NameSet::Container => "container",
+        };
+        let place = Self::place(file, name);
+        let fault = Diagnostic::new(Code::NameUnknown, place, format!("There is no {what} called `{}` here.", name.text));
+        let visible = self.scopes.visible(file, set);
+        let near = nearest(&name.text, visible.iter().copied());
+        let on_shelf = shelf::ENTRIES.iter().find(|entry| {
+            entry.name == name.text
+                && matches!(
+                    (entry.kind, set),
+                    (shelf::ShelfKind::Material, NameSet::Thing) | (shelf::ShelfKind::Substance, NameSet::Substance)
+                )
+        });
+        Some(match (near.as_slice(), on_shelf.and_then(|entry| shelf::FILES.get(entry.file as usize))) {
+            (_, Some(file)) => fault.help(format!("The shelf has it: write `use shelf/{}` at the top of the file.", file.name)),
+            ([only], None) => fault.help(format!("Did you mean `{only}`?")).fix(place, *only, Sureness::NeedsALook),
+            ([_, ..], None) => fault.help(format!("Did you mean {}?", quoted(&near))),
+            ([], None) => fault.help(format!("Declare it with `{what} {} {{ … }}`, or `use` the file that has it.", name.text)),
+        })
+    }
+
+    /// Works every `let` at file level out, each after those it rests on.
+    pub(super) fn work_lets_out(&mut self, faults: &mut Vec<Diagnostic>) {
+        let mut all = Vec::new();
+        for source in &self.sources.files {
+            for (item, declared) in source.tree.items.iter().enumerate() {
+                if matches!(declared, Item::Let(_)) {
+                    all.push(DeclId { file: source.id, item: u32::try_from(item).unwrap_or(u32::MAX) });
+                }
+            }
+        }
+        let rests_on = |id: DeclId| -> Vec<DeclId> {
+            let Some(Item::Let(declared)) = self.scopes.item(id) else { return Vec::new() };
+            let mut below = Vec::new();
+            names_in(&declared.value, &mut |name| {
+                below.extend(self.scopes.find(id.file, NameSet::Thing, &name.text).filter(|id| self.is_let(*id)));
+            });
+            below
+        };
+        let order = graph::order(all, rests_on);
+        let mut in_ring: FxHashMap<DeclId, ()> = FxHashMap::default();
+        for ring in &order.rings {
+            in_ring.extend(ring.iter().map(|id| (*id, ())));
+            faults.extend(self.let_ring(ring));
+        }
+        for id in order.sorted {
+            let Some(Item::Let(declared)) = self.scopes.item(id) else { continue };
+            let value = if in_ring.contains_key(&id) {
+                names_in(&declared.value, &mut |name| {
+                    if let Some(id) = self.scopes.find(id.file, NameSet::Thing, &name.text) {
+                        self.mark_used(id);
+                    }
+                });
+                None
+            } else {
+                let evaluator = self.evaluator(id.file);
+                let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
+                evaluator.evaluate(&declared.value, &mut names, faults)
+            };
+            self.lets.insert(id, value);
+        }
+    }
+
+    fn let_ring(&self, ring: &[DeclId]) -> Option<Diagnostic> {
+        let places: Vec<Place> = ring.iter().filter_map(|id| self.scopes.name_place(*id)).collect();
+        Some(ring_fault(Code::ExpressionCycle, "Figures rest on each other in a ring", &places, |place| {
+            self.sources.at(place).to_string()
+        })?
+        .help("Give one of them a figure of its own."))
+    }
+
+    /// An evaluator for a file's expressions.
+    #[must_use]
+    pub fn evaluator(&self, file: FileId) -> Evaluator<'_> {
+        Evaluator { file, text: self.sources.text(file) }
+    }
+
+    fn is_let(&self, id: DeclId) -> bool {
+        matches!(self.scopes.item(id), Some(Item::Let(_)))
+    }
+
+    /// The figure of a `let`, once it is worked out.
+    #[must_use]
+    pub fn let_figure(&self, id: DeclId) -> Option<Figure> {
+        self.lets.get(&id).cloned().flatten()
+    }
+
+    /// A name in an expression outside a formula: a `let` of the file.
+    pub fn figure_at_file_level(&self, file: FileId, name: &Name, faults: &mut Vec<Diagnostic>) -> Option<Figure> {
+        let Some(id) = self.scopes.find(file, NameSet::Thing, &name.text) else {
+            if !self.scopes.is_excused(file, &name.text) {
+                faults.push(self.unknown_figure(file, name));
+            }
+            return None;
+        };
+        self.mark_used(id);
+        if self.is_let(id) {
+            return self.let_figure(id);
+        }
+        let place = Self::place(file, name);
+        let message = format!("`{}` is no figure here: a material's percentage is known inside a formula only.", name.text);
+        faults.push(Diagnostic::new(Code::NameUnknown, place, message).help("Move the `let` into the formula, or write the figure."));
+        None
+    }
+
+    /// The fault of a figure's name that is unknown.
+    #[must_use]
+    pub fn unknown_figure(&self, file: FileId, name: &Name) -> Diagnostic {
+        let place = Self::place(file, name);
+        let fault = Diagnostic::new(Code::NameUnknown, place, format!("There is no figure called `{}` here.", name.text));
+        let lets: Vec<&str> = self.scopes.visible(file, NameSet::Thing);
+        let near = nearest(&name.text, lets.iter().copied());
+        match near.as_slice() {
+            [] => fault.help(format!("Give it with `let {} = …`, or write the figure.", name.text)),
+            [only] => fault.help(format!("Did you mean `{only}`?")).fix(place, *only, Sureness::NeedsALook),
+            _ => fault.help(format!("Did you mean {}?", quoted(&near))),
+        }
+    }
+}
+
+/// Calls `each` with every name in an expression.
+pub fn names_in<'x>(expression: &'x Expression, each: &mut dyn FnMut(&'x Name)) {
+    match expression {
+        Expression::Quantity(_) => {}
+        Expression::Name(name) => each(name),
+        Expression::Bracket { inner, .. } => names_in(inner, each),
+        Expression::Chain { first, rest, .. } => {
+            names_in(first, each);
+            for (_, operand) in rest {
+                names_in(operand, each);
+            }
+        }
+    }
+}
+
+/// Names as `a` or `b`.
+#[must_use]
+pub fn quoted(names: &[&str]) -> String {
+    names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(" or ")
+}
+
+/// The fault of a ring: on the one that stands first in the text, the whole ring in its message.
+pub fn ring_fault(code: Code, what: &str, places: &[Place], text: impl Fn(Place) -> String) -> Option<Diagnostic> {
+    let first = places.iter().enumerate().min_by_key(|(_, place)| **place).map(|(at, _)| at)?;
+    let turned: Vec<Place> = places.iter().cycle().skip(first).take(places.len()).copied().collect();
+    let mut names: Vec<String> = turned.iter().map(|place| format!("`{}`", text(*place))).collect();
+    names.extend(names.first().cloned());
+    // A very long ring is told by its beginning and its end.
+    if names.len() > 12 {
+        let end = names.split_off(names.len() - 3);
+        names.truncate(8);
+        names.push("…".to_string());
+        names.extend(end);
+    }
+    let mut places = turned.into_iter();
+    let mut fault = Diagnostic::new(code, places.next()?, format!("{what}: {}.", names.join(" → ")));
+    for place in places.take(8) {
+        fault = fault.and(place, "in the ring");
+    }
+    Some(fault)
+}

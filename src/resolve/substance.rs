@@ -1,0 +1,206 @@
+//! Substances made from their declarations.
+
+use super::scope::NameSet;
+use super::Resolver;
+use crate::diagnostic::{Code, Diagnostic, Place};
+use crate::model::{AcidBase, DeclId, Salt, Substance};
+use crate::quantity::{Dimension, Exact};
+use crate::syntax::tree::{Dissolves, Fact, Item, Name, Number, SubstanceField, Text};
+use smol_str::SmolStr;
+use std::mem::{Discriminant, discriminant};
+use std::sync::Arc;
+
+impl Resolver<'_> {
+    /// The substance of a declaration; made the first time it is asked for. What is wrong in a declaration on
+    /// disk is told of by [`Resolver::check_substance`] alone, once.
+    #[must_use]
+    pub fn substance(&self, id: DeclId) -> Option<Arc<Substance>> {
+        if let Some(known) = self.substances.get(id) {
+            return known;
+        }
+        let made = self.make_substance(id, &mut Vec::new()).map(Arc::new);
+        self.substances.put(id, made.clone());
+        made
+    }
+
+    /// Makes a substance for the sake of its faults.
+    pub fn check_substance(&self, id: DeclId, faults: &mut Vec<Diagnostic>) {
+        let made = self.make_substance(id, faults).map(Arc::new);
+        self.substances.put(id, made);
+    }
+
+    fn make_substance(&self, id: DeclId, faults: &mut Vec<Diagnostic>) -> Option<Substance> {
+        let Some(Item::Substance(declared)) = self.scopes.item(id) else { return None };
+        let mut made = Substance {
+            id,
+            name: declared.name.text.clone(),
+            place: Self::place(id.file, &declared.name),
+            inci: None,
+            us_name: None,
+            colour_index: None,
+            cas: None,
+            molar_mass: None,
+            acid_base: None,
+            salt: None,
+            hydrolyses_to: None,
+            water: None,
+            dissolves: Vec::new(),
+            marks: Vec::new(),
+            charge: None,
+            source: None,
+        };
+        let mut seen = Seen::default();
+        for fact in &declared.facts {
+            seen.note(id, fact, kind(&fact.field), faults);
+            self.substance_fact(id, fact, &mut made, faults);
+        }
+        Some(made)
+    }
+
+    fn substance_fact(&self, id: DeclId, fact: &Fact<SubstanceField>, made: &mut Substance, faults: &mut Vec<Diagnostic>) {
+        let evaluator = self.evaluator(id.file);
+        let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
+        match &fact.field {
+            SubstanceField::Inci(text) => made.inci = Some(text.value.clone()),
+            SubstanceField::UsName(text) => made.us_name = Some(text.value.clone()),
+            SubstanceField::ColourIndex(text) => made.colour_index = Some(text.value.clone()),
+            SubstanceField::Cas(text) => made.cas = Some(text.value.clone()),
+            SubstanceField::Source(text) => made.source = Some(text.value.clone()),
+            SubstanceField::MolarMass(quantity) => {
+                if let Some(figure) = evaluator.quantity(quantity) {
+                    if figure.dimension != Dimension::MolarMass {
+                        faults.push(evaluator.mismatch(quantity.span, "`molar-mass`", &[Dimension::MolarMass], figure.dimension));
+                    } else if figure.value.is_zero() {
+                        faults.push(zero(Place { file: id.file, span: quantity.span }, "A molar mass"));
+                    } else {
+                        made.molar_mass = Some(figure.value);
+                    }
+                }
+            }
+            SubstanceField::Acid(pka) => made.acid_base = figures(pka).map(AcidBase::Acid),
+            SubstanceField::Base(pka) => made.acid_base = figures(pka).map(AcidBase::Base),
+            SubstanceField::Ampholyte(pka, charge) => {
+                made.acid_base = figures(pka).zip(charge.value.clone()).map(|(pka, charge)| AcidBase::Ampholyte(pka, charge));
+            }
+            SubstanceField::StrongAcid => made.acid_base = Some(AcidBase::StrongAcid),
+            SubstanceField::StrongBase => made.acid_base = Some(AcidBase::StrongBase),
+            SubstanceField::Ion(charge) => made.acid_base = charge.value.clone().map(AcidBase::Ion),
+            SubstanceField::Neutral => made.acid_base = Some(AcidBase::Neutral),
+            SubstanceField::Salt { of, count, with } => {
+                let of = self.look_up(id.file, NameSet::Substance, of, faults);
+                let with = self.look_up(id.file, NameSet::Substance, with, faults);
+                if let (Some(of), Some(with), Some(count)) = (of, with, count.value.clone()) {
+                    made.salt = Some(Salt { of, count, with });
+                }
+            }
+            SubstanceField::HydrolysesTo(name) => made.hydrolyses_to = self.look_up(id.file, NameSet::Substance, name, faults),
+            SubstanceField::Water(percent) => {
+                made.water = evaluator.want(percent, "`water`", &[Dimension::Percent], &mut names, faults);
+            }
+            SubstanceField::Dissolves(dissolves) => {
+                made.dissolves.extend(self.dissolves(id, dissolves, faults).map(|(solvent, limit, _)| (solvent, limit)));
+            }
+            SubstanceField::Mark(mark) => made.marks.push(*mark),
+            SubstanceField::Charge(charge) => made.charge = Some(*charge),
+        }
+    }
+
+    /// `dissolves in X up to P`.
+    pub(super) fn dissolves(
+        &self,
+        id: DeclId,
+        dissolves: &Dissolves,
+        faults: &mut Vec<Diagnostic>,
+    ) -> Option<(SmolStr, Exact, Place)> {
+        let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
+        let evaluator = self.evaluator(id.file);
+        let (_, high) = evaluator.range(&dissolves.limit, "`dissolves`", &[Dimension::Percent], &mut names, faults)?;
+        Some((dissolves.solvent.text.clone(), high?, Place { file: id.file, span: dissolves.limit.span }))
+    }
+
+    /// The factor that counts one substance as another: 1 for itself, the ratio of molar masses for a salt of
+    /// it. None where it is neither; none inside where a molar mass is missing.
+    #[must_use]
+    pub fn counts_as(&self, substance: DeclId, parent: DeclId) -> Option<Option<Exact>> {
+        if substance == parent {
+            return Some(Some(Exact::ONE));
+        }
+        let child = self.substance(substance)?;
+        if child.salt.as_ref()?.of != parent {
+            return None;
+        }
+        let parent = self.substance(parent)?;
+        Some(match (&parent.molar_mass, &child.molar_mass) {
+            (Some(parent), Some(child)) => parent.over(child),
+            _ => None,
+        })
+    }
+}
+
+/// All figures of a list, where none is at fault.
+fn figures(list: &[Number]) -> Option<Vec<Exact>> {
+    list.iter().map(|number| number.value.clone()).collect()
+}
+
+pub(super) fn zero(place: Place, what: &str) -> Diagnostic {
+    Diagnostic::new(Code::AmountZero, place, format!("{what} of nought means nothing."))
+        .help("Write the figure, or leave the field out.")
+}
+
+/// The fields met so far in a block, to tell of one that stands twice.
+#[derive(Default)]
+pub(super) struct Seen {
+    fields: Vec<(Kind, Place)>,
+}
+
+/// What counts as the same field. Several alternatives of one question are one (`acid`, `strong base`, `ion` …).
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Kind {
+    /// A field that may stand several times.
+    Many,
+    /// The acid-base facts.
+    AcidBase,
+    /// Any other field of a substance.
+    Substance(Discriminant<SubstanceField>),
+    /// Any other field of a material.
+    Material(Discriminant<crate::syntax::tree::MaterialField>),
+}
+
+fn kind(field: &SubstanceField) -> Kind {
+    match field {
+        SubstanceField::Dissolves(_) | SubstanceField::Mark(_) => Kind::Many,
+        SubstanceField::Acid(_)
+        | SubstanceField::Base(_)
+        | SubstanceField::Ampholyte(..)
+        | SubstanceField::StrongAcid
+        | SubstanceField::StrongBase
+        | SubstanceField::Ion(_)
+        | SubstanceField::Neutral => Kind::AcidBase,
+        other => Kind::Substance(discriminant(other)),
+    }
+}
+
+impl Seen {
+    pub(super) fn note<T>(&mut self, id: DeclId, fact: &Fact<T>, kind: Kind, faults: &mut Vec<Diagnostic>) {
+        let place = Place { file: id.file, span: fact.span };
+        if kind == Kind::Many {
+            return;
+        }
+        match self.fields.iter().find(|(known, _)| *known == kind) {
+            Some((_, first)) => faults.push(twice(place, *first, "This field")),
+            None => self.fields.push((kind, place)),
+        }
+    }
+}
+
+/// The fault of something that may stand once.
+pub(super) fn twice(place: Place, first: Place, what: &str) -> Diagnostic {
+    Diagnostic::new(Code::HeaderTwice, place, format!("{what} stands twice in this block."))
+        .and(first, "it stands here first")
+        .help("Keep one of the two.")
+}
+
+/// The value of a text, for fields that are plain text.
+pub(super) fn said(text: &Text) -> SmolStr {
+    text.value.clone()
+}
