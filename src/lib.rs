@@ -1,12 +1,27 @@
-//! Stillroom.
+//! Stillroom: formulas as text, turned into exact batch sheets, or a message that says which line is wrong.
+//!
+//! The phases, in the order in which data flows, each with its way in:
+//!
+//! 1. [`workspace::load`] reads the files named and all they `use`.
+//! 2. [`syntax::parse`] turns a text into a tree with spans; what does not parse becomes a diagnostic.
+//! 3. [`resolve::Resolver`] looks names up and works figures out, into the plain data of [`model`].
+//! 4. [`plan::plan`] turns percentages into the weights on a scale.
+//! 5. [`check::check`] runs all of it over a session, and every check over every formula.
+//! 6. [`render`] turns the outcome into text.
+//!
+//! [`quantity`] and [`diagnostic`] are the words they all share; [`shelf`] is what the language knows by itself.
+//! A module knows those before it and none after.
+
+#![cfg_attr(test, allow(clippy::disallowed_methods, reason = "tests write files of their own"))]
+
 pub mod check;
 pub mod cli;
 pub mod diagnostic;
+pub mod model;
 pub mod plan;
 pub mod quantity;
-pub mod shelf;
-pub mod syntax;
-pub mod model;
 pub mod render;
 pub mod resolve;
+pub mod shelf;
+pub mod syntax;
 pub mod workspace;

@@ -73,19 +73,16 @@ fn the_index_of_the_shelf_is_current() {
     for (number, name) in names.iter().enumerate() {
         let mut reach: u64 = 1 << number;
         loop {
-            let wider = (0..names.len()).filter(|file| reach >> file & 1 == 1).fold(reach, |reach, file| {
-                uses[file].iter().fold(reach, |reach, used| reach | 1 << used)
-            });
+            let wider = (0..names.len())
+                .filter(|file| reach >> file & 1 == 1)
+                .fold(reach, |reach, file| uses[file].iter().fold(reach, |reach, used| reach | 1 << used));
             if wider == reach {
                 break;
             }
             reach = wider;
         }
-        writeln!(
-            out,
-            "    ShelfFile {{ name: \"{name}\", text: include_str!(\"{name}.still\"), reach: {reach:#b} }},"
-        )
-        .unwrap();
+        writeln!(out, "    ShelfFile {{ name: \"{name}\", text: include_str!(\"{name}.still\"), reach: {reach:#b} }},")
+            .unwrap();
     }
     out.push_str("];\n\n/// Every declaration of the shelf, by kind, then by name.\n#[rustfmt::skip]\npub const ENTRIES: &[ShelfEntry] = &[\n");
     for (_, kind, name, file, start, end) in &entries {

@@ -15,7 +15,11 @@ pub struct Allowed {
 }
 
 /// Takes what the formula allows off the list. The places of the allowances that quieted something go to `used`.
-pub fn quiet(formula: &Formula, faults: Vec<Diagnostic>, used: &mut FxHashSet<Place>) -> (Vec<Diagnostic>, Vec<Allowed>) {
+pub fn quiet(
+    formula: &Formula,
+    faults: Vec<Diagnostic>,
+    used: &mut FxHashSet<Place>,
+) -> (Vec<Diagnostic>, Vec<Allowed>) {
     let mut left = Vec::new();
     let mut allowed = Vec::new();
     for fault in faults {
@@ -32,7 +36,11 @@ pub fn quiet(formula: &Formula, faults: Vec<Diagnostic>, used: &mut FxHashSet<Pl
 }
 
 fn quiets(formula: &Formula, allow: &Allowance, fault: &Diagnostic) -> bool {
-    if allow.stray || allow.because.is_none() || Code::from_name(&allow.code) != Some(fault.code) || !fault.code.entry().allowable {
+    if allow.stray
+        || allow.because.is_none()
+        || Code::from_name(&allow.code) != Some(fault.code)
+        || !fault.code.entry().allowable
+    {
         return false;
     }
     match allow.line.and_then(|line| formula.lines.get(line)) {
@@ -66,12 +74,16 @@ pub fn unused(formula: &Formula, used: &FxHashSet<Place>, faults: &mut Vec<Diagn
         faults.push(match code.map(Code::entry) {
             None => {
                 let near = nearest(&allow.code, CATALOGUE.iter().map(|entry| entry.name));
-                let help = near.first().map_or("`stillroom explain` lists them all.".to_string(), |near| format!("Did you mean `{near}`?"));
+                let help = near.first().map_or("`stillroom explain` lists them all.".to_string(), |near| {
+                    format!("Did you mean `{near}`?")
+                });
                 fault(format!("There is no diagnostic called `{}`.", allow.code)).help(help)
             }
             Some(entry) if !entry.allowable => fault(format!("`{}` cannot be allowed.", entry.name))
                 .help("Faults of judgement can be allowed; those of arithmetic, names and syntax have to be mended."),
-            Some(entry) => fault(format!("`{}` is allowed here, and there is nothing to allow.", entry.name)).help("Take it out."),
+            Some(entry) => {
+                fault(format!("`{}` is allowed here, and there is nothing to allow.", entry.name)).help("Take it out.")
+            }
         });
     }
 }

@@ -38,13 +38,15 @@ pub fn reserves(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
 
 fn missing_or_ambiguous(look: &Look<'_, '_>, adjuster: &Line, holding: &[&Line]) -> Option<Diagnostic> {
     if holding.is_empty() {
-        let message = format!("`{}` is weighed to the pH, and nothing is held back for it to come out of.", adjuster.name);
+        let message =
+            format!("`{}` is weighed to the pH, and nothing is held back for it to come out of.", adjuster.name);
         let fault = Diagnostic::new(Code::ReserveMissing, adjuster.amount_place, message);
         let filling = look.formula.lines.iter().filter(|line| line.amount == crate::model::LineAmount::QuantumSatis);
         return Some(match filling.max_by(|a, b| a.percent.cmp(&b.percent)) {
-            Some(line) => fault
-                .and(line.amount_place, "the line that fills up")
-                .help(format!("Hold part of it back: `{}  q.s.  hold back 10 %`, more for a strong acid and a weak base.", line.name)),
+            Some(line) => fault.and(line.amount_place, "the line that fills up").help(format!(
+                "Hold part of it back: `{}  q.s.  hold back 10 %`, more for a strong acid and a weak base.",
+                line.name
+            )),
             None => fault.help("Hold part of the water back: `water … hold back 10 %`."),
         });
     }
@@ -55,7 +57,8 @@ fn missing_or_ambiguous(look: &Look<'_, '_>, adjuster: &Line, holding: &[&Line])
             Some(point_at(fault, holding).help(format!("Write `hold back …` on `{name}`, or name a line that has it.")))
         }
         None if holding.len() > 1 => {
-            let message = format!("`{}` could come out of {} lines that hold something back.", adjuster.name, holding.len());
+            let message =
+                format!("`{}` could come out of {} lines that hold something back.", adjuster.name, holding.len());
             let first = holding.first().map(|line| line.name.to_string()).unwrap_or_default();
             let fault = Diagnostic::new(Code::ReserveAmbiguous, adjuster.amount_place, message);
             Some(point_at(fault, holding).help(format!("Say which: `{}  q.s. to pH  from {first}`.", adjuster.name)))

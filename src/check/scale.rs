@@ -38,7 +38,10 @@ pub fn batch_size_missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     }
     for line in &look.formula.lines {
         if let Some(held) = line.hold_back.as_ref().filter(|held| held.percent.is_none()) {
-            let message = format!("{} of `{}` is held back by weight, and the formula has no batch of its own to stand against.", held.written, line.name);
+            let message = format!(
+                "{} of `{}` is held back by weight, and the formula has no batch of its own to stand against.",
+                held.written, line.name
+            );
             faults.push(
                 Diagnostic::new(Code::BatchSizeMissing, held.place, message)
                     .help("Add `makes …` to the formula, or hold back a percentage of the batch."),
@@ -79,7 +82,12 @@ fn smallest(line: &Line, least: &Exact, step: &Exact) -> Option<Exact> {
 }
 
 fn too_small(line: &Line, weight: &PlanLine, exact: &Exact, batch: Option<Exact>) -> Diagnostic {
-    let message = format!("`{}` is {} g here, which a scale reading {} g shows as nothing.", line.name, exact.to_significant(4), weight.step);
+    let message = format!(
+        "`{}` is {} g here, which a scale reading {} g shows as nothing.",
+        line.name,
+        exact.to_significant(4),
+        weight.step
+    );
     let fault = Diagnostic::new(Code::BatchTooSmall, line.amount_place, message);
     fault.help(match batch {
         Some(batch) => format!("Make {batch} g or more to weigh it within 5 %, or make a premix of it and weigh that."),
@@ -104,7 +112,12 @@ fn below(
     );
     let batch = batch.map(|batch| format!("Make {batch} g or more, or make")).unwrap_or_else(|| "Make".to_string());
     let times = nice_factor(exact, least);
-    let carrier = look.formula.lines.iter().find(|line| line.amount == LineAmount::QuantumSatis).map_or("another line of the formula".to_string(), |line| format!("`{}`", line.name));
+    let carrier = look
+        .formula
+        .lines
+        .iter()
+        .find(|line| line.amount == LineAmount::QuantumSatis)
+        .map_or("another line of the formula".to_string(), |line| format!("`{}`", line.name));
     let premix = exact * &Exact::whole(times);
     Diagnostic::new(Code::BelowScale, line.amount_place, message).help(format!(
         "{batch} a premix of 1 part in {times} with {carrier} and weigh {} g of that.",
@@ -134,7 +147,11 @@ pub fn overloaded(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
         let scales = look.order.scales(look.formula);
         let most = scales.iter().filter_map(|scale| scale.max.clone()).max().unwrap_or(Exact::ZERO);
         let portions = exact.over(&most).map_or(2, |times| times.up_to_step(&Exact::ONE).to_u32().unwrap_or(2));
-        let message = format!("`{}` weighs {} g, and no scale here carries more than {most} g.", line.name, exact.to_step(&weight.step));
+        let message = format!(
+            "`{}` weighs {} g, and no scale here carries more than {most} g.",
+            line.name,
+            exact.to_step(&weight.step)
+        );
         faults.push(
             Diagnostic::new(Code::ScaleOverloaded, line.amount_place, message)
                 .help(format!("Weigh it in {portions} portions, or declare a larger scale.")),

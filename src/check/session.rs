@@ -54,7 +54,12 @@ pub fn check<'s>(sources: &'s Sources, order: &Order, needs_weight: bool) -> Rep
     check_declarations(&resolver, &mut of_files);
     let wanted = formulas_of(sources, |_| true);
     let made = resolver.formulas(&wanted, &mut of_files);
-    let checked = check_formulas(&resolver, &made.iter().map(|made| Arc::clone(&made.formula)).collect::<Vec<_>>(), order, needs_weight);
+    let checked = check_formulas(
+        &resolver,
+        &made.iter().map(|made| Arc::clone(&made.formula)).collect::<Vec<_>>(),
+        order,
+        needs_weight,
+    );
     let mut used = FxHashSet::default();
     let mut reports = Vec::new();
     for (resolved, (found, plan)) in made.iter().zip(checked) {
@@ -103,7 +108,12 @@ fn check_declarations(resolver: &Resolver<'_>, faults: &mut Vec<Diagnostic>) {
             match item {
                 Item::Substance(_) => resolver.check_substance(id, faults),
                 Item::Material(_) => resolver.check_material(id, faults),
-                Item::Group(_) | Item::Rule(_) | Item::Batch(_) | Item::Container(_) | Item::Rate(_) | Item::Maker(_) => {
+                Item::Group(_)
+                | Item::Rule(_)
+                | Item::Batch(_)
+                | Item::Container(_)
+                | Item::Rate(_)
+                | Item::Maker(_) => {
                     resolver.check_declaration(id, faults);
                 }
                 Item::Use(_) | Item::Let(_) | Item::Formula(_) | Item::Variant(_) | Item::Broken(_) => {}
@@ -127,7 +137,11 @@ fn check_formulas(
         }
         (faults, plan)
     };
-    if formulas.len() >= WORTH_THREADS { formulas.par_iter().map(one).collect() } else { formulas.iter().map(one).collect() }
+    if formulas.len() >= WORTH_THREADS {
+        formulas.par_iter().map(one).collect()
+    } else {
+        formulas.iter().map(one).collect()
+    }
 }
 
 /// All that is to be shown: what is wrong in files, what is wrong in the formulas of named files, and what is wrong
@@ -135,7 +149,8 @@ fn check_formulas(
 fn gather(resolver: &Resolver<'_>, of_files: &[Diagnostic], reports: &[FormulaReport]) -> Vec<Diagnostic> {
     let sources = resolver.sources;
     let named = |report: &&FormulaReport| is_named(sources, report.formula.id.file);
-    let rests: FxHashSet<DeclId> = reports.iter().filter(named).flat_map(|report| report.formula.rests_on.iter().copied()).collect();
+    let rests: FxHashSet<DeclId> =
+        reports.iter().filter(named).flat_map(|report| report.formula.rests_on.iter().copied()).collect();
     let mut all: Vec<Diagnostic> = of_files.to_vec();
     for report in reports {
         if named(&report) {
@@ -152,7 +167,11 @@ fn in_order(sources: &Sources, mut all: Vec<Diagnostic>) -> Vec<Diagnostic> {
     all.sort_by(|a, b| {
         let key = |fault: &Diagnostic| (fault.primary.place, fault.code);
         let path = |fault: &Diagnostic| sources.path(fault.primary.place.file);
-        if a.primary.place.file == b.primary.place.file { key(a).cmp(&key(b)) } else { path(a).cmp(&path(b)).then(key(a).cmp(&key(b))) }
+        if a.primary.place.file == b.primary.place.file {
+            key(a).cmp(&key(b))
+        } else {
+            path(a).cmp(&path(b)).then(key(a).cmp(&key(b)))
+        }
     });
     all.dedup_by(|a, b| a.code == b.code && a.primary.place == b.primary.place);
     all
@@ -179,7 +198,8 @@ fn add_what_bears(resolver: &Resolver<'_>, of_files: &[Diagnostic], report: &mut
     if resolver.scopes.use_failed(formula.id.file) {
         let reached: Vec<FileId> = resolver.scopes.reached(formula.id.file).collect();
         let uses = of_files.iter().filter(|fault| {
-            fault.code.entry().family == crate::diagnostic::Family::Import || !is_readable(resolver.sources, fault.primary.place.file)
+            fault.code.entry().family == crate::diagnostic::Family::Import
+                || !is_readable(resolver.sources, fault.primary.place.file)
         });
         report.diagnostics.extend(uses.filter(|fault| reached.contains(&fault.primary.place.file)).cloned());
     }

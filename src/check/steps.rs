@@ -28,9 +28,17 @@ pub fn unknown_names(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
             continue;
         }
         let near = nearest(name, formula.lines.iter().map(|line| line.name.as_str()));
-        let fault = Diagnostic::new(Code::StepUnknownName, place, format!("The step speaks of `{name}`, which is no line of this formula."));
+        let fault = Diagnostic::new(
+            Code::StepUnknownName,
+            place,
+            format!("The step speaks of `{name}`, which is no line of this formula."),
+        );
         faults.push(match near.first() {
-            Some(near) => fault.help(format!("Did you mean `{{{near}}}`?")).fix(place, format!("{{{near}}}"), Sureness::NeedsALook),
+            Some(near) => fault.help(format!("Did you mean `{{{near}}}`?")).fix(
+                place,
+                format!("{{{near}}}"),
+                Sureness::NeedsALook,
+            ),
             None => fault.help("Add the line, or write the word without braces."),
         });
     }
@@ -40,8 +48,12 @@ pub fn unknown_names(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     for mark in formula.steps.iter().flatten().flat_map(|step| &step.marks) {
         if let StepMark::Ph(place) = mark {
             faults.push(
-                Diagnostic::new(Code::StepUnknownName, *place, "The step speaks of `{pH}`, and the formula has no pH window.")
-                    .help("Add `pH 4.5 to 5.5` to the head of the formula, or write the words out."),
+                Diagnostic::new(
+                    Code::StepUnknownName,
+                    *place,
+                    "The step speaks of `{pH}`, and the formula has no pH window.",
+                )
+                .help("Add `pH 4.5 to 5.5` to the head of the formula, or write the words out."),
             );
         }
     }
@@ -64,8 +76,12 @@ pub fn missing_lines(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     for line in &formula.lines {
         if !spoken.iter().any(|name| answers(line, name)) {
             faults.push(
-                Diagnostic::new(Code::StepMissingLine, line.place, format!("No step says what to do with `{}`.", line.name))
-                    .help(format!("Write `{{{}}}` into the step that adds it.", line.name)),
+                Diagnostic::new(
+                    Code::StepMissingLine,
+                    line.place,
+                    format!("No step says what to do with `{}`.", line.name),
+                )
+                .help(format!("Write `{{{}}}` into the step that adds it.", line.name)),
             );
         }
     }

@@ -14,7 +14,8 @@ pub fn qs_twice(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let filling = filling(look);
     let Some(first) = filling.first() else { return };
     for line in filling.iter().skip(1) {
-        let message = format!("`{}` is q.s., and so is `{}`: only one line can fill up to 100 %.", line.name, first.name);
+        let message =
+            format!("`{}` is q.s., and so is `{}`: only one line can fill up to 100 %.", line.name, first.name);
         faults.push(
             Diagnostic::new(Code::QsTwice, line.amount_place, message)
                 .and(first.amount_place, "the first `q.s.`")
@@ -25,7 +26,8 @@ pub fn qs_twice(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
 
 /// Whether what is known of the total is all there is, no line being over 100 % by itself.
 fn spoken_of(look: &Look<'_, '_>) -> Option<Exact> {
-    let over = look.formula.lines.iter().any(|line| line.percent.as_ref().is_some_and(|percent| *percent > Exact::HUNDRED));
+    let over =
+        look.formula.lines.iter().any(|line| line.percent.as_ref().is_some_and(|percent| *percent > Exact::HUNDRED));
     if over || look.formula.basis != Basis::Percent {
         return None;
     }
@@ -56,7 +58,11 @@ pub fn over_or_under(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
         });
     } else if filling.is_empty() && sum < Exact::HUNDRED {
         let under = &Exact::HUNDRED - &sum;
-        let fault = Diagnostic::new(Code::TotalUnder100, formula.place, format!("The lines add to {sum} %, {under} % too little."));
+        let fault = Diagnostic::new(
+            Code::TotalUnder100,
+            formula.place,
+            format!("The lines add to {sum} %, {under} % too little."),
+        );
         let water = formula.lines.iter().find(|line| line.name == "water");
         faults.push(match water {
             Some(line) => fault

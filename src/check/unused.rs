@@ -2,7 +2,7 @@
 
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::DeclId;
-use crate::resolve::{Resolver, unused_let};
+use crate::resolve::{NameSet, Resolver, unused_let};
 use crate::syntax::tree::Item;
 use crate::workspace::Source;
 
@@ -16,7 +16,10 @@ pub fn unused(resolver: &Resolver<'_>, source: &Source, faults: &mut Vec<Diagnos
     }
     for (at, item) in source.tree.items.iter().enumerate() {
         let id = DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) };
-        if resolver.is_used(id) {
+        // The later of two of a name is told of as that, and nothing can use it.
+        let shadowed =
+            item.name().is_some_and(|name| resolver.scopes.find(id.file, NameSet::Thing, &name.text) != Some(id));
+        if resolver.is_used(id) || shadowed {
             continue;
         }
         match item {

@@ -117,12 +117,16 @@ fn judge(total: &Total<'_>) -> Option<Diagnostic> {
     let what = if usage.active { " of its active" } else { "" };
     let as_supplied = |limit: &Exact| (limit * &Exact::HUNDRED).over(&strength).unwrap_or(Exact::ZERO);
     let (code, limit, message) = match (&usage.low, &usage.high) {
-        (_, Some(high)) if figure > *high => {
-            (Code::UsageOver, high, format!("`{}` comes to {figure} %{what}, over its usage of {high} %.", material.name))
-        }
-        (Some(low), _) if figure < *low => {
-            (Code::UsageUnder, low, format!("`{}` comes to {figure} %{what}, under its usage of {low} %.", material.name))
-        }
+        (_, Some(high)) if figure > *high => (
+            Code::UsageOver,
+            high,
+            format!("`{}` comes to {figure} %{what}, over its usage of {high} %.", material.name),
+        ),
+        (Some(low), _) if figure < *low => (
+            Code::UsageUnder,
+            low,
+            format!("`{}` comes to {figure} %{what}, under its usage of {low} %.", material.name),
+        ),
         _ => return None,
     };
     let end = if code == Code::UsageOver { "most" } else { "least" };

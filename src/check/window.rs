@@ -22,13 +22,13 @@ pub fn missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
 /// A window whose upper edge is below its lower one.
 pub fn reversed(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let Some(window) = &look.formula.window else { return };
-    if let (Some(low), Some(high)) = (&window.low, &window.high) {
-        if low > high {
-            let message = format!("The pH runs from {low} down to {high}.");
-            faults.push(
-                Diagnostic::new(Code::PhWindowReversed, window.place, message)
-                    .help(format!("Write the lower figure first: `pH {high} to {low}`.")),
-            );
-        }
+    if let (Some(low), Some(high)) = (&window.low, &window.high)
+        && low > high
+    {
+        let message = format!("The pH runs from {low} down to {high}.");
+        faults.push(
+            Diagnostic::new(Code::PhWindowReversed, window.place, message)
+                .help(format!("Write the lower figure first: `pH {high} to {low}`.")),
+        );
     }
 }

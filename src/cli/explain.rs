@@ -19,7 +19,9 @@ pub fn run(arguments: &ExplainArguments) -> Result<Outcome, Failure> {
     let Some(code) = Code::from_name(code) else {
         let near = nearest(code, CATALOGUE.iter().map(|entry| entry.name));
         let hint = near.first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
-        return Err(Failure(format!("There is no diagnostic called `{code}`.{hint} `stillroom explain` lists them all.")));
+        return Err(Failure(format!(
+            "There is no diagnostic called `{code}`.{hint} `stillroom explain` lists them all."
+        )));
     };
     let entry = code.entry();
     let allowed = if entry.allowable { "may be allowed with a reason" } else { "cannot be allowed" };

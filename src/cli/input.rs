@@ -34,15 +34,22 @@ pub fn input(paths: &[PathBuf]) -> Result<Loaded, Failure> {
         }
     }
     let loaded = load(&Disk, &files, given);
-    problems.extend(loaded.failures.iter().map(|failure| format!("`{}` cannot be opened: {}.", failure.path, failure.reason)));
+    problems.extend(
+        loaded.failures.iter().map(|failure| format!("`{}` cannot be opened: {}.", failure.path, failure.reason)),
+    );
     if problems.is_empty() { Ok(loaded) } else { Err(Failure(problems.join("\n"))) }
 }
 
 /// Every `.still` file under a folder, those left out of git left out, in the order of their paths.
 fn stills_under(folder: &Path) -> Vec<PathBuf> {
     let walk = WalkBuilder::new(folder).build().filter_map(Result::ok);
-    let files = walk.filter(|entry| entry.file_type().is_some_and(|kind| kind.is_file())).map(ignore::DirEntry::into_path);
-    files.filter(|path| path.extension().is_some_and(|extension| extension == "still")).collect::<BTreeSet<_>>().into_iter().collect()
+    let files =
+        walk.filter(|entry| entry.file_type().is_some_and(|kind| kind.is_file())).map(ignore::DirEntry::into_path);
+    files
+        .filter(|path| path.extension().is_some_and(|extension| extension == "still"))
+        .collect::<BTreeSet<_>>()
+        .into_iter()
+        .collect()
 }
 
 /// How diagnostics are drawn on a stream: colour on a terminal only, and never with `NO_COLOR`.

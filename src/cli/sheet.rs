@@ -52,7 +52,10 @@ fn written(sheets: &[Sheet], arguments: &SheetArguments, several: bool) -> Resul
         SheetFormat::Json => {
             let json = match sheets {
                 [only] if !several => serde_json::to_string_pretty(only),
-                _ => serde_json::to_string_pretty(&Sheets { schema: "stillroom.sheets/1".to_string(), sheets: sheets.to_vec() }),
+                _ => serde_json::to_string_pretty(&Sheets {
+                    schema: "stillroom.sheets/1".to_string(),
+                    sheets: sheets.to_vec(),
+                }),
             };
             json.map_err(|error| Failure(error.to_string()))? + "\n"
         }
@@ -96,14 +99,16 @@ fn batch(text: &str) -> Result<MakesSize, Failure> {
     let makes = crate::syntax::batch_argument(text).map_err(|faults| refused("--batch", text, &faults))?;
     let evaluator = Evaluator { file: FileId(u32::MAX), text };
     let mut faults = Vec::new();
-    makes_size(&evaluator, &makes, false, &mut |_, _| None, &mut faults).ok_or_else(|| refused("--batch", text, &faults))
+    makes_size(&evaluator, &makes, false, &mut |_, _| None, &mut faults)
+        .ok_or_else(|| refused("--batch", text, &faults))
 }
 
 fn scale(text: &str) -> Result<Scale, Failure> {
     let scale = crate::syntax::scale_argument(text).map_err(|faults| refused("--scale", text, &faults))?;
     let evaluator = Evaluator { file: FileId(u32::MAX), text };
     let mut faults = Vec::new();
-    let mut want = |expression| evaluator.want(expression, "A scale", &[Dimension::Mass], &mut |_, _| None, &mut faults);
+    let mut want =
+        |expression| evaluator.want(expression, "A scale", &[Dimension::Mass], &mut |_, _| None, &mut faults);
     let step = want(&scale.step);
     let max = scale.max.as_ref().map(want);
     match (step, max) {

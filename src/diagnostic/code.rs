@@ -201,7 +201,14 @@ pub struct Entry {
     pub page: &'static str,
 }
 
-const fn entry(code: Code, name: &'static str, family: Family, level: Level, allowable: bool, page: &'static str) -> Entry {
+const fn entry(
+    code: Code,
+    name: &'static str,
+    family: Family,
+    level: Level,
+    allowable: bool,
+    page: &'static str,
+) -> Entry {
     Entry { code, name, family, level, allowable, page }
 }
 

@@ -49,7 +49,10 @@ impl Substance {
     pub fn is_water(&self) -> bool {
         self.name == "water"
             || self.cas.as_deref() == Some("7732-18-5")
-            || self.inci.as_deref().is_some_and(|inci| inci.eq_ignore_ascii_case("aqua") || inci.eq_ignore_ascii_case("water"))
+            || self
+                .inci
+                .as_deref()
+                .is_some_and(|inci| inci.eq_ignore_ascii_case("aqua") || inci.eq_ignore_ascii_case("water"))
     }
 }
 

@@ -75,7 +75,14 @@ pub fn plan(formula: &Formula, order: &Order) -> Option<Plan> {
         .map(|line| {
             let exact = line.percent.as_ref().map(|percent| &percent.hundredth() * &batch);
             let (scale, overloaded) = scale_for(&scales, exact.as_ref());
-            PlanLine { exact, printed: None, step: scale.step.clone(), overloaded, held_back: None, first_weighing: None }
+            PlanLine {
+                exact,
+                printed: None,
+                step: scale.step.clone(),
+                overloaded,
+                held_back: None,
+                first_weighing: None,
+            }
         })
         .collect();
     let filling = formula.lines.iter().position(|line| line.amount == LineAmount::QuantumSatis);

@@ -234,7 +234,8 @@ impl Exact {
         let text = match u32::try_from(decimals) {
             Ok(decimals) => self.to_fixed(decimals),
             Err(_) => {
-                let step = Exact::from_big(BigRational::from_integer(BigInt::from(10).pow(decimals.unsigned_abs() as u32)));
+                let step =
+                    Exact::from_big(BigRational::from_integer(BigInt::from(10).pow(decimals.unsigned_abs() as u32)));
                 self.to_step(&step).to_fixed(0)
             }
         };

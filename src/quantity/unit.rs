@@ -178,10 +178,11 @@ impl Unit {
         if let Some((_, unit)) = WORDS.iter().find(|(known, _)| *known == word) {
             return Some(*unit);
         }
-        if let &[a, b, c] = word.as_bytes() {
-            if word.bytes().all(|b| b.is_ascii_uppercase()) && CURRENCIES.split(' ').any(|code| code == word) {
-                return Some(Unit::Money([a, b, c]));
-            }
+        if let &[a, b, c] = word.as_bytes()
+            && word.bytes().all(|b| b.is_ascii_uppercase())
+            && CURRENCIES.split(' ').any(|code| code == word)
+        {
+            return Some(Unit::Money([a, b, c]));
         }
         None
     }

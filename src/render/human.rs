@@ -2,7 +2,10 @@
 
 use crate::diagnostic::{Diagnostic, FileId, Label, Level, Place};
 use crate::workspace::{LineIndex, Sources};
-use miette::{GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError, MietteSpanContents, Severity, SourceCode, SourceSpan, SpanContents};
+use miette::{
+    GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError, MietteSpanContents, Severity, SourceCode,
+    SourceSpan, SpanContents,
+};
 use std::collections::HashMap;
 use std::fmt;
 
@@ -19,10 +22,16 @@ pub struct Look {
 #[must_use]
 pub fn human(sources: &Sources, diagnostics: &[Diagnostic], look: Look) -> String {
     let theme = if look.colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
-    let handler = GraphicalReportHandler::new_themed(theme).with_width(look.width).with_links(false).with_context_lines(1).without_cause_chain();
+    let handler = GraphicalReportHandler::new_themed(theme)
+        .with_width(look.width)
+        .with_links(false)
+        .with_context_lines(1)
+        .without_cause_chain();
     let mut files: HashMap<FileId, Page<'_>> = HashMap::new();
     for diagnostic in diagnostics {
-        for place in std::iter::once(diagnostic.primary.place).chain(diagnostic.secondary.iter().map(|label| label.place)) {
+        for place in
+            std::iter::once(diagnostic.primary.place).chain(diagnostic.secondary.iter().map(|label| label.place))
+        {
             files.entry(place.file).or_insert_with(|| Page::new(sources, place.file));
         }
     }
@@ -76,7 +85,14 @@ impl SourceCode for Page<'_> {
         let data = self.text.as_bytes().get(start..stop.max(start)).unwrap_or_default();
         let count = last_line + after - first;
         let span = SourceSpan::new(start.into(), data.len());
-        Ok(Box::new(MietteSpanContents::new_named(self.path.clone(), data, span, first.max(line.saturating_sub(1 + before)), column, count)))
+        Ok(Box::new(MietteSpanContents::new_named(
+            self.path.clone(),
+            data,
+            span,
+            first.max(line.saturating_sub(1 + before)),
+            column,
+            count,
+        )))
     }
 }
 
@@ -101,7 +117,8 @@ impl<'d> Shown<'d> {
         };
         let page = files.get(&file).filter(|page| !page.text.is_empty());
         let mut labels = vec![label(page, &diagnostic.primary, true)];
-        let (here, elsewhere): (Vec<&Label>, Vec<&Label>) = diagnostic.secondary.iter().partition(|label| label.place.file == file);
+        let (here, elsewhere): (Vec<&Label>, Vec<&Label>) =
+            diagnostic.secondary.iter().partition(|label| label.place.file == file);
         labels.extend(here.into_iter().map(|secondary| label(page, secondary, false)));
         let related = elsewhere.into_iter().map(|secondary| {
             let page = files.get(&secondary.place.file);

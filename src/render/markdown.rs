@@ -56,7 +56,10 @@ fn head(out: &mut String, sheet: &Sheet) {
     if sheet.batch_g != sheet.asked_g {
         line(
             out,
-            format_args!("The weights on these scales add to {} g; {} g were asked for.\n", sheet.batch_g, sheet.asked_g),
+            format_args!(
+                "The weights on these scales add to {} g; {} g were asked for.\n",
+                sheet.batch_g, sheet.asked_g
+            ),
         );
     }
 }
@@ -132,7 +135,8 @@ fn reserve(out: &mut String, sheet: &Sheet) {
 }
 
 fn adjust(out: &mut String, sheet: &Sheet) {
-    let adjusters: Vec<&SheetLine> = sheet.phases.iter().flat_map(|phase| &phase.lines).filter(|line| line.at_bench).collect();
+    let adjusters: Vec<&SheetLine> =
+        sheet.phases.iter().flat_map(|phase| &phase.lines).filter(|line| line.at_bench).collect();
     if adjusters.is_empty() {
         return;
     }
@@ -142,7 +146,10 @@ fn adjust(out: &mut String, sheet: &Sheet) {
     }
     for adjuster in &adjusters {
         let from = adjuster.from.as_ref().map(|from| format!(", out of the `{from}` held back")).unwrap_or_default();
-        line(out, format_args!("{}{from}, a little at a time; weigh what goes in, stir, wait, read.\n", called(adjuster)));
+        line(
+            out,
+            format_args!("{}{from}, a little at a time; weigh what goes in, stir, wait, read.\n", called(adjuster)),
+        );
     }
     line(out, format_args!("| ☐ | Added | g | Added in all, g | pH read |"));
     line(out, format_args!("| --- | --- | --- | --- | --- |"));
@@ -153,7 +160,10 @@ fn adjust(out: &mut String, sheet: &Sheet) {
     line(out, format_args!(""));
     for held in holding(sheet) {
         let held_back = held.held_back_g.as_deref().unwrap_or_default();
-        line(out, format_args!("Top up with {}: **{held_back} g** less all that was added = ______ g.\n", called(held)));
+        line(
+            out,
+            format_args!("Top up with {}: **{held_back} g** less all that was added = ______ g.\n", called(held)),
+        );
     }
 }
 
@@ -205,7 +215,10 @@ fn composition(out: &mut String, sheet: &Sheet) {
         line(out, format_args!("| Substance | Target, % | As weighed, % |"));
         line(out, format_args!("| --- | ---: | ---: |"));
         for active in &sheet.actives {
-            line(out, format_args!("| {} | {} | {} |", active.substance, active.target_percent, active.as_weighed_percent));
+            line(
+                out,
+                format_args!("| {} | {} | {} |", active.substance, active.target_percent, active.as_weighed_percent),
+            );
         }
         line(out, format_args!(""));
     }

@@ -49,7 +49,7 @@ pub struct Sheet {
     pub actives: Vec<Active>,
     /// The composition without adjuster, the largest first.
     pub substances: Vec<SubstanceShare>,
-    /// The pH window, as two decimals; none at an open end.
+    /// The pH window, lower edge first; none at an open end.
     pub ph_window: Option<[Option<String>; 2]>,
     /// The predicted pH and adjuster; comes with the pH model.
     pub ph: Option<serde_json::Value>,
@@ -207,9 +207,10 @@ pub fn sheet(sources: &Sources, report: &Report<'_>, formula: &FormulaReport, or
         total_g: grams(&plan.total, &plan.finest),
         actives: about.actives(&weighed),
         substances: about.substances(&weighed),
-        ph_window: model.window.as_ref().map(|window| {
-            [window.low.as_ref().map(ToString::to_string), window.high.as_ref().map(ToString::to_string)]
-        }),
+        ph_window: model
+            .window
+            .as_ref()
+            .map(|window| [window.low.as_ref().map(ph_text), window.high.as_ref().map(ph_text)]),
         ph: None,
         steps: about.steps(),
         cautions: about.cautions(),
@@ -233,6 +234,11 @@ fn grams(weight: &Exact, step: &Exact) -> String {
 
 fn step_text(step: &Exact) -> String {
     grams(step, step)
+}
+
+/// A pH, with one decimal at the least: `4.0`.
+fn ph_text(ph: &Exact) -> String {
+    if ph.decimals() == Some(0) { ph.to_fixed(1) } else { ph.to_string() }
 }
 
 /// How the batch was asked for: `12 x 30 mL plus 4 %`.
@@ -319,7 +325,11 @@ impl Writer<'_, '_> {
                 }
                 Some(Thing::Premix(premix)) => {
                     if let Some(inner) = &premix.composition {
-                        composition.put(&percent, inner.parts.iter().map(|(id, share)| (*id, share)), inner.undisclosed.as_ref());
+                        composition.put(
+                            &percent,
+                            inner.parts.iter().map(|(id, share)| (*id, share)),
+                            inner.undisclosed.as_ref(),
+                        );
                     }
                 }
                 None => {}
@@ -360,7 +370,7 @@ impl Writer<'_, '_> {
     fn substances(&self, weighed: &Composition) -> Vec<SubstanceShare> {
         let Some(target) = &self.formula.composition else { return Vec::new() };
         let mut parts: Vec<(&DeclId, &Interval)> = target.parts.iter().collect();
-        parts.sort_by(|(_, a), (_, b)| b.middle().cmp(&a.middle()));
+        parts.sort_by_key(|(_, share)| std::cmp::Reverse(share.middle()));
         parts
             .into_iter()
             .map(|(id, share)| {
@@ -387,12 +397,14 @@ impl Writer<'_, '_> {
     fn mark(&self, mark: &StepMark) -> String {
         match mark {
             StepMark::Text(text) => text.clone(),
-            StepMark::Ph(_) => self.formula.window.as_ref().map_or("the pH".to_string(), |window| match (&window.low, &window.high) {
-                (Some(low), Some(high)) => format!("pH {low} to {high}"),
-                (Some(low), None) => format!("pH {low} or over"),
-                (None, Some(high)) => format!("pH {high} or under"),
-                (None, None) => "the pH".to_string(),
-            }),
+            StepMark::Ph(_) => {
+                self.formula.window.as_ref().map_or("the pH".to_string(), |window| match (&window.low, &window.high) {
+                    (Some(low), Some(high)) => format!("pH {} to {}", ph_text(low), ph_text(high)),
+                    (Some(low), None) => format!("pH {} or over", ph_text(low)),
+                    (None, Some(high)) => format!("pH {} or under", ph_text(high)),
+                    (None, None) => "the pH".to_string(),
+                })
+            }
             StepMark::Name(name, _) => {
                 let lines = self.formula.lines.iter().zip(&self.plan.lines).filter(|(line, _)| line.name == *name);
                 let mut called = name.to_string();

@@ -12,7 +12,16 @@ pub fn text(sheet: &Sheet) -> String {
     let title = sheet.title.as_deref().unwrap_or(&sheet.formula);
     let version = sheet.version.as_ref().map(|version| format!("  version {version}")).unwrap_or_default();
     line(&mut out, format_args!("{title}{version}"));
-    line(&mut out, format_args!("{}  batch {} g ({})  scale {}", sheet.formula, sheet.batch_g, sheet.asked, sheet.scales.join("; ")));
+    line(
+        &mut out,
+        format_args!(
+            "{}  batch {} g ({})  scale {}",
+            sheet.formula,
+            sheet.batch_g,
+            sheet.asked,
+            sheet.scales.join("; ")
+        ),
+    );
     if let Some([low, high]) = &sheet.ph_window {
         let end = |end: &Option<String>| end.clone().unwrap_or_else(|| "…".to_string());
         line(&mut out, format_args!("pH {} to {}", end(low), end(high)));
@@ -28,7 +37,13 @@ pub fn text(sheet: &Sheet) -> String {
         line(&mut out, format_args!("! {caution}"));
     }
     for active in &sheet.actives {
-        line(&mut out, format_args!("{}: {} % asked, {} % as weighed", active.substance, active.target_percent, active.as_weighed_percent));
+        line(
+            &mut out,
+            format_args!(
+                "{}: {} % asked, {} % as weighed",
+                active.substance, active.target_percent, active.as_weighed_percent
+            ),
+        );
     }
     for allowed in &sheet.allowed {
         line(&mut out, format_args!("allowed {}: {}", allowed.code, allowed.because));
@@ -51,9 +66,15 @@ fn called(line: &SheetLine) -> &str {
 fn weights(out: &mut String, sheet: &Sheet) {
     let lines = || sheet.phases.iter().flat_map(|phase| &phase.lines);
     let name_width = lines().map(|line| called(line).width()).max().unwrap_or(0);
-    let percent = |line: &SheetLine| line.percent.as_ref().map_or("to pH".to_string(), |percent| format!("{percent} %"));
+    let percent =
+        |line: &SheetLine| line.percent.as_ref().map_or("to pH".to_string(), |percent| format!("{percent} %"));
     let percent_width = lines().map(|line| percent(line).width()).max().unwrap_or(0);
-    let gram_width = lines().filter_map(|line| line.grams.as_ref()).map(|grams| grams.len()).chain([sheet.total_g.len()]).max().unwrap_or(0);
+    let gram_width = lines()
+        .filter_map(|line| line.grams.as_ref())
+        .map(|grams| grams.len())
+        .chain([sheet.total_g.len()])
+        .max()
+        .unwrap_or(0);
     for phase in sheet.phases.iter().filter(|phase| !phase.lines.is_empty()) {
         let title = phase.title.as_ref().map(|title| format!("  {title}")).unwrap_or_default();
         let heat = phase.heat_c.as_ref().map(|heat| format!("  heat to {heat} °C")).unwrap_or_default();
@@ -67,8 +88,18 @@ fn weights(out: &mut String, sheet: &Sheet) {
                 (Some(first), Some(held)) => format!("  first {first} g, {held} g held back"),
                 _ => String::new(),
             };
-            line(out, format_args!("  [ ] {}{pad}  {:>percent_width$}  {grams} {unit}{held}", called(weighed), percent(weighed)));
+            line(
+                out,
+                format_args!(
+                    "  [ ] {}{pad}  {:>percent_width$}  {grams} {unit}{held}",
+                    called(weighed),
+                    percent(weighed)
+                ),
+            );
         }
     }
-    line(out, format_args!("\n      {:name_width$}  {:>percent_width$}  {:>gram_width$} g\n", "together", "", sheet.total_g));
+    line(
+        out,
+        format_args!("\n      {:name_width$}  {:>percent_width$}  {:>gram_width$} g\n", "together", "", sheet.total_g),
+    );
 }

@@ -58,18 +58,28 @@ impl<'d, 's> Figures<'d, 's> {
             return Meaning::Let(at);
         }
         let name = self.definition.current(name, written_at);
-        let lines: Vec<usize> =
-            self.definition.lines.iter().enumerate().filter(|(_, line)| line.name.text == name).map(|(at, _)| at).collect();
+        let lines: Vec<usize> = self
+            .definition
+            .lines
+            .iter()
+            .enumerate()
+            .filter(|(_, line)| line.name.text == name)
+            .map(|(at, _)| at)
+            .collect();
         if lines.is_empty() { Meaning::FileLevel } else { Meaning::Lines(lines) }
     }
 
     fn expressions_of(&self, node: Node) -> Option<(&'s Expression, usize)> {
         match node {
-            Node::Let(at) => self.definition.lets.get(at).map(|(_, declared, written_at)| (&declared.value, *written_at)),
+            Node::Let(at) => {
+                self.definition.lets.get(at).map(|(_, declared, written_at)| (&declared.value, *written_at))
+            }
             Node::Line(at) => {
                 let (_, amount, written_at) = self.definition.lines.get(at)?.amount?;
                 match &amount.kind {
-                    AmountKind::AsSupplied(figure) | AmountKind::Active(figure) | AmountKind::Of(figure, _) => Some((figure, written_at)),
+                    AmountKind::AsSupplied(figure) | AmountKind::Active(figure) | AmountKind::Of(figure, _) => {
+                        Some((figure, written_at))
+                    }
                     AmountKind::QuantumSatis | AmountKind::QuantumSatisToPh => None,
                 }
             }
@@ -108,7 +118,9 @@ impl<'d, 's> Figures<'d, 's> {
                     }
                 }
                 Node::Line(at) if !ringed => {
-                    let (Some(definition), Some(line)) = (self.definition.lines.get(at), lines.get_mut(at)) else { continue };
+                    let (Some(definition), Some(line)) = (self.definition.lines.get(at), lines.get_mut(at)) else {
+                        continue;
+                    };
                     self.line(at, definition, line, faults);
                 }
                 Node::Let(_) => {}
@@ -125,8 +137,14 @@ impl<'d, 's> Figures<'d, 's> {
         let mut places = Vec::new();
         for node in ring {
             places.push(match node {
-                Node::Let(at) => self.definition.lets.get(*at).map(|(file, declared, _)| Place { file: *file, span: declared.name.span })?,
-                Node::Line(at) => self.definition.lines.get(*at).map(|line| Place { file: line.file, span: line.name.span })?,
+                Node::Let(at) => self
+                    .definition
+                    .lets
+                    .get(*at)
+                    .map(|(file, declared, _)| Place { file: *file, span: declared.name.span })?,
+                Node::Line(at) => {
+                    self.definition.lines.get(*at).map(|line| Place { file: line.file, span: line.name.span })?
+                }
             });
         }
         let text = |place| self.resolver.sources.at(place).to_string();
@@ -148,7 +166,13 @@ impl<'d, 's> Figures<'d, 's> {
     }
 
     /// A name in an expression of this formula.
-    pub(super) fn figure(&mut self, file: FileId, name: &Name, written_at: usize, faults: &mut Vec<Diagnostic>) -> Option<Figure> {
+    pub(super) fn figure(
+        &mut self,
+        file: FileId,
+        name: &Name,
+        written_at: usize,
+        faults: &mut Vec<Diagnostic>,
+    ) -> Option<Figure> {
         match self.meaning(&name.text, written_at) {
             Meaning::Let(at) => {
                 if let Some(used) = self.lets_used.get_mut(at) {
@@ -162,15 +186,25 @@ impl<'d, 's> Figures<'d, 's> {
                     match self.lines.get(at) {
                         Some(LineFigure::Known(figure)) => match &mut total {
                             None => total = Some(figure.clone()),
-                            Some(total) if total.dimension == figure.dimension => total.value = &total.value + &figure.value,
+                            Some(total) if total.dimension == figure.dimension => {
+                                total.value = &total.value + &figure.value
+                            }
                             Some(_) => return None,
                         },
                         Some(LineFigure::Filling) => {
-                            faults.push(no_figure(file, name, "is what fills the batch up: its figure rests on all the others"));
+                            faults.push(no_figure(
+                                file,
+                                name,
+                                "is what fills the batch up: its figure rests on all the others",
+                            ));
                             return None;
                         }
                         Some(LineFigure::AtBench) => {
-                            faults.push(no_figure(file, name, "is weighed at the bench: its figure is not known before"));
+                            faults.push(no_figure(
+                                file,
+                                name,
+                                "is weighed at the bench: its figure is not known before",
+                            ));
                             return None;
                         }
                         Some(LineFigure::Unknown) | None => return None,
@@ -216,7 +250,8 @@ impl<'d, 's> Figures<'d, 's> {
     /// Whether each figure of the formula itself is used.
     pub(super) fn unused_lets(&self) -> impl Iterator<Item = (FileId, &'s Name)> + '_ {
         let own = self.definition.lets.iter().zip(&self.lets_used);
-        own.filter(|((file, _, _), used)| !**used && *file == self.definition.id.file).map(|((file, declared, _), _)| (*file, &declared.name))
+        own.filter(|((file, _, _), used)| !**used && *file == self.definition.id.file)
+            .map(|((file, declared, _), _)| (*file, &declared.name))
     }
 
     fn line(&mut self, at: usize, definition: &LineDef<'s>, line: &mut Line, faults: &mut Vec<Diagnostic>) {
@@ -318,7 +353,8 @@ impl<'d, 's> Figures<'d, 's> {
                 value,
                 made.percent_text()
             );
-            let fault = Diagnostic::new(Code::StrengthRange, place, message).label("weighed at the middle of the range");
+            let fault =
+                Diagnostic::new(Code::StrengthRange, place, message).label("weighed at the middle of the range");
             faults.push(fault.help("Write the assay of the lot you have into the material to be exact."));
         }
         line.target = Some(target);
@@ -361,22 +397,34 @@ impl Resolver<'_> {
                 None
             }
             several => {
-                let names: Vec<String> = several.iter().map(|part| format!("`{}`", self.substance_name(part.substance))).collect();
+                let names: Vec<String> =
+                    several.iter().map(|part| format!("`{}`", self.substance_name(part.substance))).collect();
                 let message = format!("`active` could speak of {} in `{}`.", names.join(" or "), line.name);
                 let first = several.first().map(|part| self.substance_name(part.substance)).unwrap_or_default();
                 let fault = Diagnostic::new(Code::ActiveAmbiguous, place, message);
                 let fault = match line.thing.as_ref() {
-                    Some(Thing::Material(material)) => fault.and(material.place, "its `contains` marks none, or more than one, as `active`"),
+                    Some(Thing::Material(material)) => {
+                        fault.and(material.place, "its `contains` marks none, or more than one, as `active`")
+                    }
                     _ => fault,
                 };
-                faults.push(fault.help(format!("Say which: `… of {first}`, or mark one component `active` in the material.")));
+                faults.push(
+                    fault.help(format!("Say which: `… of {first}`, or mark one component `active` in the material.")),
+                );
                 None
             }
         }
     }
 
     /// How much of a named substance a line's thing has, its salts counted as the substance.
-    fn strength_of(&self, file: FileId, name: &Name, line: &Line, place: Place, faults: &mut Vec<Diagnostic>) -> Option<Target> {
+    fn strength_of(
+        &self,
+        file: FileId,
+        name: &Name,
+        line: &Line,
+        place: Place,
+        faults: &mut Vec<Diagnostic>,
+    ) -> Option<Target> {
         let substance = self.look_up(file, NameSet::Substance, name, faults)?;
         let parts = self.parts_of(line)?;
         let mut strength = Interval::zero();
@@ -400,14 +448,19 @@ impl Resolver<'_> {
         };
         faults.push(match undisclosed {
             true => self.missing(line, &format!("`{}`", name.text), place),
-            false => Diagnostic::new(Code::StrengthImpossible, place, format!("`{}` has no `{}` in it.", line.name, name.text))
-                .help("Name a substance that its `contains` lists."),
+            false => Diagnostic::new(
+                Code::StrengthImpossible,
+                place,
+                format!("`{}` has no `{}` in it.", line.name, name.text),
+            )
+            .help("Name a substance that its `contains` lists."),
         });
         None
     }
 
     fn missing(&self, line: &Line, what: &str, place: Place) -> Diagnostic {
-        let message = format!("How strong `{}` is in {what} is not known, so it cannot be weighed to a target.", line.name);
+        let message =
+            format!("How strong `{}` is in {what} is not known, so it cannot be weighed to a target.", line.name);
         let fault = Diagnostic::new(Code::StrengthMissing, place, message);
         let fault = match &line.thing {
             Some(Thing::Material(material)) => fault.and(material.place, "the material"),

@@ -44,7 +44,9 @@ impl Resolver<'_> {
         for statement in &rule.statements {
             match statement {
                 RuleStatement::Body(body) => self.rule_body(id, body, faults),
-                RuleStatement::When(Condition::Ph(range)) => self.measure_range(id, range, "`when pH`", &[Dimension::Plain], faults),
+                RuleStatement::When(Condition::Ph(range)) => {
+                    self.measure_range(id, range, "`when pH`", &[Dimension::Plain], faults)
+                }
                 RuleStatement::When(Condition::Above(subject, figure) | Condition::Below(subject, figure)) => {
                     self.subjects(id.file, subject, faults);
                     self.measure_expression(id, figure, "`when`", &[Dimension::Percent], faults);
@@ -67,7 +69,9 @@ impl Resolver<'_> {
                     self.look_up(id.file, NameSet::Substance, name, faults);
                 }
             }
-            RuleBodyKind::RequirePh(range) => self.measure_range(id, range, "`require pH`", &[Dimension::Plain], faults),
+            RuleBodyKind::RequirePh(range) => {
+                self.measure_range(id, range, "`require pH`", &[Dimension::Plain], faults)
+            }
             RuleBodyKind::Require(subject, range) => {
                 self.subjects(id.file, subject, faults);
                 self.measure_range(id, range, "`require`", &[Dimension::Percent], faults);
@@ -86,7 +90,8 @@ impl Resolver<'_> {
     fn batch_entry(&self, id: DeclId, entry: &BatchEntry, faults: &mut Vec<Diagnostic>) {
         let weight = &[Dimension::Mass][..];
         let degrees = &[Dimension::Temperature][..];
-        let mut measure = |quantity: &Quantity, what: &str, wanted: &[Dimension]| self.measure(id, quantity, what, wanted, faults);
+        let mut measure =
+            |quantity: &Quantity, what: &str, wanted: &[Dimension]| self.measure(id, quantity, what, wanted, faults);
         match entry {
             BatchEntry::Size(weighed) => measure(weighed, "`size`", weight),
             BatchEntry::Yield(weighed) => measure(weighed, "`yield`", weight),
@@ -139,7 +144,14 @@ impl Resolver<'_> {
         }
     }
 
-    fn measure_expression(&self, id: DeclId, figure: &Expression, what: &str, wanted: &[Dimension], faults: &mut Vec<Diagnostic>) {
+    fn measure_expression(
+        &self,
+        id: DeclId,
+        figure: &Expression,
+        what: &str,
+        wanted: &[Dimension],
+        faults: &mut Vec<Diagnostic>,
+    ) {
         let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
         self.evaluator(id.file).want(figure, what, wanted, &mut names, faults);
     }

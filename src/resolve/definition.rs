@@ -7,8 +7,8 @@ use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span};
 use crate::model::DeclId;
 use crate::syntax::nearest;
 use crate::syntax::tree::{
-    Allow, Amount, Ensure, Expression, FormulaStatement, Header, HeaderField, Item, Let, Line, Name, Phase, PhaseStatement,
-    Steps, Tail, Text, VariantStatement,
+    Allow, Amount, Ensure, Expression, FormulaStatement, Header, HeaderField, Item, Let, Line, Name, Phase,
+    PhaseStatement, Steps, Tail, Text, VariantStatement,
 };
 use smol_str::SmolStr;
 
@@ -210,7 +210,10 @@ impl<'s> Definition<'s> {
                 if self.phases.iter().any(|known| known.name == phase.name.text) {
                     let place = Place { file, span: phase.name.span };
                     let message = format!("Phase `{}` stands twice in this formula.", phase.name.text);
-                    faults.push(Diagnostic::new(Code::NameTaken, place, message).help("Give each phase a name of its own, or put the lines together."));
+                    faults.push(
+                        Diagnostic::new(Code::NameTaken, place, message)
+                            .help("Give each phase a name of its own, or put the lines together."),
+                    );
                 }
                 self.add_phase(file, phase, faults);
             }
@@ -325,7 +328,8 @@ impl<'s> Resolver<'s> {
         }
         if !made.incomplete {
             let place = Self::place(made.id.file, name);
-            let fault = Diagnostic::new(Code::NameUnknown, place, format!("The base has no line `{}` to change.", name.text));
+            let fault =
+                Diagnostic::new(Code::NameUnknown, place, format!("The base has no line `{}` to change.", name.text));
             let near = nearest(&name.text, made.lines.iter().map(|line| line.name.text.as_str()));
             faults.push(fault.help(match near.first() {
                 Some(near) => format!("Did you mean `{near}`?"),
@@ -394,8 +398,17 @@ impl<'s> Resolver<'s> {
                 None => self.scopes.find(*file, NameSet::Thing, &name.text).and_then(|id| self.scopes.name_place(id)),
             };
             if let Some(first) = first {
-                let fault = Diagnostic::new(Code::NameTaken, Self::place(*file, name), format!("`{}` is taken already.", name.text));
-                faults.push(fault.label("declared again here").and(first, "declared here first").help("Give one of the two another name."));
+                let fault = Diagnostic::new(
+                    Code::NameTaken,
+                    Self::place(*file, name),
+                    format!("`{}` is taken already.", name.text),
+                );
+                faults.push(
+                    fault
+                        .label("declared again here")
+                        .and(first, "declared here first")
+                        .help("Give one of the two another name."),
+                );
             }
         }
     }
@@ -411,9 +424,13 @@ fn header_twice(header: &[(FileId, &Header)], faults: &mut Vec<Diagnostic>) {
         if let Some((_, first)) = header.iter().take(at).find(|(_, other)| other.field.word() == word) {
             let (place, first) = (Place { file: *file, span: line.span }, Place { file: *file, span: first.span });
             faults.push(
-                Diagnostic::new(Code::HeaderTwice, place, format!("{} stands twice in this formula.", capital(&format!("`{word}`"))))
-                    .and(first, "it stands here first")
-                    .help("Keep one of the two."),
+                Diagnostic::new(
+                    Code::HeaderTwice,
+                    place,
+                    format!("{} stands twice in this formula.", capital(&format!("`{word}`"))),
+                )
+                .and(first, "it stands here first")
+                .help("Keep one of the two."),
             );
         }
     }

@@ -21,10 +21,15 @@ impl<'s> Resolver<'s> {
         let mut made = Vec::new();
         for (file, ensure, written_at) in &definition.ensures {
             let demand = match &ensure.what {
-                EnsureWhat::Sum(sum, range) => self.sum(*file, sum, range, *written_at, (definition, figures, formula), faults),
+                EnsureWhat::Sum(sum, range) => {
+                    self.sum(*file, sum, range, *written_at, (definition, figures, formula), faults)
+                }
                 EnsureWhat::Body(body) => self.body(*file, body, formula, faults),
             };
-            made.push(Ensured { place: Place { file: *file, span: ensure.span }, demand: demand.unwrap_or(Demand::Nothing) });
+            made.push(Ensured {
+                place: Place { file: *file, span: ensure.span },
+                demand: demand.unwrap_or(Demand::Nothing),
+            });
         }
         made
     }
@@ -90,12 +95,17 @@ impl<'s> Resolver<'s> {
                 let (low, high) = evaluator.range(range, "`require`", &[Dimension::Percent], &mut names, faults)?;
                 let subjects = self.subjects(file, subject, faults)?;
                 let value = composition.and_then(|composition| self.total(composition, &subjects, Counting::Own));
-                Some(Demand::Within { written: subject.text.to_string(), value, bound: self.bound(file, range, low, high, " %") })
+                Some(Demand::Within {
+                    written: subject.text.to_string(),
+                    value,
+                    bound: self.bound(file, range, low, high, " %"),
+                })
             }
             RuleBodyKind::Forbid(subject) => {
                 let subjects = self.subjects(file, subject, faults)?;
                 let value = composition.and_then(|composition| self.total(composition, &subjects, Counting::Own));
-                let bound = Bound { low: None, high: Some(Exact::ZERO), written: "none at all".to_string(), mark: " %" };
+                let bound =
+                    Bound { low: None, high: Some(Exact::ZERO), written: "none at all".to_string(), mark: " %" };
                 Some(Demand::Within { written: subject.text.to_string(), value, bound })
             }
             RuleBodyKind::RequirePh(range) => {
@@ -116,7 +126,8 @@ impl<'s> Resolver<'s> {
         if let Some(id) = self.scopes.find(file, NameSet::Group, &name.text) {
             self.mark_used(id);
             let Some(Item::Group(group)) = self.scopes.item(id) else { return None };
-            let members = group.members.iter().map(|member| self.scopes.find(id.file, NameSet::Substance, &member.text));
+            let members =
+                group.members.iter().map(|member| self.scopes.find(id.file, NameSet::Substance, &member.text));
             return members.collect();
         }
         match self.scopes.find(file, NameSet::Substance, &name.text) {

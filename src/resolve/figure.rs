@@ -49,7 +49,12 @@ impl Evaluator<'_> {
 
     /// The figure of an expression; none where a fault has been told. Brackets nest at most
     /// [`MAX_NESTING`](crate::syntax::MAX_NESTING) deep, so the recursion is bounded.
-    pub fn evaluate(&self, expression: &Expression, names: &mut Lookup<'_>, faults: &mut Vec<Diagnostic>) -> Option<Figure> {
+    pub fn evaluate(
+        &self,
+        expression: &Expression,
+        names: &mut Lookup<'_>,
+        faults: &mut Vec<Diagnostic>,
+    ) -> Option<Figure> {
         match expression {
             Expression::Quantity(quantity) => self.quantity(quantity),
             Expression::Name(name) => names(name, faults),
@@ -101,7 +106,8 @@ impl Evaluator<'_> {
         };
         if value.is_oversized() {
             let place = self.place(left_span.to(right_span));
-            let fault = Diagnostic::new(Code::NumberTooLong, place, "This figure grows past what can be carried exactly.");
+            let fault =
+                Diagnostic::new(Code::NumberTooLong, place, "This figure grows past what can be carried exactly.");
             faults.push(fault.help("Write it in fewer steps or with fewer digits."));
             return None;
         }
@@ -109,7 +115,14 @@ impl Evaluator<'_> {
         Some(Figure { value, dimension, currency })
     }
 
-    fn clash(&self, operator: Operator, left: &Figure, right: &Figure, left_span: Span, right_span: Span) -> Diagnostic {
+    fn clash(
+        &self,
+        operator: Operator,
+        left: &Figure,
+        right: &Figure,
+        left_span: Span,
+        right_span: Span,
+    ) -> Diagnostic {
         let (how, joined) = match operator {
             Operator::Plus => ("cannot be added", "and"),
             Operator::Minus => ("cannot be taken from each other", "and"),
@@ -181,10 +194,12 @@ impl Evaluator<'_> {
         let before = faults.len();
         let mut low = range.low.as_ref().map(|low| (low, self.evaluate(low, names, faults)));
         let high = range.high.as_ref().map(|high| (high, self.evaluate(high, names, faults)));
-        if let (Some((Expression::Quantity(quantity), low)), Some((Expression::Quantity(unit), Some(_)))) = (&mut low, &high) {
-            if quantity.unit == Unit::None && unit.unit != Unit::None {
-                *low = self.quantity(&Quantity { unit: unit.unit, ..quantity.clone() });
-            }
+        if let (Some((Expression::Quantity(quantity), low)), Some((Expression::Quantity(unit), Some(_)))) =
+            (&mut low, &high)
+            && quantity.unit == Unit::None
+            && unit.unit != Unit::None
+        {
+            *low = self.quantity(&Quantity { unit: unit.unit, ..quantity.clone() });
         }
         let mut ends = [None, None];
         for (slot, end) in ends.iter_mut().zip([&low, &high]) {
@@ -208,7 +223,8 @@ fn combine(operator: Operator, left: &Figure, right: &Figure) -> Option<Dimensio
         (Operator::Plus | Operator::Minus, a, b) => (a == b && same_money).then_some(a),
         (Operator::Times, Percent, Percent) => None,
         (Operator::Times, a, Plain) | (Operator::Times, Plain, a) => Some(a),
-        (Operator::Times, a @ (Mass | Volume | Money), Percent) | (Operator::Times, Percent, a @ (Mass | Volume | Money)) => Some(a),
+        (Operator::Times, a @ (Mass | Volume | Money), Percent)
+        | (Operator::Times, Percent, a @ (Mass | Volume | Money)) => Some(a),
         (Operator::Times, Volume, Density) | (Operator::Times, Density, Volume) => Some(Mass),
         (Operator::Over, a, Plain) => Some(a),
         (Operator::Over, Mass, Volume) => Some(Density),

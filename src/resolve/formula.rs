@@ -7,11 +7,12 @@ use super::scope::NameSet;
 use super::{Resolved, Resolver, graph, steps};
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{
-    Allowance, Basis, Composition, DeclId, Formula, HeldBack, Line, LineAmount, MakesSize, Phase, Scale, StepMark, Thing,
+    Allowance, Basis, Composition, DeclId, Formula, HeldBack, Line, LineAmount, MakesSize, Phase, Scale, StepMark,
+    Thing,
 };
 use crate::quantity::{Dimension, Exact};
 use crate::syntax::nearest;
-use crate::syntax::tree::{Item, Name, VariantStatement};
+use crate::syntax::tree::{FormulaStatement, Item, Name, PhaseStatement, VariantStatement};
 use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::sync::Arc;
@@ -28,11 +29,14 @@ impl<'s> Resolver<'s> {
         for ring in &order.rings {
             let places: Vec<Place> = ring.iter().filter_map(|id| self.scopes.name_place(*id)).collect();
             let text = |place| self.sources.at(place).to_string();
-            let what = if ring.len() == 1 { "This formula is in itself" } else { "Formulas are in each other in a ring" };
+            let what =
+                if ring.len() == 1 { "This formula is in itself" } else { "Formulas are in each other in a ring" };
             faults.extend(
-                ring_fault(Code::FormulaCycle, what, &places, text).map(|fault| fault.help("Take one of them out of the other.")),
+                ring_fault(Code::FormulaCycle, what, &places, text)
+                    .map(|fault| fault.help("Take one of them out of the other.")),
             );
             ringed.extend(ring.iter().copied());
+            ring.iter().for_each(|id| self.mark_names_used(*id));
         }
         let mut definitions: FxHashMap<DeclId, Definition<'s>> = FxHashMap::default();
         let needed: FxHashSet<DeclId> = order.sorted.iter().flat_map(|id| self.formulas_below(*id)).collect();
@@ -72,17 +76,17 @@ impl<'s> Resolver<'s> {
         matches!(self.scopes.item(id), Some(Item::Formula(_) | Item::Variant(_)))
     }
 
-    /// The formulas that a formula's lines name, and the base of a variant.
-    fn formulas_below(&self, id: DeclId) -> Vec<DeclId> {
-        let mut names: Vec<&Name> = Vec::new();
-        let line = |statement: &'s crate::syntax::tree::PhaseStatement| match statement {
-            crate::syntax::tree::PhaseStatement::Line(line) => Some(&line.material),
+    /// The names that a formula's lines begin with, and the base of a variant.
+    fn names_of(&self, id: DeclId) -> Vec<&'s Name> {
+        let mut names: Vec<&'s Name> = Vec::new();
+        let line = |statement: &'s PhaseStatement| match statement {
+            PhaseStatement::Line(line) => Some(&line.material),
             _ => None,
         };
         match self.scopes.item(id) {
             Some(Item::Formula(formula)) => {
                 for statement in &formula.statements {
-                    if let crate::syntax::tree::FormulaStatement::Phase(phase) = statement {
+                    if let FormulaStatement::Phase(phase) = statement {
                         names.extend(phase.statements.iter().filter_map(line));
                     }
                 }
@@ -99,11 +103,26 @@ impl<'s> Resolver<'s> {
             }
             _ => {}
         }
+        names
+    }
+
+    /// The formulas that a formula's lines name, and the base of a variant.
+    fn formulas_below(&self, id: DeclId) -> Vec<DeclId> {
+        let names = self.names_of(id);
         let found = names.iter().filter_map(|name| self.scopes.find(id.file, NameSet::Thing, &name.text));
         let mut below: Vec<DeclId> = found.filter(|id| self.is_formula(*id)).collect();
         below.sort_unstable();
         below.dedup();
         below
+    }
+
+    /// What a formula names counts as used, also where the formula itself cannot be made.
+    fn mark_names_used(&self, id: DeclId) {
+        for name in self.names_of(id) {
+            if let Some(found) = self.scopes.find(id.file, NameSet::Thing, &name.text) {
+                self.mark_used(found);
+            }
+        }
     }
 
     fn make_formula(&self, id: DeclId, definitions: &mut FxHashMap<DeclId, Definition<'s>>, keep: bool) {
@@ -115,7 +134,9 @@ impl<'s> Resolver<'s> {
         if let Some(base) = base {
             self.mark_used(base);
         }
-        let Some(definition) = self.definition(id, base.and_then(|base| definitions.get(&base)), &mut faults) else { return };
+        let Some(definition) = self.definition(id, base.and_then(|base| definitions.get(&base)), &mut faults) else {
+            return;
+        };
         let formula = Arc::new(self.work_out(&definition, &mut faults));
         self.formulas.put(id, Arc::new(Resolved { formula, faults }));
         if keep {
@@ -140,7 +161,8 @@ impl<'s> Resolver<'s> {
 
     fn work_out(&self, definition: &Definition<'s>, faults: &mut Vec<Diagnostic>) -> Formula {
         let mut formula = blank(definition);
-        formula.own_span = self.scopes.item(definition.id).map(|item| Place { file: definition.id.file, span: item.span() });
+        formula.own_span =
+            self.scopes.item(definition.id).map(|item| Place { file: definition.id.file, span: item.span() });
         formula.lines = definition.lines.iter().map(|line| self.line(line, faults)).collect();
         let mut figures = Figures::new(self, definition);
         figures.work_out(&mut formula.lines, faults);
@@ -207,7 +229,10 @@ impl<'s> Resolver<'s> {
                     }
                     _ => {
                         let message = format!("`{}` is a figure (a `let`), not something to weigh.", name.text);
-                        faults.push(Diagnostic::new(Code::NameUnknown, line.place, message).help("A line begins with a material or a formula."));
+                        faults.push(
+                            Diagnostic::new(Code::NameUnknown, line.place, message)
+                                .help("A line begins with a material or a formula."),
+                        );
                         None
                     }
                 }
@@ -231,18 +256,29 @@ impl<'s> Resolver<'s> {
         faults: &mut Vec<Diagnostic>,
     ) {
         for phase in &definition.phases {
-            let mut temperature = |at: Option<(crate::diagnostic::FileId, &'s crate::syntax::tree::Expression)>, what: &str| {
+            let mut temperature = |at: Option<(crate::diagnostic::FileId, &'s crate::syntax::tree::Expression)>,
+                                   what: &str| {
                 let (file, expression) = at?;
                 let figure = figures.evaluate(file, expression, usize::MAX, faults)?;
                 if figure.dimension == Dimension::Temperature {
                     return Some((figure.value, Place { file, span: expression.span() }));
                 }
-                faults.push(self.evaluator(file).mismatch(expression.span(), what, &[Dimension::Temperature], figure.dimension));
+                faults.push(self.evaluator(file).mismatch(
+                    expression.span(),
+                    what,
+                    &[Dimension::Temperature],
+                    figure.dimension,
+                ));
                 None
             };
             let heat = temperature(phase.heat, "`heat to`");
             let cool = temperature(phase.cool, "`cool to`");
-            formula.phases.push(Phase { name: phase.name.clone(), title: phase.title.map(|title| title.value.clone()), heat, cool });
+            formula.phases.push(Phase {
+                name: phase.name.clone(),
+                title: phase.title.map(|title| title.value.clone()),
+                heat,
+                cool,
+            });
         }
     }
 
@@ -281,8 +317,15 @@ impl<'s> Resolver<'s> {
                 }
             };
             if figure.value.is_zero() || figure.value.is_negative() {
-                let (code, what) = if figure.value.is_zero() { (Code::AmountZero, "nought") } else { (Code::AmountNegative, "less than nothing") };
-                faults.push(Diagnostic::new(code, place, format!("`{}` holds back {what}.", line.name)).help("Write how much waits, or take `hold back` out."));
+                let (code, what) = if figure.value.is_zero() {
+                    (Code::AmountZero, "nought")
+                } else {
+                    (Code::AmountNegative, "less than nothing")
+                };
+                faults.push(
+                    Diagnostic::new(code, place, format!("`{}` holds back {what}.", line.name))
+                        .help("Write how much waits, or take `hold back` out."),
+                );
                 formula.total_known = false;
                 continue;
             }
@@ -306,7 +349,11 @@ impl<'s> Resolver<'s> {
                 }
                 Some(Thing::Premix(premix)) => {
                     let Some(inner) = &premix.composition else { return };
-                    composition.put(percent, inner.parts.iter().map(|(id, share)| (*id, share)), inner.undisclosed.as_ref());
+                    composition.put(
+                        percent,
+                        inner.parts.iter().map(|(id, share)| (*id, share)),
+                        inner.undisclosed.as_ref(),
+                    );
                 }
                 _ => return,
             }
@@ -364,7 +411,8 @@ impl<'s> Resolver<'s> {
 /// The note of a figure that nothing uses.
 #[must_use]
 pub fn unused_let(place: Place, name: &str) -> Diagnostic {
-    Diagnostic::new(Code::LetUnused, place, format!("Nothing uses the figure `{name}`.")).help("Use it, or take it out.")
+    Diagnostic::new(Code::LetUnused, place, format!("Nothing uses the figure `{name}`."))
+        .help("Use it, or take it out.")
 }
 
 fn blank(definition: &Definition<'_>) -> Formula {
@@ -431,7 +479,7 @@ fn bring_to_percent(formula: &mut Formula, faults: &mut Vec<Diagnostic>) {
     }
     let known = formula.lines.iter().all(|line| !line.faulty && line.amount != LineAmount::Unknown);
     let filling = formula.lines.iter().filter(|line| line.amount == LineAmount::QuantumSatis).count();
-    if formula.incomplete && formula.lines.is_empty() || !known || filling > 1 || formula.basis == Basis::Mixed || formula.incomplete {
+    if formula.incomplete || !known || filling > 1 || formula.basis == Basis::Mixed {
         percents_as_written(formula);
         return;
     }

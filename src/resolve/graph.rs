@@ -13,7 +13,10 @@ pub struct Order<K> {
 }
 
 /// Walks from `roots` along `rests_on` without recursion, so that no chain is too long for the stack.
-pub fn order<K: Copy + Eq + Hash>(roots: impl IntoIterator<Item = K>, mut rests_on: impl FnMut(K) -> Vec<K>) -> Order<K> {
+pub fn order<K: Copy + Eq + Hash>(
+    roots: impl IntoIterator<Item = K>,
+    mut rests_on: impl FnMut(K) -> Vec<K>,
+) -> Order<K> {
     enum Mark {
         Open,
         Done,

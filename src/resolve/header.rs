@@ -30,7 +30,9 @@ impl<'s> Resolver<'s> {
             match &header.field {
                 HeaderField::Title(text) => formula.title = Some(text.value.clone()),
                 HeaderField::Version(text) => formula.version = Some(text.value.clone()),
-                HeaderField::Product(products) => formula.products = products.iter().map(|(product, _)| *product).collect(),
+                HeaderField::Product(products) => {
+                    formula.products = products.iter().map(|(product, _)| *product).collect()
+                }
                 HeaderField::Market(markets) => {
                     formula.markets =
                         markets.iter().map(|(market, span)| (*market, Place { file: *file, span: *span })).collect();
@@ -94,7 +96,12 @@ pub fn makes_size(
         Dimension::Mass => grams = Some(figure.value.clone()),
         Dimension::Volume => millilitres = Some(figure.value.clone()),
         other => {
-            faults.push(evaluator.mismatch(makes.quantity.span, "`makes`", &[Dimension::Mass, Dimension::Volume], other));
+            faults.push(evaluator.mismatch(
+                makes.quantity.span,
+                "`makes`",
+                &[Dimension::Mass, Dimension::Volume],
+                other,
+            ));
             return None;
         }
     }

@@ -1,9 +1,9 @@
 //! Materials made from their declarations and those they are `like`.
 
+use super::Resolver;
+use super::names::ring_fault;
 use super::scope::NameSet;
 use super::substance::{Kind, Seen, said, zero};
-use super::names::ring_fault;
-use super::Resolver;
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
 use crate::model::{Component, DeclId, Material, PhRange, Temperature, Usage};
 use crate::quantity::{Dimension, Exact, Interval};
@@ -162,7 +162,9 @@ impl Resolver<'_> {
             MaterialField::Dissolves(dissolves) => made.dissolves.extend(self.dissolves(id, dissolves, faults)),
             MaterialField::Hydrates(time) => made.hydrates = want(time, "`hydrates`", &[Dimension::Time], faults),
             MaterialField::Hlb(figure) => made.hlb = want(figure, "`hlb`", &[Dimension::Plain], faults),
-            MaterialField::RequiredHlb(figure) => made.required_hlb = want(figure, "`required-hlb`", &[Dimension::Plain], faults),
+            MaterialField::RequiredHlb(figure) => {
+                made.required_hlb = want(figure, "`required-hlb`", &[Dimension::Plain], faults)
+            }
             MaterialField::Keeps(time) => {
                 made.keeps = want(time, "`keeps`", &[Dimension::Months, Dimension::Time], faults);
             }
@@ -198,7 +200,9 @@ impl Resolver<'_> {
                         (&price.price, "A price", &[Dimension::Money][..]),
                         (&price.per, "`per`", &[Dimension::Mass, Dimension::Volume][..]),
                     ] {
-                        if let Some(figure) = evaluator.quantity(quantity).filter(|figure| !wanted.contains(&figure.dimension)) {
+                        if let Some(figure) =
+                            evaluator.quantity(quantity).filter(|figure| !wanted.contains(&figure.dimension))
+                        {
                             faults.push(evaluator.mismatch(quantity.span, what, wanted, figure.dimension));
                         }
                     }
@@ -211,7 +215,13 @@ impl Resolver<'_> {
     }
 
     /// The `contains` that a material has from one it is like, worked out with its own density.
-    fn inherited_components(&self, id: DeclId, declared: &tree::Material, made: &mut Material, faults: &mut Vec<Diagnostic>) {
+    fn inherited_components(
+        &self,
+        id: DeclId,
+        declared: &tree::Material,
+        made: &mut Material,
+        faults: &mut Vec<Diagnostic>,
+    ) {
         let mut current = (id, declared);
         for _ in 0..MAX_LIKE {
             let (id, declared) = current;
@@ -260,9 +270,17 @@ impl Resolver<'_> {
         }
     }
 
-    fn written_components(&self, id: DeclId, components: &[tree::Component], made: &mut Material, faults: &mut Vec<Diagnostic>) {
+    fn written_components(
+        &self,
+        id: DeclId,
+        components: &[tree::Component],
+        made: &mut Material,
+        faults: &mut Vec<Diagnostic>,
+    ) {
         for component in components {
-            let Some(substance) = self.look_up(id.file, NameSet::Substance, &component.substance, faults) else { continue };
+            let Some(substance) = self.look_up(id.file, NameSet::Substance, &component.substance, faults) else {
+                continue;
+            };
             let strength = match &component.strength {
                 Strength::Figure(figure) => self.strength(id, figure, substance, made, faults).map(Interval::point),
                 Strength::Range(low, high) => self.strength_range(id, low, high, substance, made, faults),
@@ -334,8 +352,13 @@ impl Resolver<'_> {
                     faults.push(needs_density());
                     return None;
                 };
-                let Some(molar_mass) = self.substance(substance).and_then(|substance| substance.molar_mass.clone()) else {
-                    let fault = Diagnostic::new(Code::StrengthMissing, place, "Moles per litre need the substance's molar mass.");
+                let Some(molar_mass) = self.substance(substance).and_then(|substance| substance.molar_mass.clone())
+                else {
+                    let fault = Diagnostic::new(
+                        Code::StrengthMissing,
+                        place,
+                        "Moles per litre need the substance's molar mass.",
+                    );
                     faults.push(fault.help("Add `molar-mass … g/mol` to the substance."));
                     return None;
                 };
@@ -360,7 +383,8 @@ impl Resolver<'_> {
         let ethanol = self.substance(substance).is_some_and(|substance| {
             substance.cas.as_deref() == Some("64-17-5")
                 || ["alcohol", "ethanol"].iter().any(|name| {
-                    substance.name == *name || substance.inci.as_deref().is_some_and(|inci| inci.eq_ignore_ascii_case(name))
+                    substance.name == *name
+                        || substance.inci.as_deref().is_some_and(|inci| inci.eq_ignore_ascii_case(name))
                 })
         });
         if !ethanol {
@@ -374,10 +398,15 @@ impl Resolver<'_> {
 
 /// Adds up what is written, gives the remainder what is left, and tells of more than 100 %.
 fn close(place: Place, components: &[tree::Component], made: &mut Material, faults: &mut Vec<Diagnostic>) {
-    let mut remainders = components.iter().enumerate().filter(|(_, component)| matches!(component.strength, Strength::Remainder(_)));
+    let mut remainders =
+        components.iter().enumerate().filter(|(_, component)| matches!(component.strength, Strength::Remainder(_)));
     let remainder = remainders.next().map(|(at, _)| at);
     if let Some((_, second)) = remainders.next() {
-        let fault = Diagnostic::new(Code::HeaderTwice, Place { file: place.file, span: second.span }, "`remainder` stands twice here.");
+        let fault = Diagnostic::new(
+            Code::HeaderTwice,
+            Place { file: place.file, span: second.span },
+            "`remainder` stands twice here.",
+        );
         faults.push(fault.help("Only one component can be what the others leave."));
         return;
     }
@@ -388,7 +417,10 @@ fn close(place: Place, components: &[tree::Component], made: &mut Material, faul
     if low > Exact::HUNDRED {
         let over = &low - &Exact::HUNDRED;
         let message = format!("The strengths of `{}` add to {low} %, {over} % more than there is.", made.name);
-        faults.push(Diagnostic::new(Code::StrengthOver100, place, message).help("Check the figures against the supplier's papers."));
+        faults.push(
+            Diagnostic::new(Code::StrengthOver100, place, message)
+                .help("Check the figures against the supplier's papers."),
+        );
         return;
     }
     let left = Interval::new((&Exact::HUNDRED - &high).max(Exact::ZERO), &Exact::HUNDRED - &low);

@@ -42,7 +42,8 @@ impl<'s> Resolver<'s> {
             NameSet::Container => "container",
         };
         let place = Self::place(file, name);
-        let fault = Diagnostic::new(Code::NameUnknown, place, format!("There is no {what} called `{}` here.", name.text));
+        let fault =
+            Diagnostic::new(Code::NameUnknown, place, format!("There is no {what} called `{}` here.", name.text));
         let visible = self.scopes.visible(file, set);
         let near = nearest(&name.text, visible.iter().copied());
         let on_shelf = shelf::ENTRIES.iter().find(|entry| {
@@ -53,10 +54,14 @@ impl<'s> Resolver<'s> {
                 )
         });
         Some(match (near.as_slice(), on_shelf.and_then(|entry| shelf::FILES.get(entry.file as usize))) {
-            (_, Some(file)) => fault.help(format!("The shelf has it: write `use shelf/{}` at the top of the file.", file.name)),
+            (_, Some(file)) => {
+                fault.help(format!("The shelf has it: write `use shelf/{}` at the top of the file.", file.name))
+            }
             ([only], None) => fault.help(format!("Did you mean `{only}`?")).fix(place, *only, Sureness::NeedsALook),
             ([_, ..], None) => fault.help(format!("Did you mean {}?", quoted(&near))),
-            ([], None) => fault.help(format!("Declare it with `{what} {} {{ … }}`, or `use` the file that has it.", name.text)),
+            ([], None) => {
+                fault.help(format!("Declare it with `{what} {} {{ … }}`, or `use` the file that has it.", name.text))
+            }
         })
     }
 
@@ -95,7 +100,8 @@ impl<'s> Resolver<'s> {
                 None
             } else {
                 let evaluator = self.evaluator(id.file);
-                let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
+                let mut names =
+                    |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
                 evaluator.evaluate(&declared.value, &mut names, faults)
             };
             self.lets.insert(id, value);
@@ -104,10 +110,12 @@ impl<'s> Resolver<'s> {
 
     fn let_ring(&self, ring: &[DeclId]) -> Option<Diagnostic> {
         let places: Vec<Place> = ring.iter().filter_map(|id| self.scopes.name_place(*id)).collect();
-        Some(ring_fault(Code::ExpressionCycle, "Figures rest on each other in a ring", &places, |place| {
-            self.sources.at(place).to_string()
-        })?
-        .help("Give one of them a figure of its own."))
+        Some(
+            ring_fault(Code::ExpressionCycle, "Figures rest on each other in a ring", &places, |place| {
+                self.sources.at(place).to_string()
+            })?
+            .help("Give one of them a figure of its own."),
+        )
     }
 
     /// An evaluator for a file's expressions.
@@ -139,8 +147,12 @@ impl<'s> Resolver<'s> {
             return self.let_figure(id);
         }
         let place = Self::place(file, name);
-        let message = format!("`{}` is no figure here: a material's percentage is known inside a formula only.", name.text);
-        faults.push(Diagnostic::new(Code::NameUnknown, place, message).help("Move the `let` into the formula, or write the figure."));
+        let message =
+            format!("`{}` is no figure here: a material's percentage is known inside a formula only.", name.text);
+        faults.push(
+            Diagnostic::new(Code::NameUnknown, place, message)
+                .help("Move the `let` into the formula, or write the figure."),
+        );
         None
     }
 
@@ -148,7 +160,8 @@ impl<'s> Resolver<'s> {
     #[must_use]
     pub fn unknown_figure(&self, file: FileId, name: &Name) -> Diagnostic {
         let place = Self::place(file, name);
-        let fault = Diagnostic::new(Code::NameUnknown, place, format!("There is no figure called `{}` here.", name.text));
+        let fault =
+            Diagnostic::new(Code::NameUnknown, place, format!("There is no figure called `{}` here.", name.text));
         let lets: Vec<&str> = self.scopes.visible(file, NameSet::Thing);
         let near = nearest(&name.text, lets.iter().copied());
         match near.as_slice() {

@@ -130,8 +130,11 @@ impl<'s> Scopes<'s> {
                     shared
                 }
             };
-            let broken: Vec<SmolStr> =
-                reached.iter().filter_map(|file| self.scope(*file)).flat_map(|scope| scope.broken.iter().cloned()).collect();
+            let broken: Vec<SmolStr> = reached
+                .iter()
+                .filter_map(|file| self.scope(*file))
+                .flat_map(|scope| scope.broken.iter().cloned())
+                .collect();
             if let Some(scope) = self.files.get_mut(at) {
                 scope.reach = reached;
                 scope.shelf = on_shelf;
@@ -159,10 +162,10 @@ impl<'s> Scopes<'s> {
     pub fn find_used(&self, file: FileId, set: NameSet, name: &str) -> Option<DeclId> {
         let scope = self.scope(file)?;
         let key = (set, SmolStr::new(name));
-        if set == NameSet::Thing {
-            if let Some(winner) = scope.winners.get(&key.1) {
-                return Some(*winner);
-            }
+        if set == NameSet::Thing
+            && let Some(winner) = scope.winners.get(&key.1)
+        {
+            return Some(*winner);
         }
         for reached in scope.reach.iter() {
             if let Some(item) = self.scope(*reached).and_then(|scope| scope.own.get(&key)) {
@@ -202,7 +205,8 @@ impl<'s> Scopes<'s> {
             .map(|(_, name)| name.as_str())
             .collect();
         if let Some(kind) = set.on_shelf() {
-            let entries = shelf::ENTRIES.iter().filter(|entry| entry.kind == kind && scope.shelf >> entry.file & 1 == 1);
+            let entries =
+                shelf::ENTRIES.iter().filter(|entry| entry.kind == kind && scope.shelf >> entry.file & 1 == 1);
             names.extend(entries.map(|entry| entry.name));
         }
         names.sort_unstable();
@@ -226,7 +230,8 @@ impl<'s> Scopes<'s> {
             let Some(scope) = self.scope(source.id) else { continue };
             self.own_clashes(source, scope, faults);
             if scope.reach.len() > 1 {
-                winners.extend(self.brought_clashes(source, scope, faults).into_iter().map(|(name, id)| (at, name, id)));
+                winners
+                    .extend(self.brought_clashes(source, scope, faults).into_iter().map(|(name, id)| (at, name, id)));
             }
         }
         for (at, name, id) in winners {
@@ -245,15 +250,20 @@ impl<'s> Scopes<'s> {
         for ((set, name), item) in own {
             let Some(other) = self.find_used(source.id, *set, name) else { continue };
             let id = DeclId { file: source.id, item: *item };
-            if !self.refines(id) {
-                if let (Some(here), Some(there)) = (self.name_place(id), self.name_place(other)) {
-                    faults.push(taken(name, here, there));
-                }
+            if !self.refines(id)
+                && let (Some(here), Some(there)) = (self.name_place(id), self.name_place(other))
+            {
+                faults.push(taken(name, here, there));
             }
         }
     }
 
-    fn brought_clashes(&self, source: &Source, scope: &FileScope, faults: &mut Vec<Diagnostic>) -> Vec<(SmolStr, DeclId)> {
+    fn brought_clashes(
+        &self,
+        source: &Source,
+        scope: &FileScope,
+        faults: &mut Vec<Diagnostic>,
+    ) -> Vec<(SmolStr, DeclId)> {
         let mut first: FxHashMap<&(NameSet, SmolStr), DeclId> = FxHashMap::default();
         let mut winners = Vec::new();
         for reached in scope.reach.iter() {
@@ -268,7 +278,7 @@ impl<'s> Scopes<'s> {
                 };
                 if self.refines(id) && self.reaches(id.file, other.file) {
                     winners.push((key.1.clone(), id));
-                } else if !(self.refines(other) && self.reaches(other.file, id.file)) && !scope.own.contains_key(key) {
+                } else if !(scope.own.contains_key(key) || self.refines(other) && self.reaches(other.file, id.file)) {
                     self.tell_brought(source, &key.1, other, id, faults);
                 }
             }
@@ -285,13 +295,15 @@ impl<'s> Scopes<'s> {
         if source.uses.iter().any(|(_, outcome)| brings(outcome, one.file) && brings(outcome, two.file)) {
             return;
         }
-        let Some((item, _)) = source.uses.iter().rev().find(|(_, outcome)| brings(outcome, two.file) || brings(outcome, one.file))
+        let Some((item, _)) =
+            source.uses.iter().rev().find(|(_, outcome)| brings(outcome, two.file) || brings(outcome, one.file))
         else {
             return;
         };
         let Some(Item::Use(statement)) = source.tree.items.get(*item) else { return };
         let place = Place { file: source.id, span: statement.target.span() };
-        let mut fault = Diagnostic::new(Code::NameTaken, place, format!("This brings `{name}`, which another file brings too."));
+        let mut fault =
+            Diagnostic::new(Code::NameTaken, place, format!("This brings `{name}`, which another file brings too."));
         for (id, text) in [(one, "declared here"), (two, "and here")] {
             if let Some(place) = self.name_place(id) {
                 fault = fault.and(place, text);
@@ -326,7 +338,11 @@ fn own_names(source: &Source, faults: &mut Vec<Diagnostic>) -> FileScope {
     for (at, item) in source.tree.items.iter().enumerate() {
         let at = u32::try_from(at).unwrap_or(u32::MAX);
         if let Item::Broken(span) = item {
-            let second = span.of(&source.text).split(|c: char| c.is_whitespace() || c == '{').filter(|word| !word.is_empty()).nth(1);
+            let second = span
+                .of(&source.text)
+                .split(|c: char| c.is_whitespace() || c == '{')
+                .filter(|word| !word.is_empty())
+                .nth(1);
             scope.broken.extend(second.map(|word| SmolStr::new(word.to_lowercase().replace('_', "-"))));
             continue;
         }
@@ -369,7 +385,10 @@ fn use_rings(sources: &Sources, faults: &mut Vec<Diagnostic>) {
             let next = ring.get(at + 1).or(ring.first());
             let source = sources.home(*file);
             let statement = source.and_then(|source| {
-                let (item, _) = source.uses.iter().find(|(_, outcome)| Some(outcome) == next.map(|n| UseOutcome::File(*n)).as_ref())?;
+                let (item, _) = source
+                    .uses
+                    .iter()
+                    .find(|(_, outcome)| Some(outcome) == next.map(|n| UseOutcome::File(*n)).as_ref())?;
                 source.tree.items.get(*item)
             });
             if let Some(Item::Use(statement)) = statement {
@@ -379,7 +398,8 @@ fn use_rings(sources: &Sources, faults: &mut Vec<Diagnostic>) {
         let mut names: Vec<String> = ring.iter().map(|file| format!("`{}`", sources.path(*file))).collect();
         names.extend(names.first().cloned());
         let Some(closing) = places.pop() else { continue };
-        let mut fault = Diagnostic::new(Code::UseCycle, closing, format!("Files use each other in a ring: {}.", names.join(" → ")));
+        let mut fault =
+            Diagnostic::new(Code::UseCycle, closing, format!("Files use each other in a ring: {}.", names.join(" → ")));
         for place in places {
             fault = fault.and(place, "used here");
         }

@@ -1,7 +1,7 @@
 //! Substances made from their declarations.
 
-use super::scope::NameSet;
 use super::Resolver;
+use super::scope::NameSet;
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{AcidBase, DeclId, Salt, Substance};
 use crate::quantity::{Dimension, Exact};
@@ -57,7 +57,13 @@ impl Resolver<'_> {
         Some(made)
     }
 
-    fn substance_fact(&self, id: DeclId, fact: &Fact<SubstanceField>, made: &mut Substance, faults: &mut Vec<Diagnostic>) {
+    fn substance_fact(
+        &self,
+        id: DeclId,
+        fact: &Fact<SubstanceField>,
+        made: &mut Substance,
+        faults: &mut Vec<Diagnostic>,
+    ) {
         let evaluator = self.evaluator(id.file);
         let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
         match &fact.field {
@@ -69,7 +75,12 @@ impl Resolver<'_> {
             SubstanceField::MolarMass(quantity) => {
                 if let Some(figure) = evaluator.quantity(quantity) {
                     if figure.dimension != Dimension::MolarMass {
-                        faults.push(evaluator.mismatch(quantity.span, "`molar-mass`", &[Dimension::MolarMass], figure.dimension));
+                        faults.push(evaluator.mismatch(
+                            quantity.span,
+                            "`molar-mass`",
+                            &[Dimension::MolarMass],
+                            figure.dimension,
+                        ));
                     } else if figure.value.is_zero() {
                         faults.push(zero(Place { file: id.file, span: quantity.span }, "A molar mass"));
                     } else {
@@ -80,7 +91,8 @@ impl Resolver<'_> {
             SubstanceField::Acid(pka) => made.acid_base = figures(pka).map(AcidBase::Acid),
             SubstanceField::Base(pka) => made.acid_base = figures(pka).map(AcidBase::Base),
             SubstanceField::Ampholyte(pka, charge) => {
-                made.acid_base = figures(pka).zip(charge.value.clone()).map(|(pka, charge)| AcidBase::Ampholyte(pka, charge));
+                made.acid_base =
+                    figures(pka).zip(charge.value.clone()).map(|(pka, charge)| AcidBase::Ampholyte(pka, charge));
             }
             SubstanceField::StrongAcid => made.acid_base = Some(AcidBase::StrongAcid),
             SubstanceField::StrongBase => made.acid_base = Some(AcidBase::StrongBase),
@@ -93,12 +105,15 @@ impl Resolver<'_> {
                     made.salt = Some(Salt { of, count, with });
                 }
             }
-            SubstanceField::HydrolysesTo(name) => made.hydrolyses_to = self.look_up(id.file, NameSet::Substance, name, faults),
+            SubstanceField::HydrolysesTo(name) => {
+                made.hydrolyses_to = self.look_up(id.file, NameSet::Substance, name, faults)
+            }
             SubstanceField::Water(percent) => {
                 made.water = evaluator.want(percent, "`water`", &[Dimension::Percent], &mut names, faults);
             }
             SubstanceField::Dissolves(dissolves) => {
-                made.dissolves.extend(self.dissolves(id, dissolves, faults).map(|(solvent, limit, _)| (solvent, limit)));
+                made.dissolves
+                    .extend(self.dissolves(id, dissolves, faults).map(|(solvent, limit, _)| (solvent, limit)));
             }
             SubstanceField::Mark(mark) => made.marks.push(*mark),
             SubstanceField::Charge(charge) => made.charge = Some(*charge),

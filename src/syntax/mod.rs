@@ -4,6 +4,7 @@
 //! [`recover`] parses each broken statement once more, alone, to say in trade words what was expected.
 
 mod build;
+mod grammar;
 mod prepare;
 mod print;
 mod recover;
@@ -12,19 +13,14 @@ pub mod vocabulary;
 mod words;
 
 use crate::diagnostic::{Diagnostic, FileId};
+use grammar::{Grammar, Rule};
 use pest::Parser as _;
-use pest_derive::Parser;
 
 pub use build::{batch_argument, scale_argument};
 pub use prepare::{MAX_FILE, MAX_NESTING};
 pub use print::{amount_text, expression_text, tail_text};
 pub use recover::nearest;
 pub use words::RESERVED;
-
-/// The parser that pest makes from the grammar.
-#[derive(Parser)]
-#[grammar = "../grammar/stillroom.pest"]
-struct Grammar;
 
 /// A file's tree and what was wrong with its text.
 #[derive(Debug, Default)]

@@ -154,11 +154,11 @@ impl Scan<'_> {
 
     fn close(&mut self, at: usize) {
         self.stack.pop();
-        if let Some((start, depth)) = self.too_deep {
-            if self.stack.len() <= depth {
-                self.edits.push(Edit::Blank(start, at + 1));
-                self.too_deep = None;
-            }
+        if let Some((start, depth)) = self.too_deep
+            && self.stack.len() <= depth
+        {
+            self.edits.push(Edit::Blank(start, at + 1));
+            self.too_deep = None;
         }
     }
 
@@ -191,7 +191,8 @@ impl Scan<'_> {
         }
         let line = self.text.get(line_start..).unwrap_or("").lines().next().unwrap_or("");
         let mut words = line.split_whitespace();
-        let opens = words.next().is_some_and(|word| BLOCK_WORDS.contains(&word)) && line.starts_with(char::is_alphabetic);
+        let opens =
+            words.next().is_some_and(|word| BLOCK_WORDS.contains(&word)) && line.starts_with(char::is_alphabetic);
         if opens && line.contains('{') {
             while let Some(open) = self.stack.last() {
                 if open.brace { self.unclosed(line_start) } else { self.close(line_start.saturating_sub(1)) }
@@ -222,10 +223,10 @@ impl Scan<'_> {
         }
         // A file that stops in the middle of a block is one fault, on the block it stops in.
         let open: Vec<Open> = self.stack.iter().copied().filter(|open| open.brace).collect();
-        if self.too_deep.is_none() {
-            if let Some(innermost) = open.last() {
-                self.tell_unclosed(*innermost);
-            }
+        if self.too_deep.is_none()
+            && let Some(innermost) = open.last()
+        {
+            self.tell_unclosed(*innermost);
         }
         for _ in &open {
             self.edits.push(Edit::CloseBefore(self.text.len()));

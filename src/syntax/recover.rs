@@ -16,7 +16,8 @@ pub fn diagnose(builder: &mut Builder<'_>, pair: &Pair<'_, Rule>, context: Conte
     let fault = faults_of_words(builder, text, start, context)
         .unwrap_or_else(|| fault_of_grammar(builder, text, start, context));
     let at_header = header_length(text).is_some_and(|length| {
-        let at = (fault.primary.place.span.start as usize).saturating_sub(builder.place(start, start).span.start as usize);
+        let at =
+            (fault.primary.place.span.start as usize).saturating_sub(builder.place(start, start).span.start as usize);
         at <= length
     });
     builder.faults.push(fault);
@@ -66,8 +67,12 @@ fn open_quote(builder: &Builder<'_>, line: &str, start: usize) -> Option<Diagnos
                 if !matches!(next, Some('"' | '\\' | 'n') | None) {
                     let place = builder.place(start + at, start + at + 2);
                     return Some(
-                        Diagnostic::new(Code::Syntax, place, "A backslash in text may stand before `\"`, `\\` and `n` only.")
-                            .help("Write two backslashes for one."),
+                        Diagnostic::new(
+                            Code::Syntax,
+                            place,
+                            "A backslash in text may stand before `\"`, `\\` and `n` only.",
+                        )
+                        .help("Write two backslashes for one."),
                     );
                 }
                 escaped = true;
@@ -116,7 +121,8 @@ fn loose_measure(builder: &Builder<'_>, line: &str, start: usize, context: Conte
 /// A statement that opens with a word unknown here.
 fn unknown_opener(builder: &Builder<'_>, text: &str, start: usize, context: Context) -> Option<Diagnostic> {
     let openers = context.openers();
-    let length = text.find(|c: char| c.is_whitespace() || matches!(c, '{' | '=' | '"' | '(' | ',')).unwrap_or(text.len());
+    let length =
+        text.find(|c: char| c.is_whitespace() || matches!(c, '{' | '=' | '"' | '(' | ',')).unwrap_or(text.len());
     let word = text.get(..length).unwrap_or("");
     if openers.is_empty() || openers.contains(&word) {
         return None;
@@ -132,9 +138,10 @@ fn unknown_opener(builder: &Builder<'_>, text: &str, start: usize, context: Cont
     Some(match near.as_slice() {
         [only] => fault.help(format!("Did you mean `{only}`?")).fix(place, *only, Sureness::NeedsALook),
         [first, ..] => fault.help(format!("Did you mean `{first}`? Here may stand {}.", or_list(&openers))),
-        [] if context == Context::Formula => {
-            fault.help(format!("A line to weigh stands in a phase: `phase A {{ … }}`. Here may stand {}.", or_list(&openers)))
-        }
+        [] if context == Context::Formula => fault.help(format!(
+            "A line to weigh stands in a phase: `phase A {{ … }}`. Here may stand {}.",
+            or_list(&openers)
+        )),
         [] => fault.help(format!("Here may stand {}.", or_list(&openers))),
     })
 }
@@ -193,7 +200,8 @@ fn hint(found: &str, context: Context) -> Option<String> {
 /// A word that would be a name but for its letters.
 fn fault_of_name(place: crate::diagnostic::Place, found: &str, wanted: &[String]) -> Option<Diagnostic> {
     let wants_name = wanted.iter().any(|wanted| wanted.starts_with("a name"));
-    let worth = found.chars().all(|c| c.is_alphanumeric() || matches!(c, '_' | '-')) && found.contains(char::is_alphabetic);
+    let worth =
+        found.chars().all(|c| c.is_alphanumeric() || matches!(c, '_' | '-')) && found.contains(char::is_alphabetic);
     if !wants_name || !worth {
         return None;
     }
@@ -236,12 +244,12 @@ fn attempts(error: &Error<Rule>, text: &str) -> (usize, Vec<String>) {
             }
         }
     }
-    if at == by_rule {
-        if let ErrorVariant::ParsingError { positives, .. } = &error.variant {
-            for rule in positives {
-                if let Some(words) = expected(*rule) {
-                    add(words.to_string());
-                }
+    if at == by_rule
+        && let ErrorVariant::ParsingError { positives, .. } = &error.variant
+    {
+        for rule in positives {
+            if let Some(words) = expected(*rule) {
+                add(words.to_string());
             }
         }
     }

@@ -557,6 +557,7 @@ pub struct Phase {
 
 /// A statement of a phase.
 #[derive(Clone, Debug)]
+#[allow(clippy::large_enum_variant, reason = "nearly every statement is a line")]
 pub enum PhaseStatement {
     /// `heat to T`.
     Heat(Expression),

@@ -91,7 +91,8 @@ impl Loader<'_> {
         if let Some(root) = self.roots.get(&folder) {
             return root.clone();
         }
-        let root = folder.ancestors().find(|above| self.world.exists(&above.join(".git"))).unwrap_or(&folder).to_path_buf();
+        let root =
+            folder.ancestors().find(|above| self.world.exists(&above.join(".git"))).unwrap_or(&folder).to_path_buf();
         self.roots.insert(folder, root.clone());
         root
     }
@@ -200,13 +201,16 @@ fn normal(path: &Path) -> PathBuf {
 
 fn uses_of(source: &Source) -> Vec<(usize, UseTarget)> {
     let items = source.tree.items.iter().enumerate();
-    items.filter_map(|(at, item)| if let Item::Use(item) = item { Some((at, item.target.clone())) } else { None }).collect()
+    items
+        .filter_map(|(at, item)| if let Item::Use(item) = item { Some((at, item.target.clone())) } else { None })
+        .collect()
 }
 
 fn read_one(world: &dyn World, id: FileId, wanted: Wanted) -> Source {
     let Wanted { absolute, root, named, given } = wanted;
     let relative = absolute.strip_prefix(&root).unwrap_or(&absolute);
-    let parts: Vec<String> = relative.components().map(|part| part.as_os_str().to_string_lossy().into_owned()).collect();
+    let parts: Vec<String> =
+        relative.components().map(|part| part.as_os_str().to_string_lossy().into_owned()).collect();
     let path = parts.join("/");
     let (text, parsed, readable) = match read_text(world, id, &absolute, given) {
         Ok(text) => {
@@ -240,7 +244,10 @@ fn read_text(
     let too_large = |size: u64| {
         let message = format!("The file is {size} bytes long, over the limit of 16 MB.");
         let fault = Diagnostic::new(Code::FileTooLarge, start, message);
-        (String::new(), Box::new(fault.help("Formulas are text: split the file, and bring the parts together with `use`.")))
+        (
+            String::new(),
+            Box::new(fault.help("Formulas are text: split the file, and bring the parts together with `use`.")),
+        )
     };
     let unreadable = |error: std::io::Error| {
         let fault = Diagnostic::new(Code::UseNotFound, start, format!("The file cannot be read: {}.", reason(&error)));

@@ -68,7 +68,9 @@ impl Sources {
     pub fn path(&self, file: FileId) -> String {
         match self.home(file) {
             Some(source) => source.path.clone(),
-            None => shelf::FILES.get(file.0 as usize).map_or(String::new(), |file| format!("shelf/{}.still", file.name)),
+            None => {
+                shelf::FILES.get(file.0 as usize).map_or(String::new(), |file| format!("shelf/{}.still", file.name))
+            }
         }
     }
 

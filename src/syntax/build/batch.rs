@@ -3,7 +3,9 @@
 use super::Builder;
 use crate::diagnostic::Span;
 use crate::syntax::Rule;
-use crate::syntax::tree::{Amount, AmountKind, Batch, BatchEntry, BatchStatement, Name, Number, PlanLine, Quantity, Text};
+use crate::syntax::tree::{
+    Amount, AmountKind, Batch, BatchEntry, BatchStatement, Name, Number, PlanLine, Quantity, Text,
+};
 use crate::syntax::words::Context;
 use pest::iterators::{Pair, Pairs};
 use smol_str::SmolStr;

@@ -187,8 +187,7 @@ impl Builder<'_> {
             Rule::ampholyte => {
                 let mut inner = pair.into_inner();
                 let list = inner.next().map(|list| self.pka_figures(list)).unwrap_or_default();
-                let charge =
-                    inner.next().map_or(Number { value: None, span }, |charge| self.signed_number(&charge));
+                let charge = inner.next().map_or(Number { value: None, span }, |charge| self.signed_number(&charge));
                 SubstanceField::Ampholyte(list, charge)
             }
             Rule::strong => match pair.into_inner().next().map(|inner| inner.as_str() == "acid") {
@@ -370,8 +369,7 @@ impl Builder<'_> {
         let span = self.span(&pair);
         let mut inner = pair.into_inner();
         let with = self.next_name(&mut inner, span);
-        let mut avoid =
-            Avoid { with, above: None, outside: None, because: Text { value: SmolStr::default(), span } };
+        let mut avoid = Avoid { with, above: None, outside: None, because: Text { value: SmolStr::default(), span } };
         for part in inner {
             match part.as_rule() {
                 Rule::above => avoid.above = Some(self.only_expression(part)),

@@ -55,7 +55,11 @@ impl Builder<'_> {
             let how = if whole.len() > MAX_WHOLE_DIGITS && significant <= MAX_DIGITS {
                 format!("`{}` is too large a figure: it has {} digits before the point.", shorten(raw), whole.len())
             } else {
-                format!("`{}` is too long a figure: {} digits.", shorten(raw), digits.len() - usize::from(digits.contains('.')))
+                format!(
+                    "`{}` is too long a figure: {} digits.",
+                    shorten(raw),
+                    digits.len() - usize::from(digits.contains('.'))
+                )
             };
             self.faults.push(Diagnostic::new(Code::NumberTooLong, place, how).help(
                 "A figure may have 28 digits and 28 decimals, and must be under 1 000 000 000 000 000. No scale reads further.",
@@ -102,8 +106,12 @@ impl Builder<'_> {
         let span = self.span(pair);
         let place = Place { file: self.file, span };
         let fault = if LOOSE_MEASURES.contains(&word.to_lowercase().as_str()) {
-            Diagnostic::new(Code::DropsAreNotAWeight, place, format!("`{}` is no weight: drops, spoons and cups differ from hand to hand.", shorten(&word)))
-                .help("Weigh it once on the scale and write the grams, or write it as a percentage of the batch.")
+            Diagnostic::new(
+                Code::DropsAreNotAWeight,
+                place,
+                format!("`{}` is no weight: drops, spoons and cups differ from hand to hand.", shorten(&word)),
+            )
+            .help("Weigh it once on the scale and write the grams, or write it as a percentage of the batch.")
         } else if word == "% w/w" {
             Diagnostic::new(Code::UnknownUnit, place, "`% w/w` is written `%` here.")
                 .help("A bare `%` is always weight in weight.")
@@ -116,7 +124,8 @@ impl Builder<'_> {
                 Some(near) => format!("Did you mean `{} {near}`?", shorten(number)),
                 None => "Units are `%`, `ppm`, `g`, `mg`, `kg`, `oz`, `lb`, `parts`, `mL`, `L`, `fl-oz`, `°C`, `h`, `min` and the like.".to_string(),
             };
-            let fault = Diagnostic::new(Code::UnknownUnit, place, format!("`{}` is no unit.", shorten(&word))).help(help);
+            let fault =
+                Diagnostic::new(Code::UnknownUnit, place, format!("`{}` is no unit.", shorten(&word))).help(help);
             match near.as_slice() {
                 [only] => fault.fix(place, *only, Sureness::NeedsALook),
                 _ => fault,
@@ -202,7 +211,9 @@ impl Builder<'_> {
                 None => Range { low: None, high: None, span },
             },
             Rule::at_least => Range { low: inner.next().map(|low| self.expression(low)), high: None, span },
-            Rule::up_to | Rule::at_most => Range { low: None, high: inner.next().map(|high| self.expression(high)), span },
+            Rule::up_to | Rule::at_most => {
+                Range { low: None, high: inner.next().map(|high| self.expression(high)), span }
+            }
             _ => {
                 let low = inner.next().map(|low| self.expression(low));
                 let high = inner.next().map(|high| self.expression(high));

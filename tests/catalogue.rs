@@ -1,0 +1,132 @@
+//! The catalogue: the wrong example of each page gives exactly its code, the right one nothing at all.
+
+mod common;
+
+use assert_cmd::Command;
+use common::{Folder, folder};
+use stillroom::diagnostic::{CATALOGUE, Entry};
+
+/// A fenced block of a page.
+struct Fence {
+    word: String,
+    text: String,
+}
+
+fn fences(entry: &Entry, section: &str) -> Vec<Fence> {
+    let body =
+        entry.page.split(&format!("\n## {section}\n")).nth(1).unwrap_or_else(|| panic!("{}: no {section}", entry.name));
+    let body = body.split("\n## ").next().unwrap();
+    let mut found = Vec::new();
+    let mut inside: Option<Fence> = None;
+    for line in body.lines() {
+        match (&mut inside, line.strip_prefix("```")) {
+            (None, Some(word)) => inside = Some(Fence { word: word.to_string(), text: String::new() }),
+            (Some(_), Some(_)) => found.extend(inside.take()),
+            (Some(fence), None) => {
+                fence.text.push_str(line);
+                fence.text.push('\n');
+            }
+            (None, None) => {}
+        }
+    }
+    assert!(!found.is_empty(), "{}: {section} has no example", entry.name);
+    found
+}
+
+/// `key=value` of a fence's word.
+fn option<'f>(fence: &'f Fence, key: &str) -> Option<&'f str> {
+    let rest = fence.word.split(&format!("{key}=")).nth(1)?;
+    match rest.strip_prefix('"') {
+        Some(quoted) => quoted.split('"').next(),
+        None => rest.split(' ').next(),
+    }
+}
+
+/// The bytes of an example, with what a page cannot show put in.
+fn bytes(fence: &Fence) -> Vec<u8> {
+    let mut text = fence.text.clone();
+    if let Some(deep) = option(fence, "deep") {
+        let deep = deep.parse().unwrap();
+        text = text.replace("@@", &"(".repeat(deep)).replace("%%", &")".repeat(deep));
+    }
+    let mut bytes = text.into_bytes();
+    if let Some(fill) = option(fence, "fill") {
+        bytes.extend(b"# ");
+        bytes.resize(bytes.len() + fill.parse::<usize>().unwrap(), b'x');
+    }
+    if fence.word.contains(" bytes") {
+        let text = String::from_utf8(bytes).unwrap();
+        let mut parts = text.split("\\x");
+        bytes = parts.next().unwrap().as_bytes().to_vec();
+        for part in parts {
+            bytes.push(u8::from_str_radix(&part[..2], 16).unwrap());
+            bytes.extend(&part.as_bytes()[2..]);
+        }
+    }
+    bytes
+}
+
+fn written(fences: &[Fence]) -> Folder {
+    let files: Vec<(String, Vec<u8>)> = fences
+        .iter()
+        .map(|fence| (option(fence, "file").unwrap_or("formula.still").to_string(), bytes(fence)))
+        .collect();
+    folder(&files.iter().map(|(name, bytes)| (name.as_str(), bytes.as_slice())).collect::<Vec<_>>())
+}
+
+/// The codes that an example gives through the real command line.
+fn codes_of(fences: &[Fence]) -> Vec<String> {
+    let folder = written(fences);
+    let path = folder.first.to_str().unwrap();
+    let command = option(&fences[0], "command").unwrap_or("check").to_string();
+    let mut words = command.split(' ');
+    let first = words.next().unwrap();
+    if first == "check" {
+        let output =
+            Command::cargo_bin("stillroom").unwrap().args(["check", path, "--format", "json"]).output().unwrap();
+        let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        return json["diagnostics"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|one| one["code"].as_str().unwrap().to_string())
+            .collect();
+    }
+    let output = Command::cargo_bin("stillroom").unwrap().arg(first).arg(path).args(words).output().unwrap();
+    let told = String::from_utf8(output.stderr).unwrap();
+    told.split('[')
+        .skip(1)
+        .filter_map(|rest| rest.split(']').next())
+        .filter(|code| stillroom::diagnostic::Code::from_name(code).is_some())
+        .map(str::to_string)
+        .collect()
+}
+
+#[test]
+fn the_wrong_example_gives_exactly_its_code_and_the_right_one_none() {
+    let mut problems = Vec::new();
+    for entry in CATALOGUE {
+        let wrong = codes_of(&fences(entry, "Wrong"));
+        if wrong != [entry.name] {
+            problems.push(format!("{}: the wrong example gives {wrong:?}", entry.name));
+        }
+        let right = codes_of(&fences(entry, "Right"));
+        if !right.is_empty() {
+            problems.push(format!("{}: the right example gives {right:?}", entry.name));
+        }
+    }
+    assert!(problems.is_empty(), "{}", problems.join("\n"));
+}
+
+#[test]
+fn every_page_reads_like_the_others() {
+    for entry in CATALOGUE {
+        let lines: Vec<&str> = entry.page.lines().collect();
+        assert_eq!(lines[0], format!("# {}", entry.name));
+        let sentence = lines[2];
+        assert!(sentence.ends_with('.') && sentence.split_whitespace().count() < 30, "{}: {sentence}", entry.name);
+        for section in ["At the bench", "Wrong", "Right"] {
+            assert_eq!(entry.page.matches(&format!("\n## {section}\n")).count(), 1, "{}: {section}", entry.name);
+        }
+    }
+}

@@ -1,0 +1,65 @@
+//! What several test files need: texts written to a folder of their own and checked through the library.
+
+#![allow(dead_code, reason = "each test file uses its own part")]
+
+use std::fs;
+use std::path::PathBuf;
+use stillroom::check::{Report, check};
+use stillroom::diagnostic::Diagnostic;
+use stillroom::plan::Order;
+use stillroom::render::{Sheet, sheet};
+use stillroom::workspace::{Disk, Loaded, load};
+
+/// A folder with files in it, gone when dropped.
+pub struct Folder {
+    pub dir: tempfile::TempDir,
+    pub first: PathBuf,
+}
+
+/// Writes files; the first is the one that is checked.
+pub fn folder(files: &[(&str, &[u8])]) -> Folder {
+    let dir = tempfile::tempdir().unwrap();
+    for (name, bytes) in files {
+        let path = dir.path().join(name);
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::write(path, bytes).unwrap();
+    }
+    let first = dir.path().join(files[0].0);
+    Folder { dir, first }
+}
+
+impl Folder {
+    pub fn load(&self) -> Loaded {
+        let loaded = load(&Disk, std::slice::from_ref(&self.first), None);
+        assert!(loaded.failures.is_empty(), "{:?}", loaded.failures);
+        loaded
+    }
+}
+
+/// Checks one text by itself and gives what is found to `look`.
+pub fn checked<T>(text: &str, look: impl FnOnce(&Loaded, &Report<'_>) -> T) -> T {
+    let folder = folder(&[("formula.still", text.as_bytes())]);
+    let loaded = folder.load();
+    let report = check(&loaded.sources, &Order::default(), false);
+    look(&loaded, &report)
+}
+
+/// The diagnostics of one text.
+pub fn diagnostics(text: &str) -> Vec<Diagnostic> {
+    checked(text, |_, report| report.diagnostics.clone())
+}
+
+/// The codes of one text's diagnostics, in order.
+pub fn codes(text: &str) -> Vec<String> {
+    diagnostics(text).iter().map(|fault| fault.code.to_string()).collect()
+}
+
+/// The sheet of a formula of a text.
+pub fn sheet_of(text: &str, formula: &str, order: &Order) -> Sheet {
+    let folder = folder(&[("formula.still", text.as_bytes())]);
+    let loaded = folder.load();
+    let report = check(&loaded.sources, order, true);
+    let found = report.formulas.iter().find(|report| report.formula.name == formula).expect("the formula");
+    assert!(!found.is_blocked(), "{:#?}", found.diagnostics);
+    sheet(&loaded.sources, &report, found, order).expect("a sheet")
+}
