@@ -12,6 +12,18 @@
 //! [`quantity`] and [`diagnostic`] are the words they all share; [`shelf`] is what the language knows by itself.
 //! A module knows those before it and none after.
 
+#![warn(missing_docs)]
+#![deny(
+    clippy::disallowed_methods,
+    clippy::indexing_slicing,
+    clippy::iter_over_hash_type,
+    clippy::panic,
+    clippy::todo,
+    clippy::unimplemented,
+    clippy::unreachable,
+    clippy::unwrap_used,
+    clippy::expect_used
+)]
 #![cfg_attr(test, allow(clippy::disallowed_methods, reason = "tests write files of their own"))]
 
 pub mod check;

@@ -1,6 +1,8 @@
 //! Files that are made from others and checked in. Each test here compares; with `STILLROOM_WRITE=1` in the
 //! environment it writes instead.
 
+#![allow(clippy::disallowed_methods, reason = "tests read and write files of their own")]
+
 use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -2,6 +2,8 @@
 //! fractions. Source: the project's reference plans (`tests/data/plans`, `tests/data/plans-whole`), recomputed
 //! independently by the rules of *Exactness*; checked here through the real command line.
 
+#![allow(clippy::disallowed_methods, reason = "tests read and write files of their own")]
+
 use assert_cmd::Command;
 use serde_json::Value;
 use std::fs;

@@ -9,7 +9,7 @@ use crate::resolve::Resolver;
 use crate::syntax::tree::Item;
 use crate::workspace::Sources;
 use rayon::prelude::*;
-use rustc_hash::FxHashSet;
+use rustc_hash::{FxHashMap, FxHashSet};
 use std::sync::Arc;
 
 /// Formulas checked at once are worth several threads from here on.
@@ -76,8 +76,9 @@ pub fn check<'s>(sources: &'s Sources, order: &Order, needs_weight: bool) -> Rep
         unused::unused(&resolver, source, &mut of_files);
     }
     let diagnostics = gather(&resolver, &of_files, &reports);
+    let errors = Errors::new(of_files.iter().chain(&diagnostics));
     for report in &mut reports {
-        add_what_bears(&resolver, &of_files, report, &diagnostics);
+        add_what_bears(&resolver, &of_files, report, &errors);
     }
     reports.retain(|report| is_named(sources, report.formula.id.file));
     Report { resolver, diagnostics, formulas: reports }
@@ -164,35 +165,43 @@ fn gather(resolver: &Resolver<'_>, of_files: &[Diagnostic], reports: &[FormulaRe
 
 /// By file, then by position; nothing twice.
 fn in_order(sources: &Sources, mut all: Vec<Diagnostic>) -> Vec<Diagnostic> {
-    all.sort_by(|a, b| {
-        let key = |fault: &Diagnostic| (fault.primary.place, fault.code);
-        let path = |fault: &Diagnostic| sources.path(fault.primary.place.file);
-        if a.primary.place.file == b.primary.place.file {
-            key(a).cmp(&key(b))
-        } else {
-            path(a).cmp(&path(b)).then(key(a).cmp(&key(b)))
-        }
-    });
+    all.sort_by_cached_key(|fault| (sources.path(fault.primary.place.file), fault.primary.place, fault.code));
     all.dedup_by(|a, b| a.code == b.code && a.primary.place == b.primary.place);
     all
 }
 
-/// Adds to a formula's own diagnostics the errors of what it rests on.
-fn add_what_bears(resolver: &Resolver<'_>, of_files: &[Diagnostic], report: &mut FormulaReport, all: &[Diagnostic]) {
-    if all.is_empty() {
-        return;
+/// The errors of a session by file and position, to find those within a stretch of text at once.
+struct Errors<'e>(FxHashMap<FileId, Vec<&'e Diagnostic>>);
+
+impl<'e> Errors<'e> {
+    fn new(all: impl Iterator<Item = &'e Diagnostic>) -> Errors<'e> {
+        let mut by_file: FxHashMap<FileId, Vec<&Diagnostic>> = FxHashMap::default();
+        for fault in all.filter(|fault| fault.level == Level::Error) {
+            by_file.entry(fault.primary.place.file).or_default().push(fault);
+        }
+        by_file.values_mut().for_each(|faults| faults.sort_by_key(|fault| fault.primary.place.span));
+        Errors(by_file)
     }
+
+    fn within(&self, place: Place) -> impl Iterator<Item = &'e Diagnostic> + '_ {
+        let faults = self.0.get(&place.file).map(Vec::as_slice).unwrap_or_default();
+        let first = faults.partition_point(|fault| fault.primary.place.span.start < place.span.start);
+        let from = faults.get(first..).unwrap_or_default().iter();
+        from.take_while(move |fault| fault.primary.place.span.start < place.span.end)
+            .filter(move |fault| place.span.holds(fault.primary.place.span))
+            .copied()
+    }
+}
+
+/// Adds to a formula's own diagnostics the errors of what it rests on.
+fn add_what_bears(resolver: &Resolver<'_>, of_files: &[Diagnostic], report: &mut FormulaReport, errors: &Errors<'_>) {
     let formula = Arc::clone(&report.formula);
-    let spans: Vec<Place> = formula
-        .rests_on
-        .iter()
-        .filter_map(|id| resolver.scopes.item(*id).map(|item| Place { file: id.file, span: item.span() }))
-        .collect();
-    let within = |place: Place| spans.iter().any(|span| span.file == place.file && span.span.holds(place.span));
-    let errors = of_files.iter().chain(all).filter(|fault| fault.level == Level::Error);
-    for fault in errors {
-        if within(fault.primary.place) && !report.allowed.iter().any(|allowed| allowed.diagnostic == *fault) {
-            report.diagnostics.push(fault.clone());
+    for id in &formula.rests_on {
+        let Some(item) = resolver.scopes.item(*id) else { continue };
+        for fault in errors.within(Place { file: id.file, span: item.span() }) {
+            if !report.allowed.iter().any(|allowed| allowed.diagnostic == *fault) {
+                report.diagnostics.push(fault.clone());
+            }
         }
     }
     if resolver.scopes.use_failed(formula.id.file) {

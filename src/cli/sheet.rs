@@ -23,6 +23,9 @@ pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
     let loaded = input(std::slice::from_ref(&arguments.path))?;
     let report = check(&loaded.sources, &order, true);
     let chosen = choose(&report, arguments)?;
+    if chosen.is_empty() && report.diagnostics.is_empty() {
+        return Err(Failure(format!("`{}` has no formula, so there is no sheet to print.", arguments.path.display())));
+    }
     let told = diagnostics_of(&report, &chosen, arguments.formula.is_some());
     eprint!("{}", human(&loaded.sources, &told, look(stderr_is_terminal())));
     let sheets: Vec<Sheet> = chosen

@@ -65,7 +65,7 @@ fn head(out: &mut String, sheet: &Sheet) {
 }
 
 fn window(sheet: &Sheet) -> Option<String> {
-    match sheet.ph_window.as_ref()? {
+    match &sheet.ph.as_ref()?.window {
         [Some(low), Some(high)] => Some(format!("{low} to {high}")),
         [Some(low), None] => Some(format!("{low} or over")),
         [None, Some(high)] => Some(format!("{high} or under")),
@@ -211,7 +211,7 @@ fn share(low: &str, high: &str) -> String {
 
 fn composition(out: &mut String, sheet: &Sheet) {
     if !sheet.actives.is_empty() {
-        line(out, format_args!("## Actives\n"));
+        line(out, format_args!("## Held to a target\n"));
         line(out, format_args!("| Substance | Target, % | As weighed, % |"));
         line(out, format_args!("| --- | ---: | ---: |"));
         for active in &sheet.actives {

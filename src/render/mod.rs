@@ -11,5 +11,5 @@ pub use check_json::{CheckJson, Summary};
 pub use diagnostic_json::DiagnosticJson;
 pub use human::{Look, human};
 pub use markdown::markdown;
-pub use sheet::{Active, AllowedJson, Sheet, SheetLine, SheetPhase, Sheets, SubstanceShare, sheet};
+pub use sheet::{Active, AllowedJson, Ph, Sheet, SheetLine, SheetPhase, Sheets, SubstanceShare, sheet};
 pub use sheet_text::text;

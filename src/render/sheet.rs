@@ -49,10 +49,8 @@ pub struct Sheet {
     pub actives: Vec<Active>,
     /// The composition without adjuster, the largest first.
     pub substances: Vec<SubstanceShare>,
-    /// The pH window, lower edge first; none at an open end.
-    pub ph_window: Option<[Option<String>; 2]>,
-    /// The predicted pH and adjuster; comes with the pH model.
-    pub ph: Option<serde_json::Value>,
+    /// The pH; none where the formula has no window.
+    pub ph: Option<Ph>,
     /// The steps, with names and weights filled in.
     pub steps: Vec<String>,
     /// What to take care of.
@@ -61,6 +59,14 @@ pub struct Sheet {
     pub allowed: Vec<AllowedJson>,
     /// What bears on the formula and is not allowed.
     pub diagnostics: Vec<DiagnosticJson>,
+}
+
+/// The pH of a formula. What is predicted of it comes with the pH model.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Ph {
+    /// The window, lower edge first; none at an open end.
+    pub window: [Option<String>; 2],
 }
 
 /// Several sheets.
@@ -207,11 +213,10 @@ pub fn sheet(sources: &Sources, report: &Report<'_>, formula: &FormulaReport, or
         total_g: grams(&plan.total, &plan.finest),
         actives: about.actives(&weighed),
         substances: about.substances(&weighed),
-        ph_window: model
+        ph: model
             .window
             .as_ref()
-            .map(|window| [window.low.as_ref().map(ph_text), window.high.as_ref().map(ph_text)]),
-        ph: None,
+            .map(|window| Ph { window: [window.low.as_ref().map(ph_text), window.high.as_ref().map(ph_text)] }),
         steps: about.steps(),
         cautions: about.cautions(),
         allowed: formula

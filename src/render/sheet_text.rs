@@ -22,7 +22,7 @@ pub fn text(sheet: &Sheet) -> String {
             sheet.scales.join("; ")
         ),
     );
-    if let Some([low, high]) = &sheet.ph_window {
+    if let Some([low, high]) = sheet.ph.as_ref().map(|ph| &ph.window) {
         let end = |end: &Option<String>| end.clone().unwrap_or_else(|| "…".to_string());
         line(&mut out, format_args!("pH {} to {}", end(low), end(high)));
     }

@@ -194,8 +194,18 @@ impl Scan<'_> {
         let opens =
             words.next().is_some_and(|word| BLOCK_WORDS.contains(&word)) && line.starts_with(char::is_alphabetic);
         if opens && line.contains('{') {
+            // However many are open, it is one fault, on the innermost.
+            let innermost = self.stack.iter().rev().find(|open| open.brace).copied();
+            if let Some(open) = innermost.filter(|_| self.too_deep.is_none()) {
+                self.tell_unclosed(open);
+            }
             while let Some(open) = self.stack.last() {
-                if open.brace { self.unclosed(line_start) } else { self.close(line_start.saturating_sub(1)) }
+                // What is too deep is blanked, so it needs no closing.
+                let blanked = self.too_deep.is_some_and(|(start, _)| open.at >= start);
+                if open.brace && !blanked {
+                    self.edits.push(Edit::CloseBefore(line_start));
+                }
+                self.close(line_start.saturating_sub(1));
             }
         }
     }

@@ -1,5 +1,6 @@
 //! What several test files need: texts written to a folder of their own and checked through the library.
 
+#![allow(clippy::disallowed_methods, reason = "tests read and write files of their own")]
 #![allow(dead_code, reason = "each test file uses its own part")]
 
 use std::fs;

@@ -1,0 +1,164 @@
+//! How long a check of a large workspace takes, beside reading its bytes, a plain scan of its tokens, and the bare
+//! grammar: all in one run, over the same files. `cargo bench --bench workspace`.
+//!
+//! The aim is that all the compiler does costs at most half as much again as the grammar alone. Nothing is asserted
+//! about time: the figures are for a person to read. What is asserted is that the workspace is sound, since a check
+//! that stops early would look fast.
+
+#![allow(clippy::disallowed_methods, reason = "a benchmark reads files of its own")]
+
+mod generate;
+
+use generate::Workspace;
+use rayon::prelude::*;
+use std::hint::black_box;
+use std::path::PathBuf;
+use std::time::{Duration, Instant};
+use stillroom::check::check;
+use stillroom::diagnostic::{Diagnostic, Level};
+use stillroom::plan::Order;
+use stillroom::syntax::{bare_parse, token_scan};
+use stillroom::workspace::{Disk, load};
+
+/// Files of formulas, of 20 each.
+const FORMULA_FILES: usize = 500;
+
+/// How often everything is measured; the least of each counts.
+const ROUNDS: usize = 9;
+
+/// The share of the grammar's own time that the whole check aims to stay within.
+const AIM: f64 = 1.5;
+
+fn main() -> std::io::Result<()> {
+    let workspace = generate::workspace(FORMULA_FILES)?;
+    let texts: Vec<String> = workspace.files.iter().map(std::fs::read_to_string).collect::<Result<_, _>>()?;
+    assert_sound(&workspace);
+    let one_thread = rayon::ThreadPoolBuilder::new().num_threads(1).build().map_err(std::io::Error::other)?;
+    let (mut all, mut one) = (Times::default(), Times::default());
+    // Round by round, so that a disturbance falls on everything alike.
+    for _ in 0..ROUNDS {
+        all.keep_least(Times::measure(&workspace.files, &texts));
+        one.keep_least(one_thread.install(|| Times::measure(&workspace.files, &texts)));
+    }
+    print(&workspace, &all, &one);
+    Ok(())
+}
+
+/// Every formula is checked, and none has an error.
+fn assert_sound(workspace: &Workspace) {
+    let loaded = load(&Disk, &workspace.files, None);
+    let report = check(&loaded.sources, &Order::default(), false);
+    let errors: Vec<&Diagnostic> = report.diagnostics.iter().filter(|fault| fault.level == Level::Error).collect();
+    assert!(errors.is_empty(), "the made-up workspace is at fault: {:#?}", errors.first());
+    assert_eq!(report.formulas.len(), workspace.formulas, "every formula is checked");
+}
+
+/// The least time that each thing took.
+#[derive(Default)]
+struct Times {
+    read: Least,
+    scan: Least,
+    parse: Least,
+    check: Least,
+    /// Parts of `check`, each the least of its own.
+    load: Least,
+    look: Least,
+    let_go: Least,
+}
+
+/// The least of the times kept in it.
+#[derive(Clone, Copy, Default)]
+struct Least(Option<Duration>);
+
+impl Least {
+    fn keep(&mut self, other: Least) {
+        self.0 = [self.0, other.0].into_iter().flatten().min();
+    }
+
+    fn seconds(self) -> f64 {
+        self.0.unwrap_or_default().as_secs_f64()
+    }
+}
+
+impl Times {
+    /// Measures everything once, on the threads of the pool it is called in.
+    fn measure(files: &[PathBuf], texts: &[String]) -> Times {
+        let read = timed(|| files.par_iter().map(|file| std::fs::read(file).map_or(0, |bytes| bytes.len())).sum());
+        let scan = timed(|| texts.par_iter().map(|text| token_scan(text)).sum());
+        let parse = timed(|| texts.par_iter().map(|text| bare_parse(text)).sum());
+        Times { read, scan, parse, ..Times::of_check(files) }
+    }
+
+    /// The whole of check: from the names of the files to the diagnostics, and until all memory is given back.
+    fn of_check(files: &[PathBuf]) -> Times {
+        let start = Instant::now();
+        let loaded = load(&Disk, files, None);
+        let load = start.elapsed();
+        let report = check(&loaded.sources, &Order::default(), false);
+        let look = start.elapsed();
+        black_box(report.diagnostics.len());
+        drop(report);
+        drop(loaded);
+        let end = start.elapsed();
+        let least = |time| Least(Some(time));
+        Times {
+            check: least(end),
+            load: least(load),
+            look: least(look - load),
+            let_go: least(end - look),
+            ..Times::default()
+        }
+    }
+
+    fn keep_least(&mut self, other: Times) {
+        self.read.keep(other.read);
+        self.scan.keep(other.scan);
+        self.parse.keep(other.parse);
+        self.check.keep(other.check);
+        self.load.keep(other.load);
+        self.look.keep(other.look);
+        self.let_go.keep(other.let_go);
+    }
+}
+
+fn timed(work: impl FnOnce() -> usize) -> Least {
+    let start = Instant::now();
+    black_box(work());
+    Least(Some(start.elapsed()))
+}
+
+fn print(workspace: &Workspace, all: &Times, one: &Times) {
+    let megabytes = workspace.bytes as f64 / 1e6;
+    println!(
+        "{} files, {megabytes:.2} MB, {} formulas; the least of {ROUNDS} rounds\n",
+        workspace.files.len(),
+        workspace.formulas
+    );
+    println!("{:<16}{:>24}{:>24}", "", threads(rayon::current_num_threads()), threads(1));
+    let time = |name: &str, of: fn(&Times) -> Least| {
+        let cell = |times: &Times| {
+            let seconds = of(times).seconds();
+            format!("{:.1} ms {:>7.0} MB/s", seconds * 1e3, megabytes / seconds.max(1e-9))
+        };
+        println!("{name:<16}{:>24}{:>24}", cell(all), cell(one));
+    };
+    time("read", |times| times.read);
+    time("token scan", |times| times.scan);
+    time("pest parse", |times| times.parse);
+    time("check", |times| times.check);
+    time("  its loading", |times| times.load);
+    time("  its checking", |times| times.look);
+    time("  its letting go", |times| times.let_go);
+    println!();
+    let ratio = |name: &str, of: fn(&Times) -> Least, aim: &str| {
+        let cell = |times: &Times| format!("{:.2}", times.check.seconds() / of(times).seconds().max(1e-9));
+        println!("check ÷ {name:<12}{:>20}{:>24}{aim}", cell(all), cell(one));
+    };
+    ratio("read", |times| times.read, "");
+    ratio("token scan", |times| times.scan, "");
+    ratio("pest parse", |times| times.parse, &format!("   (aim: at most {AIM})"));
+}
+
+fn threads(number: usize) -> String {
+    if number == 1 { "1 thread".to_string() } else { format!("{number} threads") }
+}
