@@ -97,3 +97,33 @@ fn the_index_of_the_shelf_is_current() {
     out.push_str("];\n");
     current(&folder.join("index.rs"), &out);
 }
+
+#[test]
+fn the_schemas_are_current() {
+    let folder = root().join("docs/schema");
+    fs::create_dir_all(&folder).unwrap();
+    let text = |schema: schemars::Schema| serde_json::to_string_pretty(&schema).unwrap() + "\n";
+    current(&folder.join("sheet.json"), &text(schemars::schema_for!(stillroom::render::Sheet)));
+    current(&folder.join("sheets.json"), &text(schemars::schema_for!(stillroom::render::Sheets)));
+    current(&folder.join("check.json"), &text(schemars::schema_for!(stillroom::render::CheckJson)));
+}
+
+/// The catalogue as one document, made of the pages that `explain` prints.
+#[test]
+fn the_document_of_diagnostics_is_current() {
+    use stillroom::diagnostic::CATALOGUE;
+    let mut out = String::from(
+        "# Diagnostics\n\nMade from the pages that `stillroom explain CODE` prints; do not edit by hand.\n\n\
+         | code | level | may be allowed | fault |\n| --- | --- | --- | --- |\n",
+    );
+    for entry in CATALOGUE {
+        let sentence = entry.page.lines().nth(2).unwrap();
+        let allowed = if entry.allowable { "yes" } else { "no" };
+        writeln!(out, "| [{0}](#{0}) | {1} | {allowed} | {sentence} |", entry.name, entry.level.word()).unwrap();
+    }
+    for entry in CATALOGUE {
+        out.push('\n');
+        out.push_str(&entry.page.replace("\n## ", "\n### ").replacen("# ", "## ", 1));
+    }
+    current(&root().join("docs/diagnostics.md"), &out);
+}

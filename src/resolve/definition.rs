@@ -39,6 +39,8 @@ pub struct Definition<'s> {
     pub bases: Vec<DeclId>,
     /// Whether a statement did not parse.
     pub incomplete: bool,
+    /// The statements that did not parse: what they name counts as used.
+    pub broken: Vec<(FileId, Span)>,
     next_key: usize,
 }
 
@@ -106,6 +108,7 @@ impl<'s> Definition<'s> {
             renames: Vec::new(),
             bases: Vec::new(),
             incomplete: false,
+            broken: Vec::new(),
             next_key: 0,
         }
     }
@@ -120,6 +123,11 @@ impl<'s> Definition<'s> {
             }
         }
         name
+    }
+
+    fn break_at(&mut self, file: FileId, span: Span) {
+        self.incomplete = true;
+        self.broken.push((file, span));
     }
 
     fn key(&mut self) -> usize {
@@ -154,7 +162,7 @@ impl<'s> Definition<'s> {
                 }
                 PhaseStatement::Line(line) => last = Some(self.add_line(file, line, number)),
                 PhaseStatement::Broken(span, name) => {
-                    self.incomplete = true;
+                    self.break_at(file, *span);
                     if let Some(name) = name {
                         let key = self.key();
                         self.lines.push(LineDef {
@@ -228,7 +236,7 @@ impl<'s> Definition<'s> {
             FormulaStatement::Ensure(ensure) => self.ensures.push((file, ensure, at)),
             FormulaStatement::Allow(allow) => self.allows.push(AllowDef { file, allow, line: None, stray: false }),
             FormulaStatement::Let(declared) => self.lets.push((file, declared, at)),
-            FormulaStatement::Broken(_) => self.incomplete = true,
+            FormulaStatement::Broken(span) => self.break_at(file, *span),
         }
     }
 }
@@ -304,7 +312,7 @@ impl<'s> Resolver<'s> {
                 VariantStatement::Ensure(ensure) => made.ensures.push((file, ensure, at)),
                 VariantStatement::Allow(allow) => made.allows.push(AllowDef { file, allow, line: None, stray: false }),
                 VariantStatement::Let(declared) => lets.push((file, declared, at)),
-                VariantStatement::Broken(_) => made.incomplete = true,
+                VariantStatement::Broken(span) => made.break_at(file, *span),
             }
         }
         header_twice(&header, faults);

@@ -137,10 +137,23 @@ impl<'s> Resolver<'s> {
         let Some(definition) = self.definition(id, base.and_then(|base| definitions.get(&base)), &mut faults) else {
             return;
         };
+        self.mark_broken_used(&definition);
         let formula = Arc::new(self.work_out(&definition, &mut faults));
         self.formulas.put(id, Arc::new(Resolved { formula, faults }));
         if keep {
             definitions.insert(id, definition);
+        }
+    }
+
+    /// What a statement names that did not parse counts as used: its fault is told, and one is enough.
+    fn mark_broken_used(&self, definition: &Definition<'s>) {
+        for (file, span) in &definition.broken {
+            let text = span.of(self.sources.text(*file));
+            for word in text.split(|c: char| !c.is_ascii_alphanumeric() && c != '-').filter(|word| !word.is_empty()) {
+                if let Some(id) = self.scopes.find(*file, NameSet::Thing, word) {
+                    self.mark_used(id);
+                }
+            }
         }
     }
 
