@@ -4,7 +4,10 @@ mod common;
 
 use assert_cmd::Command;
 use common::{Folder, folder};
+use stillroom::check::check;
 use stillroom::diagnostic::{CATALOGUE, Entry};
+use stillroom::plan::Order;
+use stillroom::render::{Look, human};
 
 /// A fenced block of a page.
 struct Fence {
@@ -116,6 +119,26 @@ fn the_wrong_example_gives_exactly_its_code_and_the_right_one_none() {
         }
     }
     assert!(problems.is_empty(), "{}", problems.join("\n"));
+}
+
+/// How the wrong example of each page is told of: source and message together, so that it can be read aloud.
+#[test]
+fn the_messages_read_as_they_did() {
+    for entry in CATALOGUE {
+        let fences = fences(entry, "Wrong");
+        if fences[0].word.contains("fill=") || fences[0].word.contains("deep=") {
+            continue;
+        }
+        let folder = written(&fences);
+        let loaded = folder.load();
+        let needs_weight = option(&fences[0], "command").is_some_and(|command| command.starts_with("sheet"));
+        let report = check(&loaded.sources, &Order::default(), needs_weight);
+        let look = Look { colour: false, width: 100 };
+        let told = human(&loaded.sources, &report.diagnostics, look);
+        insta::with_settings!({ omit_expression => true, snapshot_path => "snapshots/messages", prepend_module_to_snapshot => false }, {
+            insta::assert_snapshot!(entry.name, told);
+        });
+    }
 }
 
 #[test]
