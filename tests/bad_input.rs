@@ -127,7 +127,7 @@ fn nesting_100_000_deep_hides_no_fault_elsewhere() {
     let closed = ")".repeat(100_000);
     let text = format!("let a = {deep}1 %{closed}\nlet b = 3 blorps\n");
     assert_eq!(codes(text.as_bytes()), (1, vec!["too-deep".to_string(), "unknown-unit".to_string()]));
-    let open = format!("{}\nformula b {{ titel \"x\" }}\n", "{".repeat(100_000));
+    let open = format!("{}\nsubstance b {{ inky \"x\" }}\n", "{".repeat(100_000));
     assert_eq!(codes(open.as_bytes()), (1, vec!["too-deep".to_string(), "syntax".to_string()]));
     let braces = format!("{}{}", "formula a {".repeat(100_000), "}".repeat(100_000));
     assert_eq!(codes(braces.as_bytes()), (1, vec!["too-deep".to_string()]));

@@ -13,7 +13,7 @@ const STEPS: i64 = 20;
 /// A batch by volume without a density.
 pub fn density_missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let Some(makes) = look.order.makes(look.formula) else { return };
-    if makes.millilitres.is_some() && look.formula.density.is_none() && !look.formula.incomplete {
+    if makes.millilitres.is_some() && look.formula.density.is_none() && look.formula.lacks("density") {
         let place = makes.place.unwrap_or(look.formula.place);
         let message = format!("The batch is a volume, and `{}` has no density to weigh it by.", look.formula.name);
         faults.push(
@@ -28,7 +28,7 @@ pub fn batch_size_missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     if !look.needs_weight {
         return;
     }
-    if look.order.makes(look.formula).is_none() && !look.formula.incomplete {
+    if look.order.makes(look.formula).is_none() && look.formula.lacks("makes") {
         let message = format!("`{}` does not say how much it makes, and no batch was asked for.", look.formula.name);
         faults.push(
             Diagnostic::new(Code::BatchSizeMissing, look.formula.place, message)
@@ -52,7 +52,7 @@ pub fn batch_size_missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
 
 /// No scale declared.
 pub fn missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    if look.formula.scales.is_empty() && look.order.scales.is_empty() && !look.formula.incomplete {
+    if look.formula.scales.is_empty() && look.order.scales.is_empty() && look.formula.lacks("scale") {
         let message = format!("`{}` names no scale: weights are printed to 0.01 g.", look.formula.name);
         faults.push(
             Diagnostic::new(Code::ScaleMissing, look.formula.place, message)

@@ -24,7 +24,7 @@ fn answers(line: &Line, name: &str) -> bool {
 pub fn unknown_names(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let formula = look.formula;
     for (name, place) in names(look) {
-        if formula.lines.iter().any(|line| answers(line, name)) {
+        if formula.lines.iter().any(|line| answers(line, name)) || formula.torn_words.contains(name) {
             continue;
         }
         let near = nearest(name, formula.lines.iter().map(|line| line.name.as_str()));
@@ -42,7 +42,7 @@ pub fn unknown_names(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
             None => fault.help("Add the line, or write the word without braces."),
         });
     }
-    if formula.window.is_some() || formula.incomplete {
+    if formula.window.is_some() || !formula.lacks("pH") {
         return;
     }
     for mark in formula.steps.iter().flatten().flat_map(|step| &step.marks) {

@@ -17,7 +17,7 @@ struct Total<'f> {
 /// A material over or under its `use` range, summed over its lines and over premixes. Stocks are no finished
 /// products, so they are not asked.
 pub fn over_and_under(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    if look.formula.is_stock() {
+    if look.formula.is_stock() || !look.formula.lacks("product") {
         return;
     }
     let mut totals: BTreeMap<DeclId, Total<'_>> = BTreeMap::new();

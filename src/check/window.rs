@@ -6,7 +6,7 @@ use crate::diagnostic::{Code, Diagnostic};
 /// A line weighed to the pH and no pH to weigh it to.
 pub fn missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let formula = look.formula;
-    if formula.window.is_some() || formula.incomplete {
+    if formula.window.is_some() || !formula.lacks("pH") {
         return;
     }
     if let Some(line) = formula.adjusters().next() {

@@ -62,8 +62,12 @@ pub struct Formula {
     pub allows: Vec<Allowance>,
     /// The declarations it rests on: materials, substances, premixes, bases, figures.
     pub rests_on: Vec<DeclId>,
-    /// Whether a statement in it did not parse or a line of it is unknown, so that it cannot be weighed.
+    /// Whether lines of it did not parse, so that its total cannot be spoken of.
     pub incomplete: bool,
+    /// The header lines that did not parse, or whose figure is at fault: not to be told of as missing.
+    pub header_at_fault: Vec<&'static str>,
+    /// The words of statements that did not parse: a name among them is not told of as unknown.
+    pub torn_words: Vec<SmolStr>,
 }
 
 impl Formula {
@@ -71,6 +75,12 @@ impl Formula {
     #[must_use]
     pub fn is_stock(&self) -> bool {
         self.products.contains(&Product::Stock)
+    }
+
+    /// Whether a header line is missing indeed, and not only at fault.
+    #[must_use]
+    pub fn lacks(&self, header: &str) -> bool {
+        !self.header_at_fault.contains(&header)
     }
 
     /// The lines that are weighed at the bench until the window is met.

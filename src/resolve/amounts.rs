@@ -225,7 +225,11 @@ impl<'d, 's> Figures<'d, 's> {
                 return resolver.let_figure(id);
             }
         }
-        if found.is_none() && resolver.scopes.is_excused(file, &name.text) {
+        let torn = self.definition.broken.iter().any(|(file, span)| {
+            let text = span.of(resolver.sources.text(*file));
+            text.split(|c: char| !c.is_ascii_alphanumeric() && c != '-').any(|word| word == name.text)
+        });
+        if torn || (found.is_none() && resolver.scopes.is_excused(file, &name.text)) {
             return None;
         }
         let place = Resolver::place(file, name);

@@ -125,8 +125,9 @@ impl<'s> Definition<'s> {
         name
     }
 
-    fn break_at(&mut self, file: FileId, span: Span) {
-        self.incomplete = true;
+    /// Notes a statement that did not parse, and whether it may have held lines.
+    fn break_at(&mut self, file: FileId, span: Span, lines: bool) {
+        self.incomplete |= lines;
         self.broken.push((file, span));
     }
 
@@ -162,7 +163,7 @@ impl<'s> Definition<'s> {
                 }
                 PhaseStatement::Line(line) => last = Some(self.add_line(file, line, number)),
                 PhaseStatement::Broken(span, name) => {
-                    self.break_at(file, *span);
+                    self.break_at(file, *span, true);
                     if let Some(name) = name {
                         let key = self.key();
                         self.lines.push(LineDef {
@@ -236,7 +237,7 @@ impl<'s> Definition<'s> {
             FormulaStatement::Ensure(ensure) => self.ensures.push((file, ensure, at)),
             FormulaStatement::Allow(allow) => self.allows.push(AllowDef { file, allow, line: None, stray: false }),
             FormulaStatement::Let(declared) => self.lets.push((file, declared, at)),
-            FormulaStatement::Broken(span) => self.break_at(file, *span),
+            FormulaStatement::Broken(span, block) => self.break_at(file, *span, *block),
         }
     }
 }
@@ -312,7 +313,7 @@ impl<'s> Resolver<'s> {
                 VariantStatement::Ensure(ensure) => made.ensures.push((file, ensure, at)),
                 VariantStatement::Allow(allow) => made.allows.push(AllowDef { file, allow, line: None, stray: false }),
                 VariantStatement::Let(declared) => lets.push((file, declared, at)),
-                VariantStatement::Broken(span) => made.break_at(file, *span),
+                VariantStatement::Broken(span) => made.break_at(file, *span, true),
             }
         }
         header_twice(&header, faults);

@@ -11,8 +11,8 @@ use crate::model::{
     Thing,
 };
 use crate::quantity::{Dimension, Exact};
-use crate::syntax::nearest;
 use crate::syntax::tree::{FormulaStatement, Item, Name, PhaseStatement, VariantStatement};
+use crate::syntax::{HEADER, RESERVED, nearest, reserved};
 use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::sync::Arc;
@@ -137,7 +137,6 @@ impl<'s> Resolver<'s> {
         let Some(definition) = self.definition(id, base.and_then(|base| definitions.get(&base)), &mut faults) else {
             return;
         };
-        self.mark_broken_used(&definition);
         let formula = Arc::new(self.work_out(&definition, &mut faults));
         self.formulas.put(id, Arc::new(Resolved { formula, faults }));
         if keep {
@@ -145,15 +144,23 @@ impl<'s> Resolver<'s> {
         }
     }
 
-    /// What a statement names that did not parse counts as used: its fault is told, and one is enough.
-    fn mark_broken_used(&self, definition: &Definition<'s>) {
+    /// The words of the statements that did not parse. What they name counts as used, and a header line that one of
+    /// them seems to open is not told of as missing: the fault is told, and one is enough.
+    fn tear(&self, definition: &Definition<'s>, formula: &mut Formula) {
         for (file, span) in &definition.broken {
             let text = span.of(self.sources.text(*file));
             for word in text.split(|c: char| !c.is_ascii_alphanumeric() && c != '-').filter(|word| !word.is_empty()) {
                 if let Some(id) = self.scopes.find(*file, NameSet::Thing, word) {
                     self.mark_used(id);
                 }
+                formula.torn_words.push(word.into());
             }
+            let opener = text.split_whitespace().next().unwrap_or("");
+            let header = HEADER.iter().find(|known| **known == opener).or_else(|| {
+                let near = nearest(opener, HEADER.iter().copied());
+                HEADER.iter().find(|known| near.first() == Some(*known))
+            });
+            formula.header_at_fault.extend(header);
         }
     }
 
@@ -174,6 +181,7 @@ impl<'s> Resolver<'s> {
 
     fn work_out(&self, definition: &Definition<'s>, faults: &mut Vec<Diagnostic>) -> Formula {
         let mut formula = blank(definition);
+        self.tear(definition, &mut formula);
         formula.own_span =
             self.scopes.item(definition.id).map(|item| Place { file: definition.id.file, span: item.span() });
         formula.lines = definition.lines.iter().map(|line| self.line(line, faults)).collect();
@@ -253,7 +261,12 @@ impl<'s> Resolver<'s> {
             None => {
                 let visible = self.scopes.visible(file, NameSet::Thing);
                 line.near = nearest(&name.text, visible.into_iter()).into_iter().map(Into::into).collect();
-                faults.extend(self.unknown(file, NameSet::Thing, name));
+                // One that is declared is told of where it is declared.
+                if RESERVED.contains(&name.text.as_str()) {
+                    faults.push(reserved(line.place, &name.text));
+                } else {
+                    faults.extend(self.unknown(file, NameSet::Thing, name));
+                }
                 None
             }
         };
@@ -312,7 +325,6 @@ impl<'s> Resolver<'s> {
             let Some((file, expression, span, written_at)) = definition_line.hold_back else { continue };
             let place = Place { file, span };
             let Some(figure) = figures.evaluate(file, expression, written_at, faults) else {
-                formula.incomplete = true;
                 formula.total_known = false;
                 continue;
             };
@@ -457,6 +469,8 @@ fn blank(definition: &Definition<'_>) -> Formula {
         allows: Vec::new(),
         rests_on: Vec::new(),
         incomplete: definition.incomplete,
+        header_at_fault: Vec::new(),
+        torn_words: Vec::new(),
     }
 }
 
@@ -516,7 +530,8 @@ fn percents(formula: &mut Formula, filled: bool) {
     let sum: Exact = formula.lines.iter().filter_map(|line| line.percent.as_ref()).sum();
     let left = &Exact::HUNDRED - &sum;
     formula.sum = Some(sum);
-    formula.total_known = !filled || left.is_positive();
+    let over = formula.lines.iter().any(|line| line.percent.as_ref().is_some_and(|percent| *percent > Exact::HUNDRED));
+    formula.total_known = !over && (!filled || left.is_positive());
     if filled && left.is_positive() {
         for line in formula.lines.iter_mut().filter(|line| line.amount == LineAmount::QuantumSatis) {
             line.percent = Some(left.clone());

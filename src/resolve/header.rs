@@ -27,6 +27,7 @@ impl<'s> Resolver<'s> {
                 evaluator.want(expression, what, wanted, &mut names, faults)
             };
             let place = Place { file: *file, span: header.span };
+            let before = faults.len();
             match &header.field {
                 HeaderField::Title(text) => formula.title = Some(text.value.clone()),
                 HeaderField::Version(text) => formula.version = Some(text.value.clone()),
@@ -54,15 +55,12 @@ impl<'s> Resolver<'s> {
                     let max_known = max.as_ref().is_none_or(Option::is_some);
                     if let Some(step) = step.filter(|step| step.is_positive() && max_known) {
                         formula.scales.push(Scale { step, max: max.flatten() });
-                    } else {
-                        formula.incomplete = true;
                     }
                 }
                 HeaderField::Meter(error) => formula.meter = want(error, "`meter`", &[Dimension::Plain], faults),
                 HeaderField::Window(range) => {
                     let ends = evaluator.range(range, "`pH`", &[Dimension::Plain], &mut names, faults);
                     formula.window = ends.map(|(low, high)| PhRange { low, high, place });
-                    formula.incomplete |= formula.window.is_none();
                 }
                 HeaderField::Date(date) => formula.date = Some(date.clone()),
                 HeaderField::WaterActivity(figure) => {
@@ -77,7 +75,21 @@ impl<'s> Resolver<'s> {
                 HeaderField::Warning(text) => formula.warnings.push(text.value.clone()),
                 HeaderField::Function(_) | HeaderField::Directions(_) | HeaderField::DeclareAsFormed => {}
             }
+            if faults.len() > before || unread(&header.field, formula) {
+                formula.header_at_fault.push(header.field.word());
+            }
         }
+    }
+}
+
+/// Whether a header line gave no figure: its fault has been told where it was parsed.
+fn unread(field: &HeaderField, formula: &Formula) -> bool {
+    match field {
+        HeaderField::Makes(_) => formula.makes.is_none(),
+        HeaderField::Density(_) => formula.density.is_none(),
+        HeaderField::Window(_) => formula.window.is_none(),
+        HeaderField::Scale(_) => formula.scales.is_empty(),
+        _ => false,
     }
 }
 

@@ -250,8 +250,10 @@ impl Resolver<'_> {
             _ => None,
         });
         match written {
+            // A `contains` that did not parse is told of as that, and leaves the strength unknown.
+            None if self.tore_contains(id, declared) => made.faulty = true,
             None => {
-                if let Some(substance) = self.look_up(id.file, NameSet::Substance, &declared.name, faults) {
+                if let Some(substance) = self.own_substance(id, declared, faults) {
                     let place = Self::place(id.file, &declared.name);
                     let strength = Interval::point(Exact::HUNDRED);
                     made.contains.push(Component { substance, strength, undisclosed: false, active: false, place });
@@ -268,6 +270,33 @@ impl Resolver<'_> {
                 made.faulty |= faults.len() > before;
             }
         }
+    }
+
+    fn tore_contains(&self, id: DeclId, declared: &tree::Material) -> bool {
+        let text = self.sources.text(id.file);
+        let opener = |span: &crate::diagnostic::Span| span.of(text).split_whitespace().next().unwrap_or("").to_string();
+        declared
+            .broken
+            .iter()
+            .any(|span| !crate::syntax::nearest(&opener(span), std::iter::once("contains")).is_empty())
+    }
+
+    /// The substance of a material's own name.
+    fn own_substance(&self, id: DeclId, declared: &tree::Material, faults: &mut Vec<Diagnostic>) -> Option<DeclId> {
+        let name = &declared.name;
+        let found = self.scopes.find(id.file, NameSet::Substance, &name.text);
+        match found {
+            Some(found) => self.mark_used(found),
+            None => faults.extend(self.unknown(id.file, NameSet::Substance, name).map(|fault| {
+                let message = format!("`{}` does not say what it contains, and no substance has its name.", name.text);
+                let help = format!(
+                    "Write `contains …`, or declare the substance: `substance {} {{ inci \"…\" }}`.",
+                    name.text
+                );
+                Diagnostic { message, fix: None, ..fault }.help(help)
+            })),
+        }
+        found
     }
 
     fn written_components(

@@ -12,7 +12,7 @@ pub mod tree;
 pub mod vocabulary;
 mod words;
 
-use crate::diagnostic::{Diagnostic, FileId};
+use crate::diagnostic::{Code, Diagnostic, FileId, Place};
 use grammar::{Grammar, Rule};
 use pest::Parser as _;
 
@@ -20,7 +20,7 @@ pub use build::{batch_argument, scale_argument};
 pub use prepare::{MAX_FILE, MAX_NESTING};
 pub use print::{amount_text, expression_text, tail_text};
 pub use recover::nearest;
-pub use words::RESERVED;
+pub use words::{HEADER, RESERVED};
 
 /// A file's tree and what was wrong with its text.
 #[derive(Debug, Default)]
@@ -48,6 +48,14 @@ pub fn parse(file: FileId, text: &str) -> Parsed {
     faults.extend(prepared.faults);
     faults.sort_by_key(|fault| fault.primary.place.span);
     Parsed { tree, faults }
+}
+
+/// The fault of a name that is one of the words that open a statement in a phase.
+#[must_use]
+pub fn reserved(place: Place, word: &str) -> Diagnostic {
+    let message = format!("`{word}` opens a statement inside a phase and cannot name a material.");
+    Diagnostic::new(Code::NameReserved, place, message)
+        .help(format!("Call it something else, for example `{word}-material`."))
 }
 
 /// Parses one declaration of the shelf, which stands at an offset in its file.

@@ -31,11 +31,15 @@ struct Open {
     at: usize,
     brace: bool,
     indent: usize,
+    /// Whether it opens a formula or a variant, in which `phase` and `steps` open blocks.
+    formula: bool,
 }
 
 enum Edit {
     /// Close a block before this offset.
     CloseBefore(usize),
+    /// Open a block at this offset.
+    OpenAt(usize),
     /// Blank these bytes.
     Blank(usize, usize),
 }
@@ -113,15 +117,17 @@ impl Scan<'_> {
         let bytes = self.text.as_bytes();
         let mut at = 0usize;
         let mut line_start = 0usize;
+        self.look_for_a_missing_brace(0);
         while let Some(&byte) = bytes.get(at) {
             match byte {
                 b'\n' => {
                     line_start = at + 1;
                     self.look_for_a_new_block(line_start);
+                    self.look_for_a_missing_brace(line_start);
                 }
                 b'"' => at = string_end(bytes, at).unwrap_or(at),
                 b'#' => at = line_end(bytes, at).saturating_sub(1).max(at),
-                b'{' | b'(' => self.open(at, byte == b'{', indent(bytes, line_start)),
+                b'{' | b'(' => self.open(at, byte == b'{', line_start),
                 b')' if self.stack.last().is_some_and(|open| !open.brace) => self.close(at),
                 b'}' => self.close_brace(at, line_start),
                 _ => {}
@@ -135,7 +141,7 @@ impl Scan<'_> {
         Place { file: self.file, span: Span::new(at, at + 1) }
     }
 
-    fn open(&mut self, at: usize, brace: bool, indent: usize) {
+    fn open(&mut self, at: usize, brace: bool, line_start: usize) {
         if self.stack.len() == MAX_NESTING && self.too_deep.is_none() {
             self.too_deep = Some((at, self.stack.len()));
             if !self.faults.iter().any(|fault| fault.code == Code::TooDeep) {
@@ -149,7 +155,8 @@ impl Scan<'_> {
                 );
             }
         }
-        self.stack.push(Open { at, brace, indent });
+        let formula = matches!(first_word(self.text, line_start), "formula" | "variant");
+        self.stack.push(Open { at, brace, indent: indent(self.text.as_bytes(), line_start), formula });
     }
 
     fn close(&mut self, at: usize) {
@@ -210,6 +217,39 @@ impl Scan<'_> {
         }
     }
 
+    /// A line that should open a block, without its brace, and with more deeply indented lines after it.
+    fn look_for_a_missing_brace(&mut self, line_start: usize) {
+        let rest = self.text.get(line_start..).unwrap_or("");
+        let mut lines = rest.lines();
+        let line = lines.next().unwrap_or("");
+        let code = line.split('#').next().unwrap_or("").trim_end();
+        let word = first_word(self.text, line_start);
+        let opens = match self.stack.last() {
+            None => BLOCK_WORDS.contains(&word),
+            Some(open) => open.brace && open.formula && matches!(word, "phase" | "steps"),
+        };
+        if !opens || code.contains('{') {
+            return;
+        }
+        let deeper = lines.find(|line| !line.trim().is_empty()).is_some_and(|next| {
+            indent(next.as_bytes(), 0) > indent(line.as_bytes(), 0) && !next.trim_start().starts_with('{')
+        });
+        if !deeper {
+            return;
+        }
+        let end = line_start + code.len();
+        self.faults.push(
+            Diagnostic::new(
+                Code::Syntax,
+                self.place(end.saturating_sub(1)),
+                "The `{` that opens this block is missing.",
+            )
+            .help(format!("Write `{} {{`.", code.trim_start())),
+        );
+        self.edits.push(Edit::OpenAt(end));
+        self.open(end, true, line_start);
+    }
+
     /// Tells of the innermost open block as not closed, and closes it before an offset.
     fn unclosed(&mut self, before: usize) {
         if let Some(open) = self.stack.last().copied() {
@@ -244,6 +284,13 @@ impl Scan<'_> {
     }
 }
 
+/// The first word of a line, read no further than its end: lines may be very long.
+fn first_word(text: &str, line_start: usize) -> &str {
+    let line = text.get(line_start..).unwrap_or("").trim_start_matches([' ', '\t']);
+    let end = line.find(|c: char| c.is_whitespace() || c == '{' || c == '(').unwrap_or(line.len());
+    line.get(..end).unwrap_or("")
+}
+
 fn indent(bytes: &[u8], line_start: usize) -> usize {
     bytes.get(line_start..).map_or(0, |rest| rest.iter().take_while(|byte| matches!(byte, b' ' | b'\t')).count())
 }
@@ -261,17 +308,23 @@ fn apply(text: &str, edits: &[Edit]) -> (String, Vec<u32>) {
         }
     }
     let blanked = String::from_utf8_lossy(&blanked).into_owned();
-    let mut closes: Vec<usize> =
-        edits.iter().filter_map(|edit| if let Edit::CloseBefore(at) = edit { Some(*at) } else { None }).collect();
-    closes.sort_unstable();
-    let mut mended = String::with_capacity(text.len() + closes.len() * 3);
+    // A closing brace on a line of its own, so that a comment before it does not swallow it.
+    let mut put_in: Vec<(usize, &[&str])> = edits
+        .iter()
+        .filter_map(|edit| match edit {
+            Edit::CloseBefore(at) => Some((*at, &["\n", "}", "\n"][..])),
+            Edit::OpenAt(at) => Some((*at, &[" ", "{"][..])),
+            Edit::Blank(..) => None,
+        })
+        .collect();
+    put_in.sort_by_key(|(at, _)| *at);
+    let mut mended = String::with_capacity(text.len() + put_in.len() * 3);
     let mut inserted = Vec::new();
     let mut from = 0usize;
-    for at in closes {
+    for (at, characters) in put_in {
         mended.push_str(blanked.get(from..at).unwrap_or(""));
         from = at;
-        // A line of its own, so that a comment before it does not swallow it.
-        for character in ["\n", "}", "\n"] {
+        for character in characters {
             inserted.push(u32::try_from(mended.len()).unwrap_or(u32::MAX));
             mended.push_str(character);
         }

@@ -135,13 +135,14 @@ fn unknown_opener(builder: &Builder<'_>, text: &str, start: usize, context: Cont
     } else {
         Diagnostic::new(Code::Syntax, place, format!("`{shown}` opens no statement {}.", context.place()))
     };
+    let after = text.get(length..).unwrap_or("").trim_start();
+    let like_a_line = after.starts_with(|c: char| c.is_ascii_digit() || c == '(') || after.starts_with("q.s.");
     Some(match near.as_slice() {
+        _ if context == Context::Formula && like_a_line => {
+            fault.help("A line to weigh stands in a phase: put it into `phase A { … }`.")
+        }
         [only] => fault.help(format!("Did you mean `{only}`?")).fix(place, *only, Sureness::NeedsALook),
         [first, ..] => fault.help(format!("Did you mean `{first}`? Here may stand {}.", or_list(&openers))),
-        [] if context == Context::Formula => fault.help(format!(
-            "A line to weigh stands in a phase: `phase A {{ … }}`. Here may stand {}.",
-            or_list(&openers)
-        )),
         [] => fault.help(format!("Here may stand {}.", or_list(&openers))),
     })
 }
@@ -238,6 +239,9 @@ fn attempts(error: &Error<Rule>, text: &str) -> (usize, Vec<String>) {
             for token in attempts.expected_tokens() {
                 let token = token.to_string();
                 let word = token.trim_matches(['"', '`']);
+                if matches!(word, "=" | "{") {
+                    add(format!("`{word}`"));
+                }
                 if word.len() > 1 && word.chars().all(|c| c.is_ascii_alphabetic()) && word != "SOI" && word != "EOI" {
                     add(format!("`{word}`"));
                 }

@@ -313,6 +313,8 @@ pub struct Material {
     pub like: Option<Name>,
     /// Its fields.
     pub facts: Vec<Fact<MaterialField>>,
+    /// The statements that did not parse.
+    pub broken: Vec<Span>,
     /// The whole block.
     pub span: Span,
 }
@@ -440,8 +442,8 @@ pub enum FormulaStatement {
     Allow(Allow),
     /// `let NAME = EXPR`.
     Let(Let),
-    /// Something that did not parse.
-    Broken(Span),
+    /// Something that did not parse, and whether it has a block: a phase, or a line outside one.
+    Broken(Span, bool),
 }
 
 /// A header line of a formula or variant.

@@ -82,7 +82,8 @@ pub enum Context {
     Plan,
 }
 
-const HEADER: &[&str] = &[
+/// The words that open a header line.
+pub const HEADER: &[&str] = &[
     "title",
     "version",
     "product",

@@ -32,7 +32,10 @@ impl Builder<'_> {
             Rule::ensure => FormulaStatement::Ensure(self.ensure(pair)?),
             Rule::allow => FormulaStatement::Allow(self.allow(pair)),
             Rule::let_item => FormulaStatement::Let(self.let_item(pair)),
-            Rule::broken => FormulaStatement::Broken(self.broken(&pair, Context::Formula)),
+            Rule::broken => {
+                let block = pair.as_str().contains('{');
+                FormulaStatement::Broken(self.broken(&pair, Context::Formula), block)
+            }
             _ => FormulaStatement::Header(self.header(pair)?),
         })
     }
@@ -116,10 +119,7 @@ impl Builder<'_> {
     pub(super) fn line(&mut self, pair: Pair<'_, Rule>) -> Line {
         let span = self.span(&pair);
         let mut inner = pair.into_inner();
-        let material = match inner.next() {
-            Some(name) => self.material_name(&name),
-            None => Name { text: SmolStr::default(), span },
-        };
+        let material = self.next_name(&mut inner, span);
         let (amount, tail) = self.amount_and_tail(inner);
         let amount = amount.unwrap_or(Amount { kind: AmountKind::QuantumSatis, span });
         Line { material, amount, tail, span }

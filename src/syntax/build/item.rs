@@ -247,14 +247,15 @@ impl Builder<'_> {
             Some(name) => self.material_name(&name),
             None => Name { text: SmolStr::default(), span },
         };
-        let mut material = Material { name, like: None, facts: Vec::new(), span };
+        let mut material = Material { name, like: None, facts: Vec::new(), broken: Vec::new(), span };
         for pair in inner {
             let span = self.span(&pair);
             match pair.as_rule() {
                 Rule::comment => {}
                 Rule::like => material.like = Some(self.only_name(pair)),
                 Rule::broken => {
-                    self.broken(&pair, Context::Material);
+                    let span = self.broken(&pair, Context::Material);
+                    material.broken.push(span);
                 }
                 Rule::fact_source => {
                     let source = self.only_string(pair);

@@ -95,14 +95,11 @@ impl<'p> Builder<'p> {
         Name { text: SmolStr::new(pair.as_str()), span: self.span(pair) }
     }
 
-    /// A name that is declared, or that a line begins with: not one of the words that open a statement.
+    /// A name that is declared: not one of the words that open a statement in a phase.
     fn material_name(&mut self, pair: &Pair<'_, Rule>) -> Name {
         let name = self.name(pair);
         if RESERVED.contains(&name.text.as_str()) {
-            let word = name.text.clone();
-            let message = format!("`{word}` opens a statement inside a phase and cannot name a material.");
-            let help = format!("Call it something else, for example `{word}-material`.");
-            self.faults.push(self.fault(Code::NameReserved, name.span, message).help(help));
+            self.faults.push(super::reserved(self.place_of(name.span), &name.text));
         }
         name
     }
