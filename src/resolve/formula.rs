@@ -156,6 +156,12 @@ impl<'s> Resolver<'s> {
                 formula.torn_words.push(word.into());
             }
             let opener = text.split_whitespace().next().unwrap_or("");
+            let a_phase = !nearest(opener, ["phase", "steps"].into_iter()).is_empty();
+            if text.contains('{') && !a_phase {
+                // Some block: whatever the head lacks may stand in it.
+                formula.header_at_fault.extend(HEADER);
+                continue;
+            }
             let header = HEADER.iter().find(|known| **known == opener).or_else(|| {
                 let near = nearest(opener, HEADER.iter().copied());
                 HEADER.iter().find(|known| near.first() == Some(*known))
