@@ -76,9 +76,16 @@ pub fn check<'s>(sources: &'s Sources, order: &Order, needs_weight: bool) -> Rep
         unused::unused(&resolver, source, &mut of_files);
     }
     let diagnostics = gather(&resolver, &of_files, &reports);
-    let errors = Errors::new(of_files.iter().chain(&diagnostics));
+    let errors = Errors::new(of_files.iter());
+    let of_formulas: FxHashMap<DeclId, Vec<Diagnostic>> = reports
+        .iter()
+        .map(|report| {
+            let errors = report.diagnostics.iter().filter(|fault| fault.level == Level::Error);
+            (report.formula.id, errors.cloned().collect())
+        })
+        .collect();
     for report in &mut reports {
-        add_what_bears(&resolver, &of_files, report, &errors);
+        add_what_bears(&resolver, &of_files, report, &errors, &of_formulas);
     }
     reports.retain(|report| is_named(sources, report.formula.id.file));
     Report { resolver, diagnostics, formulas: reports }
@@ -194,14 +201,19 @@ impl<'e> Errors<'e> {
 }
 
 /// Adds to a formula's own diagnostics the errors of what it rests on.
-fn add_what_bears(resolver: &Resolver<'_>, of_files: &[Diagnostic], report: &mut FormulaReport, errors: &Errors<'_>) {
+fn add_what_bears(
+    resolver: &Resolver<'_>,
+    of_files: &[Diagnostic],
+    report: &mut FormulaReport,
+    errors: &Errors<'_>,
+    of_formulas: &FxHashMap<DeclId, Vec<Diagnostic>>,
+) {
     let formula = Arc::clone(&report.formula);
     for id in &formula.rests_on {
         let Some(item) = resolver.scopes.item(*id) else { continue };
-        for fault in errors.within(Place { file: id.file, span: item.span() }) {
-            if !report.allowed.iter().any(|allowed| allowed.diagnostic == *fault) {
-                report.diagnostics.push(fault.clone());
-            }
+        report.diagnostics.extend(errors.within(Place { file: id.file, span: item.span() }).cloned());
+        if *id != formula.id && !formula.bases.contains(id) {
+            report.diagnostics.extend(of_formulas.get(id).into_iter().flatten().cloned());
         }
     }
     if resolver.scopes.use_failed(formula.id.file) {

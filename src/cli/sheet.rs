@@ -11,6 +11,7 @@ use crate::quantity::Dimension;
 use crate::render::{Sheet, Sheets, Summary, human, markdown, sheet, text};
 use crate::resolve::{Evaluator, makes_size};
 use crate::syntax::nearest;
+use crate::syntax::tree::Item;
 use std::io::Write as _;
 use std::path::Path;
 
@@ -26,7 +27,8 @@ pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
     if chosen.is_empty() && report.diagnostics.is_empty() {
         return Err(Failure(format!("`{}` has no formula, so there is no sheet to print.", arguments.path.display())));
     }
-    let told = diagnostics_of(&report, &chosen, arguments.formula.is_some());
+    // A formula in a ring is declared and yet not made: then everything that is wrong is told.
+    let told = diagnostics_of(&report, &chosen, arguments.formula.is_some() && !chosen.is_empty());
     eprint!("{}", human(&loaded.sources, &told, look(stderr_is_terminal())));
     let sheets: Vec<Sheet> = chosen
         .iter()
@@ -34,6 +36,10 @@ pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
         .filter_map(|formula| sheet(&loaded.sources, &report, formula, &order))
         .collect();
     let summary = Summary::of(&told);
+    let unprinted = chosen.iter().filter(|formula| !formula.is_blocked()).count() - sheets.len();
+    if unprinted > 0 {
+        eprintln!("{unprinted} cannot be weighed yet: `stillroom check` says why.");
+    }
     if summary.errors > 0 {
         eprintln!("{}.", summary.words());
     }
@@ -44,7 +50,7 @@ pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
             None => print(&out),
         }
     }
-    Ok(if summary.errors > 0 { Outcome::Errors } else { Outcome::Clean })
+    Ok(if summary.errors > 0 || unprinted > 0 { Outcome::Errors } else { Outcome::Clean })
 }
 
 fn written(sheets: &[Sheet], arguments: &SheetArguments, several: bool) -> Result<String, Failure> {
@@ -69,7 +75,10 @@ fn written(sheets: &[Sheet], arguments: &SheetArguments, several: bool) -> Resul
 fn choose<'r>(report: &'r Report<'_>, arguments: &SheetArguments) -> Result<Vec<&'r FormulaReport>, Failure> {
     let Some(name) = &arguments.formula else { return Ok(report.formulas.iter().collect()) };
     let chosen: Vec<&FormulaReport> = report.formulas.iter().filter(|formula| formula.formula.name == *name).collect();
-    if chosen.is_empty() {
+    let declared = report.resolver.sources.files.iter().flat_map(|file| &file.tree.items);
+    let declared = declared.filter(|item| matches!(item, Item::Formula(_) | Item::Variant(_)));
+    let known = declared.filter_map(Item::name).any(|declared| declared.text == *name);
+    if chosen.is_empty() && !known {
         let near = nearest(name, report.formulas.iter().map(|formula| formula.formula.name.as_str()));
         let hint = near.first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
         return Err(Failure(format!("`{}` has no formula `{name}`.{hint}", arguments.path.display())));

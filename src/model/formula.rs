@@ -62,6 +62,9 @@ pub struct Formula {
     pub allows: Vec<Allowance>,
     /// The declarations it rests on: materials, substances, premixes, bases, figures.
     pub rests_on: Vec<DeclId>,
+    /// The formulas among them that it, or a premix of it, is a variant of: what is wrong in those by themselves need
+    /// not be wrong in what was changed.
+    pub bases: Vec<DeclId>,
     /// Whether lines of it did not parse, so that its total cannot be spoken of.
     pub incomplete: bool,
     /// The header lines that did not parse, or whose figure is at fault: not to be told of as missing.

@@ -208,6 +208,12 @@ impl<'s> Resolver<'s> {
         formula.ensures = self.ensures(definition, &mut figures, &formula, faults);
         formula.allows = allowances(definition);
         formula.rests_on = self.rests_on(definition, &formula);
+        let premixes = formula.lines.iter().filter_map(|line| match &line.thing {
+            Some(Thing::Premix(premix)) => Some(premix.bases.clone()),
+            _ => None,
+        });
+        let inherited: Vec<DeclId> = premixes.flatten().collect();
+        formula.bases.extend(inherited);
         faults.extend(figures.unused_lets().map(|(file, name)| unused_let(Self::place(file, name), &name.text)));
         formula
     }
@@ -430,7 +436,8 @@ impl<'s> Resolver<'s> {
                     all.extend(material.contains.iter().map(|component| component.substance));
                 }
                 Some(Thing::Premix(premix)) => all.extend(&premix.rests_on),
-                None => {}
+                // A premix in a ring is not made: its fault bears all the same.
+                None => all.extend(self.scopes.find(line.place.file, NameSet::Thing, &line.name)),
             }
         }
         all.sort_unstable();
@@ -474,6 +481,7 @@ fn blank(definition: &Definition<'_>) -> Formula {
         ensures: Vec::new(),
         allows: Vec::new(),
         rests_on: Vec::new(),
+        bases: definition.bases.clone(),
         incomplete: definition.incomplete,
         header_at_fault: Vec::new(),
         torn_words: Vec::new(),
