@@ -3,11 +3,12 @@
 
 #![allow(clippy::disallowed_methods, reason = "tests read and write files of their own")]
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
 use stillroom::diagnostic::FileId;
-use stillroom::syntax::tree::{Item, UseTarget};
+use stillroom::syntax::tree::{Condition, Item, Rule, RuleBodyKind, RuleStatement, SubstanceField, UseTarget};
 
 fn root() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
@@ -26,25 +27,46 @@ fn current(path: &Path, wanted: &str) {
 /// The edition of the shelf: the month of the reference data it was last brought up to.
 const EDITION: &str = "2026-11";
 
-#[test]
-fn the_index_of_the_shelf_is_current() {
-    let folder = root().join("src/shelf");
-    let mut names: Vec<String> = fs::read_dir(&folder)
+/// The day on which the rules of the shelf were read.
+const EDITION_DATE: &str = "2026-11-25";
+
+/// A declaration of the shelf.
+struct Entry {
+    order: u8,
+    kind: &'static str,
+    name: String,
+    file: usize,
+    item: Item,
+}
+
+/// The files of the shelf, what each uses, and every declaration in the order of the index.
+struct Shelf {
+    names: Vec<String>,
+    uses: Vec<Vec<usize>>,
+    entries: Vec<Entry>,
+}
+
+fn folder() -> PathBuf {
+    root().join("src/shelf")
+}
+
+fn read_shelf() -> Shelf {
+    let mut names: Vec<String> = fs::read_dir(folder())
         .unwrap()
         .map(|entry| entry.unwrap().path())
         .filter(|path| path.extension().is_some_and(|ext| ext == "still"))
         .map(|path| path.file_stem().unwrap().to_string_lossy().into_owned())
         .collect();
     names.sort();
-    let mut entries: Vec<(u8, &str, String, usize, u32, u32)> = Vec::new();
+    let mut entries: Vec<Entry> = Vec::new();
     let mut uses: Vec<Vec<usize>> = Vec::new();
     for (number, name) in names.iter().enumerate() {
-        let text = fs::read_to_string(folder.join(format!("{name}.still"))).unwrap();
+        let text = fs::read_to_string(folder().join(format!("{name}.still"))).unwrap();
         let parsed = stillroom::shelf::parse_file(FileId(u32::try_from(number).unwrap()), &text);
         assert!(parsed.faults.is_empty(), "{name}.still: {:#?}", parsed.faults);
         let mut used = Vec::new();
-        for item in &parsed.tree.items {
-            let (order, kind) = match item {
+        for item in parsed.tree.items {
+            let (order, kind) = match &item {
                 Item::Substance(_) => (0, "Substance"),
                 Item::Material(_) => (1, "Material"),
                 Item::Group(_) => (2, "Group"),
@@ -56,21 +78,32 @@ fn the_index_of_the_shelf_is_current() {
                 }
                 other => panic!("{name}.still: the shelf holds no such declaration: {other:?}"),
             };
-            let span = item.span();
-            entries.push((order, kind, item.name().unwrap().text.to_string(), number, span.start, span.end));
+            entries.push(Entry { order, kind, name: item.name().unwrap().text.to_string(), file: number, item });
         }
         uses.push(used);
     }
-    entries.sort_by(|a, b| (a.0, &a.2).cmp(&(b.0, &b.2)));
+    entries.sort_by(|a, b| (a.order, &a.name).cmp(&(b.order, &b.name)));
     for pair in entries.windows(2) {
-        assert!((pair[0].0, &pair[0].2) != (pair[1].0, &pair[1].2), "the shelf has two of {}", pair[0].2);
+        assert!(
+            (pair[0].order, &pair[0].name) != (pair[1].order, &pair[1].name),
+            "the shelf has two of {}",
+            pair[0].name
+        );
     }
+    Shelf { names, uses, entries }
+}
+
+#[test]
+fn the_index_of_the_shelf_is_current() {
+    let Shelf { names, uses, entries } = read_shelf();
     let mut out = String::from(
         "//! The index of the shelf, made by `tests/generated.rs`: do not edit by hand.\n\n\
          use super::{ShelfEntry, ShelfFile, ShelfKind};\n\n\
          /// The edition of the shelf, shown on every sheet.\n",
     );
     writeln!(out, "pub const EDITION: &str = \"{EDITION}\";\n").unwrap();
+    out.push_str("/// The day on which the rules of the shelf were read.\n");
+    writeln!(out, "pub const EDITION_DATE: &str = \"{EDITION_DATE}\";\n").unwrap();
     out.push_str("/// The files of the shelf, by name.\n#[rustfmt::skip]\npub const FILES: &[ShelfFile] = &[\n");
     for (number, name) in names.iter().enumerate() {
         let mut reach: u64 = 1 << number;
@@ -87,7 +120,8 @@ fn the_index_of_the_shelf_is_current() {
             .unwrap();
     }
     out.push_str("];\n\n/// Every declaration of the shelf, by kind, then by name.\n#[rustfmt::skip]\npub const ENTRIES: &[ShelfEntry] = &[\n");
-    for (_, kind, name, file, start, end) in &entries {
+    for Entry { kind, name, file, item, .. } in &entries {
+        let (start, end) = (item.span().start, item.span().end);
         writeln!(
             out,
             "    ShelfEntry {{ kind: ShelfKind::{kind}, name: \"{name}\", file: {file}, start: {start}, end: {end} }},"
@@ -95,7 +129,130 @@ fn the_index_of_the_shelf_is_current() {
         .unwrap();
     }
     out.push_str("];\n");
-    current(&folder.join("index.rs"), &out);
+    current(&folder().join("index.rs"), &out);
+}
+
+/// The CAS numbers of a declared substance, then its INCI name in small letters.
+fn keys_of(item: &Item) -> Vec<String> {
+    let Item::Substance(substance) = item else { return Vec::new() };
+    let mut keys = Vec::new();
+    for fact in &substance.facts {
+        match &fact.field {
+            SubstanceField::Cas(text) => keys.extend(text.value.split(';').map(|number| number.trim().to_string())),
+            SubstanceField::Inci(text) => keys.push(text.value.to_lowercase()),
+            _ => {}
+        }
+    }
+    keys
+}
+
+/// The names that must be in a formula for a rule to say anything of it; none where it speaks to every formula.
+fn names_of(rule: &Rule) -> Option<Vec<&str>> {
+    let mut named: Vec<&str> = Vec::new();
+    let mut waits = false;
+    for statement in &rule.statements {
+        match statement {
+            RuleStatement::When(Condition::Above(subject, _)) => {
+                waits = true;
+                named.push(&subject.text);
+            }
+            RuleStatement::When(_) => return None,
+            _ => {}
+        }
+    }
+    for statement in &rule.statements {
+        let RuleStatement::Body(body) = statement else { continue };
+        match &body.kind {
+            RuleBodyKind::Limit { subject, .. } | RuleBodyKind::Forbid(subject) | RuleBodyKind::Declare(subject, _) => {
+                named.push(&subject.text);
+            }
+            RuleBodyKind::RequirePh(_) | RuleBodyKind::Require(..) | RuleBodyKind::Print(_) if waits => {}
+            RuleBodyKind::RequirePh(_) | RuleBodyKind::Require(..) | RuleBodyKind::Print(_) => return None,
+        }
+    }
+    Some(named)
+}
+
+/// Which rules of the shelf speak of which substances, so that a formula parses no other.
+#[test]
+fn the_index_of_rules_is_current() {
+    let shelf = read_shelf();
+    let find = |order: u8, name: &str| shelf.entries.iter().find(|entry| entry.order == order && entry.name == name);
+    let mut out = String::from(
+        "//! The index of the rules of the shelf, made by `tests/generated.rs`: do not edit by hand.\n\n\
+         use super::ShelfRule;\nuse crate::syntax::vocabulary::Market;\n\n\
+         /// The rules of the shelf, by name.\n#[rustfmt::skip]\npub const RULES: &[ShelfRule] = &[\n",
+    );
+    let mut by_key: BTreeMap<String, BTreeSet<usize>> = BTreeMap::new();
+    let mut for_all = Vec::new();
+    let mut number = 0;
+    for (at, entry) in shelf.entries.iter().enumerate() {
+        let Item::Rule(rule) = &entry.item else { continue };
+        let (mut markets, mut from, mut until) = (Vec::new(), None, None);
+        for statement in &rule.statements {
+            match statement {
+                RuleStatement::Market(named) => markets.extend(named.iter().map(|(market, _)| *market)),
+                RuleStatement::From(day, _) => from = Some(day.as_str()),
+                RuleStatement::Until(day, _) => until = Some(day.as_str()),
+                _ => {}
+            }
+        }
+        let [market] = markets[..] else { panic!("{}: a rule of the shelf is of one market", entry.name) };
+        assert!(
+            rule.statements.iter().any(|statement| matches!(statement, RuleStatement::Source(_))),
+            "{} has no source",
+            entry.name
+        );
+        writeln!(out, "    ShelfRule {{ entry: {at}, market: Market::{market:?}, from: {from:?}, until: {until:?} }},")
+            .unwrap();
+        match names_of(rule) {
+            None => for_all.push(number),
+            Some(names) => {
+                for name in names {
+                    let members: Vec<&str> = match find(2, name).map(|entry| &entry.item) {
+                        Some(Item::Group(group)) => group.members.iter().map(|member| member.text.as_str()).collect(),
+                        _ => vec![name],
+                    };
+                    for member in members {
+                        let substance = find(0, member).unwrap_or_else(|| panic!("{}: no {member}", entry.name));
+                        for key in keys_of(&substance.item) {
+                            by_key.entry(key).or_default().insert(number);
+                        }
+                    }
+                }
+            }
+        }
+        number += 1;
+    }
+    out.push_str("];\n\n/// The numbers of the rules that speak to every formula of their market.\n");
+    writeln!(out, "pub const RULES_FOR_ALL: &[usize] = &{for_all:?};\n").unwrap();
+    out.push_str(
+        "/// The numbers of the rules that speak of a CAS number or an INCI name in small letters, by that.\n\
+         #[rustfmt::skip]\npub const RULE_KEYS: &[(&str, &[usize])] = &[\n",
+    );
+    for (key, rules) in &by_key {
+        writeln!(out, "    ({key:?}, &{:?}),", rules.iter().collect::<Vec<_>>()).unwrap();
+    }
+    // Where two substances share a number, the one that materials are made of stands for both.
+    let mut substances: BTreeMap<String, (bool, usize)> = BTreeMap::new();
+    for (at, entry) in shelf.entries.iter().enumerate() {
+        let of_rules = shelf.names[entry.file].starts_with("rules-");
+        for key in keys_of(&entry.item) {
+            let known = substances.entry(key).or_insert((of_rules, at));
+            if known.0 && !of_rules {
+                *known = (of_rules, at);
+            }
+        }
+    }
+    out.push_str(
+        "];\n\n/// The substance with a CAS number, or an INCI name in small letters, by that.\n\
+         #[rustfmt::skip]\npub const SUBSTANCE_KEYS: &[(&str, u32)] = &[\n",
+    );
+    for (key, (_, at)) in &substances {
+        writeln!(out, "    ({key:?}, {at}),").unwrap();
+    }
+    out.push_str("];\n");
+    current(&folder().join("rule_index.rs"), &out);
 }
 
 #[test]

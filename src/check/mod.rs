@@ -6,7 +6,10 @@
 mod allow;
 mod amount;
 mod ensure;
+mod reading;
 mod reserve;
+mod rule;
+mod rule_text;
 mod scale;
 mod session;
 mod steps;
@@ -59,4 +62,6 @@ pub const CHECKS: &[Check] = &[
     steps::unknown_names,
     steps::missing_lines,
     ensure::broken,
+    rule::market_unknown,
+    rule::rules,
 ];

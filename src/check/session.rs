@@ -1,8 +1,8 @@
 //! A whole session checked: every file, every formula, once.
 
 use super::allow::{self, Allowed};
-use super::{CHECKS, Look, unused};
-use crate::diagnostic::{Diagnostic, FileId, Level, Place};
+use super::{CHECKS, Look, reading, unused};
+use crate::diagnostic::{Diagnostic, Family, FileId, Level, Place};
 use crate::model::{DeclId, Formula};
 use crate::plan::{Order, Plan, plan};
 use crate::resolve::Resolver;
@@ -36,6 +36,8 @@ pub struct FormulaReport {
     pub diagnostics: Vec<Diagnostic>,
     /// What it allows.
     pub allowed: Vec<Allowed>,
+    /// Which rules were read and on which day, where any were.
+    pub remark: Option<String>,
 }
 
 impl FormulaReport {
@@ -67,7 +69,9 @@ pub fn check<'s>(sources: &'s Sources, order: &Order, needs_weight: bool) -> Rep
         faults.extend(found);
         let (mut left, allowed) = allow::quiet(&resolved.formula, faults, &mut used);
         allow::no_reason(&resolved.formula, &mut left);
-        reports.push(FormulaReport { formula: Arc::clone(&resolved.formula), plan, diagnostics: left, allowed });
+        let remark = reading::remark(&resolver, &resolved.formula, order);
+        let formula = Arc::clone(&resolved.formula);
+        reports.push(FormulaReport { formula, plan, diagnostics: left, allowed, remark });
     }
     for report in &mut reports {
         allow::unused(&report.formula, &used, &mut report.diagnostics);
@@ -170,10 +174,21 @@ fn gather(resolver: &Resolver<'_>, of_files: &[Diagnostic], reports: &[FormulaRe
     in_order(sources, all)
 }
 
+/// The message of a fault of a rule, by which it is sorted after its place.
+fn rule_words(fault: &Diagnostic) -> Option<String> {
+    (fault.code.entry().family == Family::Rule).then(|| fault.message.clone())
+}
+
 /// By file, then by position; nothing twice.
 fn in_order(sources: &Sources, mut all: Vec<Diagnostic>) -> Vec<Diagnostic> {
-    all.sort_by_cached_key(|fault| (sources.path(fault.primary.place.file), fault.primary.place, fault.code));
-    all.dedup_by(|a, b| a.code == b.code && a.primary.place == b.primary.place);
+    all.sort_by_cached_key(|fault| {
+        (sources.path(fault.primary.place.file), fault.primary.place, fault.code, rule_words(fault))
+    });
+    // Several rules may bite on one line: those are told apart by what they say.
+    let of_rules = |fault: &Diagnostic| fault.code.entry().family == Family::Rule;
+    all.dedup_by(|a, b| {
+        a.code == b.code && a.primary.place == b.primary.place && (!of_rules(a) || a.message == b.message)
+    });
     all
 }
 
@@ -219,8 +234,7 @@ fn add_what_bears(
     if resolver.scopes.use_failed(formula.id.file) {
         let reached: Vec<FileId> = resolver.scopes.reached(formula.id.file).collect();
         let uses = of_files.iter().filter(|fault| {
-            fault.code.entry().family == crate::diagnostic::Family::Import
-                || !is_readable(resolver.sources, fault.primary.place.file)
+            fault.code.entry().family == Family::Import || !is_readable(resolver.sources, fault.primary.place.file)
         });
         report.diagnostics.extend(uses.filter(|fault| reached.contains(&fault.primary.place.file)).cloned());
     }

@@ -42,6 +42,9 @@ pub struct CheckArguments {
     /// How to print.
     #[arg(long, value_enum, default_value = "human")]
     pub format: CheckFormat,
+    /// The day that rules are read on, in place of the formula's `date`: `2026-11-25`.
+    #[arg(long, value_name = "DATE")]
+    pub on: Option<String>,
 }
 
 /// How a sheet is printed.
@@ -69,6 +72,9 @@ pub struct SheetArguments {
     /// The scale, in place of the formula's; several times for several: `0.01g`, `"0.01g up to 600g"`.
     #[arg(long, value_name = "STEP")]
     pub scale: Vec<String>,
+    /// The day that rules are read on, in place of the formula's `date`: `2026-11-25`.
+    #[arg(long, value_name = "DATE")]
+    pub on: Option<String>,
     /// How to print.
     #[arg(long, value_enum, default_value = "markdown")]
     pub format: SheetFormat,

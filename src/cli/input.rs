@@ -1,8 +1,10 @@
 //! The files that a command is to work on.
 
 use super::Failure;
+use crate::syntax::is_calendar_date;
 use crate::workspace::{Disk, Loaded, load};
 use ignore::WalkBuilder;
+use smol_str::SmolStr;
 use std::collections::BTreeSet;
 use std::io::{IsTerminal as _, Read as _};
 use std::path::{Path, PathBuf};
@@ -50,6 +52,17 @@ fn stills_under(folder: &Path) -> Vec<PathBuf> {
         .collect::<BTreeSet<_>>()
         .into_iter()
         .collect()
+}
+
+/// A day as the command line has it.
+///
+/// # Errors
+/// What is no day of the calendar.
+pub fn day(text: &str) -> Result<SmolStr, Failure> {
+    if text.len() == 10 && is_calendar_date(text) {
+        return Ok(SmolStr::new(text));
+    }
+    Err(Failure(format!("`--on {text}`: a day is written as year, month, day: `2026-11-25`.")))
 }
 
 /// How diagnostics are drawn on a stream: colour on a terminal only, and never with `NO_COLOR`.

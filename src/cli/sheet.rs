@@ -98,7 +98,8 @@ fn diagnostics_of(report: &Report<'_>, chosen: &[&FormulaReport], named: bool) -
 fn order(arguments: &SheetArguments) -> Result<Order, Failure> {
     let makes = arguments.batch.as_deref().map(batch).transpose()?;
     let scales = arguments.scale.iter().map(|text| scale(text)).collect::<Result<Vec<Scale>, Failure>>()?;
-    Ok(Order { makes, scales })
+    let on = arguments.on.as_deref().map(super::input::day).transpose()?;
+    Ok(Order { makes, scales, on })
 }
 
 fn refused(option: &str, text: &str, faults: &[Diagnostic]) -> Failure {

@@ -40,6 +40,8 @@ pub enum Family {
     Allow,
     /// The formula's own `ensure`.
     Ensure,
+    /// Rules of markets and of the house.
+    Rule,
 }
 
 impl Family {
@@ -63,6 +65,7 @@ impl Family {
             Family::Step => "the steps",
             Family::Allow => "`allow`",
             Family::Ensure => "the formula's own `ensure`",
+            Family::Rule => "rules of markets and of the house",
         }
     }
 }
@@ -182,6 +185,18 @@ pub enum Code {
     AllowNoReason,
     /// `ensure-broken`
     EnsureBroken,
+    /// `market-unknown`
+    MarketUnknown,
+    /// `rule-broken`
+    RuleBroken,
+    /// `rule-unproven`
+    RuleUnproven,
+    /// `rule-forbids`
+    RuleForbids,
+    /// `rule-needs-statement`
+    RuleNeedsStatement,
+    /// `declare-allergen`
+    DeclareAllergen,
 }
 
 /// What the catalogue says of a code.
@@ -271,6 +286,12 @@ pub const CATALOGUE: &[Entry] = &[
     entry(Code::AllowUnused, "allow-unused", Family::Allow, Level::Warning, false, include_str!("pages/allow-unused.md")),
     entry(Code::AllowNoReason, "allow-no-reason", Family::Allow, Level::Error, false, include_str!("pages/allow-no-reason.md")),
     entry(Code::EnsureBroken, "ensure-broken", Family::Ensure, Level::Error, true, include_str!("pages/ensure-broken.md")),
+    entry(Code::MarketUnknown, "market-unknown", Family::Rule, Level::Warning, false, include_str!("pages/market-unknown.md")),
+    entry(Code::RuleBroken, "rule-broken", Family::Rule, Level::Error, true, include_str!("pages/rule-broken.md")),
+    entry(Code::RuleUnproven, "rule-unproven", Family::Rule, Level::Warning, true, include_str!("pages/rule-unproven.md")),
+    entry(Code::RuleForbids, "rule-forbids", Family::Rule, Level::Error, true, include_str!("pages/rule-forbids.md")),
+    entry(Code::RuleNeedsStatement, "rule-needs-statement", Family::Rule, Level::Note, false, include_str!("pages/rule-needs-statement.md")),
+    entry(Code::DeclareAllergen, "declare-allergen", Family::Rule, Level::Note, false, include_str!("pages/declare-allergen.md")),
 ];
 
 impl Code {

@@ -3,6 +3,7 @@
 mod composition;
 mod formula;
 mod material;
+mod rule;
 mod substance;
 
 pub use composition::Composition;
@@ -11,6 +12,7 @@ pub use formula::{
     Step, StepMark, Target, Thing,
 };
 pub use material::{Component, Material, PhRange, Temperature, Usage};
+pub use rule::{Ask, Clause, Counting, Rule, Subject, When};
 pub use substance::{AcidBase, Salt, Substance};
 
 use crate::diagnostic::FileId;

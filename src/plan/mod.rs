@@ -5,6 +5,7 @@
 use crate::model::{Formula, LineAmount, MakesSize, Scale};
 use crate::quantity::Exact;
 use crate::resolve::{batch_grams, finest};
+use smol_str::SmolStr;
 
 /// What is asked of a formula beside what it says itself: the batch and the scales of the command line.
 #[derive(Clone, Debug, Default)]
@@ -13,9 +14,22 @@ pub struct Order {
     pub makes: Option<MakesSize>,
     /// The scales, in place of the formula's.
     pub scales: Vec<Scale>,
+    /// The day rules are read on, in place of the formula's `date`.
+    pub on: Option<SmolStr>,
 }
 
 impl Order {
+    /// The day that rules are read on, and who says so: `--on`, else the formula's `date`, else the shelf's edition.
+    /// Never today: the same input gives the same output tomorrow.
+    #[must_use]
+    pub fn day(&self, formula: &Formula) -> (SmolStr, &'static str) {
+        match (&self.on, &formula.date) {
+            (Some(on), _) => (on.clone(), "`--on`"),
+            (None, Some(date)) => (date.clone(), "the formula's `date`"),
+            (None, None) => (SmolStr::new_static(crate::shelf::EDITION_DATE), "the edition of the shelf"),
+        }
+    }
+
     /// The batch asked for.
     #[must_use]
     pub fn makes<'o>(&'o self, formula: &'o Formula) -> Option<&'o MakesSize> {

@@ -252,6 +252,9 @@ fn remarks(out: &mut String, sheet: &Sheet) {
         }
         line(out, format_args!(""));
     }
+    if let Some(remark) = &sheet.remark {
+        line(out, format_args!("{remark}\n"));
+    }
     if is_stock(sheet) {
         line(out, format_args!("A stock for the bench, not for skin."));
     } else {

@@ -59,6 +59,8 @@ pub struct Sheet {
     pub allowed: Vec<AllowedJson>,
     /// What bears on the formula and is not allowed.
     pub diagnostics: Vec<DiagnosticJson>,
+    /// Which rules were read and on which day, and what changes next; none where no rules were read.
+    pub remark: Option<String>,
 }
 
 /// The pH of a formula. What is predicted of it comes with the pH model.
@@ -229,6 +231,7 @@ pub fn sheet(sources: &Sources, report: &Report<'_>, formula: &FormulaReport, or
             })
             .collect(),
         diagnostics: DiagnosticJson::all(sources, &formula.diagnostics),
+        remark: formula.remark.clone(),
     })
 }
 

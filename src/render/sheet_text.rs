@@ -48,6 +48,9 @@ pub fn text(sheet: &Sheet) -> String {
     for allowed in &sheet.allowed {
         line(&mut out, format_args!("allowed {}: {}", allowed.code, allowed.because));
     }
+    if let Some(remark) = &sheet.remark {
+        line(&mut out, format_args!("\n{remark}"));
+    }
     if !sheet.product.iter().any(|product| product == "stock") {
         line(&mut out, format_args!("\n{DEFERENCE}"));
     }

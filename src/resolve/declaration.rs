@@ -18,7 +18,7 @@ impl Resolver<'_> {
                     self.look_up(id.file, NameSet::Substance, member, faults);
                 }
             }
-            Some(Item::Rule(rule)) => self.rule(id, rule, faults),
+            Some(Item::Rule(rule)) => self.check_rule(id, rule, faults),
             Some(Item::Batch(batch)) => {
                 for statement in &batch.entries {
                     self.batch_entry(id, &statement.entry, faults);
@@ -40,7 +40,7 @@ impl Resolver<'_> {
         }
     }
 
-    fn rule(&self, id: DeclId, rule: &Rule, faults: &mut Vec<Diagnostic>) {
+    fn check_rule(&self, id: DeclId, rule: &Rule, faults: &mut Vec<Diagnostic>) {
         for statement in &rule.statements {
             match statement {
                 RuleStatement::Body(body) => self.rule_body(id, body, faults),

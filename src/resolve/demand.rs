@@ -5,7 +5,7 @@ use super::definition::Definition;
 use super::scope::NameSet;
 use super::{Figure, Resolver};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
-use crate::model::{Bound, Composition, DeclId, Demand, Ensured, Formula};
+use crate::model::{Bound, Composition, Counting, DeclId, Demand, Ensured, Formula};
 use crate::quantity::{Dimension, Exact, Interval};
 use crate::syntax::tree::{EnsureWhat, Expression, Item, Name, Range, RuleBody, RuleBodyKind};
 
@@ -64,7 +64,14 @@ impl<'s> Resolver<'s> {
         Some(Demand::Within { written, value, bound: self.bound(file, range, low, high, mark) })
     }
 
-    fn bound(&self, file: FileId, range: &Range, low: Option<Exact>, high: Option<Exact>, mark: &'static str) -> Bound {
+    pub(super) fn bound(
+        &self,
+        file: FileId,
+        range: &Range,
+        low: Option<Exact>,
+        high: Option<Exact>,
+        mark: &'static str,
+    ) -> Bound {
         Bound { low, high, written: range.span.of(self.sources.text(file)).to_string(), mark }
     }
 
@@ -77,16 +84,8 @@ impl<'s> Resolver<'s> {
             RuleBodyKind::Limit { subject, limit, counted_as } => {
                 let high = evaluator.want(limit, "`limit`", &[Dimension::Percent], &mut names, faults)?;
                 let subjects = self.subjects(file, subject, faults)?;
-                let parent = match counted_as.as_ref().filter(|name| name.text != "acid") {
-                    Some(name) => Some(self.look_up(file, NameSet::Substance, name, faults)?),
-                    None => None,
-                };
-                let counting = match (counted_as, parent) {
-                    (None, _) => Counting::Own,
-                    (Some(_), None) => Counting::AsAcid,
-                    (Some(_), Some(parent)) => Counting::As(parent),
-                };
-                let value = composition.and_then(|composition| self.total(composition, &subjects, counting));
+                let counting = self.counting(file, counted_as.as_ref(), faults)?;
+                let value = composition.and_then(|composition| self.total(composition, &subjects, &counting));
                 let written = format!("{} %", high);
                 let bound = Bound { low: None, high: Some(high), written: format!("at most {written}"), mark: " %" };
                 Some(Demand::Within { written: subject.text.to_string(), value, bound })
@@ -94,7 +93,7 @@ impl<'s> Resolver<'s> {
             RuleBodyKind::Require(subject, range) => {
                 let (low, high) = evaluator.range(range, "`require`", &[Dimension::Percent], &mut names, faults)?;
                 let subjects = self.subjects(file, subject, faults)?;
-                let value = composition.and_then(|composition| self.total(composition, &subjects, Counting::Own));
+                let value = composition.and_then(|composition| self.total(composition, &subjects, &Counting::Own));
                 Some(Demand::Within {
                     written: subject.text.to_string(),
                     value,
@@ -103,7 +102,7 @@ impl<'s> Resolver<'s> {
             }
             RuleBodyKind::Forbid(subject) => {
                 let subjects = self.subjects(file, subject, faults)?;
-                let value = composition.and_then(|composition| self.total(composition, &subjects, Counting::Own));
+                let value = composition.and_then(|composition| self.total(composition, &subjects, &Counting::Own));
                 let bound =
                     Bound { low: None, high: Some(Exact::ZERO), written: "none at all".to_string(), mark: " %" };
                 Some(Demand::Within { written: subject.text.to_string(), value, bound })
@@ -142,41 +141,9 @@ impl<'s> Resolver<'s> {
     }
 
     /// The total of substances in a composition; none where a molar mass that it needs is missing.
-    fn total(&self, composition: &Composition, subjects: &[DeclId], counting: Counting) -> Option<Interval> {
-        let mut total = Interval::zero();
-        for (substance, share) in &composition.parts {
-            let factor = match counting {
-                Counting::Own => subjects.contains(substance).then_some(Some(Exact::ONE)),
-                Counting::AsAcid => subjects.iter().find_map(|subject| self.counts_as(*substance, *subject)),
-                Counting::As(parent) => {
-                    let counted = subjects.iter().any(|subject| self.counts_as(*substance, *subject).is_some());
-                    counted.then(|| self.as_parent(*substance, parent))
-                }
-            };
-            if let Some(factor) = factor {
-                total = &total + &share.times(&factor?);
-            }
-        }
-        Some(total)
+    fn total(&self, composition: &Composition, subjects: &[DeclId], counting: &Counting) -> Option<Interval> {
+        let parts = composition.parts.iter().map(|(part, share)| (*part, share));
+        let count = self.count(parts, subjects, counting);
+        count.unweighed.is_empty().then_some(count.total)
     }
-
-    /// The factor that counts a substance as a named parent by molar masses.
-    fn as_parent(&self, substance: DeclId, parent: DeclId) -> Option<Exact> {
-        if substance == parent {
-            return Some(Exact::ONE);
-        }
-        let (child, parent) = (self.substance(substance)?, self.substance(parent)?);
-        parent.molar_mass.as_ref()?.over(child.molar_mass.as_ref()?)
-    }
-}
-
-/// How a limit counts.
-#[derive(Clone, Copy)]
-enum Counting {
-    /// Each by its own weight.
-    Own,
-    /// Each, and its salts, as itself.
-    AsAcid,
-    /// Each, and its salts, as a named parent.
-    As(DeclId),
 }

@@ -4,6 +4,7 @@
 //! them; [`Resolver::formulas`] makes every formula asked for, each premix and base before what rests on it.
 
 mod amounts;
+mod count;
 mod declaration;
 mod definition;
 mod demand;
@@ -14,16 +15,18 @@ pub mod graph;
 mod header;
 mod material;
 mod names;
+mod rule;
 mod scope;
 mod steps;
 mod substance;
 
+pub use count::Count;
 pub use figure::{Evaluator, Figure, capital};
 pub use header::makes_size;
 pub use scope::{NameSet, Scopes};
 
 use crate::diagnostic::Diagnostic;
-use crate::model::{DeclId, Formula, Material, Substance};
+use crate::model::{DeclId, Formula, Material, Rule, Substance};
 use crate::workspace::Sources;
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::sync::{Arc, PoisonError, RwLock};
@@ -63,6 +66,7 @@ pub struct Resolver<'s> {
     lets: FxHashMap<DeclId, Option<Figure>>,
     substances: Table<Option<Arc<Substance>>>,
     materials: Table<Option<Arc<Material>>>,
+    rules: Table<Option<Arc<Rule>>>,
     formulas: Table<Arc<Resolved>>,
     used: RwLock<FxHashSet<DeclId>>,
 }
@@ -78,6 +82,7 @@ impl<'s> Resolver<'s> {
             lets: FxHashMap::default(),
             substances: Table::new(),
             materials: Table::new(),
+            rules: Table::new(),
             formulas: Table::new(),
             used: RwLock::new(FxHashSet::default()),
         };

@@ -328,7 +328,8 @@ impl<'s> Scopes<'s> {
     }
 }
 
-fn shelf_decl(entry: u32) -> DeclId {
+/// A declaration of the shelf by its number in the index.
+pub(super) fn shelf_decl(entry: u32) -> DeclId {
     let file = shelf::ENTRIES.get(entry as usize).map_or(0, |entry| entry.file);
     DeclId { file: FileId(file), item: entry }
 }

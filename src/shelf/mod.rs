@@ -5,6 +5,8 @@
 
 mod ethanol;
 mod index;
+mod rule_index;
+mod rules;
 
 use crate::diagnostic::{FileId, Span};
 use crate::syntax::tree::Item;
@@ -12,7 +14,9 @@ use crate::syntax::{Parsed, parse, parse_slice};
 use std::sync::OnceLock;
 
 pub use ethanol::ethanol_by_weight;
-pub use index::{EDITION, ENTRIES, FILES};
+pub use index::{EDITION, EDITION_DATE, ENTRIES, FILES};
+pub use rule_index::{RULE_KEYS, RULES, RULES_FOR_ALL, SUBSTANCE_KEYS};
+pub use rules::{ShelfRule, days_of, has_rules, rules_by_key, substance_by_key};
 
 /// A file of the shelf.
 #[derive(Debug)]

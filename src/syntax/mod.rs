@@ -16,7 +16,7 @@ use crate::diagnostic::{Code, Diagnostic, FileId, Place};
 use grammar::{Grammar, Rule};
 use pest::Parser as _;
 
-pub use build::{batch_argument, scale_argument};
+pub use build::{batch_argument, is_calendar_date, scale_argument};
 pub use prepare::{MAX_FILE, MAX_NESTING};
 pub use print::{amount_text, expression_text, tail_text};
 pub use recover::nearest;

@@ -395,7 +395,7 @@ impl Builder<'_> {
 }
 
 /// Whether the calendar has a day written `YYYY-MM-DD`.
-fn is_calendar_date(text: &str) -> bool {
+pub fn is_calendar_date(text: &str) -> bool {
     let mut parts = text.split('-').map(|part| part.parse::<u32>().unwrap_or(0));
     let (Some(year), Some(month), Some(day)) = (parts.next(), parts.next(), parts.next()) else { return false };
     let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);

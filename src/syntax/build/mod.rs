@@ -15,6 +15,7 @@ use crate::quantity::Exact;
 use pest::iterators::{Pair, Pairs};
 use smol_str::SmolStr;
 
+pub use item::is_calendar_date;
 pub use literal::{batch_argument, scale_argument};
 
 /// Makes the tree of one file, and gathers the faults it meets on the way.

@@ -1,0 +1,165 @@
+//! Rules made from their declarations, and those that bind a formula.
+
+use super::Resolver;
+use super::scope::{NameSet, shelf_decl};
+use crate::diagnostic::{Diagnostic, FileId, Level, Place};
+use crate::model::{Ask, Bound, Clause, Counting, DeclId, Formula, Rule, Subject, When};
+use crate::quantity::Dimension;
+use crate::shelf;
+use crate::syntax::tree::{Condition, Item, Name, Range, RuleBody, RuleBodyKind, RuleStatement};
+use crate::syntax::vocabulary::Market;
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+impl Resolver<'_> {
+    /// The rule of a declaration; made the first time it is asked for. None where something of it did not parse or
+    /// is at fault: half a rule would say something that nobody wrote.
+    #[must_use]
+    pub fn rule(&self, id: DeclId) -> Option<Arc<Rule>> {
+        if let Some(known) = self.rules.get(id) {
+            return known;
+        }
+        let made = self.make_rule(id).map(Arc::new);
+        self.rules.put(id, made.clone());
+        made
+    }
+
+    /// The rules that bind a formula on a day: those of its file and what that uses, and those of its markets that
+    /// speak of something in it. A stock is not for skin, so no market is asked about it.
+    #[must_use]
+    pub fn rules_of(&self, formula: &Formula, day: &str) -> Vec<Arc<Rule>> {
+        let mut found: Vec<Arc<Rule>> = self.home_rules(formula).collect();
+        found.extend(self.shelf_rules(formula));
+        found.retain(|rule| rule.in_force(day) && rule.is_for(&formula.products));
+        found
+    }
+
+    /// The rules of a formula's file and of what that uses, whatever the day.
+    pub fn home_rules<'r>(&'r self, formula: &'r Formula) -> impl Iterator<Item = Arc<Rule>> + 'r {
+        let items = self.scopes.reached(formula.id.file).flat_map(|file| {
+            let items = self.sources.home(file).map(|source| source.tree.items.as_slice()).unwrap_or_default();
+            let rules = items.iter().enumerate().filter(|(_, item)| matches!(item, Item::Rule(_)));
+            rules.map(move |(at, _)| DeclId { file, item: u32::try_from(at).unwrap_or(u32::MAX) })
+        });
+        items.filter_map(|id| self.rule(id)).filter(|rule| {
+            let named = |market: &Market| formula.markets.iter().any(|(sold, _)| sold == market);
+            rule.markets.is_empty() || !formula.is_stock() && rule.markets.iter().any(named)
+        })
+    }
+
+    /// The rules of the shelf that a formula's markets bring and that speak of something in it. No other is parsed.
+    fn shelf_rules(&self, formula: &Formula) -> Vec<Arc<Rule>> {
+        let Some(composition) = formula.composition.as_ref().filter(|_| !formula.is_stock()) else { return Vec::new() };
+        let sold = |market: Market| formula.markets.iter().any(|(known, _)| *known == market);
+        if !formula.markets.iter().any(|(market, _)| shelf::has_rules(*market)) {
+            return Vec::new();
+        }
+        let keys: Vec<String> = composition.parts.keys().flat_map(|part| self.keys(*part)).collect();
+        let wanted: BTreeSet<usize> =
+            keys.iter().flat_map(|key| shelf::rules_by_key(key)).chain(shelf::RULES_FOR_ALL).copied().collect();
+        let rules = wanted.into_iter().filter_map(|at| shelf::RULES.get(at)).filter(|rule| sold(rule.market));
+        rules.filter_map(|rule| self.rule(shelf_decl(rule.entry))).collect()
+    }
+
+    fn make_rule(&self, id: DeclId) -> Option<Rule> {
+        let Some(Item::Rule(declared)) = self.scopes.item(id) else { return None };
+        let mut made = Rule {
+            id,
+            name: declared.name.text.clone(),
+            place: Self::place(id.file, &declared.name),
+            markets: Vec::new(),
+            products: Vec::new(),
+            from: None,
+            until: None,
+            whens: Vec::new(),
+            clauses: Vec::new(),
+            level: Level::Error,
+            because: None,
+            source: None,
+        };
+        for statement in &declared.statements {
+            match statement {
+                RuleStatement::Body(body) => made
+                    .clauses
+                    .push(Clause { ask: self.ask(id.file, body)?, place: Place { file: id.file, span: body.span } }),
+                RuleStatement::When(condition) => made.whens.push(self.when(id.file, condition)?),
+                RuleStatement::Market(markets) => made.markets.extend(markets.iter().map(|(market, _)| *market)),
+                RuleStatement::Product(words) => made.products.push(words.iter().map(|(word, _)| *word).collect()),
+                RuleStatement::From(day, _) => made.from = Some(day.clone()),
+                RuleStatement::Until(day, _) => made.until = Some(day.clone()),
+                RuleStatement::Level(level) => made.level = *level,
+                RuleStatement::Because(text) => made.because = Some(text.value.clone()),
+                RuleStatement::Source(text) => made.source = Some(text.value.clone()),
+                RuleStatement::Broken(_) => return None,
+            }
+        }
+        Some(made)
+    }
+
+    fn when(&self, file: FileId, condition: &Condition) -> Option<When> {
+        Some(match condition {
+            Condition::Ph(range) => When::Ph(self.rule_bound(file, range, Dimension::Plain)?),
+            Condition::Above(subject, figure) => {
+                When::Above(self.subject(file, subject)?, self.rule_figure(file, figure)?)
+            }
+            Condition::Below(subject, figure) => {
+                When::Below(self.subject(file, subject)?, self.rule_figure(file, figure)?)
+            }
+            Condition::Within(subject, range) => {
+                When::Within(self.subject(file, subject)?, self.rule_bound(file, range, Dimension::Percent)?)
+            }
+        })
+    }
+
+    fn ask(&self, file: FileId, body: &RuleBody) -> Option<Ask> {
+        Some(match &body.kind {
+            RuleBodyKind::Limit { subject, limit, counted_as } => Ask::Limit(
+                self.subject(file, subject)?,
+                self.rule_figure(file, limit)?,
+                self.counting(file, counted_as.as_ref(), &mut Vec::new())?,
+            ),
+            RuleBodyKind::RequirePh(range) => Ask::Ph(self.rule_bound(file, range, Dimension::Plain)?),
+            RuleBodyKind::Require(subject, range) => {
+                Ask::Within(self.subject(file, subject)?, self.rule_bound(file, range, Dimension::Percent)?)
+            }
+            RuleBodyKind::Forbid(subject) => Ask::Forbid(self.subject(file, subject)?),
+            RuleBodyKind::Declare(subject, above) => {
+                Ask::Declare(self.subject(file, subject)?, self.rule_figure(file, above)?)
+            }
+            RuleBodyKind::Print(text) => Ask::Print(text.value.clone()),
+        })
+    }
+
+    /// How a limit counts, by what stands after `as`.
+    pub(super) fn counting(
+        &self,
+        file: FileId,
+        counted_as: Option<&Name>,
+        faults: &mut Vec<Diagnostic>,
+    ) -> Option<Counting> {
+        Some(match counted_as {
+            None => Counting::Own,
+            Some(name) if name.text == "acid" => Counting::AsAcid,
+            Some(name) => Counting::As(self.look_up(file, NameSet::Substance, name, faults)?, name.text.clone()),
+        })
+    }
+
+    // What is wrong in a rule is told of where its file is looked at, so the faults found here are let go.
+
+    fn subject(&self, file: FileId, name: &Name) -> Option<Subject> {
+        let members = self.subjects(file, name, &mut Vec::new())?;
+        Some(Subject { name: name.text.clone(), members })
+    }
+
+    fn rule_figure(&self, file: FileId, figure: &crate::syntax::tree::Expression) -> Option<crate::quantity::Exact> {
+        let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(file, name, faults);
+        self.evaluator(file).want(figure, "A rule", &[Dimension::Percent], &mut names, &mut Vec::new())
+    }
+
+    fn rule_bound(&self, file: FileId, range: &Range, dimension: Dimension) -> Option<Bound> {
+        let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(file, name, faults);
+        let (low, high) = self.evaluator(file).range(range, "A rule", &[dimension], &mut names, &mut Vec::new())?;
+        let mark = if dimension == Dimension::Percent { " %" } else { "" };
+        Some(self.bound(file, range, low, high, mark))
+    }
+}

@@ -1,0 +1,42 @@
+//! The rules of the shelf by what they speak of, so that a formula parses only those that could bear on it.
+
+use super::{RULE_KEYS, RULES, SUBSTANCE_KEYS};
+use crate::syntax::vocabulary::Market;
+
+/// A rule of the shelf.
+#[derive(Debug)]
+pub struct ShelfRule {
+    /// Its number in the index of declarations.
+    pub entry: u32,
+    /// The market it is of.
+    pub market: Market,
+    /// The first day it applies.
+    pub from: Option<&'static str>,
+    /// The last day it applies.
+    pub until: Option<&'static str>,
+}
+
+/// Whether the shelf has rules of a market.
+#[must_use]
+pub fn has_rules(market: Market) -> bool {
+    RULES.iter().any(|rule| rule.market == market)
+}
+
+/// The numbers of the rules that speak of a CAS number or an INCI name in small letters.
+#[must_use]
+pub fn rules_by_key(key: &str) -> &'static [usize] {
+    let found = RULE_KEYS.binary_search_by(|(known, _)| (*known).cmp(key)).ok();
+    found.and_then(|at| RULE_KEYS.get(at)).map_or(&[], |(_, rules)| rules)
+}
+
+/// The substance of the shelf with a CAS number, or an INCI name in small letters.
+#[must_use]
+pub fn substance_by_key(key: &str) -> Option<u32> {
+    let at = SUBSTANCE_KEYS.binary_search_by(|(known, _)| (*known).cmp(key)).ok()?;
+    SUBSTANCE_KEYS.get(at).map(|(_, entry)| *entry)
+}
+
+/// The first and last days of a market's rules, where they have any.
+pub fn days_of(market: Market) -> impl Iterator<Item = (Option<&'static str>, Option<&'static str>)> {
+    RULES.iter().filter(move |rule| rule.market == market).map(|rule| (rule.from, rule.until))
+}
