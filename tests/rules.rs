@@ -393,3 +393,24 @@ fn of_one_source_only_the_strictest_limit_is_told() {
     assert_eq!(of_entry.len(), 1);
     assert!(of_entry[0].message.contains("eu-iii-98-body-eye-lip"), "{}", of_entry[0].message);
 }
+
+/// `docs/markets.md` says how many rules there are; here they are counted.
+#[test]
+fn the_page_of_markets_counts_right() {
+    let page = include_str!("../docs/markets.md");
+    let count = |text: &str, word: &str| text.split("\nrule ").skip(1).filter(|rule| rule.contains(word)).count();
+    let (eu, us) = (include_str!("../src/shelf/rules-eu.still"), include_str!("../src/shelf/rules-us.still"));
+    for (row, word) in [
+        ("rules in all", "\n  source "),
+        ("with a limit", "\n  limit "),
+        ("that forbid", "\n  forbid "),
+        ("that name an allergen on the label", "\n  declare "),
+        ("with a statement for the label", "\n  print "),
+        ("that require a pH", "\n  require "),
+        ("that hold from a day on", "\n  from "),
+        ("marked as not verified", "not verified"),
+    ] {
+        let wanted = format!("| {row} | {} | {} |", count(eu, word), count(us, word));
+        assert!(page.contains(&wanted), "{wanted}");
+    }
+}
