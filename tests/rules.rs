@@ -341,6 +341,7 @@ fn markets_products_and_days_narrow_a_rule() {
     assert_eq!(of("market uk", "product leave-on\n  market uk"), ["rule-forbids"]);
     assert_eq!(of("market uk", "product leave-on\n  market us"), [""; 0]);
     assert_eq!(of("market uk", "product stock\n  market uk"), [""; 0]);
+    assert_eq!(of("market xx", "product leave-on"), ["syntax"]);
     assert_eq!(of("from 2026-11-25", "product leave-on"), ["rule-forbids"]);
     assert_eq!(of("from 2026-11-26", "product leave-on"), [""; 0]);
     assert_eq!(of("until 2026-11-25", "product leave-on"), ["rule-forbids"]);

@@ -25,7 +25,7 @@ pub use figure::{Evaluator, Figure, capital};
 pub use header::makes_size;
 pub use scope::{NameSet, Scopes};
 
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Diagnostic, FileId};
 use crate::model::{DeclId, Formula, Material, Rule, Substance};
 use crate::workspace::Sources;
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -67,6 +67,8 @@ pub struct Resolver<'s> {
     substances: Table<Option<Arc<Substance>>>,
     materials: Table<Option<Arc<Material>>>,
     rules: Table<Option<Arc<Rule>>>,
+    /// The rules declared in each file on disk that has any, so that no formula searches for them.
+    declared_rules: FxHashMap<FileId, Vec<DeclId>>,
     formulas: Table<Arc<Resolved>>,
     used: RwLock<FxHashSet<DeclId>>,
 }
@@ -83,6 +85,7 @@ impl<'s> Resolver<'s> {
             substances: Table::new(),
             materials: Table::new(),
             rules: Table::new(),
+            declared_rules: rule::declared(sources),
             formulas: Table::new(),
             used: RwLock::new(FxHashSet::default()),
         };

@@ -8,6 +8,8 @@ use crate::quantity::Dimension;
 use crate::shelf;
 use crate::syntax::tree::{Condition, Item, Name, Range, RuleBody, RuleBodyKind, RuleStatement};
 use crate::syntax::vocabulary::Market;
+use crate::workspace::Sources;
+use rustc_hash::FxHashMap;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -36,11 +38,8 @@ impl Resolver<'_> {
 
     /// The rules of a formula's file and of what that uses, whatever the day.
     pub fn home_rules<'r>(&'r self, formula: &'r Formula) -> impl Iterator<Item = Arc<Rule>> + 'r {
-        let items = self.scopes.reached(formula.id.file).flat_map(|file| {
-            let items = self.sources.home(file).map(|source| source.tree.items.as_slice()).unwrap_or_default();
-            let rules = items.iter().enumerate().filter(|(_, item)| matches!(item, Item::Rule(_)));
-            rules.map(move |(at, _)| DeclId { file, item: u32::try_from(at).unwrap_or(u32::MAX) })
-        });
+        let reached = self.scopes.reached(formula.id.file).filter(|_| !self.declared_rules.is_empty());
+        let items = reached.filter_map(|file| self.declared_rules.get(&file)).flatten().copied();
         items.filter_map(|id| self.rule(id)).filter(|rule| {
             let named = |market: &Market| formula.markets.iter().any(|(sold, _)| sold == market);
             rule.markets.is_empty() || !formula.is_stock() && rule.markets.iter().any(named)
@@ -79,6 +78,10 @@ impl Resolver<'_> {
         };
         for statement in &declared.statements {
             match statement {
+                RuleStatement::Broken(_) => return None,
+                // Words that are none have been told of; without them the rule would reach further than it should.
+                RuleStatement::Market(markets) if markets.is_empty() => return None,
+                RuleStatement::Product(words) if words.is_empty() => return None,
                 RuleStatement::Body(body) => made
                     .clauses
                     .push(Clause { ask: self.ask(id.file, body)?, place: Place { file: id.file, span: body.span } }),
@@ -90,7 +93,6 @@ impl Resolver<'_> {
                 RuleStatement::Level(level) => made.level = *level,
                 RuleStatement::Because(text) => made.because = Some(text.value.clone()),
                 RuleStatement::Source(text) => made.source = Some(text.value.clone()),
-                RuleStatement::Broken(_) => return None,
             }
         }
         Some(made)
@@ -162,4 +164,16 @@ impl Resolver<'_> {
         let mark = if dimension == Dimension::Percent { " %" } else { "" };
         Some(self.bound(file, range, low, high, mark))
     }
+}
+
+/// The rules declared in each file on disk.
+pub(super) fn declared(sources: &Sources) -> FxHashMap<FileId, Vec<DeclId>> {
+    let mut found: FxHashMap<FileId, Vec<DeclId>> = FxHashMap::default();
+    for source in &sources.files {
+        for (at, _) in source.tree.items.iter().enumerate().filter(|(_, item)| matches!(item, Item::Rule(_))) {
+            let id = DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) };
+            found.entry(source.id).or_default().push(id);
+        }
+    }
+    found
 }
