@@ -2,8 +2,9 @@
 
 use super::Look;
 use crate::diagnostic::{Code, Diagnostic};
-use crate::model::{DeclId, Formula, Line, Material, Thing};
+use crate::model::{Component, DeclId, Formula, Line, Material, Thing};
 use crate::quantity::Exact;
+use crate::resolve::Resolver;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -25,7 +26,7 @@ pub fn over_and_under(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
         gather(line, &mut totals);
     }
     for total in totals.values() {
-        faults.extend(judge(total));
+        faults.extend(judge(look.resolver, total));
     }
 }
 
@@ -106,13 +107,13 @@ fn materials_of(premix: &Arc<Formula>) -> Vec<(Arc<Material>, Exact)> {
     materials.into_values().collect()
 }
 
-fn judge(total: &Total<'_>) -> Option<Diagnostic> {
+fn judge(resolver: &Resolver<'_>, total: &Total<'_>) -> Option<Diagnostic> {
     let material = &total.material;
     let usage = material.usage.as_ref()?;
     let supplied = total.percent.as_ref()?;
     // The line that gives most; of equal ones the first.
     let (line, _) = total.lines.iter().rev().max_by(|(_, a), (_, b)| a.cmp(b))?;
-    let strength = if usage.active { active_strength(material)? } else { Exact::HUNDRED };
+    let strength = if usage.active { active_strength(resolver, material)? } else { Exact::HUNDRED };
     let figure = &supplied.hundredth() * &strength;
     let what = if usage.active { " of its active" } else { "" };
     let as_supplied = |limit: &Exact| (limit * &Exact::HUNDRED).over(&strength).unwrap_or(Exact::ZERO);
@@ -143,13 +144,16 @@ fn judge(total: &Total<'_>) -> Option<Diagnostic> {
     )))
 }
 
-/// The strength of a material's active, at the middle of a range; none where it is not known.
-fn active_strength(material: &Material) -> Option<Exact> {
-    let marked = material.contains.iter().filter(|component| component.active);
-    let component = match marked.count() {
-        1 => material.contains.iter().find(|component| component.active)?,
-        0 if material.contains.len() == 1 => material.contains.first()?,
-        _ => return None,
+/// The strength of a material's active, at the middle of a range; none where it is not known. Without a mark it is the
+/// one component that is not water.
+fn active_strength(resolver: &Resolver<'_>, material: &Material) -> Option<Exact> {
+    let marked: Vec<&Component> = material.contains.iter().filter(|component| component.active).collect();
+    let is_water =
+        |component: &&Component| resolver.substance(component.substance).is_some_and(|known| known.is_water());
+    let candidates = match marked.is_empty() {
+        false => marked,
+        true => material.contains.iter().filter(|component| !is_water(component)).collect(),
     };
+    let [component] = candidates.as_slice() else { return None };
     (!component.undisclosed).then(|| component.strength.middle()).filter(Exact::is_positive)
 }

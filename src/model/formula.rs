@@ -67,6 +67,8 @@ pub struct Formula {
     pub bases: Vec<DeclId>,
     /// Whether lines of it did not parse, so that its total cannot be spoken of.
     pub incomplete: bool,
+    /// Whether it is a variant whose base cannot be reached, so that most of it is unknown.
+    pub unbased: bool,
     /// The header lines that did not parse, or whose figure is at fault: not to be told of as missing.
     pub header_at_fault: Vec<&'static str>,
     /// The words of statements that did not parse: a name among them is not told of as unknown.

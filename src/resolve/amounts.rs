@@ -378,7 +378,7 @@ fn no_amount(place: Place, value: &Exact, name: &str) -> Option<Diagnostic> {
     })
 }
 
-fn no_figure(file: FileId, name: &Name, why: &str) -> Diagnostic {
+pub(super) fn no_figure(file: FileId, name: &Name, why: &str) -> Diagnostic {
     let place = Resolver::place(file, name);
     Diagnostic::new(Code::ExpressionCycle, place, format!("`{}` {why}.", name.text)).help("Write the figure itself.")
 }
