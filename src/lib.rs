@@ -7,7 +7,8 @@
 //! 3. [`resolve::Resolver`] looks names up and works figures out, into the plain data of [`model`].
 //! 4. [`plan::plan`] turns percentages into the weights on a scale.
 //! 5. [`check::check`] runs all of it over a session, and every check over every formula.
-//! 6. [`render`] turns the outcome into text.
+//! 6. [`why::why`] retells how a figure came about.
+//! 7. [`render`] turns the outcome into text.
 //!
 //! [`quantity`] and [`diagnostic`] are the words they all share; [`shelf`] is what the language knows by itself.
 //! A module knows those before it and none after.
@@ -36,4 +37,5 @@ pub mod render;
 pub mod resolve;
 pub mod shelf;
 pub mod syntax;
+pub mod why;
 pub mod workspace;

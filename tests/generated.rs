@@ -105,6 +105,7 @@ fn the_schemas_are_current() {
     let text = |schema: schemars::Schema| serde_json::to_string_pretty(&schema).unwrap() + "\n";
     current(&folder.join("sheet.json"), &text(schemars::schema_for!(stillroom::render::Sheet)));
     current(&folder.join("sheets.json"), &text(schemars::schema_for!(stillroom::render::Sheets)));
+    current(&folder.join("why.json"), &text(schemars::schema_for!(stillroom::render::WhyJson)));
     current(&folder.join("check.json"), &text(schemars::schema_for!(stillroom::render::CheckJson)));
 }
 

@@ -19,6 +19,8 @@ pub enum Command {
     Check(CheckArguments),
     /// Print the batch sheet of a formula.
     Sheet(SheetArguments),
+    /// Say how a figure came about, step by step, from what is written to the rounded weight.
+    Why(WhyArguments),
     /// Explain a diagnostic: why it matters at the bench, a wrong formula and the right one.
     Explain(ExplainArguments),
     /// Make a small working folder to start from.
@@ -75,6 +77,38 @@ pub struct SheetArguments {
     /// Write to this file and print nothing.
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+}
+
+/// How a derivation is printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum WhyFormat {
+    /// For a terminal.
+    Text,
+    /// To be kept beside the sheet.
+    Markdown,
+    /// For programs.
+    Json,
+}
+
+/// `why`.
+#[derive(Debug, Args)]
+pub struct WhyArguments {
+    /// A file, a folder, or `-` for standard input.
+    pub path: PathBuf,
+    /// A material or premix of the formula, a substance in it, or `batch`.
+    pub name: String,
+    /// The formula, where the file has several.
+    #[arg(long, value_name = "NAME")]
+    pub formula: Option<String>,
+    /// The batch, in place of the formula's `makes`.
+    #[arg(long, value_name = "SIZE")]
+    pub batch: Option<String>,
+    /// The scale, in place of the formula's.
+    #[arg(long, value_name = "STEP")]
+    pub scale: Vec<String>,
+    /// How to print.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: WhyFormat,
 }
 
 /// `explain`.

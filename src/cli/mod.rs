@@ -7,6 +7,7 @@ mod failure;
 mod input;
 mod new;
 mod sheet;
+mod why;
 
 pub use arguments::Arguments;
 pub use failure::Failure;
@@ -40,6 +41,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Failure> {
     match arguments.command {
         Command::Check(arguments) => check::run(&arguments),
         Command::Sheet(arguments) => sheet::run(&arguments),
+        Command::Why(arguments) => why::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::New(arguments) => new::run(&arguments),
     }

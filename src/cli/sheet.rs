@@ -20,7 +20,7 @@ use std::path::Path;
 /// # Errors
 /// Wrong arguments, or input that cannot be read.
 pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
-    let order = order(arguments)?;
+    let order = order(arguments.batch.as_deref(), &arguments.scale)?;
     let loaded = input(std::slice::from_ref(&arguments.path))?;
     let report = check(&loaded.sources, &order, true);
     let chosen = choose(&report, arguments)?;
@@ -95,9 +95,9 @@ fn diagnostics_of(report: &Report<'_>, chosen: &[&FormulaReport], named: bool) -
 }
 
 /// The batch and the scales of the command line.
-fn order(arguments: &SheetArguments) -> Result<Order, Failure> {
-    let makes = arguments.batch.as_deref().map(batch).transpose()?;
-    let scales = arguments.scale.iter().map(|text| scale(text)).collect::<Result<Vec<Scale>, Failure>>()?;
+pub(super) fn order(asked: Option<&str>, scales: &[String]) -> Result<Order, Failure> {
+    let makes = asked.map(batch).transpose()?;
+    let scales = scales.iter().map(|text| scale(text)).collect::<Result<Vec<Scale>, Failure>>()?;
     Ok(Order { makes, scales })
 }
 

@@ -183,6 +183,10 @@ pub struct Line {
     pub thing: Option<Thing>,
     /// The amount as the formatter writes it.
     pub written: String,
+    /// The figure as written, before any strength: in percent, grams or parts.
+    pub asked: Option<Exact>,
+    /// What the figure is worked out from: each name in its expression.
+    pub uses: Vec<Used>,
     /// What the amount came to.
     pub amount: LineAmount,
     /// What the amount is of.
@@ -199,6 +203,19 @@ pub struct Line {
     pub faulty: bool,
     /// The known names nearest to one that is unknown, for steps.
     pub near: Vec<SmolStr>,
+}
+
+/// A name in the expression of an amount, and what it stood for.
+#[derive(Clone, Debug)]
+pub struct Used {
+    /// The name.
+    pub name: SmolStr,
+    /// Its figure.
+    pub value: Exact,
+    /// The mark of its unit: ` %`, ` g`, ` parts`, or nothing.
+    pub mark: &'static str,
+    /// Where it is declared, or the amount of the line it names.
+    pub place: Place,
 }
 
 /// What an amount came to.

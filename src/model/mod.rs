@@ -8,7 +8,7 @@ mod substance;
 pub use composition::Composition;
 pub use formula::{
     Allowance, AmountIs, Basis, Bound, Demand, Ensured, Formula, HeldBack, Line, LineAmount, MakesSize, Phase, Scale,
-    Step, StepMark, Target, Thing,
+    Step, StepMark, Target, Thing, Used,
 };
 pub use material::{Component, Material, PhRange, Temperature, Usage};
 pub use substance::{AcidBase, Salt, Substance};

@@ -6,6 +6,7 @@ mod human;
 mod markdown;
 mod sheet;
 mod sheet_text;
+mod why;
 
 pub use check_json::{CheckJson, Summary};
 pub use diagnostic_json::DiagnosticJson;
@@ -13,3 +14,4 @@ pub use human::{Look, human};
 pub use markdown::markdown;
 pub use sheet::{Active, AllowedJson, Ph, Sheet, SheetLine, SheetPhase, Sheets, SubstanceShare, sheet};
 pub use sheet_text::text;
+pub use why::{WhyFigure, WhyJson, WhyStep};

@@ -233,6 +233,8 @@ impl<'s> Resolver<'s> {
             phase: definition.phase,
             thing: None,
             written: String::new(),
+            asked: None,
+            uses: Vec::new(),
             amount: LineAmount::Unknown,
             target: None,
             percent: None,
