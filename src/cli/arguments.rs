@@ -19,6 +19,8 @@ pub enum Command {
     Check(CheckArguments),
     /// Print the batch sheet of a formula.
     Sheet(SheetArguments),
+    /// Lay files out in the one layout; what they mean stays as it is.
+    Fmt(FmtArguments),
     /// Explain a diagnostic: why it matters at the bench, a wrong formula and the right one.
     Explain(ExplainArguments),
     /// Make a small working folder to start from.
@@ -75,6 +77,19 @@ pub struct SheetArguments {
     /// Write to this file and print nothing.
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+}
+
+/// `fmt`.
+#[derive(Debug, Args)]
+pub struct FmtArguments {
+    /// Files, folders, or `-` for standard input, which is printed; this folder where none is named.
+    pub paths: Vec<PathBuf>,
+    /// Write nothing; name the files that would change, and fail if there are any.
+    #[arg(long)]
+    pub check: bool,
+    /// Write nothing; print what would change.
+    #[arg(long)]
+    pub diff: bool,
 }
 
 /// `explain`.

@@ -4,9 +4,11 @@ mod arguments;
 mod check;
 mod explain;
 mod failure;
+mod fmt;
 mod input;
 mod new;
 mod sheet;
+mod write;
 
 pub use arguments::Arguments;
 pub use failure::Failure;
@@ -40,6 +42,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Failure> {
     match arguments.command {
         Command::Check(arguments) => check::run(&arguments),
         Command::Sheet(arguments) => sheet::run(&arguments),
+        Command::Fmt(arguments) => fmt::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::New(arguments) => new::run(&arguments),
     }
