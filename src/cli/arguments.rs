@@ -21,6 +21,8 @@ pub enum Command {
     Sheet(SheetArguments),
     /// Say how a figure came about, step by step, from what is written to the rounded weight.
     Why(WhyArguments),
+    /// Lay files out in the one layout; what they mean stays as it is.
+    Fmt(FmtArguments),
     /// Explain a diagnostic: why it matters at the bench, a wrong formula and the right one.
     Explain(ExplainArguments),
     /// Make a small working folder to start from.
@@ -109,6 +111,19 @@ pub struct WhyArguments {
     /// How to print.
     #[arg(long, value_enum, default_value = "text")]
     pub format: WhyFormat,
+}
+
+/// `fmt`.
+#[derive(Debug, Args)]
+pub struct FmtArguments {
+    /// Files, folders, or `-` for standard input, which is printed; this folder where none is named.
+    pub paths: Vec<PathBuf>,
+    /// Write nothing; name the files that would change, and fail if there are any.
+    #[arg(long)]
+    pub check: bool,
+    /// Write nothing; print what would change.
+    #[arg(long)]
+    pub diff: bool,
 }
 
 /// `explain`.

@@ -4,10 +4,12 @@ mod arguments;
 mod check;
 mod explain;
 mod failure;
+mod fmt;
 mod input;
 mod new;
 mod sheet;
 mod why;
+mod write;
 
 pub use arguments::Arguments;
 pub use failure::Failure;
@@ -42,6 +44,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Failure> {
         Command::Check(arguments) => check::run(&arguments),
         Command::Sheet(arguments) => sheet::run(&arguments),
         Command::Why(arguments) => why::run(&arguments),
+        Command::Fmt(arguments) => fmt::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::New(arguments) => new::run(&arguments),
     }

@@ -2,6 +2,7 @@
 
 use super::arguments::{SheetArguments, SheetFormat};
 use super::input::{input, look, print, stderr_is_terminal};
+use super::write::write_whole;
 use super::{Failure, Outcome};
 use crate::check::{FormulaReport, Report, check};
 use crate::diagnostic::{Diagnostic, FileId};
@@ -12,8 +13,6 @@ use crate::render::{Sheet, Sheets, Summary, human, markdown, sheet, text};
 use crate::resolve::{Evaluator, makes_size};
 use crate::syntax::nearest;
 use crate::syntax::tree::Item;
-use std::io::Write as _;
-use std::path::Path;
 
 /// Prints the sheets of a file's formulas.
 ///
@@ -46,7 +45,7 @@ pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
     if !sheets.is_empty() {
         let out = written(&sheets, arguments, chosen.len() > 1)?;
         match &arguments.out {
-            Some(path) => put(path, &out)?,
+            Some(path) => write_whole(path, &out)?,
             None => print(&out),
         }
     }
@@ -129,15 +128,4 @@ fn scale(text: &str) -> Result<Scale, Failure> {
         _ if faults.is_empty() => Err(Failure(format!("`--scale {text}`: a scale needs a step above nought."))),
         _ => Err(refused("--scale", text, &faults)),
     }
-}
-
-/// Writes a file whole or not at all.
-#[allow(clippy::disallowed_methods, reason = "the one command that is asked to write a file")]
-fn put(path: &Path, text: &str) -> Result<(), Failure> {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let failed = |error: &dyn std::fmt::Display| Failure(format!("`{}` cannot be written: {error}.", path.display()));
-    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(|error| failed(&error))?;
-    file.write_all(text.as_bytes()).map_err(|error| failed(&error))?;
-    file.persist(path).map_err(|error| failed(&error))?;
-    Ok(())
 }
