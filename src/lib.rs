@@ -30,6 +30,7 @@
 pub mod check;
 pub mod cli;
 pub mod diagnostic;
+pub mod fix;
 pub mod model;
 pub mod plan;
 pub mod quantity;

@@ -41,13 +41,12 @@ pub fn unknown_names(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
             place,
             format!("The step speaks of `{name}`, which is no line of this formula."),
         );
-        faults.push(match near.first() {
-            Some(near) => fault.help(format!("Did you mean `{{{near}}}`?")).fix(
-                place,
-                format!("{{{near}}}"),
-                Sureness::NeedsALook,
-            ),
-            None => fault.help("Add the line, or write the word without braces."),
+        faults.push(match near.as_slice() {
+            [only] => {
+                fault.help(format!("Did you mean `{{{only}}}`?")).fix(place, format!("{{{only}}}"), Sureness::Safe)
+            }
+            [first, ..] => fault.help(format!("Did you mean `{{{first}}}`?")),
+            [] => fault.help("Add the line, or write the word without braces."),
         });
     }
     if formula.window.is_some() || !formula.lacks("pH") {

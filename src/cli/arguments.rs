@@ -36,6 +36,10 @@ pub enum CheckFormat {
     Human,
     /// For programs.
     Json,
+    /// SARIF 2.1.0, for code hosts and editors.
+    Sarif,
+    /// Annotations of a GitHub workflow.
+    Github,
 }
 
 /// `check`.
@@ -46,6 +50,15 @@ pub struct CheckArguments {
     /// How to print.
     #[arg(long, value_enum, default_value = "human")]
     pub format: CheckFormat,
+    /// Take warnings for errors.
+    #[arg(long)]
+    pub strict: bool,
+    /// Make the edits that are surely right, and say what was done.
+    #[arg(long)]
+    pub fix: bool,
+    /// With `--fix`: write nothing, print the patch.
+    #[arg(long, requires = "fix")]
+    pub dry_run: bool,
 }
 
 /// How a sheet is printed.

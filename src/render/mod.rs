@@ -2,16 +2,20 @@
 
 mod check_json;
 mod diagnostic_json;
+mod github;
 mod human;
 mod markdown;
+mod sarif;
 mod sheet;
 mod sheet_text;
 mod why;
 
 pub use check_json::{CheckJson, Summary};
 pub use diagnostic_json::DiagnosticJson;
+pub use github::github;
 pub use human::{Look, human};
 pub use markdown::markdown;
+pub use sarif::sarif;
 pub use sheet::{Active, AllowedJson, Ph, Sheet, SheetLine, SheetPhase, Sheets, SubstanceShare, sheet};
 pub use sheet_text::text;
 pub use why::{WhyFigure, WhyJson, WhyStep};
