@@ -33,7 +33,8 @@ formula tonic {\r
 ";
 
 fn check(arguments: &[&str], at: &Path) -> (i32, String, String) {
-    let output = Command::cargo_bin("stillroom").unwrap().arg("check").args(arguments).current_dir(at).output().unwrap();
+    let output =
+        Command::cargo_bin("stillroom").unwrap().arg("check").args(arguments).current_dir(at).output().unwrap();
     let text = |bytes| String::from_utf8(bytes).unwrap();
     (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
 }
@@ -56,7 +57,10 @@ fn json_is_valid_by_our_schema_and_counts_what_it_lists() {
     let list = json["diagnostics"].as_array().unwrap();
     let errors = list.iter().filter(|one| one["level"] == "error").count();
     assert_eq!(json["summary"]["errors"], errors);
-    assert_eq!((&list[0]["code"], &list[0]["line"], &list[0]["column"]), (&"name-unknown".into(), &14.into(), &5.into()));
+    assert_eq!(
+        (&list[0]["code"], &list[0]["line"], &list[0]["column"]),
+        (&"name-unknown".into(), &14.into(), &5.into())
+    );
 }
 
 /// Schema: OASIS SARIF 2.1.0, as published, in `tests/data/sarif-2.1.0.json`.
@@ -86,7 +90,11 @@ fn annotations_are_one_line_each() {
 
 #[test]
 fn strict_takes_warnings_for_errors() {
-    let text = FAULTY.replace("    glycerine 2,5 %\r\n", "").replace("2,5", "2").replace("90 %", "q.s.").replace("{watr} — and ", "");
+    let text = FAULTY
+        .replace("    glycerine 2,5 %\r\n", "")
+        .replace("2,5", "2")
+        .replace("90 %", "q.s.")
+        .replace("{watr} — and ", "");
     let folder = folder(&[("a.still", text.as_bytes())]);
     let (code, out, _) = check(&["a.still"], folder.dir.path());
     assert_eq!(code, 0, "{out}");
