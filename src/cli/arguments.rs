@@ -23,6 +23,8 @@ pub enum Command {
     Why(WhyArguments),
     /// Lay files out in the one layout; what they mean stays as it is.
     Fmt(FmtArguments),
+    /// Show what the shelf knows under a name with its sources, and what could stand in; or search it.
+    Shelf(ShelfArguments),
     /// Explain a diagnostic: why it matters at the bench, a wrong formula and the right one.
     Explain(ExplainArguments),
     /// Make a small working folder to start from.
@@ -137,6 +139,26 @@ pub struct FmtArguments {
     /// Write nothing; print what would change.
     #[arg(long)]
     pub diff: bool,
+}
+
+/// How an answer of the shelf is printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ShelfFormat {
+    /// For a terminal.
+    Text,
+    /// For programs.
+    Json,
+}
+
+/// `shelf`.
+#[derive(Debug, Args)]
+pub struct ShelfArguments {
+    /// The name of a material or substance, or words to search for; the files of the shelf where none is given.
+    #[arg(value_name = "NAME or WORDS")]
+    pub words: Vec<String>,
+    /// How to print.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: ShelfFormat,
 }
 
 /// `explain`.

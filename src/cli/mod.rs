@@ -8,6 +8,7 @@ mod fmt;
 mod input;
 mod new;
 mod sheet;
+mod shelf;
 mod why;
 mod write;
 
@@ -45,6 +46,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Failure> {
         Command::Sheet(arguments) => sheet::run(&arguments),
         Command::Why(arguments) => why::run(&arguments),
         Command::Fmt(arguments) => fmt::run(&arguments),
+        Command::Shelf(arguments) => shelf::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::New(arguments) => new::run(&arguments),
     }
