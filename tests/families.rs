@@ -55,6 +55,7 @@ material allantoin { role active }
 material keeper { role preservative }
 material bacteria-keeper { contains keeper 100 %; role preservative; protects against bacteria, yeast; use 0.5 % to 1 % }
 material mould-keeper { contains keeper 100 %; role preservative; protects against mould; use 0.2 % to 1 %; works in pH 3 to 5 }
+material helper { contains glycerin 100 %; role humectant; protects against mould }
 material phytate { role chelator }
 material emulsifier-high { contains oil 100 %; role emulsifier; hlb 15 }
 material emulsifier-low { contains oil 100 %; role emulsifier; hlb 5 }
@@ -273,6 +274,7 @@ fn microbes_are_covered_at_the_rates_and_ph_used() {
                 "phase A { water q.s.\n bacteria-keeper 1 %\n mould-keeper 0.5 % }",
                 &["ph-window-clash"],
             ),
+            ("a helper that says so counts", "", "phase A { water q.s.\n bacteria-keeper 1 %\n helper 1 % }", &[]),
             (
                 "one that says nothing may cover anything",
                 "",

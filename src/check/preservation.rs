@@ -71,8 +71,8 @@ fn is_spirit(look: &Look<'_, '_>) -> bool {
     ethanol.low.is_positive() && ethanol.low >= least
 }
 
-/// Bacteria, yeast or mould that no preservative covers at its rate and in this pH. Where one of them does not say what
-/// it protects against, nothing can be said.
+/// Bacteria, yeast or mould that nothing covers at its rate and in this pH, helpers that say what they protect against
+/// counted too. Where a preservative does not say it, nothing can be said.
 pub fn gap(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     if !needs_preservation(look) {
         return;
@@ -82,13 +82,14 @@ pub fn gap(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     if preservatives.is_empty() || preservatives.iter().any(|held| held.material.protects.is_empty()) {
         return;
     }
+    let protecting: Vec<&Held<'_>> = all.iter().filter(|held| !held.material.protects.is_empty()).collect();
     // One that is out of its pH is told of as that, and what it leaves open with it.
     let uncovered: Vec<Microbe> = [Microbe::Bacteria, Microbe::Yeast, Microbe::Mould]
         .into_iter()
         .filter(|microbe| {
-            !preservatives.iter().any(|held| {
+            !protecting.iter().any(|held| {
                 held.material.protects.contains(microbe)
-                    && (clashes(look.formula, held) || is_at_rate(held, &preservatives))
+                    && (clashes(look.formula, held) || is_at_rate(held, &protecting))
             })
         })
         .collect();
@@ -151,7 +152,7 @@ struct Brought<'f> {
 /// itself says that part of the window is out of its pH, that is told of instead.
 pub fn free_acids(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let Some(window) = sound(look.formula.window.as_ref()).filter(|_| needs_preservation(look)) else { return };
-    for brought in brought(look).unwrap_or_default() {
+    for brought in brought(look) {
         let pka = look.resolver.substance(brought.acid).and_then(|substance| match &substance.acid_base {
             Some(AcidBase::Acid(pka)) => pka.first().cloned(),
             _ => None,
@@ -200,7 +201,7 @@ fn figure(value: f64) -> String {
 
 /// The acids that the preservatives of a formula bring, each with its salts. Those of which the most there may be is
 /// not known are left out, and so is what comes from a material whose own pH tells the fault.
-fn brought<'l>(look: &Look<'l, '_>) -> Option<Vec<Brought<'l>>> {
+fn brought<'l>(look: &Look<'l, '_>) -> Vec<Brought<'l>> {
     let mut all: Vec<Brought<'l>> = Vec::new();
     for held in look.held().iter().filter(|held| held.has_role(Role::Preservative)) {
         if is_out_of_its_ph(look.formula, held) {
@@ -221,7 +222,7 @@ fn brought<'l>(look: &Look<'l, '_>) -> Option<Vec<Brought<'l>>> {
             }
         }
     }
-    Some(all)
+    all
 }
 
 fn is_out_of_its_ph(formula: &Formula, held: &Held<'_>) -> bool {
