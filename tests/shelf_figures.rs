@@ -253,7 +253,11 @@ fn solubilities_are_the_published_ones() {
             let in_water: Vec<Exact> = match row["kind"].as_str().unwrap() {
                 "substance" => {
                     let dissolves = &substance(resolver, name).dissolves;
-                    dissolves.iter().filter(|(solvent, _)| solvent == "water").map(|(_, limit)| limit.clone()).collect()
+                    dissolves
+                        .iter()
+                        .filter(|(solvent, ..)| solvent == "water")
+                        .map(|(_, limit, _)| limit.clone())
+                        .collect()
                 }
                 _ => {
                     let dissolves = &material(resolver, name).dissolves;

@@ -3,7 +3,8 @@
 use super::{Composition, DeclId, Material, PhRange};
 use crate::diagnostic::Place;
 use crate::quantity::{Exact, Interval};
-use crate::syntax::vocabulary::{Market, Product};
+use crate::syntax::vocabulary::{Market, Product, Role};
+use rustc_hash::FxHashSet;
 use smol_str::SmolStr;
 use std::sync::Arc;
 
@@ -88,6 +89,26 @@ impl Formula {
         !self.header_at_fault.contains(&header)
     }
 
+    /// Whether a material of the role is in it, by itself or through premixes.
+    #[must_use]
+    pub fn has_role(&self, role: Role) -> bool {
+        let mut waiting: Vec<&Formula> = vec![self];
+        let mut seen = FxHashSet::default();
+        while let Some(formula) = waiting.pop() {
+            if !seen.insert(formula.id) {
+                continue;
+            }
+            for line in &formula.lines {
+                match &line.thing {
+                    Some(Thing::Material(material)) if material.roles.contains(&role) => return true,
+                    Some(Thing::Premix(premix)) => waiting.push(premix),
+                    _ => {}
+                }
+            }
+        }
+        false
+    }
+
     /// The lines that are weighed at the bench until the window is met.
     pub fn adjusters(&self) -> impl Iterator<Item = &Line> {
         self.lines.iter().filter(|line| matches!(line.amount, LineAmount::AtBench))
@@ -155,6 +176,8 @@ pub struct Phase {
     pub heat: Option<(Exact, Place)>,
     /// The temperature it is cooled to.
     pub cool: Option<(Exact, Place)>,
+    /// Whether a temperature is written that could not be worked out; its fault has been told.
+    pub heat_at_fault: bool,
 }
 
 /// What a line weighs out.

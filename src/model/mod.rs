@@ -10,7 +10,7 @@ pub use formula::{
     Allowance, AmountIs, Basis, Bound, Demand, Ensured, Formula, HeldBack, Line, LineAmount, MakesSize, Phase, Scale,
     Step, StepMark, Target, Thing, Used,
 };
-pub use material::{Component, Material, PhRange, Temperature, Usage};
+pub use material::{Avoid, Avoided, Component, Material, PhRange, Temperature, Usage};
 pub use substance::{AcidBase, Salt, Substance};
 
 use crate::diagnostic::FileId;

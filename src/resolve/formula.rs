@@ -299,6 +299,7 @@ impl<'s> Resolver<'s> {
         faults: &mut Vec<Diagnostic>,
     ) {
         for phase in &definition.phases {
+            let written = phase.heat.is_some() as u8 + phase.cool.is_some() as u8;
             let mut temperature = |at: Option<(crate::diagnostic::FileId, &'s crate::syntax::tree::Expression)>,
                                    what: &str| {
                 let (file, expression) = at?;
@@ -319,6 +320,7 @@ impl<'s> Resolver<'s> {
             formula.phases.push(Phase {
                 name: phase.name.clone(),
                 title: phase.title.map(|title| title.value.clone()),
+                heat_at_fault: heat.is_some() as u8 + cool.is_some() as u8 != written,
                 heat,
                 cool,
             });

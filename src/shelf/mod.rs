@@ -5,6 +5,7 @@
 
 mod ethanol;
 mod index;
+mod practice;
 
 use crate::diagnostic::{FileId, Span};
 use crate::syntax::tree::Item;
@@ -13,6 +14,7 @@ use std::sync::OnceLock;
 
 pub use ethanol::ethanol_by_weight;
 pub use index::{EDITION, ENTRIES, FILES};
+pub use practice::{FreeAcid, asks_for_chelator, free_acid};
 
 /// A file of the shelf.
 #[derive(Debug)]
