@@ -91,6 +91,7 @@ fn annotations_are_one_line_each() {
 #[test]
 fn strict_takes_warnings_for_errors() {
     let text = FAULTY
+        .replace("  version  \"1\"", "  version  \"1\"\r\n  water-activity 0.7")
         .replace("    glycerine 2,5 %\r\n", "")
         .replace("2,5", "2")
         .replace("90 %", "q.s.")
