@@ -5,9 +5,11 @@
 //! 1. [`workspace::load`] reads the files named and all they `use`.
 //! 2. [`syntax::parse`] turns a text into a tree with spans; what does not parse becomes a diagnostic.
 //! 3. [`resolve::Resolver`] looks names up and works figures out, into the plain data of [`model`].
-//! 4. [`plan::plan`] turns percentages into the weights on a scale.
-//! 5. [`check::check`] runs all of it over a session, and every check over every formula.
-//! 6. [`render`] turns the outcome into text.
+//! 4. [`lookup`] answers what the shelf knows under a name, and what could stand in for a material.
+//! 5. [`plan::plan`] turns percentages into the weights on a scale.
+//! 6. [`check::check`] runs all of it over a session, and every check over every formula.
+//! 7. [`why::why`] retells how a figure came about.
+//! 8. [`render`] turns the outcome into text.
 //!
 //! [`quantity`] and [`diagnostic`] are the words they all share; [`shelf`] is what the language knows by itself.
 //! A module knows those before it and none after.
@@ -27,8 +29,11 @@
 #![cfg_attr(test, allow(clippy::disallowed_methods, reason = "tests write files of their own"))]
 
 pub mod check;
+pub mod chemistry;
 pub mod cli;
 pub mod diagnostic;
+pub mod fix;
+pub mod lookup;
 pub mod model;
 pub mod plan;
 pub mod quantity;
@@ -36,4 +41,5 @@ pub mod render;
 pub mod resolve;
 pub mod shelf;
 pub mod syntax;
+pub mod why;
 pub mod workspace;

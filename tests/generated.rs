@@ -262,6 +262,8 @@ fn the_schemas_are_current() {
     let text = |schema: schemars::Schema| serde_json::to_string_pretty(&schema).unwrap() + "\n";
     current(&folder.join("sheet.json"), &text(schemars::schema_for!(stillroom::render::Sheet)));
     current(&folder.join("sheets.json"), &text(schemars::schema_for!(stillroom::render::Sheets)));
+    current(&folder.join("why.json"), &text(schemars::schema_for!(stillroom::render::WhyJson)));
+    current(&folder.join("shelf.json"), &text(schemars::schema_for!(stillroom::render::ShelfJson)));
     current(&folder.join("check.json"), &text(schemars::schema_for!(stillroom::render::CheckJson)));
 }
 
@@ -283,4 +285,79 @@ fn the_document_of_diagnostics_is_current() {
         out.push_str(&entry.page.replace("\n## ", "\n### ").replacen("# ", "## ", 1));
     }
     current(&root().join("docs/diagnostics.md"), &out);
+}
+
+/// How much is on the shelf, and how much of it rests on what. It is read from the shelf as it is built in: after a
+/// change of the index, write twice.
+#[test]
+fn the_document_of_the_shelf_is_current() {
+    use stillroom::lookup::{SourceKind, known};
+    use stillroom::shelf::{EDITION, ENTRIES, FILES, ShelfKind};
+    let count = |kind, file: Option<u32>| {
+        ENTRIES.iter().filter(|entry| entry.kind == kind && file.is_none_or(|file| entry.file == file)).count()
+    };
+    let facts = |kind: SourceKind, file: Option<u32>| {
+        let entries = (0u32..).zip(ENTRIES).filter(|(_, entry)| file.is_none_or(|file| entry.file == file));
+        let facts = entries.filter_map(|(number, _)| known(number)).flat_map(|known| known.facts);
+        facts.filter(|fact| fact.source.as_ref().is_some_and(|source| source.kind == kind)).count()
+    };
+    let all: usize = SourceKind::ALL.into_iter().map(|kind| facts(kind, None)).sum();
+    let mut out = format!(
+        "# The shelf\n\nMade by `tests/generated.rs`; do not edit by hand.\n\n\
+         The shelf is what the language knows by itself: substances, materials and rules, written in the language. Its\n\
+         edition is **{EDITION}**; every sheet shows it. It has {} substances, {} materials, {} groups and {} rules.\n\
+         `stillroom shelf NAME` shows what is known of one, each fact with its source.\n\n",
+        count(ShelfKind::Substance, None),
+        count(ShelfKind::Material, None),
+        count(ShelfKind::Group, None),
+        count(ShelfKind::Rule, None),
+    );
+    out.push_str(
+        "## Where the facts come from\n\n\
+         Every fact names its source; a test refuses one without. A field may have a source of its own. Otherwise the\n\
+         source of its block speaks of it: the clause of it that names the field (`molar mass computed …; CAS agrees …`),\n\
+         else the rest.\n\n| source | facts | share | what it is worth |\n| --- | ---: | ---: | --- |\n",
+    );
+    for kind in SourceKind::ALL {
+        let worth = match kind {
+            SourceKind::Published => {
+                "a law, a handbook, a paper or a table that can be read; a few are named by their subject only"
+            }
+            SourceKind::Computed => "worked out from something published: molar masses from standard atomic weights",
+            SourceKind::CommonPractice => {
+                "what the trade does, with nothing to read: an opinion, and a warning at most"
+            }
+            SourceKind::FromMemory => "to be looked up before it is leaned on",
+        };
+        let found = facts(kind, None);
+        // Tenths of a percent, half up.
+        let share = (found * 2000 / all).div_ceil(2);
+        writeln!(out, "| {} | {found} | {}.{} % | {worth} |", kind.words(), share / 10, share % 10).unwrap();
+    }
+    writeln!(out, "| all | {all} | 100 % | |").unwrap();
+    out.push_str("\n## By file\n\n| file | substances | materials | groups | rules |");
+    for kind in SourceKind::ALL {
+        write!(out, " {} |", kind.words()).unwrap();
+    }
+    out.push_str("\n| --- | ---: | ---: | ---: | ---: |");
+    out.push_str(&" ---: |".repeat(SourceKind::ALL.len()));
+    out.push('\n');
+    for (file, number) in FILES.iter().zip(0u32..) {
+        write!(out, "| `shelf/{}` |", file.name).unwrap();
+        for kind in [ShelfKind::Substance, ShelfKind::Material, ShelfKind::Group, ShelfKind::Rule] {
+            write!(out, " {} |", count(kind, Some(number))).unwrap();
+        }
+        for kind in SourceKind::ALL {
+            write!(out, " {} |", facts(kind, Some(number))).unwrap();
+        }
+        out.push('\n');
+    }
+    out.push_str(
+        "\n## What holds the figures\n\n\
+         `tests/shelf_figures.rs` recomputes every molar mass from a formula by the standard atomic weights of 2021, within\n\
+         0.02 g/mol, and holds acid-base constants, densities and solubilities against published tables that stand beside\n\
+         it in `tests/data/`. `tests/shelf.rs` looks at sources, layout, names, CAS check digits, and lets every material\n\
+         stand in a formula at the middle of its usage range.\n",
+    );
+    current(&root().join("docs/shelf.md"), &out);
 }

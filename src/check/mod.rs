@@ -5,7 +5,13 @@
 
 mod allow;
 mod amount;
+mod caution;
+mod contents;
 mod ensure;
+mod heat;
+mod mixing;
+mod ounce;
+mod preservation;
 mod reading;
 mod reserve;
 mod rule;
@@ -13,6 +19,8 @@ mod rule_text;
 mod scale;
 mod session;
 mod steps;
+mod strength;
+mod together;
 mod total;
 mod unused;
 mod usage;
@@ -25,6 +33,8 @@ use crate::diagnostic::Diagnostic;
 use crate::model::Formula;
 use crate::plan::{Order, Plan};
 use crate::resolve::Resolver;
+use contents::Held;
+use std::cell::OnceCell;
 
 /// What a check may look at.
 pub struct Look<'l, 's> {
@@ -38,6 +48,15 @@ pub struct Look<'l, 's> {
     pub plan: Option<&'l Plan>,
     /// Whether a weight is needed: for a sheet, never for a check.
     pub needs_weight: bool,
+    /// The raw materials, once they have been asked for.
+    contents: OnceCell<Vec<Held<'l>>>,
+}
+
+impl<'l> Look<'l, '_> {
+    /// Every raw material of the formula, through premixes, in the order of its lines.
+    fn held(&self) -> &[Held<'l>] {
+        self.contents.get_or_init(|| contents::held(self.formula))
+    }
 }
 
 /// A check of one formula.
@@ -53,6 +72,22 @@ pub const CHECKS: &[Check] = &[
     usage::over_and_under,
     window::missing,
     window::reversed,
+    window::none,
+    window::clash_or_partial,
+    window::narrow,
+    heat::clash,
+    heat::too_low,
+    mixing::phase_clash,
+    mixing::solubility,
+    mixing::hlb,
+    preservation::none,
+    preservation::gap,
+    preservation::free_acids,
+    preservation::chelator,
+    together::apart,
+    strength::ignored,
+    strength::off_target,
+    ounce::makes,
     scale::density_missing,
     scale::batch_size_missing,
     scale::missing,

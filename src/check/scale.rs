@@ -66,13 +66,23 @@ pub fn too_small_or_below(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let Some(plan) = look.plan else { return };
     for (line, weight) in look.formula.lines.iter().zip(&plan.lines) {
         let (Some(exact), Some(printed)) = (&weight.exact, &weight.printed) else { continue };
-        let least = &weight.step * &Exact::whole(STEPS);
+        let least = least(weight);
         if !printed.is_positive() {
             faults.push(too_small(line, weight, exact, smallest(line, &least, &plan.finest)));
         } else if *exact < least {
             faults.push(below(look, line, weight, (exact, &least), smallest(line, &least, &plan.finest)));
         }
     }
+}
+
+/// The least weight that the scale of a line weighs well.
+fn least(weight: &PlanLine) -> Exact {
+    &weight.step * &Exact::whole(STEPS)
+}
+
+/// Whether a line is too light for its scale, which is told of.
+pub fn is_too_light(weight: &PlanLine) -> bool {
+    weight.exact.as_ref().is_some_and(|exact| *exact < least(weight))
 }
 
 /// The smallest batch in which a line weighs at least so much.

@@ -1,7 +1,7 @@
 //! A whole session checked: every file, every formula, once.
 
 use super::allow::{self, Allowed};
-use super::{CHECKS, Look, reading, unused};
+use super::{CHECKS, Look, caution, ounce, reading, unused};
 use crate::diagnostic::{Diagnostic, Family, FileId, Level, Place};
 use crate::model::{DeclId, Formula};
 use crate::plan::{Order, Plan, plan};
@@ -10,6 +10,7 @@ use crate::syntax::tree::Item;
 use crate::workspace::Sources;
 use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
+use std::cell::OnceCell;
 use std::sync::Arc;
 
 /// Formulas checked at once are worth several threads from here on.
@@ -78,6 +79,8 @@ pub fn check<'s>(sources: &'s Sources, order: &Order, needs_weight: bool) -> Rep
     }
     for source in &sources.files {
         unused::unused(&resolver, source, &mut of_files);
+        caution::missing(&resolver, source, &mut of_files);
+        ounce::containers(source, &mut of_files);
     }
     let diagnostics = gather(&resolver, &of_files, &reports);
     let errors = Errors::new(of_files.iter());
@@ -142,7 +145,7 @@ fn check_formulas(
 ) -> Vec<(Vec<Diagnostic>, Option<Plan>)> {
     let one = |formula: &Arc<Formula>| {
         let plan = plan(formula, order);
-        let look = Look { formula, resolver, order, plan: plan.as_ref(), needs_weight };
+        let look = Look { formula, resolver, order, plan: plan.as_ref(), needs_weight, contents: OnceCell::new() };
         let mut faults = Vec::new();
         for check in CHECKS {
             check(&look, &mut faults);
@@ -174,21 +177,15 @@ fn gather(resolver: &Resolver<'_>, of_files: &[Diagnostic], reports: &[FormulaRe
     in_order(sources, all)
 }
 
-/// The message of a fault of a rule, by which it is sorted after its place.
-fn rule_words(fault: &Diagnostic) -> Option<String> {
-    (fault.code.entry().family == Family::Rule).then(|| fault.message.clone())
-}
-
 /// By file, then by position; nothing twice.
 fn in_order(sources: &Sources, mut all: Vec<Diagnostic>) -> Vec<Diagnostic> {
+    // Two pairs that are to be kept apart, or two materials out of one window, can be told of at one place: what else
+    // is pointed at tells them apart.
+    let pointed_at = |fault: &Diagnostic| fault.secondary.iter().map(|label| label.place).collect::<Vec<_>>();
     all.sort_by_cached_key(|fault| {
-        (sources.path(fault.primary.place.file), fault.primary.place, fault.code, rule_words(fault))
+        (sources.path(fault.primary.place.file), fault.primary.place, fault.code, pointed_at(fault))
     });
-    // Several rules may bite on one line: those are told apart by what they say.
-    let of_rules = |fault: &Diagnostic| fault.code.entry().family == Family::Rule;
-    all.dedup_by(|a, b| {
-        a.code == b.code && a.primary.place == b.primary.place && (!of_rules(a) || a.message == b.message)
-    });
+    all.dedup_by(|a, b| a.code == b.code && a.primary.place == b.primary.place && pointed_at(a) == pointed_at(b));
     all
 }
 

@@ -23,8 +23,16 @@ fn answers(line: &Line, name: &str) -> bool {
 /// Names in steps that no line has, and `{pH}` without a window.
 pub fn unknown_names(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let formula = look.formula;
+    if formula.unbased {
+        return;
+    }
     for (name, place) in names(look) {
         if formula.lines.iter().any(|line| answers(line, name)) || formula.torn_words.contains(name) {
+            continue;
+        }
+        if name.is_empty() {
+            let fault = Diagnostic::new(Code::StepUnknownName, place, "The braces in this step are empty.");
+            faults.push(fault.help("Write the name of a line between them; a brace itself is written `{{`."));
             continue;
         }
         let near = nearest(name, formula.lines.iter().map(|line| line.name.as_str()));
@@ -33,13 +41,12 @@ pub fn unknown_names(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
             place,
             format!("The step speaks of `{name}`, which is no line of this formula."),
         );
-        faults.push(match near.first() {
-            Some(near) => fault.help(format!("Did you mean `{{{near}}}`?")).fix(
-                place,
-                format!("{{{near}}}"),
-                Sureness::NeedsALook,
-            ),
-            None => fault.help("Add the line, or write the word without braces."),
+        faults.push(match near.as_slice() {
+            [only] => {
+                fault.help(format!("Did you mean `{{{only}}}`?")).fix(place, format!("{{{only}}}"), Sureness::Safe)
+            }
+            [first, ..] => fault.help(format!("Did you mean `{{{first}}}`?")),
+            [] => fault.help("Add the line, or write the word without braces."),
         });
     }
     if formula.window.is_some() || !formula.lacks("pH") {

@@ -1,7 +1,7 @@
 //! What the lines add to.
 
 use super::Look;
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Code, Diagnostic, Sureness};
 use crate::model::{Basis, Line, LineAmount};
 use crate::quantity::Exact;
 
@@ -67,7 +67,8 @@ pub fn over_or_under(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
         faults.push(match water {
             Some(line) => fault
                 .and(line.amount_place, "this could fill up")
-                .help("Write `water q.s.`, and the water fills up to 100 % by itself."),
+                .help("Write `water q.s.`, and the water fills up to 100 % by itself.")
+                .fix(line.amount_place, "q.s.", Sureness::Safe),
             None => fault.help("Give one line `q.s.`, and it fills up to 100 % by itself."),
         });
     }

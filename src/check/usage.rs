@@ -1,9 +1,11 @@
 //! How much of a material a finished product may have, by the material's own `use`.
 
 use super::Look;
+use super::contents::materials_of;
 use crate::diagnostic::{Code, Diagnostic};
-use crate::model::{DeclId, Formula, Line, Material, Thing};
+use crate::model::{Component, DeclId, Line, Material, Thing};
 use crate::quantity::Exact;
+use crate::resolve::Resolver;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -25,7 +27,7 @@ pub fn over_and_under(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
         gather(line, &mut totals);
     }
     for total in totals.values() {
-        faults.extend(judge(total));
+        faults.extend(judge(look.resolver, total));
     }
 }
 
@@ -56,63 +58,20 @@ fn gather<'f>(line: &'f Line, totals: &mut BTreeMap<DeclId, Total<'f>>) {
         }
         Some(Thing::Premix(premix)) => {
             for (material, share) in materials_of(premix) {
-                add(&material, line.percent.as_ref().map(|percent| &percent.hundredth() * &share));
+                add(&material, line.percent.as_ref().zip(share).map(|(percent, share)| &percent.hundredth() * &share));
             }
         }
         None => {}
     }
 }
 
-/// The materials of a premix with their shares in percent, through premixes within it, without recursion.
-fn materials_of(premix: &Arc<Formula>) -> Vec<(Arc<Material>, Exact)> {
-    // Each inner premix is met once, with the sum of its shares: in the order of a walk from the outside in.
-    let mut order: Vec<Arc<Formula>> = Vec::new();
-    let mut waiting = vec![(Arc::clone(premix), false)];
-    let mut seen = rustc_hash::FxHashSet::default();
-    while let Some((formula, done)) = waiting.pop() {
-        if done {
-            order.push(formula);
-            continue;
-        }
-        if !seen.insert(formula.id) {
-            continue;
-        }
-        waiting.push((Arc::clone(&formula), true));
-        for line in &formula.lines {
-            if let Some(Thing::Premix(inner)) = &line.thing {
-                waiting.push((Arc::clone(inner), false));
-            }
-        }
-    }
-    let mut shares: BTreeMap<DeclId, Exact> = BTreeMap::from([(premix.id, Exact::HUNDRED)]);
-    let mut materials: BTreeMap<DeclId, (Arc<Material>, Exact)> = BTreeMap::new();
-    for formula in order.iter().rev() {
-        let Some(share) = shares.get(&formula.id).map(Exact::hundredth) else { continue };
-        for line in &formula.lines {
-            let Some(percent) = line.percent.as_ref().map(|percent| percent * &share) else { continue };
-            match &line.thing {
-                Some(Thing::Material(material)) => {
-                    let entry = materials.entry(material.id).or_insert_with(|| (Arc::clone(material), Exact::ZERO));
-                    entry.1 = &entry.1 + &percent;
-                }
-                Some(Thing::Premix(inner)) => {
-                    let entry = shares.entry(inner.id).or_insert(Exact::ZERO);
-                    *entry = &*entry + &percent;
-                }
-                None => {}
-            }
-        }
-    }
-    materials.into_values().collect()
-}
-
-fn judge(total: &Total<'_>) -> Option<Diagnostic> {
+fn judge(resolver: &Resolver<'_>, total: &Total<'_>) -> Option<Diagnostic> {
     let material = &total.material;
     let usage = material.usage.as_ref()?;
     let supplied = total.percent.as_ref()?;
     // The line that gives most; of equal ones the first.
     let (line, _) = total.lines.iter().rev().max_by(|(_, a), (_, b)| a.cmp(b))?;
-    let strength = if usage.active { active_strength(material)? } else { Exact::HUNDRED };
+    let strength = if usage.active { active_strength(resolver, material)? } else { Exact::HUNDRED };
     let figure = &supplied.hundredth() * &strength;
     let what = if usage.active { " of its active" } else { "" };
     let as_supplied = |limit: &Exact| (limit * &Exact::HUNDRED).over(&strength).unwrap_or(Exact::ZERO);
@@ -143,13 +102,16 @@ fn judge(total: &Total<'_>) -> Option<Diagnostic> {
     )))
 }
 
-/// The strength of a material's active, at the middle of a range; none where it is not known.
-fn active_strength(material: &Material) -> Option<Exact> {
-    let marked = material.contains.iter().filter(|component| component.active);
-    let component = match marked.count() {
-        1 => material.contains.iter().find(|component| component.active)?,
-        0 if material.contains.len() == 1 => material.contains.first()?,
-        _ => return None,
+/// The strength of a material's active, at the middle of a range; none where it is not known. Without a mark it is the
+/// one component that is not water.
+pub fn active_strength(resolver: &Resolver<'_>, material: &Material) -> Option<Exact> {
+    let marked: Vec<&Component> = material.contains.iter().filter(|component| component.active).collect();
+    let is_water =
+        |component: &&Component| resolver.substance(component.substance).is_some_and(|known| known.is_water());
+    let candidates = match marked.is_empty() {
+        false => marked,
+        true => material.contains.iter().filter(|component| !is_water(component)).collect(),
     };
+    let [component] = candidates.as_slice() else { return None };
     (!component.undisclosed).then(|| component.strength.middle()).filter(Exact::is_positive)
 }

@@ -1,7 +1,12 @@
 //! The pH window of a formula.
 
 use super::Look;
+use super::contents::{Held, is_wet};
 use crate::diagnostic::{Code, Diagnostic};
+use crate::model::{AcidBase, Material, PhRange};
+use crate::quantity::Exact;
+use crate::resolve::Resolver;
+use crate::syntax::vocabulary::Role;
 
 /// A line weighed to the pH and no pH to weigh it to.
 pub fn missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
@@ -30,5 +35,155 @@ pub fn reversed(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
             Diagnostic::new(Code::PhWindowReversed, window.place, message)
                 .help(format!("Write the lower figure first: `pH {high} to {low}`.")),
         );
+    }
+}
+
+/// An exfoliating acid or a preservative bound to a pH, in water, and no window at all. A stock is asked for none, and
+/// where a line is weighed to the pH the window is told of as missing.
+pub fn none(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let formula = look.formula;
+    let stock = formula.is_stock() || !formula.lacks("product");
+    if stock || formula.window.is_some() || !formula.lacks("pH") || formula.adjusters().next().is_some() {
+        return;
+    }
+    let all = look.held();
+    if !all.iter().any(|held| is_wet(look.resolver, &held.material)) {
+        return;
+    }
+    let Some((bound, why)) = all.iter().find_map(|held| bound_to_ph(look.resolver, held).map(|why| (held, why))) else {
+        return;
+    };
+    let message = format!("{} {why}, and `{}` states no pH.", bound.named(), formula.name);
+    let window = bound.material.works_in.as_ref().map_or("pH 3.6 to 4.0".to_string(), words);
+    let fault = Diagnostic::new(Code::PhWindowNone, formula.place, message).and(bound.line.place, "this line");
+    faults.push(
+        fault.help(format!(
+            "Write the window you accept into the head of the formula, such as `{window}` or part of it."
+        )),
+    );
+}
+
+/// Why a material cannot do without a pH.
+fn bound_to_ph(resolver: &Resolver<'_>, held: &Held<'_>) -> Option<&'static str> {
+    if held.has_role(Role::Exfoliant) && is_acid(resolver, &held.material) {
+        return Some("is an exfoliating acid");
+    }
+    (held.has_role(Role::Preservative) && held.material.works_in.is_some())
+        .then_some("preserves in part of the pH scale only")
+}
+
+/// Whether a material holds an acid, a salt of one, or what turns into one. Where nobody has said what a substance
+/// does in water, its name has to do.
+fn is_acid(resolver: &Resolver<'_>, material: &Material) -> bool {
+    material.contains.iter().filter_map(|component| resolver.substance(component.substance)).any(|substance| {
+        let named = substance.inci.as_deref().unwrap_or(&substance.name).to_ascii_lowercase();
+        match &substance.acid_base {
+            Some(AcidBase::Acid(_) | AcidBase::StrongAcid) => true,
+            Some(_) => false,
+            None => substance.salt.is_some() || substance.hydrolyses_to.is_some() || named.contains("acid"),
+        }
+    })
+}
+
+/// The window beside the pH in which each material works: a clash where they do not meet, and a part where they meet
+/// in part.
+pub fn clash_or_partial(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some(window) = sound(look.formula.window.as_ref()) else { return };
+    let mut told = Vec::new();
+    for held in look.held() {
+        let Some(works) = held.material.works_in.as_ref().filter(|_| !told.contains(&held.material.id)) else {
+            continue;
+        };
+        told.push(held.material.id);
+        faults.extend(match meeting(window, works) {
+            Meeting::Apart => Some(clash(held, window, works)),
+            Meeting::Part(part) => Some(partial(held, window, works, &part)),
+            Meeting::Whole => None,
+        });
+    }
+}
+
+fn clash(held: &Held<'_>, window: &PhRange, works: &PhRange) -> Diagnostic {
+    let preserves = held.has_role(Role::Preservative);
+    let so = if preserves { "it will not preserve" } else { "it will not do its work" };
+    let message = format!("{} works in {}, and the window is {}: {so}.", held.named(), words(works), words(window));
+    let other = if preserves { "preservative" } else { "material" };
+    Diagnostic::new(Code::PhWindowClash, window.place, message)
+        .and(held.line.place, "this line")
+        .and(works.place, "where it works")
+        .help(format!("Move the window into {}, or choose a {other} that works in {}.", words(works), words(window)))
+}
+
+fn partial(held: &Held<'_>, window: &PhRange, works: &PhRange, part: &PhRange) -> Diagnostic {
+    let message = format!(
+        "{} works in {}: of the window {} that is {} only.",
+        held.named(),
+        words(works),
+        words(window),
+        words(part)
+    );
+    Diagnostic::new(Code::PhWindowPartial, window.place, message)
+        .and(held.line.place, "this line")
+        .and(works.place, "where it works")
+        .help(format!("Draw the window in to `{}`.", words(part)))
+}
+
+/// A window narrower than what the meter can tell apart.
+pub fn narrow(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let formula = look.formula;
+    let Some(window) = sound(formula.window.as_ref()).filter(|_| formula.lacks("meter")) else { return };
+    let (Some(low), Some(high)) = (&window.low, &window.high) else { return };
+    let error = formula.meter.clone().unwrap_or_else(|| Exact::ratio(1, 20));
+    let (width, least) = (high - low, &error * &Exact::whole(2));
+    if width >= least {
+        return;
+    }
+    let message =
+        format!("The window is {width} wide, and a meter good to {error} cannot tell apart less than {least}.");
+    faults.push(
+        Diagnostic::new(Code::PhWindowNarrow, window.place, message)
+            .help(format!("Widen it to at least `pH {low} to {}`, or declare a better meter.", low + &least)),
+    );
+}
+
+/// A window whose edges stand the right way round.
+pub fn sound(window: Option<&PhRange>) -> Option<&PhRange> {
+    window.filter(|window| !matches!((&window.low, &window.high), (Some(low), Some(high)) if low > high))
+}
+
+/// How a window lies to a range.
+pub enum Meeting {
+    /// They share nothing.
+    Apart,
+    /// They share this much.
+    Part(PhRange),
+    /// All of the window lies in the range.
+    Whole,
+}
+
+/// How a window lies to a range. An open side reaches without end.
+pub fn meeting(window: &PhRange, range: &PhRange) -> Meeting {
+    let over = |a: &Option<Exact>, b: &Option<Exact>| matches!((a, b), (Some(a), Some(b)) if a > b);
+    if over(&window.low, &range.high) || over(&range.low, &window.high) {
+        return Meeting::Apart;
+    }
+    let reaches_below = range.low.is_some() && (window.low.is_none() || over(&range.low, &window.low));
+    let reaches_above = range.high.is_some() && (window.high.is_none() || over(&window.high, &range.high));
+    if !reaches_below && !reaches_above {
+        return Meeting::Whole;
+    }
+    let low = if reaches_below { &range.low } else { &window.low };
+    let high = if reaches_above { &range.high } else { &window.high };
+    Meeting::Part(PhRange { low: low.clone(), high: high.clone(), place: window.place })
+}
+
+/// A range of pH as it is written.
+pub fn words(range: &PhRange) -> String {
+    match (&range.low, &range.high) {
+        (Some(low), Some(high)) if low == high => format!("pH {low}"),
+        (Some(low), Some(high)) => format!("pH {low} to {high}"),
+        (Some(low), None) => format!("pH at least {low}"),
+        (None, Some(high)) => format!("pH at most {high}"),
+        (None, None) => "pH".to_string(),
     }
 }

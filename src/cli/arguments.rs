@@ -19,6 +19,12 @@ pub enum Command {
     Check(CheckArguments),
     /// Print the batch sheet of a formula.
     Sheet(SheetArguments),
+    /// Say how a figure came about, step by step, from what is written to the rounded weight.
+    Why(WhyArguments),
+    /// Lay files out in the one layout; what they mean stays as it is.
+    Fmt(FmtArguments),
+    /// Show what the shelf knows under a name with its sources, and what could stand in; or search it.
+    Shelf(ShelfArguments),
     /// Explain a diagnostic: why it matters at the bench, a wrong formula and the right one.
     Explain(ExplainArguments),
     /// Make a small working folder to start from.
@@ -32,6 +38,10 @@ pub enum CheckFormat {
     Human,
     /// For programs.
     Json,
+    /// SARIF 2.1.0, for code hosts and editors.
+    Sarif,
+    /// Annotations of a GitHub workflow.
+    Github,
 }
 
 /// `check`.
@@ -45,6 +55,15 @@ pub struct CheckArguments {
     /// The day that rules are read on, in place of the formula's `date`: `2026-11-25`.
     #[arg(long, value_name = "DATE")]
     pub on: Option<String>,
+    /// Take warnings for errors.
+    #[arg(long)]
+    pub strict: bool,
+    /// Make the edits that are surely right, and say what was done.
+    #[arg(long)]
+    pub fix: bool,
+    /// With `--fix`: write nothing, print the patch.
+    #[arg(long, requires = "fix")]
+    pub dry_run: bool,
 }
 
 /// How a sheet is printed.
@@ -81,6 +100,71 @@ pub struct SheetArguments {
     /// Write to this file and print nothing.
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+}
+
+/// How a derivation is printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum WhyFormat {
+    /// For a terminal.
+    Text,
+    /// To be kept beside the sheet.
+    Markdown,
+    /// For programs.
+    Json,
+}
+
+/// `why`.
+#[derive(Debug, Args)]
+pub struct WhyArguments {
+    /// A file, a folder, or `-` for standard input.
+    pub path: PathBuf,
+    /// A material or premix of the formula, a substance in it, or `batch`.
+    pub name: String,
+    /// The formula, where the file has several.
+    #[arg(long, value_name = "NAME")]
+    pub formula: Option<String>,
+    /// The batch, in place of the formula's `makes`.
+    #[arg(long, value_name = "SIZE")]
+    pub batch: Option<String>,
+    /// The scale, in place of the formula's.
+    #[arg(long, value_name = "STEP")]
+    pub scale: Vec<String>,
+    /// How to print.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: WhyFormat,
+}
+
+/// `fmt`.
+#[derive(Debug, Args)]
+pub struct FmtArguments {
+    /// Files, folders, or `-` for standard input, which is printed; this folder where none is named.
+    pub paths: Vec<PathBuf>,
+    /// Write nothing; name the files that would change, and fail if there are any.
+    #[arg(long)]
+    pub check: bool,
+    /// Write nothing; print what would change.
+    #[arg(long)]
+    pub diff: bool,
+}
+
+/// How an answer of the shelf is printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ShelfFormat {
+    /// For a terminal.
+    Text,
+    /// For programs.
+    Json,
+}
+
+/// `shelf`.
+#[derive(Debug, Args)]
+pub struct ShelfArguments {
+    /// The name of a material or substance, or words to search for; the files of the shelf where none is given.
+    #[arg(value_name = "NAME or WORDS")]
+    pub words: Vec<String>,
+    /// How to print.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: ShelfFormat,
 }
 
 /// `explain`.

@@ -2,45 +2,116 @@
 
 use super::arguments::{CheckArguments, CheckFormat};
 use super::input::{day, input, look, print, stdout_is_terminal};
+use super::write::write_whole;
 use super::{Failure, Outcome};
 use crate::check::check;
+use crate::diagnostic::{Diagnostic, Level};
+use crate::fix::{Fixed, fixed};
 use crate::plan::Order;
-use crate::render::{CheckJson, Summary, human};
+use crate::render::{CheckJson, Summary, github, human, sarif};
+use crate::workspace::{Disk, Loaded, World as _};
+use similar::TextDiff;
 use std::collections::BTreeSet;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
-/// Checks and prints what is wrong.
+/// An edit may bring another to light; after so many rounds what is left is left.
+const ROUNDS: usize = 8;
+
+/// Checks and prints what is wrong, and mends what is surely mended where that is asked.
 ///
 /// # Errors
-/// Input that cannot be read.
+/// Input that cannot be read, or a file that cannot be written.
 pub fn run(arguments: &CheckArguments) -> Result<Outcome, Failure> {
     let on = arguments.on.as_deref().map(day).transpose()?;
     let order = Order { on, ..Order::default() };
     let here = [PathBuf::from(".")];
     let paths = if arguments.paths.is_empty() { &here[..] } else { &arguments.paths };
+    if arguments.fix && paths.iter().any(|path| path == Path::new("-")) {
+        return Err(Failure("`--fix` mends files, and standard input is none.".to_string()));
+    }
+    if arguments.dry_run {
+        return patch(paths);
+    }
+    if arguments.fix {
+        mend(paths)?;
+    }
     let loaded = input(paths)?;
     let report = check(&loaded.sources, &order, false);
-    let summary = Summary::of(&report.diagnostics);
-    match arguments.format {
-        CheckFormat::Json => {
-            let json = serde_json::to_string_pretty(&CheckJson::new(&loaded.sources, &report.diagnostics));
-            print(&(json.map_err(|error| Failure(error.to_string()))? + "\n"));
-        }
+    let diagnostics = by_strictness(report.diagnostics, arguments.strict);
+    let summary = Summary::of(&diagnostics);
+    if arguments.format == CheckFormat::Human {
+        // Said once, however many formulas it holds for.
+        let remarks: BTreeSet<&String> = report.formulas.iter().filter_map(|formula| formula.remark.as_ref()).collect();
+        remarks.iter().for_each(|remark| eprintln!("{remark}"));
+    }
+    show(&loaded, &diagnostics, report.formulas.len(), arguments.format)?;
+    Ok(if summary.errors > 0 { Outcome::Errors } else { Outcome::Clean })
+}
+
+/// With `--strict` a warning counts as an error.
+fn by_strictness(mut diagnostics: Vec<Diagnostic>, strict: bool) -> Vec<Diagnostic> {
+    for diagnostic in diagnostics.iter_mut().filter(|one| strict && one.level == Level::Warning) {
+        diagnostic.level = Level::Error;
+    }
+    diagnostics
+}
+
+fn show(loaded: &Loaded, diagnostics: &[Diagnostic], formulas: usize, format: CheckFormat) -> Result<(), Failure> {
+    match format {
+        CheckFormat::Json => print(&pretty(&CheckJson::new(&loaded.sources, diagnostics))?),
+        CheckFormat::Sarif => print(&pretty(&sarif(&loaded.sources, diagnostics))?),
+        CheckFormat::Github => print(&github(&loaded.sources, diagnostics)),
         CheckFormat::Human => {
-            print(&human(&loaded.sources, &report.diagnostics, look(stdout_is_terminal())));
-            // Said once, however many formulas it holds for.
-            let remarks: BTreeSet<&String> =
-                report.formulas.iter().filter_map(|formula| formula.remark.as_ref()).collect();
-            remarks.iter().for_each(|remark| eprintln!("{remark}"));
-            let formulas = match report.formulas.len() {
-                1 => "1 formula".to_string(),
-                many => format!("{many} formulas"),
-            };
-            match summary.words() {
+            print(&human(&loaded.sources, diagnostics, look(stdout_is_terminal())));
+            let formulas = if formulas == 1 { "1 formula".to_string() } else { format!("{formulas} formulas") };
+            match Summary::of(diagnostics).words() {
                 words if words.is_empty() => eprintln!("{formulas} checked, nothing to mend."),
                 words => eprintln!("{formulas} checked: {words}."),
             }
         }
     }
-    Ok(if summary.errors > 0 { Outcome::Errors } else { Outcome::Clean })
+    Ok(())
+}
+
+fn pretty(value: &impl serde::Serialize) -> Result<String, Failure> {
+    let text = serde_json::to_string_pretty(value).map_err(|error| Failure(error.to_string()))?;
+    Ok(text + "\n")
+}
+
+fn edits(paths: &[PathBuf]) -> Result<(Loaded, Vec<Fixed>), Failure> {
+    let loaded = input(paths)?;
+    let report = check(&loaded.sources, &Order::default(), false);
+    let edits = fixed(&loaded.sources, &report.diagnostics);
+    Ok((loaded, edits))
+}
+
+/// Makes the sure edits, file by file, and says what was done.
+fn mend(paths: &[PathBuf]) -> Result<(), Failure> {
+    for _ in 0..ROUNDS {
+        let (loaded, edits) = edits(paths)?;
+        if edits.is_empty() {
+            break;
+        }
+        for edit in &edits {
+            let Some(source) = loaded.sources.home(edit.file) else { continue };
+            // A byte-order mark is no part of the text, and stays where it was.
+            let mark = if Disk.read(&source.absolute)?.starts_with(b"\xef\xbb\xbf") { "\u{feff}" } else { "" };
+            write_whole(&source.absolute, &format!("{mark}{}", edit.text))?;
+            for (code, words) in &edit.done {
+                eprintln!("{}: {code}: {words}", source.path);
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Prints the edits as a patch and writes nothing.
+fn patch(paths: &[PathBuf]) -> Result<Outcome, Failure> {
+    let (loaded, edits) = edits(paths)?;
+    for edit in &edits {
+        let Some(source) = loaded.sources.home(edit.file) else { continue };
+        let diff = TextDiff::from_lines(source.text.as_str(), edit.text.as_str());
+        print(&diff.unified_diff().header(&source.path, &source.path).to_string());
+    }
+    Ok(if edits.is_empty() { Outcome::Clean } else { Outcome::Errors })
 }

@@ -9,37 +9,58 @@ use std::collections::BTreeSet;
 use std::io::{IsTerminal as _, Read as _};
 use std::path::{Path, PathBuf};
 
-/// Loads files, folders and `-`.
+/// What was named on the command line.
+#[derive(Debug, Default)]
+pub struct Named {
+    /// The files, those of folders among them, in order.
+    pub files: Vec<PathBuf>,
+    /// Standard input, where `-` was named: the folder it counts as being in, and its bytes.
+    pub given: Option<(PathBuf, Vec<u8>)>,
+    /// What was wrong with the names.
+    pub problems: Vec<String>,
+}
+
+/// Finds the files named, and reads standard input where it is.
 ///
 /// # Errors
-/// A path that cannot be opened, or a folder without formulas.
+/// Standard input that cannot be read.
 #[allow(clippy::disallowed_methods, reason = "commands read standard input and list folders")]
-pub fn input(paths: &[PathBuf]) -> Result<Loaded, Failure> {
-    let mut files: Vec<PathBuf> = Vec::new();
-    let mut given = None;
-    let mut problems = Vec::new();
+pub fn named(paths: &[PathBuf]) -> Result<Named, Failure> {
+    let mut named = Named::default();
     for path in paths {
         if path == Path::new("-") {
             let mut bytes = Vec::new();
             // One byte past the limit is enough to know that it is passed.
             let limit = crate::syntax::MAX_FILE as u64 + 1;
             std::io::stdin().lock().take(limit).read_to_end(&mut bytes)?;
-            given = Some((std::env::current_dir()?, bytes));
+            named.given = Some((std::env::current_dir()?, bytes));
         } else if path.is_dir() {
             let found = stills_under(path);
             if found.is_empty() {
-                problems.push(format!("`{}` is a folder with no `.still` file in it.", path.display()));
+                named.problems.push(format!("`{}` is a folder with no `.still` file in it.", path.display()));
             }
-            files.extend(found);
+            named.files.extend(found);
         } else {
-            files.push(path.clone());
+            named.files.push(path.clone());
         }
     }
+    Ok(named)
+}
+
+/// Loads files, folders and `-`.
+///
+/// # Errors
+/// A path that cannot be opened, or a folder without formulas.
+pub fn input(paths: &[PathBuf]) -> Result<Loaded, Failure> {
+    let Named { files, given, mut problems } = named(paths)?;
     let loaded = load(&Disk, &files, given);
-    problems.extend(
-        loaded.failures.iter().map(|failure| format!("`{}` cannot be opened: {}.", failure.path, failure.reason)),
-    );
+    problems.extend(loaded.failures.iter().map(not_opened));
     if problems.is_empty() { Ok(loaded) } else { Err(Failure(problems.join("\n"))) }
+}
+
+/// That a path cannot be opened, and why.
+pub fn not_opened(failure: &crate::workspace::Failure) -> String {
+    format!("`{}` cannot be opened: {}.", failure.path, failure.reason)
 }
 
 /// Every `.still` file under a folder, those left out of git left out, in the order of their paths.

@@ -4,9 +4,13 @@ mod arguments;
 mod check;
 mod explain;
 mod failure;
+mod fmt;
 mod input;
 mod new;
 mod sheet;
+mod shelf;
+mod why;
+mod write;
 
 pub use arguments::Arguments;
 pub use failure::Failure;
@@ -40,6 +44,9 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Failure> {
     match arguments.command {
         Command::Check(arguments) => check::run(&arguments),
         Command::Sheet(arguments) => sheet::run(&arguments),
+        Command::Why(arguments) => why::run(&arguments),
+        Command::Fmt(arguments) => fmt::run(&arguments),
+        Command::Shelf(arguments) => shelf::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::New(arguments) => new::run(&arguments),
     }

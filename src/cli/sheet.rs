@@ -1,7 +1,8 @@
 //! `stillroom sheet`.
 
 use super::arguments::{SheetArguments, SheetFormat};
-use super::input::{input, look, print, stderr_is_terminal};
+use super::input::{day, input, look, print, stderr_is_terminal};
+use super::write::write_whole;
 use super::{Failure, Outcome};
 use crate::check::{FormulaReport, Report, check};
 use crate::diagnostic::{Diagnostic, FileId};
@@ -12,15 +13,14 @@ use crate::render::{Sheet, Sheets, Summary, human, markdown, sheet, text};
 use crate::resolve::{Evaluator, makes_size};
 use crate::syntax::nearest;
 use crate::syntax::tree::Item;
-use std::io::Write as _;
-use std::path::Path;
 
 /// Prints the sheets of a file's formulas.
 ///
 /// # Errors
 /// Wrong arguments, or input that cannot be read.
 pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
-    let order = order(arguments)?;
+    let on = arguments.on.as_deref().map(day).transpose()?;
+    let order = Order { on, ..order(arguments.batch.as_deref(), &arguments.scale)? };
     let loaded = input(std::slice::from_ref(&arguments.path))?;
     let report = check(&loaded.sources, &order, true);
     let chosen = choose(&report, arguments)?;
@@ -46,7 +46,7 @@ pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
     if !sheets.is_empty() {
         let out = written(&sheets, arguments, chosen.len() > 1)?;
         match &arguments.out {
-            Some(path) => put(path, &out)?,
+            Some(path) => write_whole(path, &out)?,
             None => print(&out),
         }
     }
@@ -95,11 +95,10 @@ fn diagnostics_of(report: &Report<'_>, chosen: &[&FormulaReport], named: bool) -
 }
 
 /// The batch and the scales of the command line.
-fn order(arguments: &SheetArguments) -> Result<Order, Failure> {
-    let makes = arguments.batch.as_deref().map(batch).transpose()?;
-    let scales = arguments.scale.iter().map(|text| scale(text)).collect::<Result<Vec<Scale>, Failure>>()?;
-    let on = arguments.on.as_deref().map(super::input::day).transpose()?;
-    Ok(Order { makes, scales, on })
+pub(super) fn order(asked: Option<&str>, scales: &[String]) -> Result<Order, Failure> {
+    let makes = asked.map(batch).transpose()?;
+    let scales = scales.iter().map(|text| scale(text)).collect::<Result<Vec<Scale>, Failure>>()?;
+    Ok(Order { makes, scales, on: None })
 }
 
 fn refused(option: &str, text: &str, faults: &[Diagnostic]) -> Failure {
@@ -130,15 +129,4 @@ fn scale(text: &str) -> Result<Scale, Failure> {
         _ if faults.is_empty() => Err(Failure(format!("`--scale {text}`: a scale needs a step above nought."))),
         _ => Err(refused("--scale", text, &faults)),
     }
-}
-
-/// Writes a file whole or not at all.
-#[allow(clippy::disallowed_methods, reason = "the one command that is asked to write a file")]
-fn put(path: &Path, text: &str) -> Result<(), Failure> {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let failed = |error: &dyn std::fmt::Display| Failure(format!("`{}` cannot be written: {error}.", path.display()));
-    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(|error| failed(&error))?;
-    file.write_all(text.as_bytes()).map_err(|error| failed(&error))?;
-    file.persist(path).map_err(|error| failed(&error))?;
-    Ok(())
 }

@@ -30,6 +30,14 @@ pub enum Family {
     Usage,
     /// The pH window.
     Ph,
+    /// Heat.
+    Heat,
+    /// What mixes with what.
+    Mixing,
+    /// What keeps the batch from spoiling.
+    Preservation,
+    /// What is kept apart, and what is handled with care.
+    Together,
     /// Batch size, density and scales.
     Scale,
     /// Versions.
@@ -60,6 +68,10 @@ impl Family {
             Family::Strength => "strengths and targets",
             Family::Usage => "the materials' usage ranges",
             Family::Ph => "the pH window",
+            Family::Heat => "heat",
+            Family::Mixing => "oil and water, and what dissolves",
+            Family::Preservation => "preservation",
+            Family::Together => "what is kept apart, and handled with care",
             Family::Scale => "batch size, density and scales",
             Family::Version => "versions",
             Family::Step => "the steps",
@@ -93,6 +105,8 @@ pub enum Code {
     UnitMismatch,
     /// `drops-are-not-a-weight`
     DropsAreNotAWeight,
+    /// `ounce-confusion`
+    OunceConfusion,
     /// `name-unknown`
     NameUnknown,
     /// `name-taken`
@@ -153,6 +167,10 @@ pub enum Code {
     StrengthImpossible,
     /// `active-ambiguous`
     ActiveAmbiguous,
+    /// `strength-ignored`
+    StrengthIgnored,
+    /// `active-off-target`
+    ActiveOffTarget,
     /// `usage-over`
     UsageOver,
     /// `usage-under`
@@ -161,6 +179,36 @@ pub enum Code {
     PhWindowMissing,
     /// `ph-window-reversed`
     PhWindowReversed,
+    /// `ph-window-none`
+    PhWindowNone,
+    /// `ph-window-clash`
+    PhWindowClash,
+    /// `ph-window-partial`
+    PhWindowPartial,
+    /// `ph-window-narrow`
+    PhWindowNarrow,
+    /// `heat-clash`
+    HeatClash,
+    /// `heat-too-low`
+    HeatTooLow,
+    /// `phase-clash`
+    PhaseClash,
+    /// `solubility-over`
+    SolubilityOver,
+    /// `hlb-off`
+    HlbOff,
+    /// `no-preservative`
+    NoPreservative,
+    /// `preservative-gap`
+    PreservativeGap,
+    /// `preservative-free-acid`
+    PreservativeFreeAcid,
+    /// `chelator-missing`
+    ChelatorMissing,
+    /// `avoid-together`
+    AvoidTogether,
+    /// `caution-missing`
+    CautionMissing,
     /// `density-missing`
     DensityMissing,
     /// `batch-size-missing`
@@ -240,6 +288,7 @@ pub const CATALOGUE: &[Entry] = &[
     entry(Code::UnknownUnit, "unknown-unit", Family::Unit, Level::Error, false, include_str!("pages/unknown-unit.md")),
     entry(Code::UnitMismatch, "unit-mismatch", Family::Unit, Level::Error, false, include_str!("pages/unit-mismatch.md")),
     entry(Code::DropsAreNotAWeight, "drops-are-not-a-weight", Family::Unit, Level::Error, false, include_str!("pages/drops-are-not-a-weight.md")),
+    entry(Code::OunceConfusion, "ounce-confusion", Family::Unit, Level::Warning, true, include_str!("pages/ounce-confusion.md")),
     entry(Code::NameUnknown, "name-unknown", Family::Name, Level::Error, false, include_str!("pages/name-unknown.md")),
     entry(Code::NameTaken, "name-taken", Family::Name, Level::Error, false, include_str!("pages/name-taken.md")),
     entry(Code::NameReserved, "name-reserved", Family::Name, Level::Error, false, include_str!("pages/name-reserved.md")),
@@ -270,10 +319,27 @@ pub const CATALOGUE: &[Entry] = &[
     entry(Code::StrengthOver100, "strength-over-100", Family::Strength, Level::Error, false, include_str!("pages/strength-over-100.md")),
     entry(Code::StrengthImpossible, "strength-impossible", Family::Strength, Level::Error, false, include_str!("pages/strength-impossible.md")),
     entry(Code::ActiveAmbiguous, "active-ambiguous", Family::Strength, Level::Error, false, include_str!("pages/active-ambiguous.md")),
+    entry(Code::StrengthIgnored, "strength-ignored", Family::Strength, Level::Warning, true, include_str!("pages/strength-ignored.md")),
+    entry(Code::ActiveOffTarget, "active-off-target", Family::Strength, Level::Warning, true, include_str!("pages/active-off-target.md")),
     entry(Code::UsageOver, "usage-over", Family::Usage, Level::Error, true, include_str!("pages/usage-over.md")),
     entry(Code::UsageUnder, "usage-under", Family::Usage, Level::Warning, true, include_str!("pages/usage-under.md")),
     entry(Code::PhWindowMissing, "ph-window-missing", Family::Ph, Level::Error, false, include_str!("pages/ph-window-missing.md")),
     entry(Code::PhWindowReversed, "ph-window-reversed", Family::Ph, Level::Error, false, include_str!("pages/ph-window-reversed.md")),
+    entry(Code::PhWindowNone, "ph-window-none", Family::Ph, Level::Warning, true, include_str!("pages/ph-window-none.md")),
+    entry(Code::PhWindowClash, "ph-window-clash", Family::Ph, Level::Error, true, include_str!("pages/ph-window-clash.md")),
+    entry(Code::PhWindowPartial, "ph-window-partial", Family::Ph, Level::Warning, true, include_str!("pages/ph-window-partial.md")),
+    entry(Code::PhWindowNarrow, "ph-window-narrow", Family::Ph, Level::Note, false, include_str!("pages/ph-window-narrow.md")),
+    entry(Code::HeatClash, "heat-clash", Family::Heat, Level::Error, true, include_str!("pages/heat-clash.md")),
+    entry(Code::HeatTooLow, "heat-too-low", Family::Heat, Level::Warning, true, include_str!("pages/heat-too-low.md")),
+    entry(Code::PhaseClash, "phase-clash", Family::Mixing, Level::Warning, true, include_str!("pages/phase-clash.md")),
+    entry(Code::SolubilityOver, "solubility-over", Family::Mixing, Level::Warning, true, include_str!("pages/solubility-over.md")),
+    entry(Code::HlbOff, "hlb-off", Family::Mixing, Level::Warning, true, include_str!("pages/hlb-off.md")),
+    entry(Code::NoPreservative, "no-preservative", Family::Preservation, Level::Error, true, include_str!("pages/no-preservative.md")),
+    entry(Code::PreservativeGap, "preservative-gap", Family::Preservation, Level::Warning, true, include_str!("pages/preservative-gap.md")),
+    entry(Code::PreservativeFreeAcid, "preservative-free-acid", Family::Preservation, Level::Warning, true, include_str!("pages/preservative-free-acid.md")),
+    entry(Code::ChelatorMissing, "chelator-missing", Family::Preservation, Level::Note, true, include_str!("pages/chelator-missing.md")),
+    entry(Code::AvoidTogether, "avoid-together", Family::Together, Level::Warning, true, include_str!("pages/avoid-together.md")),
+    entry(Code::CautionMissing, "caution-missing", Family::Together, Level::Warning, false, include_str!("pages/caution-missing.md")),
     entry(Code::DensityMissing, "density-missing", Family::Scale, Level::Error, false, include_str!("pages/density-missing.md")),
     entry(Code::BatchSizeMissing, "batch-size-missing", Family::Scale, Level::Error, false, include_str!("pages/batch-size-missing.md")),
     entry(Code::BatchTooSmall, "batch-too-small", Family::Scale, Level::Error, false, include_str!("pages/batch-too-small.md")),

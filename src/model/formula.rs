@@ -3,7 +3,8 @@
 use super::{Composition, DeclId, Material, PhRange};
 use crate::diagnostic::Place;
 use crate::quantity::{Exact, Interval};
-use crate::syntax::vocabulary::{Market, Product};
+use crate::syntax::vocabulary::{Market, Product, Role};
+use rustc_hash::FxHashSet;
 use smol_str::SmolStr;
 use std::sync::Arc;
 
@@ -67,6 +68,8 @@ pub struct Formula {
     pub bases: Vec<DeclId>,
     /// Whether lines of it did not parse, so that its total cannot be spoken of.
     pub incomplete: bool,
+    /// Whether it is a variant whose base cannot be reached, so that most of it is unknown.
+    pub unbased: bool,
     /// The header lines that did not parse, or whose figure is at fault: not to be told of as missing.
     pub header_at_fault: Vec<&'static str>,
     /// The words of statements that did not parse: a name among them is not told of as unknown.
@@ -84,6 +87,26 @@ impl Formula {
     #[must_use]
     pub fn lacks(&self, header: &str) -> bool {
         !self.header_at_fault.contains(&header)
+    }
+
+    /// Whether a material of the role is in it, by itself or through premixes.
+    #[must_use]
+    pub fn has_role(&self, role: Role) -> bool {
+        let mut waiting: Vec<&Formula> = vec![self];
+        let mut seen = FxHashSet::default();
+        while let Some(formula) = waiting.pop() {
+            if !seen.insert(formula.id) {
+                continue;
+            }
+            for line in &formula.lines {
+                match &line.thing {
+                    Some(Thing::Material(material)) if material.roles.contains(&role) => return true,
+                    Some(Thing::Premix(premix)) => waiting.push(premix),
+                    _ => {}
+                }
+            }
+        }
+        false
     }
 
     /// The lines that are weighed at the bench until the window is met.
@@ -153,6 +176,8 @@ pub struct Phase {
     pub heat: Option<(Exact, Place)>,
     /// The temperature it is cooled to.
     pub cool: Option<(Exact, Place)>,
+    /// Whether a temperature is written that could not be worked out; its fault has been told.
+    pub heat_at_fault: bool,
 }
 
 /// What a line weighs out.
@@ -181,6 +206,10 @@ pub struct Line {
     pub thing: Option<Thing>,
     /// The amount as the formatter writes it.
     pub written: String,
+    /// The figure as written, before any strength: in percent, grams or parts.
+    pub asked: Option<Exact>,
+    /// What the figure is worked out from: each name in its expression.
+    pub uses: Vec<Used>,
     /// What the amount came to.
     pub amount: LineAmount,
     /// What the amount is of.
@@ -197,6 +226,19 @@ pub struct Line {
     pub faulty: bool,
     /// The known names nearest to one that is unknown, for steps.
     pub near: Vec<SmolStr>,
+}
+
+/// A name in the expression of an amount, and what it stood for.
+#[derive(Clone, Debug)]
+pub struct Used {
+    /// The name.
+    pub name: SmolStr,
+    /// Its figure.
+    pub value: Exact,
+    /// The mark of its unit: ` %`, ` g`, ` parts`, or nothing.
+    pub mark: &'static str,
+    /// Where it is declared, or the amount of the line it names.
+    pub place: Place,
 }
 
 /// What an amount came to.

@@ -3,7 +3,7 @@
 use super::DeclId;
 use crate::diagnostic::Place;
 use crate::quantity::{Exact, Interval};
-use crate::syntax::vocabulary::{MaterialPhase, Microbe, Role};
+use crate::syntax::vocabulary::{Charge, MaterialPhase, Microbe, Role};
 use smol_str::SmolStr;
 
 /// A raw material.
@@ -47,6 +47,8 @@ pub struct Material {
     pub keeps: Option<Exact>,
     /// What it protects against.
     pub protects: Vec<Microbe>,
+    /// What it is to be kept apart from.
+    pub avoids: Vec<Avoid>,
     /// Its density in g/mL.
     pub density: Option<Exact>,
     /// What to take care of.
@@ -85,6 +87,36 @@ pub struct Usage {
     pub active: bool,
     /// Where it stands.
     pub place: Place,
+}
+
+/// `avoid with NAME [above P] [outside pH RANGE] because "…"`.
+#[derive(Clone, Debug)]
+pub struct Avoid {
+    /// The name as written.
+    pub name: SmolStr,
+    /// What the name speaks of: one declared thing, every substance of a group, a role, a charge.
+    pub with: Vec<Avoided>,
+    /// Above how much of it, in percent of the finished product.
+    pub above: Option<Exact>,
+    /// Outside which pH.
+    pub outside: Option<PhRange>,
+    /// Why.
+    pub because: SmolStr,
+    /// Where it stands.
+    pub place: Place,
+}
+
+/// What is to be kept apart from a material.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Avoided {
+    /// A material, and those that are like it.
+    Material(DeclId),
+    /// A substance.
+    Substance(DeclId),
+    /// Every material of a role.
+    Role(Role),
+    /// Every substance of a charge.
+    Charge(Charge),
 }
 
 /// A range of pH.

@@ -9,9 +9,9 @@ mod substance;
 pub use composition::Composition;
 pub use formula::{
     Allowance, AmountIs, Basis, Bound, Demand, Ensured, Formula, HeldBack, Line, LineAmount, MakesSize, Phase, Scale,
-    Step, StepMark, Target, Thing,
+    Step, StepMark, Target, Thing, Used,
 };
-pub use material::{Component, Material, PhRange, Temperature, Usage};
+pub use material::{Avoid, Avoided, Component, Material, PhRange, Temperature, Usage};
 pub use rule::{Ask, Clause, Counting, Rule, Subject, When};
 pub use substance::{AcidBase, Salt, Substance};
 

@@ -34,7 +34,7 @@ pub struct Substance {
     /// How much of it is water, in percent.
     pub water: Option<Exact>,
     /// How much of it a solvent takes, in percent of the solvent's weight.
-    pub dissolves: Vec<(SmolStr, Exact)>,
+    pub dissolves: Vec<(SmolStr, Exact, Place)>,
     /// Its marks for the label.
     pub marks: Vec<Mark>,
     /// Its charge.
@@ -53,6 +53,31 @@ impl Substance {
                 .inci
                 .as_deref()
                 .is_some_and(|inci| inci.eq_ignore_ascii_case("aqua") || inci.eq_ignore_ascii_case("water"))
+    }
+
+    /// Whether it is ethanol: by its name, its INCI name (denatured too) or its CAS number.
+    #[must_use]
+    pub fn is_ethanol(&self) -> bool {
+        self.cas.as_deref() == Some("64-17-5")
+            || ["alcohol", "ethanol"].contains(&self.name.as_str())
+            || self.inci.as_deref().is_some_and(|inci| {
+                ["alcohol", "ethanol", "alcohol denat."].iter().any(|name| inci.eq_ignore_ascii_case(name))
+            })
+    }
+
+    /// How much of it is water in the bottle, in percent: all of water itself, and what a juice or hydrosol says.
+    #[must_use]
+    pub fn physical_water(&self) -> Exact {
+        if self.is_water() { Exact::HUNDRED } else { self.water.clone().unwrap_or(Exact::ZERO) }
+    }
+
+    /// Whether a CAS number, or else an INCI name, is this substance's.
+    #[must_use]
+    pub fn is_known_as(&self, cas: &str, inci: &str) -> bool {
+        match &self.cas {
+            Some(own) => own == cas,
+            None => self.inci.as_deref().is_some_and(|own| own.eq_ignore_ascii_case(inci)),
+        }
     }
 }
 

@@ -5,7 +5,7 @@ use super::names::{names_in, ring_fault};
 use super::scope::NameSet;
 use super::{Figure, Resolver, graph};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Sureness};
-use crate::model::{AmountIs, DeclId, Line, LineAmount, Target, Thing};
+use crate::model::{AmountIs, DeclId, Line, LineAmount, Target, Thing, Used};
 use crate::quantity::{Dimension, Exact, Interval};
 use crate::syntax::nearest;
 use crate::syntax::tree::{Amount, AmountKind, Expression, Item, Name};
@@ -258,6 +258,39 @@ impl<'d, 's> Figures<'d, 's> {
             .map(|((file, declared, _), _)| (*file, &declared.name))
     }
 
+    /// Each name in an expression with what it stands for and where that stands.
+    fn uses(&mut self, file: FileId, expression: &Expression, written_at: usize) -> Vec<Used> {
+        let mut names = Vec::new();
+        names_in(expression, &mut |name| names.push(name));
+        let mut uses = Vec::new();
+        for name in names {
+            let place = match self.meaning(&name.text, written_at) {
+                Meaning::Let(at) => {
+                    self.definition.lets.get(at).map(|(file, declared, _)| Resolver::place(*file, &declared.name))
+                }
+                Meaning::Lines(lines) => lines.first().and_then(|at| self.definition.lines.get(*at)).map(|line| {
+                    let amount = line.amount.map(|(file, amount, _)| Place { file, span: amount.span });
+                    amount.unwrap_or_else(|| Resolver::place(line.file, &line.name))
+                }),
+                Meaning::FileLevel => {
+                    let found = self.resolver.scopes.find(file, NameSet::Thing, &name.text);
+                    found.and_then(|id| self.resolver.scopes.name_place(id))
+                }
+            };
+            let figure = self.figure(file, name, written_at, &mut Vec::new());
+            if let (Some(place), Some(figure)) = (place, figure) {
+                let mark = match figure.dimension {
+                    Dimension::Percent => " %",
+                    Dimension::Mass => " g",
+                    Dimension::Parts => " parts",
+                    _ => "",
+                };
+                uses.push(Used { name: name.text.clone(), value: figure.value, mark, place });
+            }
+        }
+        uses
+    }
+
     fn line(&mut self, at: usize, definition: &LineDef<'s>, line: &mut Line, faults: &mut Vec<Diagnostic>) {
         let before = faults.len();
         let amount = match definition.amount {
@@ -296,6 +329,8 @@ impl<'d, 's> Figures<'d, 's> {
         };
         let place = Place { file, span: amount.span };
         let figure = self.evaluate(file, expression, written_at, faults);
+        line.asked = figure.as_ref().map(|figure| figure.value.clone());
+        line.uses = self.uses(file, expression, written_at);
         // The target is looked at even where the figure is not known: both may be at fault.
         let strength = of.map(|of| match of {
             None => self.resolver.active_strength(line, place, faults),
@@ -378,7 +413,7 @@ fn no_amount(place: Place, value: &Exact, name: &str) -> Option<Diagnostic> {
     })
 }
 
-fn no_figure(file: FileId, name: &Name, why: &str) -> Diagnostic {
+pub(super) fn no_figure(file: FileId, name: &Name, why: &str) -> Diagnostic {
     let place = Resolver::place(file, name);
     Diagnostic::new(Code::ExpressionCycle, place, format!("`{}` {why}.", name.text)).help("Write the figure itself.")
 }

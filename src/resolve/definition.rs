@@ -39,6 +39,8 @@ pub struct Definition<'s> {
     pub bases: Vec<DeclId>,
     /// Whether a statement did not parse.
     pub incomplete: bool,
+    /// Whether its base cannot be reached, so that most of it is unknown.
+    pub unbased: bool,
     /// The statements that did not parse: what they name counts as used.
     pub broken: Vec<(FileId, Span)>,
     next_key: usize,
@@ -108,6 +110,7 @@ impl<'s> Definition<'s> {
             renames: Vec::new(),
             bases: Vec::new(),
             incomplete: false,
+            unbased: false,
             broken: Vec::new(),
             next_key: 0,
         }
@@ -228,9 +231,7 @@ impl<'s> Definition<'s> {
             }
             FormulaStatement::Steps(steps) => {
                 if let Some((_, first, _)) = self.steps {
-                    let first = Place { file, span: Span { start: first.span.start, end: first.span.start + 5 } };
-                    let place = Place { file, span: Span { start: steps.span.start, end: steps.span.start + 5 } };
-                    faults.push(twice(place, first, "`steps`"));
+                    faults.push(steps_twice(file, steps, first));
                 }
                 self.steps = Some((file, steps, at));
             }
@@ -281,7 +282,9 @@ impl<'s> Resolver<'s> {
                     made.bases.insert(0, base.id);
                 } else {
                     made.incomplete = true;
+                    made.unbased = true;
                 }
+                made.unbased |= base.is_some_and(|base| base.unbased);
                 made.id = id;
                 made.name = &declared.name;
                 self.vary(&mut made, &declared.statements, faults);
@@ -309,7 +312,15 @@ impl<'s> Resolver<'s> {
                 }
                 VariantStatement::Phase(phase) => made.add_phase(file, phase, faults),
                 VariantStatement::Header(line) => header.push((file, line)),
-                VariantStatement::Steps(steps) => made.steps = Some((file, steps, at)),
+                VariantStatement::Steps(steps) => {
+                    let own = made.steps.filter(|(_, first, _)| {
+                        statements.iter().any(|s| matches!(s, VariantStatement::Steps(s) if std::ptr::eq(s, *first)))
+                    });
+                    if let Some((_, first, _)) = own {
+                        faults.push(steps_twice(file, steps, first));
+                    }
+                    made.steps = Some((file, steps, at));
+                }
                 VariantStatement::Ensure(ensure) => made.ensures.push((file, ensure, at)),
                 VariantStatement::Allow(allow) => made.allows.push(AllowDef { file, allow, line: None, stray: false }),
                 VariantStatement::Let(declared) => lets.push((file, declared, at)),
@@ -335,7 +346,7 @@ impl<'s> Resolver<'s> {
             }
             return true;
         }
-        if !made.incomplete {
+        if made.broken.is_empty() && !made.unbased {
             let place = Self::place(made.id.file, name);
             let fault =
                 Diagnostic::new(Code::NameUnknown, place, format!("The base has no line `{}` to change.", name.text));
@@ -443,6 +454,15 @@ fn header_twice(header: &[(FileId, &Header)], faults: &mut Vec<Diagnostic>) {
             );
         }
     }
+}
+
+/// Two blocks of steps in one formula.
+fn steps_twice(file: FileId, steps: &Steps, first: &Steps) -> Diagnostic {
+    let word = |steps: &Steps| {
+        let span = Span { start: steps.span.start, end: steps.span.start + 5 };
+        Place { file, span }
+    };
+    twice(word(steps), word(first), "`steps`")
 }
 
 fn note_twice(file: FileId, seen: &mut Option<Span>, span: Span, what: &str, faults: &mut Vec<Diagnostic>) {

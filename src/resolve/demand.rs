@@ -1,11 +1,11 @@
 //! What a formula asks of itself, worked out against its lines and its composition.
 
-use super::amounts::Figures;
+use super::amounts::{Figures, no_figure};
 use super::definition::Definition;
 use super::scope::NameSet;
 use super::{Figure, Resolver};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
-use crate::model::{Bound, Composition, Counting, DeclId, Demand, Ensured, Formula};
+use crate::model::{Bound, Composition, Counting, DeclId, Demand, Ensured, Formula, LineAmount};
 use crate::quantity::{Dimension, Exact, Interval};
 use crate::syntax::tree::{EnsureWhat, Expression, Item, Name, Range, RuleBody, RuleBodyKind};
 
@@ -51,6 +51,10 @@ impl<'s> Resolver<'s> {
             let mut lines = formula.lines.iter().filter(|line| line.name == current).peekable();
             if lines.peek().is_none() {
                 return figures.borrow_mut().figure(file, name, written_at, faults);
+            }
+            if lines.peek().is_some_and(|line| line.amount == LineAmount::AtBench) {
+                faults.push(no_figure(file, name, "is weighed at the bench: its figure is not known before"));
+                return None;
             }
             let percents: Option<Vec<&Exact>> = lines.map(|line| line.percent.as_ref()).collect();
             Some(Figure::new(percents?.into_iter().sum(), Dimension::Percent))

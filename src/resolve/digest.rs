@@ -17,7 +17,7 @@ impl Resolver<'_> {
     pub fn digest(&self, formula: &Formula) -> String {
         let mut known: FxHashMap<DeclId, String> = FxHashMap::default();
         for premix in premixes(formula) {
-            let digest = self.digest_of(&premix, &known);
+            let digest = self.digest_of_lines(&premix, &known);
             known.insert(premix.id, digest);
         }
         self.digest_of(formula, &known)
@@ -40,12 +40,12 @@ impl Resolver<'_> {
             "density": exact(&formula.density), "lines": lines, "makes": makes, "meter": exact(&formula.meter),
             "pH": window, "product": products, "scales": scales,
         });
-        let mut text = String::from("sha256:");
-        for byte in Sha256::digest(value.to_string().as_bytes()) {
-            // Writing to a string cannot fail.
-            let _ = write!(text, "{byte:02x}");
-        }
-        text
+        sha256(&value)
+    }
+
+    /// A premix counts by what it is made of: how much of it is made at a time is nothing to the formula it goes into.
+    fn digest_of_lines(&self, formula: &Formula, premixes: &FxHashMap<DeclId, String>) -> String {
+        sha256(&formula.lines.iter().map(|line| self.line_value(formula, line, premixes)).collect())
     }
 
     fn line_value(&self, formula: &Formula, line: &Line, premixes: &FxHashMap<DeclId, String>) -> Value {
@@ -78,6 +78,15 @@ impl Resolver<'_> {
     fn part_value(&self, substance: DeclId, strength: &Interval) -> Value {
         json!([self.substance_name(substance), strength.low.to_fraction(), strength.high.to_fraction()])
     }
+}
+
+fn sha256(value: &Value) -> String {
+    let mut text = String::from("sha256:");
+    for byte in Sha256::digest(value.to_string().as_bytes()) {
+        // Writing to a string cannot fail.
+        let _ = write!(text, "{byte:02x}");
+    }
+    text
 }
 
 /// The premixes of a formula, each once and after those within it, found without recursion.

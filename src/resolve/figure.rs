@@ -182,6 +182,12 @@ impl Evaluator<'_> {
         }
     }
 
+    /// The fault of a range that runs down. A pH window has a code of its own.
+    fn reversed(&self, range: &Range, from: &Exact, to: &Exact) -> Diagnostic {
+        let message = format!("The range runs from {from} down to {to}.");
+        Diagnostic::new(Code::Syntax, self.place(range.span), message).help("Write the lower figure first.")
+    }
+
     /// Both ends of a range, each of one of the dimensions asked for. An end without a unit takes the other's.
     pub fn range(
         &self,
@@ -211,6 +217,12 @@ impl Evaluator<'_> {
             }
         }
         let [low, high] = ends;
+        if let (Some(from), Some(to)) = (&low, &high)
+            && from > to
+            && wanted != [Dimension::Plain]
+        {
+            faults.push(self.reversed(range, from, to));
+        }
         (faults.len() == before).then_some((low, high))
     }
 }

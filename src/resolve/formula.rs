@@ -147,6 +147,9 @@ impl<'s> Resolver<'s> {
     /// The words of the statements that did not parse. What they name counts as used, and a header line that one of
     /// them seems to open is not told of as missing: the fault is told, and one is enough.
     fn tear(&self, definition: &Definition<'s>, formula: &mut Formula) {
+        if definition.unbased {
+            formula.header_at_fault.extend(HEADER);
+        }
         for (file, span) in &definition.broken {
             let text = span.of(self.sources.text(*file));
             for word in text.split(|c: char| !c.is_ascii_alphanumeric() && c != '-').filter(|word| !word.is_empty()) {
@@ -230,6 +233,8 @@ impl<'s> Resolver<'s> {
             phase: definition.phase,
             thing: None,
             written: String::new(),
+            asked: None,
+            uses: Vec::new(),
             amount: LineAmount::Unknown,
             target: None,
             percent: None,
@@ -294,6 +299,7 @@ impl<'s> Resolver<'s> {
         faults: &mut Vec<Diagnostic>,
     ) {
         for phase in &definition.phases {
+            let written = phase.heat.is_some() as u8 + phase.cool.is_some() as u8;
             let mut temperature = |at: Option<(crate::diagnostic::FileId, &'s crate::syntax::tree::Expression)>,
                                    what: &str| {
                 let (file, expression) = at?;
@@ -314,6 +320,7 @@ impl<'s> Resolver<'s> {
             formula.phases.push(Phase {
                 name: phase.name.clone(),
                 title: phase.title.map(|title| title.value.clone()),
+                heat_at_fault: heat.is_some() as u8 + cool.is_some() as u8 != written,
                 heat,
                 cool,
             });
@@ -330,6 +337,13 @@ impl<'s> Resolver<'s> {
         // A weight held back stands against the formula's own batch, brought to whole steps.
         let batch = own_batch(formula);
         for (line, definition_line) in formula.lines.iter_mut().zip(&definition.lines) {
+            if let Some((_, place)) =
+                line.from.as_ref().filter(|_| !matches!(line.amount, LineAmount::AtBench | LineAmount::Unknown))
+            {
+                let message = format!("`{}` has an amount of its own, so it comes `from` nothing.", line.name);
+                let fault = Diagnostic::new(Code::Syntax, *place, message);
+                faults.push(fault.help("`from` says out of which line a `q.s. to pH` line comes."));
+            }
             if let Some((name, _)) = line.from.as_mut() {
                 let written_at = definition_line.from.map_or(0, |(_, _, at)| at);
                 *name = definition.current(name, written_at);
@@ -483,6 +497,7 @@ fn blank(definition: &Definition<'_>) -> Formula {
         rests_on: Vec::new(),
         bases: definition.bases.clone(),
         incomplete: definition.incomplete,
+        unbased: definition.unbased,
         header_at_fault: Vec::new(),
         torn_words: Vec::new(),
     }

@@ -5,10 +5,11 @@ use super::names::ring_fault;
 use super::scope::NameSet;
 use super::substance::{Kind, Seen, said, zero};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
-use crate::model::{Component, DeclId, Material, PhRange, Temperature, Usage};
+use crate::model::{Avoid, Avoided, Component, DeclId, Material, PhRange, Temperature, Usage};
 use crate::quantity::{Dimension, Exact, Interval};
 use crate::shelf;
 use crate::syntax::tree::{self, Expression, Fact, Item, MaterialField, Name, Strength};
+use crate::syntax::vocabulary::{Charge, Role};
 use std::mem::discriminant;
 use std::sync::Arc;
 
@@ -170,16 +171,22 @@ impl Resolver<'_> {
             }
             MaterialField::Protects(microbes) => made.protects.clone_from(microbes),
             MaterialField::Avoid(avoid) => {
-                if let Some(above) = &avoid.above {
-                    want(above, "`above`", &[Dimension::Percent], faults);
-                }
-                if let Some(outside) = &avoid.outside {
-                    evaluator.range(outside, "`outside pH`", &[Dimension::Plain], &mut names, faults);
-                }
-                for set in [NameSet::Thing, NameSet::Substance, NameSet::Group] {
-                    if let Some(id) = self.scopes.find(file, set, &avoid.with.text) {
-                        self.mark_used(id);
-                    }
+                let above = avoid.above.as_ref().map(|above| want(above, "`above`", &[Dimension::Percent], faults));
+                let outside = avoid.outside.as_ref().map(|outside| {
+                    let ends = evaluator.range(outside, "`outside pH`", &[Dimension::Plain], &mut names, faults);
+                    ends.map(|(low, high)| PhRange { low, high, place: Place { file, span: outside.span } })
+                });
+                let with = self.avoided(file, &avoid.with);
+                // A condition that could not be read is told of; without it nothing can be said of the pair.
+                if above != Some(None) && !matches!(outside, Some(None)) {
+                    made.avoids.push(Avoid {
+                        name: avoid.with.text.clone(),
+                        with,
+                        above: above.flatten(),
+                        outside: outside.flatten(),
+                        because: said(&avoid.because),
+                        place,
+                    });
                 }
             }
             MaterialField::AsSupplied(_, at) => {
@@ -212,6 +219,28 @@ impl Resolver<'_> {
             MaterialField::Note(text) => made.notes.push(said(text)),
             MaterialField::Supplier(_) | MaterialField::Source(_) => {}
         }
+    }
+
+    /// What a name after `avoid with` speaks of. One that nothing declares speaks of nothing.
+    fn avoided(&self, file: FileId, name: &Name) -> Vec<Avoided> {
+        let mut found = Vec::new();
+        found.extend(Role::from_word(&name.text).map(Avoided::Role));
+        found.extend(Charge::from_word(&name.text).map(Avoided::Charge));
+        for set in [NameSet::Thing, NameSet::Substance, NameSet::Group] {
+            let Some(id) = self.scopes.find(file, set, &name.text) else { continue };
+            self.mark_used(id);
+            match self.scopes.item(id) {
+                Some(Item::Material(_)) => found.push(Avoided::Material(id)),
+                Some(Item::Substance(_)) => found.push(Avoided::Substance(id)),
+                Some(Item::Group(group)) => {
+                    let members = group.members.iter();
+                    let members = members.filter_map(|name| self.scopes.find(id.file, NameSet::Substance, &name.text));
+                    found.extend(members.map(Avoided::Substance));
+                }
+                _ => {}
+            }
+        }
+        found
     }
 
     /// The `contains` that a material has from one it is like, worked out with its own density.
@@ -409,13 +438,7 @@ impl Resolver<'_> {
         place: Place,
         faults: &mut Vec<Diagnostic>,
     ) -> Option<Exact> {
-        let ethanol = self.substance(substance).is_some_and(|substance| {
-            substance.cas.as_deref() == Some("64-17-5")
-                || ["alcohol", "ethanol"].iter().any(|name| {
-                    substance.name == *name
-                        || substance.inci.as_deref().is_some_and(|inci| inci.eq_ignore_ascii_case(name))
-                })
-        });
+        let ethanol = self.substance(substance).is_some_and(|substance| substance.is_ethanol());
         if !ethanol {
             let fault = Diagnostic::new(Code::UnitMismatch, place, "`% v/v` is known for ethanol in water only.");
             faults.push(fault.help("Write the strength by weight, or `% w/v` with the material's density."));
@@ -483,6 +506,7 @@ fn forget(field: &MaterialField, made: &mut Material) {
         MaterialField::Caution(_) => made.cautions.clear(),
         MaterialField::Note(_) => made.notes.clear(),
         MaterialField::Dissolves(_) => made.dissolves.clear(),
+        MaterialField::Avoid(_) => made.avoids.clear(),
         _ => {}
     }
 }
@@ -508,6 +532,7 @@ fn blank(id: DeclId, declared: &tree::Material) -> Material {
         required_hlb: None,
         keeps: None,
         protects: Vec::new(),
+        avoids: Vec::new(),
         density: None,
         cautions: Vec::new(),
         notes: Vec::new(),

@@ -57,7 +57,7 @@ impl<'s> Resolver<'s> {
             (_, Some(file)) => {
                 fault.help(format!("The shelf has it: write `use shelf/{}` at the top of the file.", file.name))
             }
-            ([only], None) => fault.help(format!("Did you mean `{only}`?")).fix(place, *only, Sureness::NeedsALook),
+            ([only], None) => fault.help(format!("Did you mean `{only}`?")).fix(place, *only, Sureness::Safe),
             ([_, ..], None) => fault.help(format!("Did you mean {}?", quoted(&near))),
             ([], None) => {
                 fault.help(format!("Declare it with `{what} {} {{ … }}`, or `use` the file that has it.", name.text))
@@ -166,7 +166,7 @@ impl<'s> Resolver<'s> {
         let near = nearest(&name.text, lets.iter().copied());
         match near.as_slice() {
             [] => fault.help(format!("Give it with `let {} = …`, or write the figure.", name.text)),
-            [only] => fault.help(format!("Did you mean `{only}`?")).fix(place, *only, Sureness::NeedsALook),
+            [only] => fault.help(format!("Did you mean `{only}`?")).fix(place, *only, Sureness::Safe),
             _ => fault.help(format!("Did you mean {}?", quoted(&near))),
         }
     }

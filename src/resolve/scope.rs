@@ -229,6 +229,9 @@ impl<'s> Scopes<'s> {
         for (at, source) in self.sources.files.iter().enumerate() {
             let Some(scope) = self.scope(source.id) else { continue };
             self.own_clashes(source, scope, faults);
+            if scope.shelf != 0 {
+                self.shelf_clashes(source, scope, faults);
+            }
             if scope.reach.len() > 1 {
                 winners
                     .extend(self.brought_clashes(source, scope, faults).into_iter().map(|(name, id)| (at, name, id)));
@@ -254,6 +257,22 @@ impl<'s> Scopes<'s> {
                 && let (Some(here), Some(there)) = (self.name_place(id), self.name_place(other))
             {
                 faults.push(taken(name, here, there));
+            }
+        }
+    }
+
+    /// Names that a used file has by itself and the shelf has too, where this file is the first to see both.
+    fn shelf_clashes(&self, source: &Source, scope: &FileScope, faults: &mut Vec<Diagnostic>) {
+        for reached in scope.reach.iter() {
+            let Some(there) = self.scope(*reached) else { continue };
+            let mut names: Vec<(&(NameSet, SmolStr), &u32)> = there.own.iter().collect();
+            names.sort_unstable_by_key(|(_, item)| **item);
+            for ((set, name), item) in names {
+                let found = set.on_shelf().and_then(|kind| shelf::find(kind, name, scope.shelf & !there.shelf));
+                let id = DeclId { file: *reached, item: *item };
+                if let Some(entry) = found.filter(|_| !self.refines(id)) {
+                    self.tell_brought(source, name, id, shelf_decl(entry), faults);
+                }
             }
         }
     }
@@ -289,6 +308,9 @@ impl<'s> Scopes<'s> {
     /// Two files bring the same name: told on the later `use`, once, in the file where the two meet.
     fn tell_brought(&self, source: &Source, name: &str, one: DeclId, two: DeclId, faults: &mut Vec<Diagnostic>) {
         let brings = |outcome: &UseOutcome, file: FileId| match outcome {
+            UseOutcome::File(used) if shelf::FILES.get(file.0 as usize).is_some() => {
+                self.shelf_reach(*used) >> file.0 & 1 == 1
+            }
             UseOutcome::File(used) => *used == file || self.reaches(*used, file),
             UseOutcome::Failed => false,
         };

@@ -112,8 +112,7 @@ impl Resolver<'_> {
                 made.water = evaluator.want(percent, "`water`", &[Dimension::Percent], &mut names, faults);
             }
             SubstanceField::Dissolves(dissolves) => {
-                made.dissolves
-                    .extend(self.dissolves(id, dissolves, faults).map(|(solvent, limit, _)| (solvent, limit)));
+                made.dissolves.extend(self.dissolves(id, dissolves, faults));
             }
             SubstanceField::Mark(mark) => made.marks.push(*mark),
             SubstanceField::Charge(charge) => made.charge = Some(*charge),

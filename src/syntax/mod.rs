@@ -2,8 +2,10 @@
 //!
 //! [`prepare`](prepare::prepare) looks at the brackets, the grammar parses, [`build`] makes the tree, and
 //! [`recover`] parses each broken statement once more, alone, to say in trade words what was expected.
+//! [`format`](format()) writes a text in the one layout.
 
 mod build;
+mod format;
 mod grammar;
 mod prepare;
 mod print;
@@ -17,6 +19,7 @@ use grammar::{Grammar, Rule};
 use pest::Parser as _;
 
 pub use build::{batch_argument, is_calendar_date, scale_argument};
+pub use format::format;
 pub use prepare::{MAX_FILE, MAX_NESTING};
 pub use print::{amount_text, expression_text, tail_text};
 pub use recover::nearest;

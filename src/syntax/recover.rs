@@ -190,6 +190,9 @@ fn fault_of_grammar(builder: &Builder<'_>, text: &str, start: usize, context: Co
 }
 
 fn hint(found: &str, context: Context) -> Option<String> {
+    if found.starts_with(['“', '”', '„', '«', '»', '‘', '’', '\'']) {
+        return Some("Text stands between straight double quotes: `\"…\"`.".to_string());
+    }
     if found.starts_with('.') {
         return Some("A figure under one has its nought before the point: `0.5`.".to_string());
     }

@@ -40,28 +40,18 @@ struct Wanted {
 /// Loads files by path, and one text by hand where `given` has one (standard input, as the path `-`).
 #[must_use]
 pub fn load(world: &dyn World, paths: &[PathBuf], given: Option<(PathBuf, Vec<u8>)>) -> Loaded {
-    let mut loader = Loader { world, loaded: Loaded::default(), known: HashMap::new(), roots: HashMap::new() };
-    let mut wave = Vec::new();
-    for path in paths {
-        match world.size(path).and_then(|_| world.canonical(path)) {
-            Ok(absolute) => {
-                let root = loader.root_of(&absolute);
-                loader.want(absolute, root, true, &mut wave);
-            }
-            Err(error) => {
-                loader.loaded.failures.push(Failure { path: path.display().to_string(), reason: reason(&error) });
-            }
-        }
-    }
-    if let Some((folder, bytes)) = given {
-        let absolute = folder.join("-");
-        let root = loader.root_of(&absolute);
-        let id = loader.reserve(&absolute);
-        wave.push((id, Wanted { absolute, root, named: true, given: Some(bytes) }));
-    }
+    let (mut loader, mut wave) = Loader::asked(world, paths, given);
     while !wave.is_empty() {
         wave = loader.read_wave(wave);
     }
+    loader.loaded
+}
+
+/// As [`load`], but nothing that the files `use` is looked at: for what bears on the text of each alone.
+#[must_use]
+pub fn load_alone(world: &dyn World, paths: &[PathBuf], given: Option<(PathBuf, Vec<u8>)>) -> Loaded {
+    let (mut loader, wave) = Loader::asked(world, paths, given);
+    loader.loaded.sources.files = wave.into_iter().map(|(id, wanted)| read_one(world, id, wanted)).collect();
     loader.loaded
 }
 
@@ -84,7 +74,36 @@ struct Loader<'w> {
     roots: HashMap<PathBuf, PathBuf>,
 }
 
-impl Loader<'_> {
+impl<'w> Loader<'w> {
+    /// A loader, and the files it is asked for.
+    fn asked(
+        world: &'w dyn World,
+        paths: &[PathBuf],
+        given: Option<(PathBuf, Vec<u8>)>,
+    ) -> (Loader<'w>, Vec<(FileId, Wanted)>) {
+        let mut loader = Loader { world, loaded: Loaded::default(), known: HashMap::new(), roots: HashMap::new() };
+        let mut wave = Vec::new();
+        for path in paths {
+            match world.size(path).and_then(|_| world.canonical(path)) {
+                Ok(absolute) => {
+                    let root = loader.root_of(&absolute);
+                    loader.want(absolute, root, true, &mut wave);
+                }
+                Err(error) => {
+                    let failure = Failure { path: path.display().to_string(), reason: reason(&error) };
+                    loader.loaded.failures.push(failure);
+                }
+            }
+        }
+        if let Some((folder, bytes)) = given {
+            let absolute = folder.join("-");
+            let root = loader.root_of(&absolute);
+            let id = loader.reserve(&absolute);
+            wave.push((id, Wanted { absolute, root, named: true, given: Some(bytes) }));
+        }
+        (loader, wave)
+    }
+
     /// The nearest folder upward with `.git`, else the folder of the file.
     fn root_of(&mut self, file: &Path) -> PathBuf {
         let folder = file.parent().unwrap_or(file).to_path_buf();

@@ -8,5 +8,5 @@ mod load;
 mod source;
 
 pub use disk::{Disk, World};
-pub use load::{Failure, Loaded, load};
+pub use load::{Failure, Loaded, load, load_alone};
 pub use source::{LineIndex, Source, Sources, UseOutcome};

@@ -1,0 +1,168 @@
+//! What is in a formula: its raw materials, through premixes, and its water.
+
+use super::Look;
+use crate::model::{DeclId, Formula, Line, LineAmount, Material, Substance, Thing};
+use crate::quantity::{Exact, Interval};
+use crate::resolve::Resolver;
+use crate::syntax::vocabulary::Role;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// A raw material in a formula, by itself or through a premix.
+pub struct Held<'f> {
+    /// The number of the line that brings it.
+    pub at: usize,
+    /// That line.
+    pub line: &'f Line,
+    /// The material.
+    pub material: Arc<Material>,
+    /// Its percentage of the batch as supplied; none where it is weighed at the bench or not known.
+    pub percent: Option<Exact>,
+    /// Whether it comes through a premix.
+    pub through_premix: bool,
+}
+
+impl Held<'_> {
+    /// Whether it is there for this.
+    pub fn has_role(&self, role: Role) -> bool {
+        self.material.roles.contains(&role)
+    }
+
+    /// How it is named in a message: by itself, or with the premix it comes through.
+    pub fn named(&self) -> String {
+        match self.through_premix {
+            true => format!("`{}` in `{}`", self.material.name, self.line.name),
+            false => format!("`{}`", self.material.name),
+        }
+    }
+}
+
+/// Every raw material of a formula, in the order of its lines.
+pub fn held(formula: &Formula) -> Vec<Held<'_>> {
+    let mut all = Vec::new();
+    for (at, line) in formula.lines.iter().enumerate() {
+        let percent = line.percent.clone().filter(|_| line.amount != LineAmount::AtBench);
+        match &line.thing {
+            Some(Thing::Material(material)) => {
+                all.push(Held { at, line, material: Arc::clone(material), percent, through_premix: false });
+            }
+            Some(Thing::Premix(premix)) => all.extend(materials_of(premix).into_iter().map(|(material, share)| {
+                let percent = percent.as_ref().zip(share).map(|(percent, share)| &percent.hundredth() * &share);
+                Held { at, line, material, percent, through_premix: true }
+            })),
+            None => {}
+        }
+    }
+    all
+}
+
+/// The physical water of the batch in percent; none where the total is not known.
+pub fn water(look: &Look<'_, '_>) -> Option<Interval> {
+    share_of(look, Substance::physical_water)
+}
+
+/// The ethanol of the batch in percent; none where the total is not known.
+pub fn ethanol(look: &Look<'_, '_>) -> Option<Interval> {
+    share_of(look, |substance| if substance.is_ethanol() { Exact::HUNDRED } else { Exact::ZERO })
+}
+
+/// What every substance of the batch brings of something, each by how much of the substance is that, in percent.
+fn share_of(look: &Look<'_, '_>, of: impl Fn(&Substance) -> Exact) -> Option<Interval> {
+    let mut total = Interval::zero();
+    for (id, share) in &look.formula.composition.as_ref()?.parts {
+        let Some(substance) = look.resolver.substance(*id) else { continue };
+        total = &total + &share.times(&of(&substance).hundredth());
+    }
+    Some(total)
+}
+
+/// Whether a material is known to bring water. What is written as a remainder of next to nothing is not known to; a
+/// component that is named without a figure is there.
+pub fn is_wet(resolver: &Resolver<'_>, material: &Material) -> bool {
+    material.contains.iter().any(|component| {
+        let named = component.undisclosed || component.strength.low.is_positive();
+        named
+            && resolver.substance(component.substance).is_some_and(|substance| substance.physical_water().is_positive())
+    })
+}
+
+/// How much water a line is known to bring, in percent of the batch.
+pub fn water_of_line(resolver: &Resolver<'_>, line: &Line) -> Option<Exact> {
+    let wet = |id: DeclId| resolver.substance(id).map_or(Exact::ZERO, |substance| substance.physical_water());
+    let share: Exact = match line.thing.as_ref()? {
+        Thing::Material(material) => material
+            .contains
+            .iter()
+            .map(|component| &component.strength.low * &wet(component.substance).hundredth())
+            .sum(),
+        Thing::Premix(premix) => {
+            premix.composition.as_ref()?.parts.iter().map(|(id, strength)| &strength.low * &wet(*id).hundredth()).sum()
+        }
+    };
+    Some(&line.percent.as_ref()?.hundredth() * &share)
+}
+
+/// The component that `active` speaks of: the one marked, or the only one that is not water.
+pub fn active_of<'m>(resolver: &Resolver<'_>, material: &'m Material) -> Option<&'m crate::model::Component> {
+    let marked = material.contains.iter().any(|component| component.active);
+    let mut candidates = material.contains.iter().filter(|component| match marked {
+        true => component.active,
+        false => !resolver.substance(component.substance).is_some_and(|substance| substance.is_water()),
+    });
+    let only = candidates.next()?;
+    candidates.next().is_none().then_some(only)
+}
+
+/// The materials of a premix with their shares in percent, through premixes within it, without recursion. The shares
+/// are not known where the premix's own composition is not.
+pub fn materials_of(premix: &Arc<Formula>) -> Vec<(Arc<Material>, Option<Exact>)> {
+    // Each inner premix is met once, with the sum of its shares: in the order of a walk from the outside in.
+    let mut order: Vec<Arc<Formula>> = Vec::new();
+    let mut waiting = vec![(Arc::clone(premix), false)];
+    let mut seen = rustc_hash::FxHashSet::default();
+    while let Some((formula, done)) = waiting.pop() {
+        if done {
+            order.push(formula);
+            continue;
+        }
+        if !seen.insert(formula.id) {
+            continue;
+        }
+        waiting.push((Arc::clone(&formula), true));
+        for line in &formula.lines {
+            if let Some(Thing::Premix(inner)) = &line.thing {
+                waiting.push((Arc::clone(inner), false));
+            }
+        }
+    }
+    if premix.composition.is_none() {
+        let lines = order.iter().flat_map(|formula| &formula.lines);
+        let materials: BTreeMap<DeclId, Arc<Material>> = lines
+            .filter_map(|line| match &line.thing {
+                Some(Thing::Material(material)) => Some((material.id, Arc::clone(material))),
+                _ => None,
+            })
+            .collect();
+        return materials.into_values().map(|material| (material, None)).collect();
+    }
+    let mut shares: BTreeMap<DeclId, Exact> = BTreeMap::from([(premix.id, Exact::HUNDRED)]);
+    let mut materials: BTreeMap<DeclId, (Arc<Material>, Exact)> = BTreeMap::new();
+    for formula in order.iter().rev() {
+        let Some(share) = shares.get(&formula.id).map(Exact::hundredth) else { continue };
+        for line in &formula.lines {
+            let Some(percent) = line.percent.as_ref().map(|percent| percent * &share) else { continue };
+            match &line.thing {
+                Some(Thing::Material(material)) => {
+                    let entry = materials.entry(material.id).or_insert_with(|| (Arc::clone(material), Exact::ZERO));
+                    entry.1 = &entry.1 + &percent;
+                }
+                Some(Thing::Premix(inner)) => {
+                    let entry = shares.entry(inner.id).or_insert(Exact::ZERO);
+                    *entry = &*entry + &percent;
+                }
+                None => {}
+            }
+        }
+    }
+    materials.into_values().map(|(material, share)| (material, Some(share))).collect()
+}

@@ -1,0 +1,237 @@
+//! What mixes with what: oil into water, how much dissolves, and emulsifiers for the oils there are.
+
+use super::Look;
+use super::contents::{Held, ethanol, is_wet, water, water_of_line};
+use crate::diagnostic::{Code, Diagnostic, Place};
+use crate::model::{DeclId, Line};
+use crate::quantity::Exact;
+use crate::syntax::vocabulary::{MaterialPhase, Role};
+use smol_str::SmolStr;
+
+/// A material of the oil phase in a phase of more than half water, and nothing that joins the two.
+pub fn phase_clash(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let formula = look.formula;
+    if !formula.total_known || formula.has_role(Role::Emulsifier) || formula.has_role(Role::Solubiliser) {
+        return;
+    }
+    let mut told = Vec::new();
+    for held in look.held().iter().filter(|held| held.material.phase == Some(MaterialPhase::Oil)) {
+        let Some(water) = water_of_phase(look, held.line.phase).filter(|_| !told.contains(&held.at)) else { continue };
+        if water <= Exact::whole(50) {
+            continue;
+        }
+        told.push(held.at);
+        let message = format!(
+            "{} belongs into oil, and its phase is {} % water with nothing to join them.",
+            held.named(),
+            water.to_significant(3)
+        );
+        faults.push(
+            Diagnostic::new(Code::PhaseClash, held.line.place, message)
+                .help("Add an emulsifier or a solubiliser: of a solubiliser several times the oil is usual."),
+        );
+    }
+}
+
+/// The share of a phase that is known to be water, in percent of the phase.
+fn water_of_phase(look: &Look<'_, '_>, phase: usize) -> Option<Exact> {
+    let (mut water, mut all) = (Exact::ZERO, Exact::ZERO);
+    for line in look.formula.lines.iter().filter(|line| line.phase == phase) {
+        let Some(percent) = &line.percent else { continue };
+        all = &all + percent;
+        water = &water + &water_of_line(look.resolver, line)?;
+    }
+    (&water * &Exact::HUNDRED).over(&all)
+}
+
+/// Something that dissolves only so far: a material as supplied, or a substance over every material.
+struct Solute<'f> {
+    named: String,
+    percent: Exact,
+    line: &'f Line,
+    dissolves: Vec<(SmolStr, Exact, Place)>,
+}
+
+/// More of something than what is there can dissolve. Where it dissolves in several things, they count together.
+pub fn solubility(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    if look.formula.composition.is_none() {
+        return;
+    }
+    let all = look.held();
+    for solute in materials(all).into_iter().chain(substances(look, all)) {
+        faults.extend(over(look, all, &solute));
+    }
+}
+
+/// Materials with a fact of their own, each with the line that gives most of it.
+fn materials<'f>(all: &[Held<'f>]) -> Vec<Solute<'f>> {
+    let mut found: Vec<(DeclId, Exact, Solute<'f>)> = Vec::new();
+    for held in all.iter().filter(|held| !held.material.dissolves.is_empty()) {
+        let Some(percent) = held.percent.clone() else { continue };
+        match found.iter_mut().find(|(id, ..)| *id == held.material.id) {
+            Some((_, most, solute)) => {
+                solute.percent = &solute.percent + &percent;
+                if percent > *most {
+                    (solute.line, *most) = (held.line, percent);
+                }
+            }
+            None => {
+                let named = format!("`{}`", held.material.name);
+                let dissolves = held.material.dissolves.clone();
+                let solute = Solute { named, percent: percent.clone(), line: held.line, dissolves };
+                found.push((held.material.id, percent, solute));
+            }
+        }
+    }
+    found.into_iter().map(|(.., solute)| solute).collect()
+}
+
+/// Substances with a fact, summed over the materials that have none of their own. Of a range the least counts.
+fn substances<'f>(look: &Look<'_, '_>, all: &[Held<'f>]) -> Vec<Solute<'f>> {
+    let mut found: Vec<(DeclId, Exact, Solute<'f>)> = Vec::new();
+    for held in all.iter().filter(|held| held.material.dissolves.is_empty()) {
+        let Some(percent) = &held.percent else { continue };
+        for component in &held.material.contains {
+            let Some(substance) = look.resolver.substance(component.substance) else { continue };
+            let share = &percent.hundredth() * &component.strength.low;
+            if substance.dissolves.is_empty() || !share.is_positive() {
+                continue;
+            }
+            match found.iter_mut().find(|(id, ..)| *id == substance.id) {
+                Some((_, most, solute)) => {
+                    solute.percent = &solute.percent + &share;
+                    if share > *most {
+                        (solute.line, *most) = (held.line, share);
+                    }
+                }
+                None => {
+                    let named = format!("`{}`", substance.name);
+                    let dissolves = substance.dissolves.clone();
+                    let solute = Solute { named, percent: share.clone(), line: held.line, dissolves };
+                    found.push((substance.id, share, solute));
+                }
+            }
+        }
+    }
+    found.into_iter().map(|(.., solute)| solute).collect()
+}
+
+fn over(look: &Look<'_, '_>, all: &[Held<'_>], solute: &Solute<'_>) -> Option<Diagnostic> {
+    let mut most = Exact::ZERO;
+    let mut solvents = Vec::new();
+    for (name, limit, _) in &solute.dissolves {
+        let there = solvent(look, all, name, solute)?;
+        if there.is_positive() {
+            most = &most + &(&there.hundredth() * limit);
+            solvents.push(format!("the {} % of {name}", there.to_significant(3)));
+        }
+    }
+    // With nothing there to dissolve it in, it was not meant to dissolve.
+    if solvents.is_empty() || solute.percent <= most {
+        return None;
+    }
+    let message = format!(
+        "{} comes to {} %, and {} here can dissolve {} %.",
+        solute.named,
+        solute.percent,
+        solvents.join(" and "),
+        most.to_significant(3)
+    );
+    let fault = Diagnostic::new(Code::SolubilityOver, solute.line.amount_place, message);
+    let fault = solute.dissolves.iter().fold(fault, |fault, (_, _, place)| fault.and(*place, "how much dissolves"));
+    let least = most.down_to_step(&Exact::ratio(1, 100));
+    let less = if least.is_positive() { least.to_string() } else { most.to_significant(2) };
+    Some(fault.help(format!("Come down to {less} %, or bring in more of what it dissolves in.")))
+}
+
+/// How much of a solvent there is in the batch, at the most; none where that is not known. Oil is all that belongs into
+/// the oil phase, but for the thing itself.
+fn solvent(look: &Look<'_, '_>, all: &[Held<'_>], name: &str, solute: &Solute<'_>) -> Option<Exact> {
+    match name {
+        "water" => Some(water(look)?.high),
+        "alcohol" | "ethanol" => Some(ethanol(look)?.high),
+        "oil" => {
+            let oils = all.iter().filter(|held| held.material.phase == Some(MaterialPhase::Oil));
+            let others = oils.filter(|held| format!("`{}`", held.material.name) != solute.named);
+            Some(others.filter_map(|held| held.percent.clone()).sum())
+        }
+        other => {
+            let parts = &look.formula.composition.as_ref()?.parts;
+            let named = parts.iter().filter(|(id, _)| look.resolver.substance(**id).is_some_and(|s| s.name == other));
+            let share: Exact = named.map(|(_, share)| share.high.clone()).sum();
+            let materials = all.iter().filter(|held| held.material.name == other);
+            let supplied: Exact = materials.filter_map(|held| held.percent.clone()).sum();
+            Some(share.max(supplied))
+        }
+    }
+}
+
+/// A figure of several materials, weighted by how much of each there is.
+struct Blend<'a, 'f> {
+    parts: Vec<(&'a Held<'f>, Exact, Exact)>,
+    sum: Exact,
+    mean: Exact,
+}
+
+fn blend<'a, 'f>(parts: Vec<(&'a Held<'f>, Exact, Exact)>) -> Option<Blend<'a, 'f>> {
+    let sum: Exact = parts.iter().map(|(_, percent, _)| percent.clone()).sum();
+    let weighted: Exact = parts.iter().map(|(_, percent, figure)| percent * figure).sum();
+    let mean = weighted.over(&sum)?;
+    Some(Blend { parts, sum, mean })
+}
+
+/// An emulsifier blend more than 1 HLB away from what the oils require, each weighted by its amount. Where most of the
+/// emulsifier states no HLB, nothing can be said.
+pub fn hlb(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let all = look.held();
+    if !look.formula.total_known || !all.iter().any(|held| is_wet(look.resolver, &held.material)) {
+        return;
+    }
+    let emulsifiers: Vec<&Held<'_>> = all.iter().filter(|held| held.has_role(Role::Emulsifier)).collect();
+    let known = |held: &&&Held<'_>| held.material.hlb.is_some();
+    let unknown = emulsifiers.iter().filter(|held| !known(held)).filter_map(|held| held.percent.clone());
+    let unknown: Exact = unknown.sum();
+    let stated = emulsifiers.iter().filter_map(|held| Some((*held, held.percent.clone()?, held.material.hlb.clone()?)));
+    let oils = all.iter().filter(|held| !(held.has_role(Role::Emulsifier) && held.material.hlb.is_some()));
+    let oils = oils.filter_map(|held| Some((held, held.percent.clone()?, held.material.required_hlb.clone()?)));
+    let (Some(have), Some(want)) = (blend(stated.collect()), blend(oils.collect())) else { return };
+    if unknown >= have.sum || (&have.mean - &want.mean).abs() <= Exact::ONE {
+        return;
+    }
+    faults.extend(off(&have, &want));
+}
+
+fn off(have: &Blend<'_, '_>, want: &Blend<'_, '_>) -> Option<Diagnostic> {
+    let (most, ..) = have.parts.iter().rev().max_by(|(_, a, _), (_, b, _)| a.cmp(b))?;
+    let message = format!(
+        "The emulsifiers come to HLB {}, and the oils here ask for {}.",
+        have.mean.to_significant(3),
+        want.mean.to_significant(3)
+    );
+    let mut fault = Diagnostic::new(Code::HlbOff, most.line.amount_place, message);
+    for (held, _, figure) in have.parts.iter().filter(|(held, ..)| held.at != most.at) {
+        fault = fault.and(held.line.amount_place, format!("HLB {figure}"));
+    }
+    for (held, _, figure) in &want.parts {
+        fault = fault.and(held.line.amount_place, format!("asks for {figure}"));
+    }
+    Some(fault.help(mend(have, want)))
+}
+
+/// The two emulsifiers in the proportion that meets the oils, where there are two and they can.
+fn mend(have: &Blend<'_, '_>, want: &Blend<'_, '_>) -> String {
+    let target = want.mean.to_significant(3);
+    let otherwise = format!("Change the emulsifiers, or their proportion, until the blend comes to about {target}.");
+    let [one, two] = have.parts.as_slice() else { return otherwise };
+    let (low, high) = if one.2 <= two.2 { (one, two) } else { (two, one) };
+    let Some(share) = (&want.mean - &low.2).over(&(&high.2 - &low.2)) else { return otherwise };
+    if share.is_negative() || share > Exact::ONE {
+        return otherwise;
+    }
+    let more = &have.sum * &share;
+    let less = &have.sum - &more;
+    let named = |part: &(&Held<'_>, Exact, Exact), percent: &Exact| {
+        format!("{} % of `{}`", percent.to_significant(3), part.0.material.name)
+    };
+    format!("Of the same {} % in all, {} and {} meet it.", have.sum, named(high, &more), named(low, &less))
+}

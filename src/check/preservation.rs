@@ -1,0 +1,266 @@
+//! Preservation: water without a preservative, microbes left uncovered, acids that are not free, metals not bound.
+//! None of it is a challenge test.
+
+use super::Look;
+use super::contents::{Held, ethanol, is_wet, water};
+use super::window::{Meeting, meeting, sound};
+use crate::chemistry::free_share;
+use crate::diagnostic::{Code, Diagnostic};
+use crate::model::{AcidBase, DeclId, Formula, Line};
+use crate::quantity::Exact;
+use crate::resolve::Resolver;
+use crate::shelf::{FreeAcid, asks_for_chelator, free_acid};
+use crate::syntax::vocabulary::{MaterialPhase, Microbe, Role};
+
+/// Percent of ethanol in the water phase from which it preserves itself.
+const ETHANOL: i64 = 20;
+/// The pH at which and below which nothing grows, and that at which and above which nothing does.
+const ACID_ENOUGH: i64 = 3;
+const ALKALINE_ENOUGH: i64 = 10;
+/// Percent of water in the batch above which metals are asked after.
+const MUCH_WATER: i64 = 30;
+
+/// Water, and nothing that preserves it.
+pub fn none(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some(water) = water(look).filter(|_| needs_preservation(look)) else { return };
+    if look.formula.has_role(Role::Preservative) {
+        return;
+    }
+    let share = if water.is_point() { water.low.to_significant(3) } else { water.middle().to_significant(2) };
+    let message = format!("`{}` is {share} % water, and nothing in it preserves.", look.formula.name);
+    faults.push(Diagnostic::new(Code::NoPreservative, look.formula.place, message).help(
+        "Add a preservative. Without one it takes 20 % ethanol in the water phase, all of the pH window at 3 or under \
+         or 10 or over, or `water-activity` 0.75 or under.",
+    ));
+}
+
+/// Whether there is water that something has to preserve: not in a stock, and not where nothing grows. False also
+/// where that cannot be known.
+fn needs_preservation(look: &Look<'_, '_>) -> bool {
+    let formula = look.formula;
+    if formula.is_stock() || !formula.lacks("product") || formula.composition.is_none() {
+        return false;
+    }
+    let at_fault = !formula.lacks("water-activity") && formula.water_activity.is_none();
+    let wet = look.held().iter().any(|held| is_wet(look.resolver, &held.material));
+    wet && !at_fault && !is_dry(formula) && !is_beyond_growth(formula) && !is_spirit(look)
+}
+
+/// A water activity of 0.75 or under.
+fn is_dry(formula: &Formula) -> bool {
+    formula.water_activity.as_ref().is_some_and(|activity| *activity <= Exact::ratio(3, 4))
+}
+
+/// A window wholly at pH 3 or under, or at 10 or over. One that is at fault is not judged.
+fn is_beyond_growth(formula: &Formula) -> bool {
+    let Some(window) = &formula.window else { return !formula.lacks("pH") };
+    let Some(window) = sound(Some(window)) else { return true };
+    window.high.as_ref().is_some_and(|high| *high <= Exact::whole(ACID_ENOUGH))
+        || window.low.as_ref().is_some_and(|low| *low >= Exact::whole(ALKALINE_ENOUGH))
+}
+
+/// 20 % of ethanol or more in the water phase, which is all that does not belong into the oil or among the powders.
+fn is_spirit(look: &Look<'_, '_>) -> bool {
+    let Some(ethanol) = ethanol(look) else { return false };
+    let outside = look
+        .held()
+        .iter()
+        .filter(|held| matches!(held.material.phase, Some(MaterialPhase::Oil | MaterialPhase::Powder)));
+    let outside: Exact = outside.filter_map(|held| held.percent.clone()).sum();
+    let least = &(&Exact::HUNDRED - &outside) * &Exact::ratio(ETHANOL, 100);
+    ethanol.low.is_positive() && ethanol.low >= least
+}
+
+/// Bacteria, yeast or mould that nothing covers at its rate and in this pH, helpers that say what they protect against
+/// counted too. Where a preservative does not say it, nothing can be said.
+pub fn gap(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    if !needs_preservation(look) {
+        return;
+    }
+    let all = look.held();
+    let preservatives: Vec<&Held<'_>> = all.iter().filter(|held| held.has_role(Role::Preservative)).collect();
+    if preservatives.is_empty() || preservatives.iter().any(|held| held.material.protects.is_empty()) {
+        return;
+    }
+    let protecting: Vec<&Held<'_>> = all.iter().filter(|held| !held.material.protects.is_empty()).collect();
+    // One that is out of its pH is told of as that, and what it leaves open with it.
+    let uncovered: Vec<Microbe> = [Microbe::Bacteria, Microbe::Yeast, Microbe::Mould]
+        .into_iter()
+        .filter(|microbe| {
+            !protecting.iter().any(|held| {
+                held.material.protects.contains(microbe)
+                    && (clashes(look.formula, held) || is_at_rate(look, held, &protecting))
+            })
+        })
+        .collect();
+    let Some(most) = preservatives.iter().rev().max_by(|a, b| a.percent.cmp(&b.percent)) else { return };
+    if uncovered.is_empty() {
+        return;
+    }
+    let open = listed(&uncovered);
+    let message = format!("Nothing here protects against {open}, at the rates and pH used.");
+    let mut fault = Diagnostic::new(Code::PreservativeGap, most.line.place, message);
+    for held in preservatives.iter().filter(|held| held.line.place != most.line.place) {
+        fault = fault.and(held.line.place, "this preserves too");
+    }
+    faults.push(
+        fault.help(format!(
+            "Add one that covers {open}, at its supplier's rate. Proof is a challenge test (ISO 11930)."
+        )),
+    );
+}
+
+/// Whether all of a preservative in the batch comes to the least of its usage. One whose amount is not known does.
+fn is_at_rate(look: &Look<'_, '_>, held: &Held<'_>, all: &[&Held<'_>]) -> bool {
+    let Some(usage) = &held.material.usage else { return true };
+    let Some(low) = &usage.low else { return true };
+    let mut sum = Exact::ZERO;
+    for same in all.iter().filter(|other| other.material.id == held.material.id) {
+        let Some(percent) = &same.percent else { return true };
+        sum = &sum + percent;
+    }
+    let strength =
+        if usage.active { super::usage::active_strength(look.resolver, &held.material) } else { Some(Exact::HUNDRED) };
+    strength.is_none_or(|strength| &sum.hundredth() * &strength >= *low)
+}
+
+fn clashes(formula: &Formula, held: &Held<'_>) -> bool {
+    let Some((window, works)) = sound(formula.window.as_ref()).zip(held.material.works_in.as_ref()) else {
+        return false;
+    };
+    matches!(meeting(window, works), Meeting::Apart)
+}
+
+fn listed(microbes: &[Microbe]) -> String {
+    let words: Vec<&str> = microbes.iter().map(|microbe| microbe.word()).collect();
+    match words.split_last() {
+        Some((last, [])) => (*last).to_string(),
+        Some((last, others)) => format!("{} and {last}", others.join(", ")),
+        None => String::new(),
+    }
+}
+
+/// What an acid preservative brings: the acid, all of it counted as acid, and the line that gives most.
+struct Brought<'f> {
+    acid: DeclId,
+    known: &'static FreeAcid,
+    percent: Exact,
+    line: &'f Line,
+    most: Exact,
+}
+
+/// An acid preservative of which less is free, at the upper edge of the window, than it takes. Where the material
+/// itself says that part of the window is out of its pH, that is told of instead.
+pub fn free_acids(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some(window) = sound(look.formula.window.as_ref()).filter(|_| needs_preservation(look)) else { return };
+    for brought in brought(look) {
+        let pka = look.resolver.substance(brought.acid).and_then(|substance| match &substance.acid_base {
+            Some(AcidBase::Acid(pka)) => pka.first().cloned(),
+            _ => None,
+        });
+        let pka = pka.unwrap_or_else(|| brought.known.pka());
+        // A window without an upper edge reaches to where nothing is free.
+        let share = window.high.as_ref().map_or(0.0, |high| free_share(high, &pka));
+        let (free, least) = (brought.percent.to_f64() * share, brought.known.least());
+        if free >= least.to_f64() {
+            continue;
+        }
+        let edge = window.high.as_ref().map_or("above any pH".to_string(), |high| format!("at pH {high}"));
+        let message = format!(
+            "`{}` has {} % of its acid free {edge}; it takes {least} % to preserve.",
+            brought.line.name,
+            figure(free)
+        );
+        let help = match highest(&brought.percent, &pka, &least) {
+            Some(ph) => format!(
+                "Bring the upper edge of the window to pH {ph} or under, or choose a preservative that works here."
+            ),
+            None => "Even in strong acid there is too little of it: raise it within its usage.".to_string(),
+        };
+        faults.push(
+            Diagnostic::new(Code::PreservativeFreeAcid, brought.line.amount_place, message)
+                .and(window.place, "the window")
+                .help(help)
+                .source(Some(brought.known.source.into())),
+        );
+    }
+}
+
+/// The highest pH, in whole tenths, at which enough of an acid is free.
+fn highest(percent: &Exact, pka: &Exact, least: &Exact) -> Option<Exact> {
+    (0..=140)
+        .rev()
+        .map(|tenths| Exact::ratio(tenths, 10))
+        .find(|ph| percent.to_f64() * free_share(ph, pka) >= least.to_f64())
+}
+
+/// Two significant digits of a small figure.
+fn figure(value: f64) -> String {
+    let millionths = Exact::ratio((value * 1e9).round() as i64, 1_000_000_000);
+    millionths.to_significant(2)
+}
+
+/// The acids that the preservatives of a formula bring, each with its salts. Those of which the most there may be is
+/// not known are left out, and so is what comes from a material whose own pH tells the fault.
+fn brought<'l>(look: &Look<'l, '_>) -> Vec<Brought<'l>> {
+    let mut all: Vec<Brought<'l>> = Vec::new();
+    for held in look.held().iter().filter(|held| held.has_role(Role::Preservative)) {
+        if is_out_of_its_ph(look.formula, held) {
+            continue;
+        }
+        let Some(percent) = &held.percent else { continue };
+        for component in held.material.contains.iter().filter(|component| !component.undisclosed) {
+            let Some((acid, known, factor)) = preserving_acid(look.resolver, component.substance) else { continue };
+            let more = &(&percent.hundredth() * &component.strength.high) * &factor;
+            match all.iter_mut().find(|brought| brought.acid == acid) {
+                Some(brought) => {
+                    brought.percent = &brought.percent + &more;
+                    if more > brought.most {
+                        (brought.line, brought.most) = (held.line, more);
+                    }
+                }
+                None => all.push(Brought { acid, known, percent: more.clone(), line: held.line, most: more }),
+            }
+        }
+    }
+    all
+}
+
+fn is_out_of_its_ph(formula: &Formula, held: &Held<'_>) -> bool {
+    let Some((window, works)) = sound(formula.window.as_ref()).zip(held.material.works_in.as_ref()) else {
+        return false;
+    };
+    !matches!(meeting(window, works), Meeting::Whole)
+}
+
+/// The preserving acid that a substance is, or is a salt of, and the factor that counts it as that.
+fn preserving_acid(resolver: &Resolver<'_>, id: DeclId) -> Option<(DeclId, &'static FreeAcid, Exact)> {
+    let substance = resolver.substance(id)?;
+    if let Some(known) = free_acid(|cas, inci| substance.is_known_as(cas, inci)) {
+        return Some((id, known, Exact::ONE));
+    }
+    let of = substance.salt.as_ref()?.of;
+    let parent = resolver.substance(of)?;
+    let known = free_acid(|cas, inci| parent.is_known_as(cas, inci))?;
+    Some((of, known, resolver.counts_as(id, of)??))
+}
+
+/// Much water, a material that metals spoil, and nothing that binds metals.
+pub fn chelator(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let formula = look.formula;
+    let Some(water) = water(look).filter(|_| !formula.is_stock() && formula.lacks("product")) else { return };
+    if water.low <= Exact::whole(MUCH_WATER) || formula.has_role(Role::Chelator) {
+        return;
+    }
+    let tender = |held: &Held<'_>| {
+        let first = held.material.contains.first();
+        let substance = first.and_then(|component| look.resolver.substance(component.substance));
+        substance.is_some_and(|substance| asks_for_chelator(|cas, inci| substance.is_known_as(cas, inci)))
+    };
+    let Some(held) = look.held().iter().find(|held| tender(held)) else { return };
+    let message = format!("Metals spoil {}, and nothing here binds them.", held.named());
+    faults.push(
+        Diagnostic::new(Code::ChelatorMissing, held.line.place, message)
+            .help("Add a chelator: 0.05 to 0.2 % of the EDTA or phytate kind is usual. Use purified water."),
+    );
+}

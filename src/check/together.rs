@@ -1,0 +1,113 @@
+//! Materials that are to be kept apart.
+
+use super::Look;
+use super::contents::Held;
+use super::window::{Meeting, meeting, sound, words};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::model::{Avoid, Avoided, DeclId, Formula, Material};
+use crate::quantity::Exact;
+use crate::resolve::Resolver;
+
+/// Two materials of which one says that it is to be kept apart from the other, where its condition is met. Told once a
+/// pair, on the later line. What meets in one premix is told of there.
+pub fn apart(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let all = look.held();
+    let mut told: Vec<(DeclId, DeclId)> = Vec::new();
+    for one in all {
+        for avoid in one.material.avoids.iter().filter(|avoid| is_met_by_ph(look.formula, avoid)) {
+            let kept_apart: Vec<&Held<'_>> = all
+                .iter()
+                .filter(|other| other.material.id != one.material.id && is_meant(look, avoid, other))
+                .collect();
+            if !is_above(look.resolver, avoid, &kept_apart) {
+                continue;
+            }
+            for other in kept_apart.into_iter().filter(|other| other.at != one.at) {
+                let ids = (one.material.id, other.material.id);
+                let pair = (ids.0.min(ids.1), ids.0.max(ids.1));
+                if !told.contains(&pair) {
+                    told.push(pair);
+                    faults.push(fault(one, other, avoid));
+                }
+            }
+        }
+    }
+}
+
+fn fault(one: &Held<'_>, other: &Held<'_>, avoid: &Avoid) -> Diagnostic {
+    let (first, later) = if one.at <= other.at { (one, other) } else { (other, one) };
+    let message = format!("{} and {} do not go together ({}).", first.named(), later.named(), avoid.because);
+    let mut ways = vec!["Replace one of the two".to_string()];
+    ways.extend(avoid.above.as_ref().map(|above| format!("keep `{}` at {above} % or under", avoid.name)));
+    ways.extend(avoid.outside.as_ref().map(|range| format!("keep the window within {}", words(range))));
+    Diagnostic::new(Code::AvoidTogether, later.line.place, message)
+        .and(first.line.place, "with this one")
+        .and(avoid.place, "the material says so")
+        .help(format!("{}.", ways.join(", or ")))
+}
+
+/// Whether the pH lets it matter: always, or where part of the window lies outside the range. Without a window nobody
+/// knows.
+fn is_met_by_ph(formula: &Formula, avoid: &Avoid) -> bool {
+    let Some(range) = &avoid.outside else { return true };
+    sound(formula.window.as_ref()).is_some_and(|window| !matches!(meeting(window, range), Meeting::Whole))
+}
+
+/// Whether a material is one of those that are to be kept apart.
+fn is_meant(look: &Look<'_, '_>, avoid: &Avoid, other: &Held<'_>) -> bool {
+    avoid.with.iter().any(|with| match with {
+        Avoided::Material(id) => is_like(look.resolver, &other.material, *id),
+        Avoided::Role(role) => other.has_role(*role),
+        Avoided::Substance(_) | Avoided::Charge(_) => {
+            other.material.contains.iter().any(|component| is_substance(look.resolver, with, component.substance))
+        }
+    })
+}
+
+/// Whether a material is another, or like it.
+fn is_like(resolver: &Resolver<'_>, material: &Material, id: DeclId) -> bool {
+    let mut seen = vec![material.id];
+    let mut like = material.like;
+    while let Some(next) = like.filter(|next| !seen.contains(next)) {
+        seen.push(next);
+        like = resolver.material(next).and_then(|material| material.like);
+    }
+    seen.contains(&id)
+}
+
+/// Whether a substance is the one that is meant, also where it is declared once more, or has the charge.
+fn is_substance(resolver: &Resolver<'_>, with: &Avoided, id: DeclId) -> bool {
+    let Some(substance) = resolver.substance(id) else { return false };
+    match with {
+        Avoided::Charge(charge) => substance.charge == Some(*charge),
+        Avoided::Substance(meant) if *meant == id => true,
+        Avoided::Substance(meant) => resolver.substance(*meant).is_some_and(|meant| {
+            let cas = meant.cas.as_deref().zip(substance.cas.as_deref());
+            let inci = meant.inci.as_deref().zip(substance.inci.as_deref());
+            cas.map_or_else(
+                || inci.is_some_and(|(one, other)| one.eq_ignore_ascii_case(other)),
+                |(one, other)| one == other,
+            )
+        }),
+        Avoided::Material(_) | Avoided::Role(_) => false,
+    }
+}
+
+/// Whether there is more than the condition allows, summed over all that is meant: a material or role as supplied, a
+/// substance or charge by itself. Of a range the most counts; an amount that is not known does not.
+fn is_above(resolver: &Resolver<'_>, avoid: &Avoid, meant: &[&Held<'_>]) -> bool {
+    let Some(above) = &avoid.above else { return true };
+    let supplied = avoid.with.iter().any(|with| matches!(with, Avoided::Material(_) | Avoided::Role(_)));
+    let brings = |held: &&Held<'_>| {
+        let percent = held.percent.clone()?;
+        if supplied {
+            return Some(percent);
+        }
+        let counted = held.material.contains.iter().filter(|component| {
+            !component.undisclosed && avoid.with.iter().any(|with| is_substance(resolver, with, component.substance))
+        });
+        let share: Exact = counted.map(|component| component.strength.high.clone()).sum();
+        Some(&percent.hundredth() * &share)
+    };
+    meant.iter().filter_map(brings).sum::<Exact>() > *above
+}

@@ -1,0 +1,136 @@
+//! `stillroom fmt`.
+
+use super::arguments::FmtArguments;
+use super::input::{Named, look, named, not_opened, print, stderr_is_terminal};
+use super::write::write_whole;
+use super::{Failure, Outcome};
+use crate::render::human;
+use crate::syntax::format;
+use crate::workspace::{Disk, Loaded, Source, World as _, load_alone};
+use similar::TextDiff;
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+/// Lays files out. Each is written whole or not at all, and only where it changes; one that does not parse is left
+/// alone, and told of.
+///
+/// # Errors
+/// Files that cannot be read or written; all others are laid out first.
+pub fn run(arguments: &FmtArguments) -> Result<Outcome, Failure> {
+    let here = [PathBuf::from(".")];
+    let Named { files, given, problems } = named(if arguments.paths.is_empty() { &here } else { &arguments.paths })?;
+    let mut work = Work { arguments, tally: Tally::default(), seen: BTreeSet::new(), problems };
+    for path in &files {
+        let loaded = load_alone(&Disk, std::slice::from_ref(path), None);
+        work.problems.extend(loaded.failures.iter().map(not_opened));
+        work.file(path, &loaded)?;
+    }
+    if let Some((folder, bytes)) = given {
+        let loaded = load_alone(&Disk, &[], Some((folder, bytes.clone())));
+        work.standard_input(&bytes, &loaded);
+    }
+    if !files.is_empty() {
+        eprintln!("{}", work.tally.words(arguments));
+    }
+    let stale = arguments.check && work.tally.changed > 0;
+    match work.problems.join("\n") {
+        problems if !problems.is_empty() => Err(Failure(problems)),
+        _ if stale || work.tally.faulty > 0 => Ok(Outcome::Errors),
+        _ => Ok(Outcome::Clean),
+    }
+}
+
+/// What became of the files.
+#[derive(Default)]
+struct Tally {
+    changed: usize,
+    kept: usize,
+    faulty: usize,
+}
+
+struct Work<'a> {
+    arguments: &'a FmtArguments,
+    tally: Tally,
+    /// The files done, so that one named twice is done once.
+    seen: BTreeSet<PathBuf>,
+    problems: Vec<String>,
+}
+
+impl Work<'_> {
+    fn file(&mut self, path: &Path, loaded: &Loaded) -> Result<(), Failure> {
+        let Some(source) = loaded.sources.files.first() else { return Ok(()) };
+        if !self.seen.insert(source.absolute.clone()) {
+            return Ok(());
+        }
+        let Some(wanted) = self.wanted(source, loaded) else { return Ok(()) };
+        // The text as loaded has lost its byte-order mark, so what is on disk is what counts.
+        let have = Disk.read(&source.absolute)?;
+        if have == wanted.as_bytes() {
+            self.tally.kept += 1;
+            return Ok(());
+        }
+        self.tally.changed += 1;
+        if self.would_change(&path.display().to_string(), &have, &wanted) {
+            // Where a link leads is what is written, so that the link stays one.
+            match write_whole(&source.absolute, &wanted) {
+                Ok(()) => print(&format!("{}\n", path.display())),
+                Err(Failure(problem)) => self.problems.push(problem),
+            }
+        }
+        Ok(())
+    }
+
+    fn standard_input(&mut self, have: &[u8], loaded: &Loaded) {
+        let Some(source) = loaded.sources.files.first() else { return };
+        let Some(wanted) = self.wanted(source, loaded) else { return };
+        let changes = have != wanted.as_bytes();
+        self.tally.changed += usize::from(changes);
+        if self.arguments.check || self.arguments.diff {
+            if changes {
+                self.would_change("-", have, &wanted);
+            }
+        } else {
+            print(&wanted);
+        }
+    }
+
+    /// The text in the one layout; none, and a message, where it does not parse.
+    fn wanted(&mut self, source: &Source, loaded: &Loaded) -> Option<String> {
+        if source.faults.is_empty() {
+            return Some(format(&source.text));
+        }
+        self.tally.faulty += 1;
+        eprint!("{}", human(&loaded.sources, &source.faults, look(stderr_is_terminal())));
+        None
+    }
+
+    /// Prints what would change, as asked for; whether it is to be written.
+    fn would_change(&self, name: &str, have: &[u8], wanted: &str) -> bool {
+        if self.arguments.diff {
+            let have = String::from_utf8_lossy(have);
+            let diff = TextDiff::from_lines(have.as_ref(), wanted);
+            print(&diff.unified_diff().header(name, name).to_string());
+        } else if self.arguments.check {
+            print(&format!("{name}\n"));
+        }
+        !self.arguments.diff && !self.arguments.check
+    }
+}
+
+impl Tally {
+    fn words(&self, arguments: &FmtArguments) -> String {
+        let files = |count: usize| if count == 1 { "1 file".to_string() } else { format!("{count} files") };
+        let verb = if arguments.check || arguments.diff { "would change" } else { "laid out anew" };
+        let mut parts = Vec::new();
+        if self.changed > 0 {
+            parts.push(format!("{} {verb}", files(self.changed)));
+        }
+        if self.kept > 0 {
+            parts.push(format!("{} laid out already", files(self.kept)));
+        }
+        if self.faulty > 0 {
+            parts.push(format!("{} with faults left alone", files(self.faulty)));
+        }
+        format!("{}.", parts.join(", "))
+    }
+}

@@ -1,0 +1,67 @@
+//! `stillroom shelf`.
+
+use super::arguments::{ShelfArguments, ShelfFormat};
+use super::input::print;
+use super::{Failure, Outcome};
+use crate::lookup::{called, files, held_by, known, nearest_names, search, stand_ins};
+use crate::render::{FoundJson, KnownJson, ShelfFileJson, ShelfJson, shelf_text};
+use crate::shelf::EDITION;
+
+/// Prints what the shelf knows under a name, or what words lead to, or the list of its files.
+///
+/// # Errors
+/// None but a fault of the program.
+pub fn run(arguments: &ShelfArguments) -> Result<Outcome, Failure> {
+    let answer = answer(&arguments.words);
+    let nothing = !answer.asked.is_empty() && answer.known.is_empty() && answer.found.is_empty();
+    match arguments.format {
+        ShelfFormat::Json => {
+            let json = serde_json::to_string_pretty(&answer).map_err(|error| Failure(error.to_string()))?;
+            print(&(json + "\n"));
+        }
+        ShelfFormat::Text if nothing => {}
+        ShelfFormat::Text => print(&shelf_text(&answer)),
+    }
+    if !nothing {
+        return Ok(Outcome::Clean);
+    }
+    let near: Vec<String> = answer.nearest.iter().map(|name| format!("`{name}`")).collect();
+    let hint = if near.is_empty() { String::new() } else { format!(" Did you mean {}?", near.join(" or ")) };
+    eprintln!("The shelf has nothing under `{}`.{hint}", answer.asked.join(" "));
+    Ok(Outcome::Errors)
+}
+
+/// One word that is a name is looked up; anything else is searched for.
+fn answer(words: &[String]) -> ShelfJson {
+    let asked: Vec<String> = words.iter().filter(|word| !word.trim().is_empty()).cloned().collect();
+    let mut answer = ShelfJson {
+        schema: "stillroom.shelf/1".to_string(),
+        edition: EDITION.to_string(),
+        files: Vec::new(),
+        known: Vec::new(),
+        found: Vec::new(),
+        nearest: Vec::new(),
+        asked,
+    };
+    let words: Vec<&str> = answer.asked.iter().map(String::as_str).collect();
+    let entries = match words.as_slice() {
+        [] => {
+            answer.files = files().iter().map(ShelfFileJson::from).collect();
+            return answer;
+        }
+        [name] => called(&name.trim().to_lowercase()),
+        _ => Vec::new(),
+    };
+    let all_known = entries.iter().filter_map(|entry| {
+        let known = known(*entry)?;
+        Some(KnownJson::new(&known, &held_by(*entry), &stand_ins(*entry)))
+    });
+    answer.known = all_known.collect();
+    if answer.known.is_empty() {
+        answer.found = search(&words).iter().map(FoundJson::from).collect();
+        if answer.found.is_empty() {
+            answer.nearest = nearest_names(&words).into_iter().map(String::from).collect();
+        }
+    }
+    answer
+}

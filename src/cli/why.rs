@@ -1,0 +1,64 @@
+//! `stillroom why`.
+
+use super::arguments::{WhyArguments, WhyFormat};
+use super::input::{input, look, print, stderr_is_terminal};
+use super::{Failure, Outcome, sheet};
+use crate::check::check;
+use crate::render::{Summary, WhyJson, human};
+use crate::syntax::nearest;
+use crate::why::{names, why};
+
+/// Prints how a figure came about.
+///
+/// # Errors
+/// Wrong arguments, a name that there is not, or input that cannot be read.
+pub fn run(arguments: &WhyArguments) -> Result<Outcome, Failure> {
+    let order = sheet::order(arguments.batch.as_deref(), &arguments.scale)?;
+    let loaded = input(std::slice::from_ref(&arguments.path))?;
+    let report = check(&loaded.sources, &order, true);
+    let formulas =
+        report.formulas.iter().filter(|one| arguments.formula.as_ref().is_none_or(|name| one.formula.name == *name));
+    let mut known: Vec<String> = Vec::new();
+    let mut answers: Vec<WhyJson> = Vec::new();
+    for formula in formulas {
+        known.extend(names(&report.resolver, &formula.formula));
+        let found = why(&report.resolver, formula, &order, &arguments.name);
+        if formula.is_blocked() && formula.formula.lines.iter().any(|line| line.name == arguments.name) {
+            eprint!("{}", human(&loaded.sources, &formula.diagnostics, look(stderr_is_terminal())));
+            eprintln!("`{}` cannot be weighed: {}.", formula.formula.name, Summary::of(&formula.diagnostics).words());
+            return Ok(Outcome::Errors);
+        }
+        if !found.is_empty() {
+            answers.push(WhyJson::new(&loaded.sources, &formula.formula.name, &arguments.name, &found));
+        }
+    }
+    if answers.is_empty() {
+        let near = nearest(&arguments.name, known.iter().map(String::as_str));
+        let hint = near.first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+        let path = arguments.path.display();
+        return Err(Failure(format!("`{path}` has no figure called `{}`.{hint}", arguments.name)));
+    }
+    print(&written(&answers, arguments.format)?);
+    Ok(Outcome::Clean)
+}
+
+fn written(answers: &[WhyJson], format: WhyFormat) -> Result<String, Failure> {
+    let several = answers.len() > 1;
+    Ok(match format {
+        WhyFormat::Text => {
+            let one = |answer: &WhyJson| match several {
+                true => format!("{}\n\n{}", answer.formula, answer.text()),
+                false => answer.text(),
+            };
+            answers.iter().map(one).collect::<Vec<_>>().join("\n")
+        }
+        WhyFormat::Markdown => answers.iter().map(WhyJson::markdown).collect::<Vec<_>>().join("\n"),
+        WhyFormat::Json => {
+            let json = match answers {
+                [only] => serde_json::to_string_pretty(only),
+                several => serde_json::to_string_pretty(several),
+            };
+            json.map_err(|error| Failure(error.to_string()))? + "\n"
+        }
+    })
+}

@@ -1,0 +1,90 @@
+//! What a few words lead to.
+
+use super::facts::{Known, known};
+use super::{called, numbered};
+use crate::shelf::{ENTRIES, ShelfKind};
+use crate::syntax::nearest;
+
+/// Something that all the words speak of.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Found {
+    /// What it is.
+    pub kind: ShelfKind,
+    /// Its name.
+    pub name: &'static str,
+    /// What it is called, where that is known.
+    pub title: Option<String>,
+    /// The file of the shelf that has it.
+    pub file: &'static str,
+}
+
+/// The declarations that all the words speak of: in their names first, then in what they are called, then in their
+/// roles, then in what is noted of them. Materials come before substances, and names go by the alphabet.
+///
+/// A word is found where another begins with it, in whatever case; an `s` at its end may be left over.
+#[must_use]
+pub fn search(words: &[&str]) -> Vec<Found> {
+    let words: Vec<String> = words.iter().flat_map(|word| tokens(word)).collect();
+    if words.is_empty() {
+        return Vec::new();
+    }
+    let mut found: Vec<(usize, bool, Found)> = Vec::new();
+    for (number, _) in numbered() {
+        let Some(known) = known(number) else { continue };
+        let layers = layers(&known);
+        let rank = |word: &String| layers.iter().position(|layer| layer.iter().any(|token| begins(token, word)));
+        let ranks: Option<Vec<usize>> = words.iter().map(rank).collect();
+        if let Some(worst) = ranks.and_then(|ranks| ranks.into_iter().max()) {
+            let Known { kind, name, file, title, .. } = known;
+            found.push((worst, kind != ShelfKind::Material, Found { kind, name, title, file }));
+        }
+    }
+    found.sort_by(|(rank, other, one), (rank_two, other_two, two)| {
+        (rank, other, one.kind, one.name).cmp(&(rank_two, other_two, two.kind, two.name))
+    });
+    found.into_iter().map(|(_, _, found)| found).collect()
+}
+
+/// The words of a declaration in layers, the most telling first: name, what it is called, roles, the rest.
+fn layers(known: &Known) -> [Vec<String>; 4] {
+    let of = |fields: &[&str]| {
+        let facts = known.facts.iter().filter(|fact| fields.contains(&fact.field));
+        facts.flat_map(|fact| tokens(&fact.says)).collect::<Vec<_>>()
+    };
+    let mut called = of(&["name", "inci", "us", "ci", "cas"]);
+    called.extend(inci_of_parts(known));
+    let notes = of(&["note", "caution", "protects", "contains", "charge", "group", "rule", "allergen", "nano"]);
+    [tokens(known.name), called, of(&["role"]), notes]
+}
+
+/// The INCI names of what a material contains, so that it is found by what stands on its label.
+fn inci_of_parts(known: &Known) -> Vec<String> {
+    if known.kind != ShelfKind::Material {
+        return Vec::new();
+    }
+    let contains = known.facts.iter().find(|fact| fact.field == "contains");
+    let names: Vec<&str> = match contains {
+        Some(fact) => fact.says.split(", ").filter_map(|part| part.split(' ').next()).collect(),
+        None => vec![known.name],
+    };
+    let titles = names.into_iter().flat_map(called).filter_map(super::known);
+    let substances = titles.filter(|part| part.kind == ShelfKind::Substance && part.name != "water");
+    substances.filter_map(|part| part.title).flat_map(|title| tokens(&title)).collect()
+}
+
+fn tokens(text: &str) -> Vec<String> {
+    let lower = text.to_lowercase();
+    lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).map(String::from).collect()
+}
+
+fn begins(token: &str, word: &str) -> bool {
+    let single = word.strip_suffix('s').filter(|single| single.chars().count() > 2);
+    token.starts_with(word) || single.is_some_and(|single| token == single)
+}
+
+/// The names of the shelf nearest to words that led to nothing.
+#[must_use]
+pub fn nearest_names(words: &[&str]) -> Vec<&'static str> {
+    let asked = words.join("-").split_whitespace().collect::<Vec<_>>().join("-");
+    nearest(&asked, ENTRIES.iter().map(|entry| entry.name))
+}

@@ -1,0 +1,39 @@
+//! Diagnostics as workflow annotations: one line each, which the code host shows beside the source.
+
+use super::DiagnosticJson;
+use crate::diagnostic::Diagnostic;
+use crate::workspace::Sources;
+use std::fmt::Write as _;
+
+/// One annotation a line.
+#[must_use]
+pub fn github(sources: &Sources, diagnostics: &[Diagnostic]) -> String {
+    let mut out = String::new();
+    for one in DiagnosticJson::all(sources, diagnostics) {
+        let command = if one.level == "note" { "notice" } else { &one.level };
+        let help = one.help.as_ref().map(|help| format!("\n{help}")).unwrap_or_default();
+        // Writing to a string cannot fail.
+        let _ = writeln!(
+            out,
+            "::{command} file={},line={},col={},endLine={},endColumn={},title={}::{}",
+            property(one.file.as_deref().unwrap_or_default()),
+            one.line,
+            one.column,
+            one.end_line,
+            one.end_column,
+            property(&one.code),
+            data(&format!("{}{help}", one.message))
+        );
+    }
+    out
+}
+
+/// Text after the colons.
+fn data(text: &str) -> String {
+    text.replace('%', "%25").replace('\r', "%0D").replace('\n', "%0A")
+}
+
+/// A value between the colons.
+fn property(text: &str) -> String {
+    data(text).replace(':', "%3A").replace(',', "%2C")
+}

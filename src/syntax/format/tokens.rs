@@ -1,0 +1,154 @@
+//! The words of a text, as the grammar itself takes them apart, with nothing left out but blanks.
+
+use crate::syntax::grammar::{Grammar, Rule};
+use pest::Parser as _;
+use std::borrow::Cow;
+
+/// What a token is, as far as the layout has to know.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// A word of the language: `hold`, `because`, `title`.
+    Keyword,
+    /// A word of the maker's, a figure, a sign: whatever stands by itself between blanks.
+    Plain,
+    /// A date.
+    Date,
+    /// A time of day.
+    Time,
+    /// A text in quotation marks.
+    Text,
+    /// A comment, to the end of its line.
+    Comment,
+    /// `{`
+    Open,
+    /// `}`
+    Close,
+    /// `(`
+    BracketOpen,
+    /// `)`
+    BracketClose,
+    /// `,`
+    Comma,
+    /// `=`
+    Equals,
+}
+
+/// A token and how it stood.
+#[derive(Clone, Debug)]
+pub struct Token<'t> {
+    /// What it is.
+    pub kind: Kind,
+    /// Its text, in the one way it is written.
+    pub text: Cow<'t, str>,
+    /// How many line ends stood before it.
+    pub breaks: usize,
+}
+
+impl Token<'_> {
+    /// Whether this is a word of the language, and that one.
+    pub fn is_keyword(&self, word: &str) -> bool {
+        self.kind == Kind::Keyword && self.text == word
+    }
+}
+
+/// All tokens of a text; none where it does not parse.
+pub fn tokens(text: &str) -> Option<Vec<Token<'_>>> {
+    let mut scan = Scan { text, at: 0, breaks: 0, tokens: Vec::new() };
+    for pair in Grammar::parse(Rule::file, text).ok()?.flatten() {
+        let kind = match pair.as_rule() {
+            Rule::broken => return None,
+            Rule::comment => Kind::Comment,
+            Rule::string => Kind::Text,
+            Rule::date => Kind::Date,
+            Rule::time => Kind::Time,
+            Rule::name
+            | Rule::phase_name
+            | Rule::figure_name
+            | Rule::word
+            | Rule::number
+            | Rule::unit
+            | Rule::makes_count
+            | Rule::shelf_path
+            | Rule::add_sign
+            | Rule::times_sign => Kind::Plain,
+            // What else there is holds tokens, or is words of the language.
+            _ => continue,
+        };
+        let span = pair.as_span();
+        scan.between(span.start());
+        let text = match pair.as_rule() {
+            Rule::unit => unit(span.as_str()),
+            Rule::comment => Cow::Borrowed(span.as_str().trim_end_matches([' ', '\t', '\r'])),
+            _ => Cow::Borrowed(span.as_str()),
+        };
+        scan.push(kind, text);
+        scan.at = span.end();
+    }
+    scan.between(text.len());
+    Some(scan.tokens)
+}
+
+/// A unit in the one way it is written.
+fn unit(typed: &str) -> Cow<'_, str> {
+    match (typed, typed.strip_prefix('%')) {
+        ("C", _) => Cow::Borrowed("°C"),
+        ("F", _) => Cow::Borrowed("°F"),
+        (_, Some(of)) if !of.is_empty() => Cow::Owned(format!("% {}", of.trim_start())),
+        _ => Cow::Borrowed(typed),
+    }
+}
+
+struct Scan<'t> {
+    text: &'t str,
+    /// How far the text has been taken.
+    at: usize,
+    breaks: usize,
+    tokens: Vec<Token<'t>>,
+}
+
+impl<'t> Scan<'t> {
+    fn push(&mut self, kind: Kind, text: Cow<'t, str>) {
+        self.tokens.push(Token { kind, text, breaks: self.breaks });
+        self.breaks = 0;
+    }
+
+    /// Takes what stands before the next token: blanks, punctuation and words of the language.
+    fn between(&mut self, end: usize) {
+        let mut rest = self.text.get(self.at..end).unwrap_or("");
+        while let Some(first) = rest.chars().next() {
+            let length = match punctuation(first) {
+                Some(kind) => {
+                    self.push(kind, Cow::Borrowed(rest.get(..1).unwrap_or("")));
+                    1
+                }
+                None if matches!(first, ' ' | '\t' | '\n' | '\r') => {
+                    // CRLF is one line end, told by its second half; a lone CR is one too.
+                    if first == '\n' || first == '\r' && !rest.starts_with("\r\n") {
+                        self.breaks += 1;
+                    }
+                    1
+                }
+                None => {
+                    let ends = |c: char| matches!(c, ' ' | '\t' | '\n' | '\r') || punctuation(c).is_some();
+                    let length = rest.find(ends).unwrap_or(rest.len());
+                    self.push(Kind::Keyword, Cow::Borrowed(rest.get(..length).unwrap_or("")));
+                    length
+                }
+            };
+            rest = rest.get(length..).unwrap_or("");
+        }
+        self.at = end;
+    }
+}
+
+fn punctuation(character: char) -> Option<Kind> {
+    Some(match character {
+        '{' => Kind::Open,
+        '}' => Kind::Close,
+        '(' => Kind::BracketOpen,
+        ')' => Kind::BracketClose,
+        ',' => Kind::Comma,
+        '=' => Kind::Equals,
+        _ => return None,
+    })
+}

@@ -1,0 +1,136 @@
+//! `check` for machines: JSON by its schema, SARIF by the published one, annotations; `--strict`, `--fix`, `--dry-run`.
+
+#![allow(clippy::disallowed_methods, reason = "tests read and write files of their own")]
+
+mod common;
+
+use assert_cmd::Command;
+use common::folder;
+use serde_json::Value;
+use std::path::Path;
+
+const FAULTY: &str = "\
+substance water { inci \"Aqua\" }\r
+material water { role solvent }\r
+substance glycerin { inci \"Glycerin\" }\r
+material glycerin {\r
+  role humectant\r
+  use  up to 3 %\r
+}\r
+formula tonic {\r
+  version  \"1\"\r
+  makes    100 g\r
+  scale    0.01 g\r
+  phase A {\r
+    water     90 %   # the rest\r
+    glycerine 2,5 %\r
+    glycerin  2,5 %\r
+  }\r
+  steps {\r
+    \"Mix {watr} — and {glycerin}.\"\r
+  }\r
+}\r
+";
+
+fn check(arguments: &[&str], at: &Path) -> (i32, String, String) {
+    let output =
+        Command::cargo_bin("stillroom").unwrap().arg("check").args(arguments).current_dir(at).output().unwrap();
+    let text = |bytes| String::from_utf8(bytes).unwrap();
+    (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
+}
+
+fn valid_by(schema: &str, value: &Value) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(schema);
+    let schema: Value = serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
+    let validator = jsonschema::validator_for(&schema).unwrap();
+    let problems: Vec<String> = validator.iter_errors(value).map(|error| error.to_string()).collect();
+    assert!(problems.is_empty(), "{problems:#?}");
+}
+
+#[test]
+fn json_is_valid_by_our_schema_and_counts_what_it_lists() {
+    let folder = folder(&[("a.still", FAULTY.as_bytes())]);
+    let (code, out, _) = check(&["a.still", "--format", "json"], folder.dir.path());
+    let json: Value = serde_json::from_str(&out).unwrap();
+    assert_eq!(code, 1);
+    valid_by("docs/schema/check.json", &json);
+    let list = json["diagnostics"].as_array().unwrap();
+    let errors = list.iter().filter(|one| one["level"] == "error").count();
+    assert_eq!(json["summary"]["errors"], errors);
+    assert_eq!(
+        (&list[0]["code"], &list[0]["line"], &list[0]["column"]),
+        (&"name-unknown".into(), &14.into(), &5.into())
+    );
+}
+
+/// Schema: OASIS SARIF 2.1.0, as published, in `tests/data/sarif-2.1.0.json`.
+#[test]
+fn sarif_is_valid_by_the_published_schema() {
+    let folder = folder(&[("a.still", FAULTY.as_bytes()), ("b.still", b"")]);
+    for file in ["a.still", "b.still"] {
+        let (_, out, _) = check(&[file, "--format", "sarif"], folder.dir.path());
+        let json: Value = serde_json::from_str(&out).unwrap();
+        valid_by("tests/data/sarif-2.1.0.json", &json);
+        assert_eq!(json["version"], "2.1.0");
+    }
+    let (_, out, _) = check(&["a.still", "--format", "sarif"], folder.dir.path());
+    let json: Value = serde_json::from_str(&out).unwrap();
+    let place = &json["runs"][0]["results"][0]["locations"][0]["physicalLocation"];
+    assert_eq!(place["artifactLocation"]["uri"], "a.still");
+    assert_eq!(place["region"]["startLine"], 14);
+}
+
+#[test]
+fn annotations_are_one_line_each() {
+    let folder = folder(&[("a.still", FAULTY.as_bytes())]);
+    let (_, out, _) = check(&["a.still", "--format", "github"], folder.dir.path());
+    assert!(out.lines().all(|line| line.starts_with("::error file=a.still,line=")), "{out}");
+    assert!(out.contains("title=decimal-comma::`2,5` has a decimal comma.%0A"), "{out}");
+}
+
+#[test]
+fn strict_takes_warnings_for_errors() {
+    let text = FAULTY
+        .replace("  version  \"1\"", "  version  \"1\"\r\n  water-activity 0.7")
+        .replace("    glycerine 2,5 %\r\n", "")
+        .replace("2,5", "2")
+        .replace("90 %", "q.s.")
+        .replace("{watr} — and ", "");
+    let folder = folder(&[("a.still", text.as_bytes())]);
+    let (code, out, _) = check(&["a.still"], folder.dir.path());
+    assert_eq!(code, 0, "{out}");
+    assert!(out.contains("warning [step-missing-line]"), "{out}");
+    let (code, out, _) = check(&["a.still", "--strict"], folder.dir.path());
+    assert_eq!(code, 1, "{out}");
+}
+
+#[test]
+fn fix_makes_the_sure_edits_and_nothing_else() {
+    let marked = format!("\u{feff}{FAULTY}");
+    let folder = folder(&[("a.still", marked.as_bytes())]);
+    let at = folder.dir.path();
+    let (code, patch, _) = check(&["a.still", "--fix", "--dry-run"], at);
+    assert_eq!(code, 1);
+    assert!(patch.contains("-    glycerine 2,5 %") && patch.contains("+    glycerin 2.5 %"), "{patch}");
+    assert_eq!(std::fs::read_to_string(at.join("a.still")).unwrap(), marked, "a dry run writes nothing");
+    let (code, out, err) = check(&["a.still", "--fix"], at);
+    let mended = std::fs::read_to_string(at.join("a.still")).unwrap();
+    let expected = marked
+        .replace("glycerine 2,5 %", "glycerin 2.5 %")
+        .replace("glycerin  2,5 %", "glycerin  2.5 %")
+        .replace("{watr}", "{water}")
+        .replace("90 %   # the rest", "q.s.   # the rest");
+    assert_eq!(mended, expected);
+    assert!(err.contains("a.still: decimal-comma: `2,5` is now `2.5`"), "{err}");
+    // What is no matter of an edit is still told of: 5 % of glycerin is over its usage.
+    assert_eq!(code, 1);
+    assert!(out.contains("usage-over") && !out.contains("decimal-comma"), "{out}");
+    let (_, again, _) = check(&["a.still", "--fix", "--dry-run"], at);
+    assert_eq!(again, "");
+}
+
+#[test]
+fn fix_does_not_take_standard_input() {
+    let folder = folder(&[("a.still", b"")]);
+    assert_eq!(check(&["-", "--fix"], folder.dir.path()).0, 2);
+}
