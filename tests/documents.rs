@@ -57,6 +57,18 @@ fn whole_files_in_the_documents_have_no_error() {
     assert!(seen >= 2, "{seen} whole files");
 }
 
+/// What is a file by itself is shown in the one layout. The pages of the catalogue have their own, shorter.
+#[test]
+fn what_the_documents_show_is_in_the_one_layout() {
+    for path in documents().iter().filter(|path| !path.ends_with("diagnostics.md")) {
+        let text = std::fs::read_to_string(path).unwrap();
+        for (line, body) in fences(&text) {
+            // A part of a file does not parse, and comes back as it is.
+            assert_eq!(stillroom::syntax::format(&body), body, "{}:{line}", path.display());
+        }
+    }
+}
+
 #[test]
 fn links_between_the_documents_lead_somewhere() {
     for path in documents() {

@@ -123,6 +123,24 @@ struct Line {
     run: Option<usize>,
 }
 
+/// A line in the making, and how wide it is so far; measuring it anew for each bracket takes too long on a long one.
+#[derive(Default)]
+struct Measured {
+    text: String,
+    width: usize,
+}
+
+impl Measured {
+    fn blank(width: usize) -> Measured {
+        Measured { text: " ".repeat(width), width }
+    }
+
+    fn push(&mut self, piece: &str) {
+        self.text.push_str(piece);
+        self.width += piece.width();
+    }
+}
+
 struct Page {
     lines: Vec<Line>,
 }
@@ -184,7 +202,7 @@ impl Page {
     fn row(&mut self, tokens: &[Token<'_>], row: &Row, columns: &[Columns], depth: usize) {
         let indent = depth * INDENT;
         let starts = columns.iter().find(|known| known.kin == row.kin).map_or(&[][..], |known| &known.starts);
-        let mut text = " ".repeat(indent);
+        let mut text = Measured::blank(indent);
         // Where a line goes on that was broken: under the first thing in the bracket or the value, else further in.
         let mut under = vec![indent + INDENT];
         let mut before: Option<&Token<'_>> = None;
@@ -193,35 +211,35 @@ impl Page {
             match (cell, before) {
                 (Some(cell), _) => {
                     let column = starts.get(cell).filter(|_| cell < row.columns).copied().unwrap_or(0);
-                    let blanks = column.saturating_sub(text.width()).max(row.gap());
-                    text.push_str(&" ".repeat(blanks));
-                    under = vec![text.width()];
+                    let blanks = column.saturating_sub(text.width).max(row.gap());
+                    text.push(&" ".repeat(blanks));
+                    under = vec![text.width];
                 }
                 (None, Some(before)) if breaks(before, token) => {
-                    self.push(std::mem::take(&mut text));
+                    self.push(std::mem::take(&mut text.text));
                     // After the sign of an equation the list stands by itself.
                     if before.kind == Kind::Equals {
                         under = vec![indent + INDENT];
                     }
-                    text = " ".repeat(under.last().copied().unwrap_or(indent));
+                    text = Measured::blank(under.last().copied().unwrap_or(indent));
                 }
                 (None, Some(before)) => {
-                    text.push_str(blanks(before, token));
+                    text.push(blanks(before, token));
                     if before.kind == Kind::Equals {
-                        under = vec![text.width()];
+                        under = vec![text.width];
                     }
                 }
                 (None, None) => {}
             }
-            text.push_str(&token.text);
+            text.push(&token.text);
             match token.kind {
-                Kind::BracketOpen => under.push(text.width()),
+                Kind::BracketOpen => under.push(text.width),
                 Kind::BracketClose => drop(under.pop()),
                 _ => {}
             }
             before = Some(token);
         }
-        self.push(text);
+        self.push(text.text);
     }
 
     /// The lines as text, comments at their ends lined up where they follow one another.
