@@ -480,6 +480,12 @@ fn strengths() {
                 &["strength-ignored"],
             ),
             (
+                "after a letter of more than a byte",
+                "title \"Panthenol é5 % gel\"",
+                "phase A { water q.s.\n panthenol-75 5 % }",
+                &["strength-ignored"],
+            ),
+            (
                 "written close",
                 "title \"5% panthenol gel\"",
                 "phase A { water q.s.\n panthenol-75 5 % }",

@@ -3,7 +3,7 @@
 use super::Look;
 use super::contents::active_of;
 use crate::diagnostic::{Code, Diagnostic, Place, Sureness};
-use crate::model::{Component, Demand, Formula, Line, LineAmount, Material, Thing};
+use crate::model::{Component, Demand, Formula, Line, LineAmount, Thing};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
 
@@ -23,7 +23,7 @@ pub fn ignored(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
         if !known || line.faulty {
             continue;
         }
-        let meant = Meant { resolver: look.resolver, formula: look.formula, line, material, active, figure };
+        let meant = Meant { resolver: look.resolver, formula: look.formula, line, active, figure };
         if let Some((what, place)) = meant.elsewhere() {
             faults.push(fault(line, active, figure, what, place));
         }
@@ -50,7 +50,6 @@ struct Meant<'m, 's> {
     resolver: &'m Resolver<'s>,
     formula: &'m Formula,
     line: &'m Line,
-    material: &'m Material,
     active: &'m Component,
     figure: &'m Exact,
 }
@@ -71,13 +70,11 @@ impl Meant<'_, '_> {
     /// Whether a title has the figure in percent, and a word of the active's name beside it.
     fn is_in_title(&self, title: &str) -> bool {
         let title = title.to_lowercase();
-        let figures = title.match_indices('%').filter_map(|(at, _)| {
+        let mut figures = title.match_indices('%').filter_map(|(at, _)| {
             let before = title.get(..at)?.trim_end();
-            let start = before.rfind(|c: char| !c.is_ascii_digit() && c != '.').map_or(0, |at| at + 1);
-            let start = if before.is_char_boundary(start) { start } else { before.len() };
-            Exact::parse(before.get(start..)?)
+            Exact::parse(before.rsplit(|c: char| !c.is_ascii_digit() && c != '.').next()?)
         });
-        figures.into_iter().any(|figure| figure == *self.figure) && self.words().iter().any(|word| title.contains(word))
+        figures.any(|figure| figure == *self.figure) && self.words().iter().any(|word| title.contains(word))
     }
 
     /// The words that the active goes by.
@@ -85,7 +82,7 @@ impl Meant<'_, '_> {
         let substance = self.resolver.substance(self.active.substance);
         let inci = substance.as_ref().and_then(|substance| substance.inci.clone()).unwrap_or_default();
         let name = substance.map(|substance| substance.name.clone()).unwrap_or_default();
-        let all = format!("{inci} {name} {}", self.material.name).to_lowercase();
+        let all = format!("{inci} {name}").to_lowercase();
         let words = all.split(|c: char| !c.is_alphanumeric());
         words.filter(|word| word.len() >= 4 && word.parse::<u32>().is_err()).map(str::to_string).collect()
     }
