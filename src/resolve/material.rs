@@ -5,11 +5,10 @@ use super::names::ring_fault;
 use super::scope::NameSet;
 use super::substance::{Kind, Seen, said, zero};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
-use crate::model::{Avoid, Avoided, Component, DeclId, Material, PhRange, Temperature, Usage};
+use crate::model::{Component, DeclId, Material, PhRange, Temperature, Usage};
 use crate::quantity::{Dimension, Exact, Interval};
 use crate::shelf;
 use crate::syntax::tree::{self, Expression, Fact, Item, MaterialField, Name, Strength};
-use crate::syntax::vocabulary::{Charge, Role};
 use std::mem::discriminant;
 use std::sync::Arc;
 
@@ -170,25 +169,7 @@ impl Resolver<'_> {
                 made.keeps = want(time, "`keeps`", &[Dimension::Months, Dimension::Time], faults);
             }
             MaterialField::Protects(microbes) => made.protects.clone_from(microbes),
-            MaterialField::Avoid(avoid) => {
-                let above = avoid.above.as_ref().map(|above| want(above, "`above`", &[Dimension::Percent], faults));
-                let outside = avoid.outside.as_ref().map(|outside| {
-                    let ends = evaluator.range(outside, "`outside pH`", &[Dimension::Plain], &mut names, faults);
-                    ends.map(|(low, high)| PhRange { low, high, place: Place { file, span: outside.span } })
-                });
-                let with = self.avoided(file, &avoid.with);
-                // A condition that could not be read is told of; without it nothing can be said of the pair.
-                if above != Some(None) && !matches!(outside, Some(None)) {
-                    made.avoids.push(Avoid {
-                        name: avoid.with.text.clone(),
-                        with,
-                        above: above.flatten(),
-                        outside: outside.flatten(),
-                        because: said(&avoid.because),
-                        place,
-                    });
-                }
-            }
+            MaterialField::Avoid(avoid) => made.avoids.extend(self.avoid(file, avoid, place, faults)),
             MaterialField::AsSupplied(_, at) => {
                 if let Some(at) = at {
                     want(at, "`as supplied … at`", &[Dimension::Percent], faults);
@@ -219,28 +200,6 @@ impl Resolver<'_> {
             MaterialField::Note(text) => made.notes.push(said(text)),
             MaterialField::Supplier(_) | MaterialField::Source(_) => {}
         }
-    }
-
-    /// What a name after `avoid with` speaks of. One that nothing declares speaks of nothing.
-    fn avoided(&self, file: FileId, name: &Name) -> Vec<Avoided> {
-        let mut found = Vec::new();
-        found.extend(Role::from_word(&name.text).map(Avoided::Role));
-        found.extend(Charge::from_word(&name.text).map(Avoided::Charge));
-        for set in [NameSet::Thing, NameSet::Substance, NameSet::Group] {
-            let Some(id) = self.scopes.find(file, set, &name.text) else { continue };
-            self.mark_used(id);
-            match self.scopes.item(id) {
-                Some(Item::Material(_)) => found.push(Avoided::Material(id)),
-                Some(Item::Substance(_)) => found.push(Avoided::Substance(id)),
-                Some(Item::Group(group)) => {
-                    let members = group.members.iter();
-                    let members = members.filter_map(|name| self.scopes.find(id.file, NameSet::Substance, &name.text));
-                    found.extend(members.map(Avoided::Substance));
-                }
-                _ => {}
-            }
-        }
-        found
     }
 
     /// The `contains` that a material has from one it is like, worked out with its own density.

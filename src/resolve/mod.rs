@@ -5,6 +5,7 @@
 
 mod amounts;
 mod count;
+mod avoid;
 mod declaration;
 mod definition;
 mod demand;
