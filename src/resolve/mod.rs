@@ -4,8 +4,8 @@
 //! them; [`Resolver::formulas`] makes every formula asked for, each premix and base before what rests on it.
 
 mod amounts;
-mod count;
 mod avoid;
+mod count;
 mod declaration;
 mod definition;
 mod demand;
