@@ -87,7 +87,7 @@ fn molar_mass(formula: &str) -> f64 {
     while !rest.is_empty() {
         let small = rest[1..].find(|c: char| !c.is_ascii_lowercase()).map_or(rest.len(), |at| at + 1);
         let (element, after) = rest.split_at(small);
-        let digits = after.find(|c: char| !c.is_ascii_digit()).unwrap_or(after.len());
+        let digits = after.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(after.len());
         let (count, after) = after.split_at(digits);
         let weight = ATOMIC_WEIGHTS.iter().find(|(symbol, _)| *symbol == element);
         let (_, weight) = weight.unwrap_or_else(|| panic!("no element {element} in {formula}"));
