@@ -1,7 +1,7 @@
 //! Water held back, and what uses it. Predictions come with the pH model.
 
 use super::Look;
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Code, Diagnostic, Sureness};
 use crate::model::Line;
 use crate::quantity::Exact;
 
@@ -43,10 +43,17 @@ fn missing_or_ambiguous(look: &Look<'_, '_>, adjuster: &Line, holding: &[&Line])
         let fault = Diagnostic::new(Code::ReserveMissing, adjuster.amount_place, message);
         let filling = look.formula.lines.iter().filter(|line| line.amount == crate::model::LineAmount::QuantumSatis);
         return Some(match filling.max_by(|a, b| a.percent.cmp(&b.percent)) {
-            Some(line) => fault.and(line.amount_place, "the line that fills up").help(format!(
-                "Hold part of it back: `{}  q.s.  hold back 10 %`, more for a strong acid and a weak base.",
-                line.name
-            )),
+            // A tenth is where makers begin; what is not used is topped up, so too much is never wrong.
+            Some(line) if line.percent.as_ref().is_some_and(|percent| *percent > Exact::whole(10)) => fault
+                .and(line.amount_place, "the line that fills up")
+                .help(format!(
+                    "Hold part of it back: `{}  q.s.  hold back 10 %`, more for a strong acid and a weak base.",
+                    line.name
+                ))
+                .fix(line.amount_place, "q.s.  hold back 10 %", Sureness::Safe),
+            Some(line) => fault
+                .and(line.amount_place, "the line that fills up")
+                .help(format!("Hold part of it back: `{}  q.s.  hold back 5 %`.", line.name)),
             None => fault.help("Hold part of the water back: `water … hold back 10 %`."),
         });
     }

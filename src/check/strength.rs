@@ -42,7 +42,7 @@ fn fault(line: &Line, active: &Component, figure: &Exact, what: &str, place: Pla
     Diagnostic::new(Code::StrengthIgnored, line.amount_place, message)
         .and(place, format!("{figure} % here"))
         .help(format!("For {figure} % of active write `{written}`: {} % as supplied.", supplied.to_significant(6)))
-        .fix(line.amount_place, written, Sureness::NeedsALook)
+        .fix(line.amount_place, written, Sureness::Safe)
 }
 
 /// A line whose figure may have been meant for its active.
