@@ -71,11 +71,15 @@ impl Exact {
 
     fn from_i128(num: i128, den: i128) -> Exact {
         let (num, den) = if den < 0 { (-num, -den) } else { (num, den) };
-        let divisor = match (u64::try_from(num.unsigned_abs()), u64::try_from(den)) {
-            (Ok(a), Ok(b)) => i128::from(a.gcd(&b)),
-            _ => num.gcd(&den),
+        // Nearly every figure fits a machine word, where dividing is many times faster.
+        if let (Ok(top), Ok(bottom)) = (u64::try_from(num.unsigned_abs()), u64::try_from(den)) {
+            let divisor = if bottom == 1 { 1 } else { top.gcd(&bottom).max(1) };
+            let (top, bottom) = if divisor == 1 { (top, bottom) } else { (top / divisor, bottom / divisor) };
+            if let (Ok(top), Ok(bottom)) = (i64::try_from(top), i64::try_from(bottom)) {
+                return Exact(Form::Small { num: if num < 0 { -top } else { top }, den: bottom });
+            }
         }
-        .max(1);
+        let divisor = num.gcd(&den).max(1);
         let (num, den) = (num / divisor, den / divisor);
         match (i64::try_from(num), i64::try_from(den)) {
             (Ok(num), Ok(den)) => Exact(Form::Small { num, den }),
