@@ -158,7 +158,7 @@ const FAMILIES: &[Family] = &[
         dose: (50, 300),
         strengths: &[25],
         carrier: "water",
-        fields: &["stays below 60 °C", "price     48.00 EUR per 500 g"],
+        fields: &["stays below 80 °C", "price     48.00 EUR per 500 g"],
         substances: &[
             ("niacinamide", "Niacinamide", "molar-mass  122.12 g/mol"),
             ("panthenol", "Panthenol", "molar-mass  205.25 g/mol"),
@@ -291,7 +291,7 @@ const FAMILIES: &[Family] = &[
         dose: (80, 110),
         strengths: &[],
         carrier: "",
-        fields: &["works in  pH 3 to 8", "protects against bacteria, yeast, mould", "stays below 45 °C"],
+        fields: &["works in  pH 3 to 8", "protects against bacteria, yeast, mould", "stays below 80 °C"],
         substances: &[
             ("phenoxyethanol", "Phenoxyethanol", "molar-mass  138.16 g/mol"),
             ("caprylyl-glycol", "Caprylyl Glycol", "molar-mass  146.23 g/mol"),
