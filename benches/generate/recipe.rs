@@ -13,6 +13,13 @@ struct Line {
     tail: String,
 }
 
+impl Line {
+    /// Whether it is weighed at the bench, until the pH is in its window.
+    fn is_adjuster(&self) -> bool {
+        matches!(self.kind, Kind::PhDown | Kind::PhUp)
+    }
+}
+
 /// A phase, in the order of the bench.
 #[derive(Clone)]
 struct Phase {
@@ -149,12 +156,12 @@ impl<'m> Bench<'m, '_> {
 
     fn water(&mut self) -> Line {
         let mut water = plain("water", Kind::Water, "q.s.");
-        water.tail = format!("  hold back {} %", self.random.between(5, 10));
+        water.tail = format!("  hold back {} %", self.random.between(10, 18));
         water
     }
 
-    fn adjuster(&mut self) -> Line {
-        let mut adjuster = line(self.take(Kind::Adjuster), "q.s. to pH".to_string());
+    fn adjuster(&mut self, kind: Kind) -> Line {
+        let mut adjuster = line(self.take(kind), "q.s. to pH".to_string());
         if self.random.once_in(4) {
             adjuster.tail = "  from water".to_string();
         }
@@ -210,13 +217,13 @@ impl<'m> Bench<'m, '_> {
         let acid = self.take(Kind::Acid);
         let mut acid_line = line(acid, self.amount(acid));
         if self.random.once_in(3) {
-            recipe.lets.push(format!("dose = {} %", percent(self.random.between(100, 500))));
+            recipe.lets.push(format!("dose = {} %", percent(self.random.between(100, 300))));
             acid_line.amount = "dose active".to_string();
         }
         let mut first = vec![self.water()];
         first.extend(self.sometimes(Kind::Water));
         first.extend(self.sometimes(Kind::Humectant));
-        first.extend([acid_line, self.adjuster()]);
+        first.extend([acid_line, self.adjuster(Kind::PhUp)]);
         let mut second = self.gum(house);
         second.extend([self.some(Kind::Active), self.some(Kind::Extract), self.preservative(house)]);
         second.extend(self.sometimes(Kind::Extract));
@@ -229,7 +236,7 @@ impl<'m> Bench<'m, '_> {
         let recipe = self.opened(house, at, "cream", "leave-on face, body", "4.8 to 5.6");
         let mut first = vec![self.water()];
         first.extend(self.gum(house));
-        first.push(self.adjuster());
+        first.push(self.adjuster(Kind::PhDown));
         let mut second = vec![self.some(Kind::Emulsifier)];
         second.extend(self.sometimes(Kind::Wax));
         second.extend(self.oils());
@@ -246,7 +253,7 @@ impl<'m> Bench<'m, '_> {
         let recipe = self.opened(house, at, "wash", "rinse-off face, hand", "5.0 to 5.8");
         let mut first = vec![self.water()];
         first.extend(self.gum(house));
-        first.push(self.adjuster());
+        first.push(self.adjuster(Kind::PhDown));
         let mut second = vec![self.some(Kind::Surfactant), self.some(Kind::Surfactant)];
         second.extend(self.sometimes(Kind::Surfactant));
         second.extend([self.some(Kind::Extract), self.preservative(house)]);
@@ -382,7 +389,7 @@ fn steps_text(text: &mut String, steps: &[String]) {
 fn steps(phases: &[Phase]) -> Vec<String> {
     let mut steps = Vec::new();
     for (at, phase) in phases.iter().enumerate() {
-        let weighed = phase.lines.iter().filter(|line| line.kind != Kind::Adjuster);
+        let weighed = phase.lines.iter().filter(|line| !line.is_adjuster());
         let (gums, others): (Vec<&Line>, Vec<&Line>) = weighed.partition(|line| line.kind == Kind::Thickener);
         let named = listed(&others);
         steps.push(match at {
@@ -395,7 +402,7 @@ fn steps(phases: &[Phase]) -> Vec<String> {
             steps.push(format!("Sprinkle {} over it, whisk, and leave 1 h to swell.", listed(&gums)));
         }
     }
-    let adjusters = phases.iter().flat_map(|phase| &phase.lines).filter(|line| line.kind == Kind::Adjuster);
+    let adjusters = phases.iter().flat_map(|phase| &phase.lines).filter(|line| line.is_adjuster());
     steps.extend(adjusters.map(|adjuster| format!("Bring to {{pH}} with {{{}}}, a little at a time.", adjuster.name)));
     let top_up = "top up with the rest of {water}.";
     match steps.last_mut() {
