@@ -102,17 +102,6 @@ pub fn water_of_line(resolver: &Resolver<'_>, line: &Line) -> Option<Exact> {
     Some(&line.percent.as_ref()?.hundredth() * &share)
 }
 
-/// The component that `active` speaks of: the one marked, or the only one that is not water.
-pub fn active_of<'m>(resolver: &Resolver<'_>, material: &'m Material) -> Option<&'m crate::model::Component> {
-    let marked = material.contains.iter().any(|component| component.active);
-    let mut candidates = material.contains.iter().filter(|component| match marked {
-        true => component.active,
-        false => !resolver.substance(component.substance).is_some_and(|substance| substance.is_water()),
-    });
-    let only = candidates.next()?;
-    candidates.next().is_none().then_some(only)
-}
-
 /// The materials of a premix with their shares in percent, through premixes within it, without recursion. The shares
 /// are not known where the premix's own composition is not.
 pub fn materials_of(premix: &Arc<Formula>) -> Vec<(Arc<Material>, Option<Exact>)> {

@@ -28,6 +28,7 @@ mod version;
 mod window;
 
 pub use session::{FormulaReport, Report, check};
+pub use usage::{Total, totals};
 
 use crate::diagnostic::Diagnostic;
 use crate::model::Formula;

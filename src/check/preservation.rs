@@ -119,8 +119,7 @@ fn is_at_rate(look: &Look<'_, '_>, held: &Held<'_>, all: &[&Held<'_>]) -> bool {
         let Some(percent) = &same.percent else { return true };
         sum = &sum + percent;
     }
-    let strength =
-        if usage.active { super::usage::active_strength(look.resolver, &held.material) } else { Some(Exact::HUNDRED) };
+    let strength = if usage.active { look.resolver.active_strength_of(&held.material) } else { Some(Exact::HUNDRED) };
     strength.is_none_or(|strength| &sum.hundredth() * &strength >= *low)
 }
 

@@ -1,7 +1,6 @@
 //! Strengths passed over: a solution weighed as if it were pure, and an active rounded away.
 
 use super::Look;
-use super::contents::active_of;
 use crate::diagnostic::{Code, Diagnostic, Place, Sureness};
 use crate::model::{Component, Demand, Formula, Line, LineAmount, Thing};
 use crate::quantity::Exact;
@@ -18,7 +17,7 @@ pub fn ignored(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
         else {
             continue;
         };
-        let Some(active) = active_of(look.resolver, material) else { continue };
+        let Some(active) = look.resolver.active_of(material) else { continue };
         let known = !active.undisclosed && active.strength.high < Exact::HUNDRED && active.strength.low.is_positive();
         if !known || line.faulty {
             continue;

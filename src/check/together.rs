@@ -77,18 +77,9 @@ fn is_like(resolver: &Resolver<'_>, material: &Material, id: DeclId) -> bool {
 
 /// Whether a substance is the one that is meant, also where it is declared once more, or has the charge.
 fn is_substance(resolver: &Resolver<'_>, with: &Avoided, id: DeclId) -> bool {
-    let Some(substance) = resolver.substance(id) else { return false };
     match with {
-        Avoided::Charge(charge) => substance.charge == Some(*charge),
-        Avoided::Substance(meant) if *meant == id => true,
-        Avoided::Substance(meant) => resolver.substance(*meant).is_some_and(|meant| {
-            let cas = meant.cas.as_deref().zip(substance.cas.as_deref());
-            let inci = meant.inci.as_deref().zip(substance.inci.as_deref());
-            cas.map_or_else(
-                || inci.is_some_and(|(one, other)| one.eq_ignore_ascii_case(other)),
-                |(one, other)| one == other,
-            )
-        }),
+        Avoided::Charge(charge) => resolver.substance(id).is_some_and(|substance| substance.charge == Some(*charge)),
+        Avoided::Substance(meant) => resolver.is_same(*meant, id),
         Avoided::Material(_) | Avoided::Role(_) => false,
     }
 }

@@ -1,19 +1,52 @@
 //! How much of a material a finished product may have, by the material's own `use`.
 
 use super::Look;
-use super::contents::materials_of;
+use super::contents::{Held, held};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::model::{Component, DeclId, Line, Material, Thing};
+use crate::model::{Formula, Line, LineAmount, Material};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
-/// A material in the finished product: its total, and the line that gives most of it.
-struct Total<'f> {
-    material: Arc<Material>,
-    percent: Option<Exact>,
-    lines: Vec<(&'f Line, Exact)>,
+/// A material in the finished product: its total, and what each line gives of it, directly or through a premix.
+#[derive(Debug)]
+pub struct Total<'f> {
+    /// The material.
+    pub material: Arc<Material>,
+    /// Its percentage as supplied; none where a line of it is not known.
+    pub percent: Option<Exact>,
+    /// The lines that give it, each with its part.
+    pub lines: Vec<(&'f Line, Exact)>,
+}
+
+/// The total of every material of a formula that states a usage.
+#[must_use]
+pub fn totals(formula: &Formula) -> Vec<Total<'_>> {
+    totals_of(&held(formula))
+}
+
+fn totals_of<'f>(all: &[Held<'f>]) -> Vec<Total<'f>> {
+    let mut totals: Vec<Total<'f>> = Vec::new();
+    for held in all {
+        let at_bench = held.line.amount == LineAmount::AtBench;
+        if held.material.usage.is_none() || at_bench {
+            continue;
+        }
+        let at = totals.iter().position(|total| total.material.id == held.material.id).unwrap_or_else(|| {
+            let material = Arc::clone(&held.material);
+            totals.push(Total { material, percent: Some(Exact::ZERO), lines: Vec::new() });
+            totals.len() - 1
+        });
+        let Some(total) = totals.get_mut(at) else { continue };
+        match (&total.percent, &held.percent) {
+            (Some(sum), Some(percent)) => {
+                total.percent = Some(sum + percent);
+                total.lines.push((held.line, percent.clone()));
+            }
+            _ => total.percent = None,
+        }
+    }
+    totals
 }
 
 /// A material over or under its `use` range, summed over its lines and over premixes. Stocks are no finished
@@ -22,46 +55,8 @@ pub fn over_and_under(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     if look.formula.is_stock() || !look.formula.lacks("product") {
         return;
     }
-    let mut totals: BTreeMap<DeclId, Total<'_>> = BTreeMap::new();
-    for line in &look.formula.lines {
-        gather(line, &mut totals);
-    }
-    for total in totals.values() {
-        faults.extend(judge(look.resolver, total));
-    }
-}
-
-fn gather<'f>(line: &'f Line, totals: &mut BTreeMap<DeclId, Total<'f>>) {
-    let mut add = |material: &Arc<Material>, percent: Option<Exact>| {
-        if material.usage.is_none() {
-            return;
-        }
-        let total = totals.entry(material.id).or_insert_with(|| Total {
-            material: Arc::clone(material),
-            percent: Some(Exact::ZERO),
-            lines: Vec::new(),
-        });
-        match (&total.percent, percent) {
-            (Some(sum), Some(percent)) => {
-                total.percent = Some(sum + &percent);
-                total.lines.push((line, percent));
-            }
-            _ => total.percent = None,
-        }
-    };
-    match &line.thing {
-        Some(Thing::Material(material)) => {
-            let at_bench = line.amount == crate::model::LineAmount::AtBench;
-            if !at_bench {
-                add(material, line.percent.clone());
-            }
-        }
-        Some(Thing::Premix(premix)) => {
-            for (material, share) in materials_of(premix) {
-                add(&material, line.percent.as_ref().zip(share).map(|(percent, share)| &percent.hundredth() * &share));
-            }
-        }
-        None => {}
+    for total in totals_of(look.held()) {
+        faults.extend(judge(look.resolver, &total));
     }
 }
 
@@ -71,7 +66,7 @@ fn judge(resolver: &Resolver<'_>, total: &Total<'_>) -> Option<Diagnostic> {
     let supplied = total.percent.as_ref()?;
     // The line that gives most; of equal ones the first.
     let (line, _) = total.lines.iter().rev().max_by(|(_, a), (_, b)| a.cmp(b))?;
-    let strength = if usage.active { active_strength(resolver, material)? } else { Exact::HUNDRED };
+    let strength = if usage.active { resolver.active_strength_of(material)? } else { Exact::HUNDRED };
     let figure = &supplied.hundredth() * &strength;
     let what = if usage.active { " of its active" } else { "" };
     let as_supplied = |limit: &Exact| (limit * &Exact::HUNDRED).over(&strength).unwrap_or(Exact::ZERO);
@@ -100,18 +95,4 @@ fn judge(resolver: &Resolver<'_>, total: &Total<'_>) -> Option<Diagnostic> {
         as_supplied(limit),
         code
     )))
-}
-
-/// The strength of a material's active, at the middle of a range; none where it is not known. Without a mark it is the
-/// one component that is not water.
-pub fn active_strength(resolver: &Resolver<'_>, material: &Material) -> Option<Exact> {
-    let marked: Vec<&Component> = material.contains.iter().filter(|component| component.active).collect();
-    let is_water =
-        |component: &&Component| resolver.substance(component.substance).is_some_and(|known| known.is_water());
-    let candidates = match marked.is_empty() {
-        false => marked,
-        true => material.contains.iter().filter(|component| !is_water(component)).collect(),
-    };
-    let [component] = candidates.as_slice() else { return None };
-    (!component.undisclosed).then(|| component.strength.middle()).filter(Exact::is_positive)
 }

@@ -105,22 +105,12 @@ struct Profile {
 
 fn profile(resolver: &Resolver<'_>, entry: u32, place: &'static ShelfEntry) -> Option<Profile> {
     let material = resolver.material(decl(entry))?;
-    let active = active_of(resolver, &material);
+    let active = resolver.active_of(&material).cloned();
+    let active = active.and_then(|part| resolver.substance(part.substance).map(|substance| (part, substance)));
     let usage = usage_as_supplied(&material, active.as_ref().map(|(component, _)| component));
     let parts = material.contains.iter().filter_map(|component| resolver.substance(component.substance));
     let parts = parts.map(|substance| substance.name.clone()).collect();
     Some(Profile { entry, name: place.name, material, active, parts, usage })
-}
-
-/// What "active" speaks of: the component marked so, else the only one that is not water.
-fn active_of(resolver: &Resolver<'_>, material: &Material) -> Option<(Component, Arc<Substance>)> {
-    let parts = material.contains.iter().filter_map(|component| {
-        let substance = resolver.substance(component.substance)?;
-        Some((component.clone(), substance))
-    });
-    let parts: Vec<_> = parts.filter(|(_, substance)| !substance.is_water()).collect();
-    let marked = parts.iter().find(|(component, _)| component.active);
-    marked.or(if parts.len() == 1 { parts.first() } else { None }).cloned()
 }
 
 /// A usage of the active as a usage of the material, by the middle of its strength.

@@ -28,6 +28,26 @@ impl Resolver<'_> {
         made
     }
 
+    /// The component that `active` speaks of: the one marked, or the only one that is not water. None where there are
+    /// several.
+    #[must_use]
+    pub fn active_of<'m>(&self, material: &'m Material) -> Option<&'m Component> {
+        let marked = material.contains.iter().any(|component| component.active);
+        let mut candidates = material.contains.iter().filter(|component| match marked {
+            true => component.active,
+            false => !self.substance(component.substance).is_some_and(|substance| substance.is_water()),
+        });
+        let only = candidates.next()?;
+        candidates.next().is_none().then_some(only)
+    }
+
+    /// The strength of a material's active in percent, at the middle of a range; none where it is not known.
+    #[must_use]
+    pub fn active_strength_of(&self, material: &Material) -> Option<Exact> {
+        let active = self.active_of(material).filter(|component| !component.undisclosed)?;
+        Some(active.strength.middle()).filter(Exact::is_positive)
+    }
+
     /// Makes a material for the sake of its faults.
     pub fn check_material(&self, id: DeclId, faults: &mut Vec<Diagnostic>) {
         let made = self.make_material(id, faults).map(Arc::new);

@@ -2,6 +2,7 @@
 
 use super::batch::asked;
 use super::{DIGITS, Derivation, Look, Step, at, grams, shown, so};
+use crate::check::totals;
 use crate::model::{AmountIs, Basis, Line, LineAmount, Thing};
 use crate::plan::PlanLine;
 use crate::quantity::Exact;
@@ -221,24 +222,30 @@ fn rounding(look: &Look<'_, '_>, number: usize, weight: &PlanLine, exact: &Exact
     format!("half to even to the step of {step} g: {text} g")
 }
 
-/// The verdict on a material's usage: its lines together against its range.
+/// The verdict on a material's usage: all of it, through premixes too, against its range, as the check sums it. A stock
+/// is no finished product, so there is none.
 fn usage(look: &Look<'_, '_>, name: &str) -> Option<Derivation> {
-    let mut lines = look.formula.lines.iter().filter(|line| line.name == name).peekable();
-    let Some(Thing::Material(material)) = &lines.peek()?.thing else { return None };
-    let usage = material.usage.as_ref()?;
-    let mut steps = Vec::new();
-    let mut sum = Exact::ZERO;
-    for line in lines {
-        let percent = line.percent.as_ref()?;
-        sum = &sum + percent;
-        steps.push(at(line.amount_place, format!("{} % as supplied", shown(percent))));
+    if look.formula.is_stock() {
+        return None;
     }
-    let mut figure = sum;
+    let total = totals(look.formula).into_iter().find(|total| total.material.name == name)?;
+    let usage = total.material.usage.as_ref()?;
+    let mut figure = total.percent?;
+    let mut steps: Vec<Step> = total
+        .lines
+        .iter()
+        .map(|(line, percent)| {
+            at(line.amount_place, format!("`{}` gives {} % of it as supplied", line.name, shown(percent)))
+        })
+        .collect();
+    if total.lines.len() > 1 {
+        steps.push(so(format!("together {} % as supplied", shown(&figure))));
+    }
     if usage.active {
-        let marked = material.contains.iter().find(|part| part.active).or(material.contains.first())?;
-        let strength = marked.strength.middle();
+        let active = look.resolver.active_of(&total.material)?;
+        let strength = look.resolver.active_strength_of(&total.material)?;
         figure = &figure.hundredth() * &strength;
-        steps.push(at(marked.place, format!("{} % strong, so {} % of its active", shown(&strength), shown(&figure))));
+        steps.push(at(active.place, format!("{} % strong, so {} % of its active", shown(&strength), shown(&figure))));
     }
     let range = match (&usage.low, &usage.high) {
         (Some(low), Some(high)) => format!("{} % to {} %", shown(low), shown(high)),
@@ -255,10 +262,5 @@ fn usage(look: &Look<'_, '_>, name: &str) -> Option<Derivation> {
         _ => "within its usage",
     };
     steps.push(so(format!("{} % is {verdict}", shown(&figure))));
-    Some(Derivation {
-        of: format!("usage of `{name}`, by its own lines"),
-        result: verdict.to_string(),
-        unit: "",
-        steps,
-    })
+    Some(Derivation { of: format!("usage of `{name}`"), result: verdict.to_string(), unit: "", steps })
 }
