@@ -2,19 +2,14 @@
 
 #![allow(clippy::disallowed_methods, reason = "tests read files of their own")]
 
-use std::path::{Path, PathBuf};
+mod common;
+
+use common::examples;
+use std::path::Path;
 use stillroom::check::check;
 use stillroom::plan::Order;
 use stillroom::render::{Sheet, markdown, sheet, text};
 use stillroom::workspace::{Disk, load};
-
-fn examples() -> Vec<PathBuf> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples");
-    let mut paths: Vec<PathBuf> = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
-    paths.retain(|path| path.extension().is_some_and(|extension| extension == "still"));
-    paths.sort();
-    paths
-}
 
 fn sheets(path: &Path) -> Vec<Sheet> {
     let loaded = load(&Disk, &[path.to_path_buf()], None);

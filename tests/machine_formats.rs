@@ -104,6 +104,25 @@ fn strict_takes_warnings_for_errors() {
     assert_eq!(code, 1, "{out}");
 }
 
+/// One formula's answer is an answer; several are a list of them with a name of its own.
+#[test]
+fn why_is_valid_by_our_schemas() {
+    let at = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let why = |arguments: &[&str]| -> Value {
+        let mut command = Command::cargo_bin("stillroom").unwrap();
+        let out =
+            command.arg("why").args(arguments).args(["--format", "json"]).current_dir(at).output().unwrap().stdout;
+        serde_json::from_slice(&out).unwrap()
+    };
+    let one = why(&["examples/acid-gel.still", "gum-stock", "--on", "2026-11-25"]);
+    valid_by("docs/schema/why.json", &one);
+    assert_eq!(one["schema"], "stillroom.why/1");
+    let several = why(&["examples", "water"]);
+    valid_by("docs/schema/whys.json", &several);
+    assert_eq!(several["schema"], "stillroom.whys/1");
+    assert!(several["answers"].as_array().unwrap().len() > 1, "{several:#}");
+}
+
 #[test]
 fn fix_makes_the_sure_edits_and_nothing_else() {
     let marked = format!("\u{feff}{FAULTY}");
@@ -142,6 +161,24 @@ fn fix_puts_a_reserve_in_and_asks_for_the_active() {
         text.replace("q.s.\n", "q.s.  hold back 10 %\n").replace("panthenol-75  2 %", "panthenol-75  2 % active");
     assert_eq!(mended, expected, "{out}{err}");
     assert_eq!(code, 0, "{out}");
+}
+
+/// A file that is only used is another's work: what is wrong in it is told of, and left.
+#[test]
+fn fix_leaves_a_file_that_was_not_named() {
+    let house = "substance water { inci \"Aqua\" }\nsubstance glycerin { inci \"Glycerin\" }\nmaterial water { role solvent }\n\
+                 material glycerin {\n  role humectant\n  use  up to 7,5 %\n}\n";
+    let tonic = "use \"house.still\"\nformula tonic {\n  version  \"1\"\n  makes    100 g\n  scale    0.01 g\n  \
+                 phase A {\n    water     q.s.\n    glycerin  2,5 %\n  }\n}\n";
+    let folder = folder(&[("tonic.still", tonic.as_bytes()), ("house.still", house.as_bytes())]);
+    let at = folder.dir.path();
+    let read = |name: &str| std::fs::read_to_string(at.join(name)).unwrap();
+    let (code, out, _) = check(&["tonic.still", "--fix"], at);
+    assert_eq!(read("tonic.still"), tonic.replace("2,5", "2.5"));
+    assert_eq!(read("house.still"), house);
+    assert!(code == 1 && out.contains("house.still:6") && out.contains("7,5"), "{out}");
+    check(&["house.still", "--fix"], at);
+    assert_eq!(read("house.still"), house.replace("7,5", "7.5"));
 }
 
 #[test]

@@ -6,7 +6,6 @@ mod common;
 
 use common::{checked, folder, sheet_of};
 use proptest::prelude::*;
-use std::path::Path;
 use stillroom::check::check;
 use stillroom::plan::Order;
 use stillroom::quantity::Exact;
@@ -102,14 +101,7 @@ fn lines(sheet: &Sheet) -> Vec<&SheetLine> {
 }
 
 fn examples() -> Vec<String> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples");
-    let mut paths: Vec<_> = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
-    paths.sort();
-    paths
-        .iter()
-        .filter(|path| path.extension().is_some_and(|e| e == "still"))
-        .map(|path| std::fs::read_to_string(path).unwrap())
-        .collect()
+    common::examples().iter().map(|path| std::fs::read_to_string(path).unwrap()).collect()
 }
 
 proptest! {

@@ -4,20 +4,12 @@
 
 mod common;
 
-use std::path::{Path, PathBuf};
+use common::examples;
 use stillroom::check::check;
 use stillroom::plan::Order;
 use stillroom::render::{WhyJson, sheet};
 use stillroom::why::{Derivation, why};
 use stillroom::workspace::{Disk, load};
-
-fn examples() -> Vec<PathBuf> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples");
-    let mut paths: Vec<PathBuf> = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
-    paths.retain(|path| path.extension().is_some_and(|extension| extension == "still"));
-    paths.sort();
-    paths
-}
 
 /// Asserts that a name has a derivation of that figure, and that its last step says the figure.
 fn ends_at(derivations: &[Derivation], of: &str, result: &str, seen: &mut usize) {

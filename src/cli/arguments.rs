@@ -66,20 +66,9 @@ pub struct CheckArguments {
     pub dry_run: bool,
 }
 
-/// How a sheet is printed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum SheetFormat {
-    /// To be printed on paper and written on.
-    Markdown,
-    /// For programs.
-    Json,
-    /// For a terminal.
-    Text,
-}
-
-/// `sheet`.
+/// What `sheet` and `why` are asked for.
 #[derive(Debug, Args)]
-pub struct SheetArguments {
+pub struct AskArguments {
     /// A file, a folder, or `-` for standard input.
     pub path: PathBuf,
     /// The formula, where the file has several.
@@ -94,6 +83,25 @@ pub struct SheetArguments {
     /// The day that rules are read on, in place of the formula's `date`: `2026-11-25`.
     #[arg(long, value_name = "DATE")]
     pub on: Option<String>,
+}
+
+/// How a sheet is printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum SheetFormat {
+    /// To be printed on paper and written on.
+    Markdown,
+    /// For programs.
+    Json,
+    /// For a terminal.
+    Text,
+}
+
+/// `sheet`.
+#[derive(Debug, Args)]
+pub struct SheetArguments {
+    /// Of what.
+    #[command(flatten)]
+    pub ask: AskArguments,
     /// How to print.
     #[arg(long, value_enum, default_value = "markdown")]
     pub format: SheetFormat,
@@ -116,19 +124,11 @@ pub enum WhyFormat {
 /// `why`.
 #[derive(Debug, Args)]
 pub struct WhyArguments {
-    /// A file, a folder, or `-` for standard input.
-    pub path: PathBuf,
+    /// Of what.
+    #[command(flatten)]
+    pub ask: AskArguments,
     /// A material or premix of the formula, a substance in it, or `batch`.
     pub name: String,
-    /// The formula, where the file has several.
-    #[arg(long, value_name = "NAME")]
-    pub formula: Option<String>,
-    /// The batch, in place of the formula's `makes`.
-    #[arg(long, value_name = "SIZE")]
-    pub batch: Option<String>,
-    /// The scale, in place of the formula's.
-    #[arg(long, value_name = "STEP")]
-    pub scale: Vec<String>,
     /// How to print.
     #[arg(long, value_enum, default_value = "text")]
     pub format: WhyFormat,

@@ -30,10 +30,10 @@ pub fn run(arguments: &CheckArguments) -> Result<Outcome, Failure> {
         return Err(Failure("`--fix` mends files, and standard input is none.".to_string()));
     }
     if arguments.dry_run {
-        return patch(paths);
+        return patch(paths, &order);
     }
     if arguments.fix {
-        mend(paths)?;
+        mend(paths, &order)?;
     }
     let loaded = input(paths)?;
     let report = check(&loaded.sources, &order, false);
@@ -78,17 +78,17 @@ fn pretty(value: &impl serde::Serialize) -> Result<String, Failure> {
     Ok(text + "\n")
 }
 
-fn edits(paths: &[PathBuf]) -> Result<(Loaded, Vec<Fixed>), Failure> {
+fn edits(paths: &[PathBuf], order: &Order) -> Result<(Loaded, Vec<Fixed>), Failure> {
     let loaded = input(paths)?;
-    let report = check(&loaded.sources, &Order::default(), false);
+    let report = check(&loaded.sources, order, false);
     let edits = fixed(&loaded.sources, &report.diagnostics);
     Ok((loaded, edits))
 }
 
 /// Makes the sure edits, file by file, and says what was done.
-fn mend(paths: &[PathBuf]) -> Result<(), Failure> {
+fn mend(paths: &[PathBuf], order: &Order) -> Result<(), Failure> {
     for _ in 0..ROUNDS {
-        let (loaded, edits) = edits(paths)?;
+        let (loaded, edits) = edits(paths, order)?;
         if edits.is_empty() {
             break;
         }
@@ -106,8 +106,8 @@ fn mend(paths: &[PathBuf]) -> Result<(), Failure> {
 }
 
 /// Prints the edits as a patch and writes nothing.
-fn patch(paths: &[PathBuf]) -> Result<Outcome, Failure> {
-    let (loaded, edits) = edits(paths)?;
+fn patch(paths: &[PathBuf], order: &Order) -> Result<Outcome, Failure> {
+    let (loaded, edits) = edits(paths, order)?;
     for edit in &edits {
         let Some(source) = loaded.sources.home(edit.file) else { continue };
         let diff = TextDiff::from_lines(source.text.as_str(), edit.text.as_str());

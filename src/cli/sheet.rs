@@ -1,6 +1,6 @@
 //! `stillroom sheet`.
 
-use super::arguments::{SheetArguments, SheetFormat};
+use super::arguments::{AskArguments, SheetArguments, SheetFormat};
 use super::input::{day, input, look, print, stderr_is_terminal};
 use super::write::write_whole;
 use super::{Failure, Outcome};
@@ -19,16 +19,16 @@ use crate::syntax::tree::Item;
 /// # Errors
 /// Wrong arguments, or input that cannot be read.
 pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
-    let on = arguments.on.as_deref().map(day).transpose()?;
-    let order = Order { on, ..order(arguments.batch.as_deref(), &arguments.scale)? };
-    let loaded = input(std::slice::from_ref(&arguments.path))?;
+    let ask = &arguments.ask;
+    let order = order(ask)?;
+    let loaded = input(std::slice::from_ref(&ask.path))?;
     let report = check(&loaded.sources, &order, true);
-    let chosen = choose(&report, arguments)?;
+    let chosen = choose(&report, ask)?;
     if chosen.is_empty() && report.diagnostics.is_empty() {
-        return Err(Failure(format!("`{}` has no formula, so there is no sheet to print.", arguments.path.display())));
+        return Err(Failure(format!("`{}` has no formula, so there is no sheet to print.", ask.path.display())));
     }
     // A formula in a ring is declared and yet not made: then everything that is wrong is told.
-    let told = diagnostics_of(&report, &chosen, arguments.formula.is_some() && !chosen.is_empty());
+    let told = diagnostics_of(&report, &chosen, ask.formula.is_some() && !chosen.is_empty());
     eprint!("{}", human(&loaded.sources, &told, look(stderr_is_terminal())));
     let sheets: Vec<Sheet> = chosen
         .iter()
@@ -72,8 +72,8 @@ fn written(sheets: &[Sheet], arguments: &SheetArguments, several: bool) -> Resul
 }
 
 /// The formulas asked for.
-fn choose<'r>(report: &'r Report<'_>, arguments: &SheetArguments) -> Result<Vec<&'r FormulaReport>, Failure> {
-    let Some(name) = &arguments.formula else { return Ok(report.formulas.iter().collect()) };
+fn choose<'r>(report: &'r Report<'_>, ask: &AskArguments) -> Result<Vec<&'r FormulaReport>, Failure> {
+    let Some(name) = &ask.formula else { return Ok(report.formulas.iter().collect()) };
     let chosen: Vec<&FormulaReport> = report.formulas.iter().filter(|formula| formula.formula.name == *name).collect();
     let declared = report.resolver.sources.files.iter().flat_map(|file| &file.tree.items);
     let declared = declared.filter(|item| matches!(item, Item::Formula(_) | Item::Variant(_)));
@@ -81,7 +81,7 @@ fn choose<'r>(report: &'r Report<'_>, arguments: &SheetArguments) -> Result<Vec<
     if chosen.is_empty() && !known {
         let near = nearest(name, report.formulas.iter().map(|formula| formula.formula.name.as_str()));
         let hint = near.first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
-        return Err(Failure(format!("`{}` has no formula `{name}`.{hint}", arguments.path.display())));
+        return Err(Failure(format!("`{}` has no formula `{name}`.{hint}", ask.path.display())));
     }
     Ok(chosen)
 }
@@ -94,11 +94,12 @@ fn diagnostics_of(report: &Report<'_>, chosen: &[&FormulaReport], named: bool) -
     chosen.iter().flat_map(|formula| formula.diagnostics.iter().cloned()).collect()
 }
 
-/// The batch and the scales of the command line.
-pub(super) fn order(asked: Option<&str>, scales: &[String]) -> Result<Order, Failure> {
-    let makes = asked.map(batch).transpose()?;
-    let scales = scales.iter().map(|text| scale(text)).collect::<Result<Vec<Scale>, Failure>>()?;
-    Ok(Order { makes, scales, on: None })
+/// The batch, the scales and the day of the command line.
+pub(super) fn order(ask: &AskArguments) -> Result<Order, Failure> {
+    let makes = ask.batch.as_deref().map(batch).transpose()?;
+    let on = ask.on.as_deref().map(day).transpose()?;
+    let scales = ask.scale.iter().map(|text| scale(text)).collect::<Result<Vec<Scale>, Failure>>()?;
+    Ok(Order { makes, scales, on })
 }
 
 fn refused(option: &str, text: &str, faults: &[Diagnostic]) -> Failure {

@@ -4,7 +4,7 @@ use super::arguments::{WhyArguments, WhyFormat};
 use super::input::{input, look, print, stderr_is_terminal};
 use super::{Failure, Outcome, sheet};
 use crate::check::check;
-use crate::render::{Summary, WhyJson, human};
+use crate::render::{Summary, WhyJson, Whys, human};
 use crate::syntax::nearest;
 use crate::why::{names, why};
 
@@ -13,11 +13,12 @@ use crate::why::{names, why};
 /// # Errors
 /// Wrong arguments, a name that there is not, or input that cannot be read.
 pub fn run(arguments: &WhyArguments) -> Result<Outcome, Failure> {
-    let order = sheet::order(arguments.batch.as_deref(), &arguments.scale)?;
-    let loaded = input(std::slice::from_ref(&arguments.path))?;
+    let ask = &arguments.ask;
+    let order = sheet::order(ask)?;
+    let loaded = input(std::slice::from_ref(&ask.path))?;
     let report = check(&loaded.sources, &order, true);
     let formulas =
-        report.formulas.iter().filter(|one| arguments.formula.as_ref().is_none_or(|name| one.formula.name == *name));
+        report.formulas.iter().filter(|one| ask.formula.as_ref().is_none_or(|name| one.formula.name == *name));
     let mut known: Vec<String> = Vec::new();
     let mut answers: Vec<WhyJson> = Vec::new();
     for formula in formulas {
@@ -35,7 +36,7 @@ pub fn run(arguments: &WhyArguments) -> Result<Outcome, Failure> {
     if answers.is_empty() {
         let near = nearest(&arguments.name, known.iter().map(String::as_str));
         let hint = near.first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
-        let path = arguments.path.display();
+        let path = ask.path.display();
         return Err(Failure(format!("`{path}` has no figure called `{}`.{hint}", arguments.name)));
     }
     print(&written(&answers, arguments.format)?);
@@ -56,7 +57,10 @@ fn written(answers: &[WhyJson], format: WhyFormat) -> Result<String, Failure> {
         WhyFormat::Json => {
             let json = match answers {
                 [only] => serde_json::to_string_pretty(only),
-                several => serde_json::to_string_pretty(several),
+                several => serde_json::to_string_pretty(&Whys {
+                    schema: "stillroom.whys/1".to_string(),
+                    answers: several.to_vec(),
+                }),
             };
             json.map_err(|error| Failure(error.to_string()))? + "\n"
         }

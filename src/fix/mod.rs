@@ -1,4 +1,4 @@
-//! Sure edits carried out: each file whole, nothing else in it touched.
+//! Sure edits carried out: each file whole, nothing else in it touched, and no file that was not named.
 
 use crate::diagnostic::{Diagnostic, FileId, Sureness};
 use crate::workspace::Sources;
@@ -15,13 +15,13 @@ pub struct Fixed {
     pub done: Vec<(String, String)>,
 }
 
-/// Carries the sure edits out. Where two overlap the first stands, and the other waits for the next run.
+/// Carries the sure edits out in the files that were named; one they only `use` is another's work. Where two overlap the first stands, and the other waits for the next run.
 #[must_use]
 pub fn fixed(sources: &Sources, diagnostics: &[Diagnostic]) -> Vec<Fixed> {
     let mut by_file: BTreeMap<FileId, Vec<&Diagnostic>> = BTreeMap::new();
     for diagnostic in diagnostics {
         if let Some(fix) = diagnostic.fix.as_ref().filter(|fix| fix.sureness == Sureness::Safe)
-            && sources.home(fix.place.file).is_some()
+            && sources.home(fix.place.file).is_some_and(|source| source.named)
         {
             by_file.entry(fix.place.file).or_default().push(diagnostic);
         }

@@ -37,12 +37,13 @@ pub fn human(sources: &Sources, diagnostics: &[Diagnostic], look: Look) -> Strin
     }
     let mut out = String::new();
     for diagnostic in diagnostics {
-        let shown = Shown::of(diagnostic, &files);
-        // A failure to draw loses no fault: the sentence is printed bare.
-        if handler.render_report(&mut out, &shown).is_err() {
-            out.push_str(&diagnostic.message);
+        for shown in Shown::of(diagnostic, &files) {
+            // A failure to draw loses no fault: the sentence is printed bare.
+            if handler.render_report(&mut out, &shown).is_err() {
+                out.push_str(shown.message);
+            }
+            out.push('\n');
         }
-        out.push('\n');
     }
     out
 }
@@ -96,7 +97,7 @@ impl SourceCode for Page<'_> {
     }
 }
 
-/// A diagnostic as miette wants it: one file, the others beside it.
+/// A diagnostic, or the part of it that stands in another file: miette draws one file at a time.
 struct Shown<'d> {
     code: Option<String>,
     message: &'d str,
@@ -104,11 +105,10 @@ struct Shown<'d> {
     help: Option<String>,
     page: Option<&'d Page<'d>>,
     labels: Vec<LabeledSpan>,
-    related: Vec<Shown<'d>>,
 }
 
 impl<'d> Shown<'d> {
-    fn of(diagnostic: &'d Diagnostic, files: &'d HashMap<FileId, Page<'d>>) -> Shown<'d> {
+    fn of(diagnostic: &'d Diagnostic, files: &'d HashMap<FileId, Page<'d>>) -> Vec<Shown<'d>> {
         let file = diagnostic.primary.place.file;
         let severity = match diagnostic.level {
             Level::Error => Severity::Error,
@@ -120,7 +120,7 @@ impl<'d> Shown<'d> {
         let (here, elsewhere): (Vec<&Label>, Vec<&Label>) =
             diagnostic.secondary.iter().partition(|label| label.place.file == file);
         labels.extend(here.into_iter().map(|secondary| label(page, secondary, false)));
-        let related = elsewhere.into_iter().map(|secondary| {
+        let elsewhere = elsewhere.into_iter().map(|secondary| {
             let page = files.get(&secondary.place.file);
             Shown {
                 code: None,
@@ -129,20 +129,19 @@ impl<'d> Shown<'d> {
                 help: None,
                 page,
                 labels: vec![label(page, secondary, true)],
-                related: Vec::new(),
             }
         });
         let source = diagnostic.source.as_ref().map(|source| format!("source: {source}"));
         let help: Vec<String> = diagnostic.help.clone().into_iter().chain(source).collect();
-        Shown {
+        let head = Shown {
             code: Some(format!("{} [{}]", diagnostic.level.word(), diagnostic.code)),
             message: &diagnostic.message,
             severity,
             help: Some(help.join("\n")).filter(|help| !help.is_empty()),
             page,
             labels,
-            related: related.collect(),
-        }
+        };
+        std::iter::once(head).chain(elsewhere).collect()
     }
 }
 
@@ -196,12 +195,5 @@ impl miette::Diagnostic for Shown<'_> {
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
         self.page?;
         Some(Box::new(self.labels.iter().cloned()))
-    }
-
-    fn related<'a>(&'a self) -> Option<Box<dyn Iterator<Item = &'a dyn miette::Diagnostic> + 'a>> {
-        if self.related.is_empty() {
-            return None;
-        }
-        Some(Box::new(self.related.iter().map(|related| related as &dyn miette::Diagnostic)))
     }
 }

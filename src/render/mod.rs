@@ -22,4 +22,4 @@ pub use sheet::{Active, AllowedJson, Ph, Sheet, SheetLine, SheetPhase, Sheets, S
 pub use sheet_text::text;
 pub use shelf_json::{ChangeJson, FactJson, FoundJson, KnownJson, ShelfFileJson, ShelfJson, StandInJson};
 pub use shelf_text::shelf_text;
-pub use why::{WhyFigure, WhyJson, WhyStep};
+pub use why::{WhyFigure, WhyJson, WhyStep, Whys};

@@ -21,6 +21,16 @@ pub struct WhyJson {
     pub figures: Vec<WhyFigure>,
 }
 
+/// What `why --format json` prints where several formulas have the name.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Whys {
+    /// `stillroom.whys/1`.
+    pub schema: String,
+    /// An answer for each formula.
+    pub answers: Vec<WhyJson>,
+}
+
 /// A figure and how it came about.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]

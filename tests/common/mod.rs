@@ -4,12 +4,21 @@
 #![allow(dead_code, reason = "each test file uses its own part")]
 
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use stillroom::check::{Report, check};
 use stillroom::diagnostic::Diagnostic;
 use stillroom::plan::Order;
 use stillroom::render::{Sheet, sheet};
 use stillroom::workspace::{Disk, Loaded, load};
+
+/// The files of the examples, by name.
+pub fn examples() -> Vec<PathBuf> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples");
+    let mut paths: Vec<PathBuf> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    paths.retain(|path| path.extension().is_some_and(|extension| extension == "still"));
+    paths.sort();
+    paths
+}
 
 /// A folder with files in it, gone when dropped.
 pub struct Folder {
