@@ -181,6 +181,35 @@ fn fix_leaves_a_file_that_was_not_named() {
     assert_eq!(read("house.still"), house.replace("7,5", "7.5"));
 }
 
+/// `panthenol-50` is no slip for `panthenol-75`: it is another material, and the batch would be another.
+#[test]
+fn fix_renames_no_strength() {
+    let text = "use shelf/humectants\nuse shelf/waters\nformula tonic {\n  version  \"1\"\n  makes    100 g\n  \
+                scale    0.01 g\n  phase A {\n    water         q.s.\n    panthenol-50  2 % active\n  }\n}\n";
+    let folder = folder(&[("a.still", text.as_bytes())]);
+    let (code, out, _) = check(&["a.still", "--fix"], folder.dir.path());
+    assert_eq!(std::fs::read_to_string(folder.dir.path().join("a.still")).unwrap(), text);
+    assert!(code == 1 && out.contains("Did you mean `panthenol-75`?"), "{out}");
+}
+
+/// What is wrong with a swapped line is marked and mended at the swap: its base is sound.
+#[test]
+fn fix_mends_a_swap_and_not_its_base() {
+    let text = "use shelf/all\nformula tonic {\n  version  \"1\"\n  makes    100 g\n  scale    0.01 g\n  pH       5.0 to 5.6\n  \
+                phase A {\n    water      q.s.\n    panthenol  2 %\n    phenoxyethanol-ethylhexylglycerin  1 %\n  }\n}\n\
+                variant tonic-liquid of tonic {\n  title    \"Panthenol 2 % tonic\"\n  version  \"1\"\n  \
+                swap panthenol for panthenol-75\n}\n";
+    let folder = folder(&[("a.still", text.as_bytes())]);
+    let (_, json, _) = check(&["a.still", "--format", "json"], folder.dir.path());
+    let json: Value = serde_json::from_str(&json).unwrap();
+    let ignored = json["diagnostics"].as_array().unwrap().iter().find(|one| one["code"] == "strength-ignored").unwrap();
+    assert_eq!(ignored["line"], 16, "{ignored:#}");
+    let (code, out, _) = check(&["a.still", "--fix"], folder.dir.path());
+    let mended = std::fs::read_to_string(folder.dir.path().join("a.still")).unwrap();
+    assert_eq!(mended, text.replace("for panthenol-75", "for panthenol-75 2 % active"), "{out}");
+    assert!(code == 0 && !out.contains("strength-ignored"), "{out}");
+}
+
 #[test]
 fn fix_does_not_take_standard_input() {
     let folder = folder(&[("a.still", b"")]);

@@ -137,7 +137,7 @@ fn over(look: &Look<'_, '_>, all: &[Held<'_>], solute: &Solute<'_>) -> Option<Di
         solvents.join(" and "),
         most.to_significant(3)
     );
-    let fault = Diagnostic::new(Code::SolubilityOver, solute.line.amount_place, message);
+    let fault = Diagnostic::new(Code::SolubilityOver, solute.line.mark, message);
     let fault = solute.dissolves.iter().fold(fault, |fault, (_, _, place)| fault.and(*place, "how much dissolves"));
     let least = most.down_to_step(&Exact::ratio(1, 100));
     let less = if least.is_positive() { least.to_string() } else { most.to_significant(2) };
@@ -208,12 +208,12 @@ fn off(have: &Blend<'_, '_>, want: &Blend<'_, '_>) -> Option<Diagnostic> {
         have.mean.to_significant(3),
         want.mean.to_significant(3)
     );
-    let mut fault = Diagnostic::new(Code::HlbOff, most.line.amount_place, message);
+    let mut fault = Diagnostic::new(Code::HlbOff, most.line.mark, message);
     for (held, _, figure) in have.parts.iter().filter(|(held, ..)| held.at != most.at) {
-        fault = fault.and(held.line.amount_place, format!("HLB {figure}"));
+        fault = fault.and(held.line.mark, format!("HLB {figure}"));
     }
     for (held, _, figure) in &want.parts {
-        fault = fault.and(held.line.amount_place, format!("asks for {figure}"));
+        fault = fault.and(held.line.mark, format!("asks for {figure}"));
     }
     Some(fault.help(mend(have, want)))
 }

@@ -177,7 +177,7 @@ pub fn free_acids(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
             None => "Even in strong acid there is too little of it: raise it within its usage.".to_string(),
         };
         faults.push(
-            Diagnostic::new(Code::PreservativeFreeAcid, brought.line.amount_place, message)
+            Diagnostic::new(Code::PreservativeFreeAcid, brought.line.mark, message)
                 .and(window.place, "the window")
                 .help(help)
                 .source(Some(brought.known.source.into())),

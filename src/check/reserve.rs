@@ -40,19 +40,19 @@ fn missing_or_ambiguous(look: &Look<'_, '_>, adjuster: &Line, holding: &[&Line])
     if holding.is_empty() {
         let message =
             format!("`{}` is weighed to the pH, and nothing is held back for it to come out of.", adjuster.name);
-        let fault = Diagnostic::new(Code::ReserveMissing, adjuster.amount_place, message);
+        let fault = Diagnostic::new(Code::ReserveMissing, adjuster.mark, message);
         let filling = look.formula.lines.iter().filter(|line| line.amount == crate::model::LineAmount::QuantumSatis);
         return Some(match filling.max_by(|a, b| a.percent.cmp(&b.percent)) {
             // A tenth is where makers begin; what is not used is topped up, so too much is never wrong.
             Some(line) if line.percent.as_ref().is_some_and(|percent| *percent > Exact::whole(10)) => fault
-                .and(line.amount_place, "the line that fills up")
+                .and(line.mark, "the line that fills up")
                 .help(format!(
                     "Hold part of it back: `{}  q.s.  hold back 10 %`, more for a strong acid and a weak base.",
                     line.name
                 ))
-                .fix(line.amount_place, "q.s.  hold back 10 %", Sureness::Safe),
+                .fix(line.mark, line.with_amount("q.s.  hold back 10 %"), Sureness::Safe),
             Some(line) => fault
-                .and(line.amount_place, "the line that fills up")
+                .and(line.mark, "the line that fills up")
                 .help(format!("Hold part of it back: `{}  q.s.  hold back 5 %`.", line.name)),
             None => fault.help("Hold part of the water back: `water … hold back 10 %`."),
         });
@@ -67,7 +67,7 @@ fn missing_or_ambiguous(look: &Look<'_, '_>, adjuster: &Line, holding: &[&Line])
             let message =
                 format!("`{}` could come out of {} lines that hold something back.", adjuster.name, holding.len());
             let first = holding.first().map(|line| line.name.to_string()).unwrap_or_default();
-            let fault = Diagnostic::new(Code::ReserveAmbiguous, adjuster.amount_place, message);
+            let fault = Diagnostic::new(Code::ReserveAmbiguous, adjuster.mark, message);
             Some(point_at(fault, holding).help(format!("Say which: `{}  q.s. to pH  from {first}`.", adjuster.name)))
         }
         _ => None,
@@ -88,7 +88,7 @@ fn over_line(line: &Line) -> Option<Diagnostic> {
     let message = format!("`{}` is {there} % of the batch, and {asked} % of the batch is held back.", line.name);
     Some(
         Diagnostic::new(Code::ReserveOverLine, held.place, message)
-            .and(line.amount_place, format!("{there} % in all"))
+            .and(line.mark, format!("{there} % in all"))
             .help(format!("`hold back` is a percentage of the whole batch: it can be at most {there} % here.")),
     )
 }

@@ -182,7 +182,7 @@ impl Asked<'_, '_> {
         let of = |when: &When| match when {
             When::Ph(_) => self.window().map(|window| window.place),
             When::Above(subject, _) | When::Within(subject, _) | When::Below(subject, _) => {
-                self.lines(subject, &Counting::Own).first().map(|(line, _)| line.amount_place)
+                self.lines(subject, &Counting::Own).first().map(|(line, _)| line.mark)
             }
         };
         rule.whens.iter().find_map(of).unwrap_or(self.formula.place)

@@ -67,7 +67,7 @@ pub(super) fn over_limit(
             off.to_significant(DIGITS),
             rule.name
         );
-        let mut fault = Diagnostic::new(Code::RuleBroken, line.amount_place, message);
+        let mut fault = Diagnostic::new(Code::RuleBroken, line.mark, message);
         fault.level = rule.level;
         fault.help(with_reason(rule, &at_most(&lines, limit)))
     } else {
@@ -76,7 +76,7 @@ pub(super) fn over_limit(
             shown(total),
             rule.name
         );
-        let mut fault = Diagnostic::new(Code::RuleUnproven, line.amount_place, message);
+        let mut fault = Diagnostic::new(Code::RuleUnproven, line.mark, message);
         fault.level = unproven_level(rule);
         let missing = match count.unweighed.first() {
             Some(part) => {
@@ -119,12 +119,12 @@ pub(super) fn forbidden(
     let name = &subject.name;
     let fault = if total.low.is_positive() {
         let message = format!("There is {} of `{name}`, which `{}` forbids.", shown(total), rule.name);
-        let mut fault = Diagnostic::new(Code::RuleForbids, line.amount_place, message);
+        let mut fault = Diagnostic::new(Code::RuleForbids, line.mark, message);
         fault.level = rule.level;
         fault.help(with_reason(rule, &format!("Take `{}` out, or choose one without it.", line.name)))
     } else {
         let message = format!("`{}` forbids `{name}`; that there is none cannot be shown.", rule.name);
-        let mut fault = Diagnostic::new(Code::RuleUnproven, line.amount_place, message);
+        let mut fault = Diagnostic::new(Code::RuleUnproven, line.mark, message);
         fault.level = unproven_level(rule);
         fault.help(with_reason(rule, &format!("{}.", crate::resolve::capital(&asked.missing(subject)))))
     };
@@ -143,7 +143,7 @@ pub(super) fn outside(
     kept: Holds,
 ) -> Told {
     let lines = asked.lines(subject, &Counting::Own);
-    let at = lines.first().map_or(asked.formula.place, |(line, _)| line.amount_place);
+    let at = lines.first().map_or(asked.formula.place, |(line, _)| line.mark);
     let (name, comes, wanted) = (&subject.name, shown(total), &bound.written);
     let fault = if kept == Holds::No {
         let message = format!("`{name}` comes to {comes}; `{}` requires {wanted}.", rule.name);
@@ -177,7 +177,7 @@ pub(super) fn to_declare(
         format!("may come to {} %", total.high.to_significant(DIGITS))
     };
     let message = format!("`{}` {comes}, above {above} %: the label names it.", subject.name);
-    let fault = Diagnostic::new(Code::DeclareAllergen, line.amount_place, message).help(match &rule.because {
+    let fault = Diagnostic::new(Code::DeclareAllergen, line.mark, message).help(match &rule.because {
         Some(because) => format!("{}.", crate::resolve::capital(because)),
         None => "Name it on the label, or bring less of it.".to_string(),
     });
@@ -230,6 +230,6 @@ fn with_reason(rule: &Rule, help: &str) -> String {
 
 fn from_others(fault: Diagnostic, lines: &[(&Line, Interval)]) -> Diagnostic {
     lines.iter().skip(1).fold(fault, |fault, (line, share)| {
-        fault.and(line.amount_place, format!("{} more of it comes from here", shown(share)))
+        fault.and(line.mark, format!("{} more of it comes from here", shown(share)))
     })
 }

@@ -98,7 +98,7 @@ fn too_small(line: &Line, weight: &PlanLine, exact: &Exact, batch: Option<Exact>
         exact.to_significant(4),
         weight.step
     );
-    let fault = Diagnostic::new(Code::BatchTooSmall, line.amount_place, message);
+    let fault = Diagnostic::new(Code::BatchTooSmall, line.mark, message);
     fault.help(match batch {
         Some(batch) => format!("Make {batch} g or more to weigh it within 5 %, or make a premix of it and weigh that."),
         None => "Make a larger batch.".to_string(),
@@ -129,7 +129,7 @@ fn below(
         .find(|line| line.amount == LineAmount::QuantumSatis)
         .map_or("another line of the formula".to_string(), |line| format!("`{}`", line.name));
     let premix = exact * &Exact::whole(times);
-    Diagnostic::new(Code::BelowScale, line.amount_place, message).help(format!(
+    Diagnostic::new(Code::BelowScale, line.mark, message).help(format!(
         "{batch} a premix of 1 part in {times} with {carrier} and weigh {} g of that.",
         premix.to_step(&weight.step)
     ))
@@ -163,7 +163,7 @@ pub fn overloaded(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
             exact.to_step(&weight.step)
         );
         faults.push(
-            Diagnostic::new(Code::ScaleOverloaded, line.amount_place, message)
+            Diagnostic::new(Code::ScaleOverloaded, line.mark, message)
                 .help(format!("Weigh it in {portions} portions, or declare a larger scale.")),
         );
     }

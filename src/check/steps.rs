@@ -1,9 +1,9 @@
 //! The steps and the lines they speak of.
 
 use super::Look;
-use crate::diagnostic::{Code, Diagnostic, Place, Sureness};
+use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{Line, StepMark};
-use crate::syntax::nearest;
+use crate::syntax::{nearest, sureness};
 use smol_str::SmolStr;
 
 /// Every name in the steps, with its place.
@@ -43,7 +43,8 @@ pub fn unknown_names(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
         );
         faults.push(match near.as_slice() {
             [only] => {
-                fault.help(format!("Did you mean `{{{only}}}`?")).fix(place, format!("{{{only}}}"), Sureness::Safe)
+                let braced = format!("{{{only}}}");
+                fault.help(format!("Did you mean `{braced}`?")).fix(place, braced, sureness(name, only))
             }
             [first, ..] => fault.help(format!("Did you mean `{{{first}}}`?")),
             [] => fault.help("Add the line, or write the word without braces."),

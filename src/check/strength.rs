@@ -38,10 +38,10 @@ fn fault(line: &Line, active: &Component, figure: &Exact, what: &str, place: Pla
     );
     let supplied = (figure * &Exact::HUNDRED).over(&active.strength.middle()).unwrap_or(Exact::ZERO);
     let written = format!("{} active", line.written);
-    Diagnostic::new(Code::StrengthIgnored, line.amount_place, message)
+    Diagnostic::new(Code::StrengthIgnored, line.mark, message)
         .and(place, format!("{figure} % here"))
         .help(format!("For {figure} % of active write `{written}`: {} % as supplied.", supplied.to_significant(6)))
-        .fix(line.amount_place, written, Sureness::Safe)
+        .fix(line.mark, line.with_amount(&written), Sureness::Safe)
 }
 
 /// A line whose figure may have been meant for its active.
@@ -63,7 +63,7 @@ impl Meant<'_, '_> {
             return Some(("an `ensure`", ensured.place));
         }
         let other = self.formula.lines.iter().find(|other| self.is_of_line(other))?;
-        Some(("another line", other.amount_place))
+        Some(("another line", other.mark))
     }
 
     /// Whether a title has the figure in percent, and a word of the active's name beside it.
@@ -130,7 +130,7 @@ pub fn off_target(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
             line.name,
             made.to_significant(3)
         );
-        faults.push(Diagnostic::new(Code::ActiveOffTarget, line.amount_place, message).help(format!(
+        faults.push(Diagnostic::new(Code::ActiveOffTarget, line.mark, message).help(format!(
             "It takes {} g: use a finer scale than {} g for this line, or make a larger batch.",
             exact.to_significant(4),
             weight.step

@@ -17,8 +17,8 @@ pub fn qs_twice(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
         let message =
             format!("`{}` is q.s., and so is `{}`: only one line can fill up to 100 %.", line.name, first.name);
         faults.push(
-            Diagnostic::new(Code::QsTwice, line.amount_place, message)
-                .and(first.amount_place, "the first `q.s.`")
+            Diagnostic::new(Code::QsTwice, line.mark, message)
+                .and(first.mark, "the first `q.s.`")
                 .help("Give one of the two a percentage."),
         );
     }
@@ -51,7 +51,7 @@ pub fn over_or_under(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
             Some((line, percent)) if *percent > over => {
                 let mend = percent - &over;
                 fault
-                    .and(line.amount_place, format!("the largest line, {percent} %"))
+                    .and(line.mark, format!("the largest line, {percent} %"))
                     .help(format!("Take {over} % off somewhere: `{}` at {mend} % would make 100 %.", line.name))
             }
             _ => fault.help(format!("Take {over} % off somewhere.")),
@@ -66,9 +66,9 @@ pub fn over_or_under(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
         let water = formula.lines.iter().find(|line| line.name == "water");
         faults.push(match water {
             Some(line) => fault
-                .and(line.amount_place, "this could fill up")
+                .and(line.mark, "this could fill up")
                 .help("Write `water q.s.`, and the water fills up to 100 % by itself.")
-                .fix(line.amount_place, "q.s.", Sureness::Safe),
+                .fix(line.mark, line.with_amount("q.s."), Sureness::Safe),
             None => fault.help("Give one line `q.s.`, and it fills up to 100 % by itself."),
         });
     }
@@ -81,7 +81,7 @@ pub fn nothing_left(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     if sum == Exact::HUNDRED {
         let message = format!("The other lines add to exactly 100 %, so nothing is left for `{}`.", line.name);
         faults.push(
-            Diagnostic::new(Code::QsNothingLeft, line.amount_place, message)
+            Diagnostic::new(Code::QsNothingLeft, line.mark, message)
                 .help("Take something off another line, or take this line out."),
         );
     }

@@ -84,10 +84,10 @@ fn judge(resolver: &Resolver<'_>, total: &Total<'_>) -> Option<Diagnostic> {
         _ => return None,
     };
     let end = if code == Code::UsageOver { "most" } else { "least" };
-    let mut fault = Diagnostic::new(code, line.amount_place, message).and(usage.place, "the material's usage");
+    let mut fault = Diagnostic::new(code, line.mark, message).and(usage.place, "the material's usage");
     if total.lines.len() > 1 {
         for (other, percent) in total.lines.iter().filter(|(other, _)| other.place != line.place) {
-            fault = fault.and(other.amount_place, format!("{percent} % more of it comes from here"));
+            fault = fault.and(other.mark, format!("{percent} % more of it comes from here"));
         }
     }
     Some(fault.help(format!(

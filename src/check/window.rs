@@ -17,7 +17,7 @@ pub fn missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     if let Some(line) = formula.adjusters().next() {
         let message = format!("`{}` is weighed to the pH, and the formula has no pH.", line.name);
         faults.push(
-            Diagnostic::new(Code::PhWindowMissing, line.amount_place, message)
+            Diagnostic::new(Code::PhWindowMissing, line.mark, message)
                 .and(formula.place, "this formula")
                 .help("Write the window into the head of the formula: `pH 3.6 to 4.0`."),
         );

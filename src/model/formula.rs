@@ -200,6 +200,8 @@ pub struct Line {
     pub whole: Place,
     /// Where the amount stands.
     pub amount_place: Place,
+    /// Where a fault of the amount is marked: the amount, or the name that a `swap` put before one it left as it was.
+    pub mark: Place,
     /// The number of its phase.
     pub phase: usize,
     /// What it weighs out; none where the name is unknown.
@@ -226,6 +228,15 @@ pub struct Line {
     pub faulty: bool,
     /// The known names nearest to one that is unknown, for steps.
     pub near: Vec<SmolStr>,
+}
+
+impl Line {
+    /// What stands at [`mark`](Line::mark) once the line has this amount: a `swap` is given one of its own, since
+    /// the line it began from belongs to another formula.
+    #[must_use]
+    pub fn with_amount(&self, written: &str) -> String {
+        if self.mark == self.amount_place { written.to_string() } else { format!("{} {written}", self.name) }
+    }
 }
 
 /// A name in the expression of an amount, and what it stood for.

@@ -327,7 +327,7 @@ impl<'d, 's> Figures<'d, 's> {
             AmountKind::Active(figure) => (figure, Some(None)),
             AmountKind::Of(figure, name) => (figure, Some(Some(name))),
         };
-        let place = Place { file, span: amount.span };
+        let place = line.mark;
         let figure = self.evaluate(file, expression, written_at, faults);
         line.asked = figure.as_ref().map(|figure| figure.value.clone());
         line.uses = self.uses(file, expression, written_at);

@@ -225,11 +225,13 @@ impl<'s> Resolver<'s> {
         let place = Self::place(definition.file, &definition.name);
         let whole = Place { file: definition.file, span: definition.whole };
         let amount_place = definition.amount.map_or(whole, |(file, amount, _)| Place { file, span: amount.span });
+        let own = amount_place.file == whole.file && whole.span.holds(amount_place.span);
         let mut line = Line {
             name: definition.name.text.clone(),
             place,
             whole,
             amount_place,
+            mark: if own { amount_place } else { place },
             phase: definition.phase,
             thing: None,
             written: String::new(),
@@ -596,8 +598,8 @@ fn mixed(first: Basis, first_line: &Line, other: Basis, line: &Line) -> Diagnost
         line.name,
         words(other, line)
     );
-    Diagnostic::new(Code::MixedBasis, line.amount_place, message)
-        .and(first_line.amount_place, words(first, first_line))
+    Diagnostic::new(Code::MixedBasis, line.mark, message)
+        .and(first_line.mark, words(first, first_line))
         .help("Write every line the same way; `makes` sets the weight of the batch.")
 }
 

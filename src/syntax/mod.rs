@@ -22,7 +22,7 @@ pub use build::{batch_argument, is_calendar_date, scale_argument};
 pub use format::format;
 pub use prepare::{MAX_FILE, MAX_NESTING};
 pub use print::{amount_text, expression_text, tail_text};
-pub use recover::nearest;
+pub use recover::{nearest, sureness};
 pub use words::{HEADER, RESERVED};
 
 /// A file's tree and what was wrong with its text.

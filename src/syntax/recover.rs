@@ -295,6 +295,18 @@ pub fn nearest<'w>(word: &str, known: impl Iterator<Item = &'w str>) -> Vec<&'w 
     found.into_iter().filter(|(distance, _)| *distance <= best + 1).map(|(_, word)| word).take(3).collect()
 }
 
+/// How sure it is that a word was meant for the one known word near it.
+///
+/// One slip of the pen is sure, in a long word two that leave its first letter alone. Digits are never a slip:
+/// `panthenol-75` and `panthenol-50` are two materials.
+pub fn sureness(word: &str, near: &str) -> Sureness {
+    let (word, near) = (word.to_lowercase(), near.to_lowercase());
+    let digits = |word: &str| word.chars().filter(char::is_ascii_digit).collect::<String>();
+    let two = word.chars().count() >= 8 && word.chars().next() == near.chars().next();
+    let slips = strsim::osa_distance(&word, &near);
+    if digits(&word) == digits(&near) && slips <= 1 + usize::from(two) { Sureness::Safe } else { Sureness::NeedsALook }
+}
+
 /// Words as a list with `or` before the last.
 pub fn or_list(words: &[&str]) -> String {
     let quoted: Vec<String> = words.iter().map(|word| format!("`{word}`")).collect();
