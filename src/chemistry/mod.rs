@@ -1,32 +1,21 @@
-//! Chemistry that no exact arithmetic can hold: powers of ten of a pH. Nothing of it goes into a weight.
+//! Acids and bases in water: what no exact arithmetic can hold. Nothing of it goes into a weight on a sheet.
+//!
+//! A [`Mixture`] is water, families of acids and bases, and bare ions. [`equilibrium`] finds its pH: the charges of
+//! all species have to add to nothing, and at one activity of hydrogen ions they do. [`Blend::dose`] asks the other
+//! way round how much of something leads to a pH. Molalities, 25 °C, the ion product of water 13.995; `docs/ph.md`
+//! tells the model and how it was checked.
 
-use crate::quantity::Exact;
+mod activity;
+mod balance;
+mod dose;
+mod equilibrium;
+mod free;
+pub mod interaction;
+mod mixture;
 
-/// The share of a weak acid that is free, not dissociated, at a pH: 1 ÷ (1 + 10^(pH − pKa)), from Henderson and
-/// Hasselbalch. Between 0 and 1; concentrations stand for activities, which is near enough to judge a preservative.
-#[must_use]
-pub fn free_share(ph: &Exact, pka: &Exact) -> f64 {
-    1.0 / (1.0 + 10f64.powf((ph - pka).to_f64()))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Source: the project's free-acid table for benzoic acid, pKa 4.2 (J. Soc. Cosmet. Chem. vol 18), computed by
-    /// Henderson and Hasselbalch: 61.3 % at pH 4, 4.8 % at 5.5, 1.6 % at 6.
-    #[test]
-    fn benzoic_acid_is_free_as_published() {
-        let pka = Exact::ratio(42, 10);
-        for (ph, percent) in [(40, 61.3), (55, 4.8), (60, 1.6)] {
-            let free = 100.0 * free_share(&Exact::ratio(ph, 10), &pka);
-            assert!((free - percent).abs() < 0.06, "{ph}: {free}");
-        }
-    }
-
-    #[test]
-    fn far_from_the_pka_it_is_all_or_nothing() {
-        assert!(free_share(&Exact::whole(-400), &Exact::whole(4)) > 0.999);
-        assert!(free_share(&Exact::whole(400), &Exact::whole(4)) < 0.001);
-    }
-}
+pub use activity::{Activity, Medium};
+pub use balance::PKW;
+pub use dose::{Blend, brought_to, buffer_capacity};
+pub use equilibrium::{Equilibrium, equilibrium, species};
+pub use free::free_share;
+pub use mixture::{Constants, Family, Ion, Mixture, WATER_KG_PER_MOL};

@@ -1,0 +1,213 @@
+//! The charge balance of a mixture in a medium that is held still: one equation in the activity of hydrogen ions,
+//! which only rises with it.
+
+use super::activity::{Activity, Medium};
+use super::interaction;
+use super::mixture::{Mixture, WATER_KG_PER_MOL};
+
+/// The negative logarithm of the ion product of water at 25 °C.
+pub const PKW: f64 = 13.995;
+/// How much each mol of solute per kg takes off the activity of water.
+const WATER_ACTIVITY: f64 = 0.017;
+/// The activity of water is not let below this, where solutes crowd it out and the rule above has no meaning left.
+const DRIEST: f64 = 0.05;
+/// The pH is looked for between these.
+const LEAST_PH: f64 = -14.0;
+const MOST_PH: f64 = 28.0;
+/// Steps from one state of protonation to the next are not let beyond these powers of e.
+const STEEPEST: f64 = 100.0;
+
+/// A mixture in a medium.
+pub struct Balance<'m> {
+    mixture: &'m Mixture,
+    model: Activity,
+    /// For each family, for each proton, the natural logarithm of its constant in this medium.
+    constants: Vec<f64>,
+    /// The coefficients of hydrogen and hydroxide.
+    hydrogen: f64,
+    hydroxide: f64,
+    /// The net charge of the bare ions, in mol.
+    fixed: f64,
+    /// All that is dissolved, in mol.
+    solutes: f64,
+    /// The water if no hydroxide were free, in kg.
+    water: f64,
+}
+
+/// The balance at one activity of hydrogen ions.
+#[derive(Clone, Copy, Debug)]
+pub struct Point {
+    /// The net charge, in mol.
+    pub charge: f64,
+    /// How fast it grows with the natural logarithm of the activity.
+    pub slope: f64,
+    /// The water, in kg.
+    pub water: f64,
+    /// The molalities of hydrogen and hydroxide.
+    pub hydrogen: f64,
+    /// That of hydroxide.
+    pub hydroxide: f64,
+}
+
+impl<'m> Balance<'m> {
+    /// Puts a mixture into a medium.
+    pub fn new(mixture: &'m Mixture, medium: &Medium, model: Activity) -> Balance<'m> {
+        let mut constants = Vec::with_capacity(2 * mixture.families.len());
+        for family in &mixture.families {
+            let known = &family.constants;
+            let coefficient = |charge: f64| match charge {
+                charge if charge < 0.0 => medium.anion(charge, known.pull(charge), model),
+                charge if charge > 0.0 => medium.cation(charge, model),
+                _ => 0.0,
+            };
+            let mut before = coefficient(known.top_charge);
+            for (lost, pka) in (1_u32..).zip(&known.pka) {
+                let after = coefficient(known.top_charge - f64::from(lost));
+                constants.push((before - after - pka) * std::f64::consts::LN_10);
+                before = after;
+            }
+        }
+        Balance {
+            mixture,
+            model,
+            constants,
+            hydrogen: 10f64.powf(medium.hydrogen_ion(model)),
+            hydroxide: 10f64.powf(-PKW - medium.anion(-1.0, interaction::HYDROXIDE, model)),
+            fixed: mixture.ions.iter().map(|ion| ion.charge * ion.moles).sum(),
+            solutes: mixture.families.iter().map(|family| family.moles).sum::<f64>()
+                + mixture.ions.iter().map(|ion| ion.moles).sum::<f64>(),
+            water: mixture.water_kg + WATER_KG_PER_MOL * mixture.hydroxide,
+        }
+    }
+
+    /// The balance at a pH, given as the natural logarithm of the activity of hydrogen ions.
+    pub fn at(&self, ln_activity: f64) -> Point {
+        let (hydrogen, hydroxide, water) = self.water_ions(ln_activity);
+        let mut charge = self.fixed + water * (hydrogen - hydroxide);
+        let mut slope = water * (hydrogen + hydroxide);
+        let mut constants = self.constants.as_slice();
+        for family in &self.mixture.families {
+            let (own, others) = constants.split_at(family.constants.pka.len().min(constants.len()));
+            constants = others;
+            let (mean, variance) = protons_lost(own, ln_activity);
+            charge += family.moles * (family.constants.top_charge - mean);
+            slope += family.moles * variance;
+        }
+        Point { charge, slope, water, hydrogen, hydroxide }
+    }
+
+    /// The molalities of hydrogen and hydroxide, and the water there is: what free hydroxide holds is no water. The
+    /// activity of water falls with all that is dissolved, hydroxide too.
+    fn water_ions(&self, ln_activity: f64) -> (f64, f64, f64) {
+        let activity = ln_activity.exp();
+        let hydrogen = activity / self.hydrogen;
+        let free = self.hydroxide / activity;
+        let per_kg = self.solutes / self.water;
+        let hydroxide = match self.model {
+            Activity::Ideal => free,
+            _ => {
+                let without = 1.0 - WATER_ACTIVITY * (per_kg + hydrogen);
+                let share = free * WATER_ACTIVITY * (1.0 + WATER_KG_PER_MOL * per_kg);
+                (free * without / (1.0 + share)).max(free * DRIEST / (1.0 + share))
+            }
+        };
+        (hydrogen, hydroxide, self.water / (1.0 + WATER_KG_PER_MOL * hydroxide))
+    }
+
+    /// The natural logarithm of the activity of hydrogen ions at which nothing is left over: Newton's steps within a
+    /// bracket that only narrows, so that it always ends.
+    pub fn solve(&self, guess: f64) -> f64 {
+        let (mut low, mut high) = (-MOST_PH * std::f64::consts::LN_10, -LEAST_PH * std::f64::consts::LN_10);
+        let mut at = guess.clamp(low, high);
+        for _ in 0..200 {
+            let point = self.at(at);
+            if point.charge > 0.0 {
+                high = at;
+            } else {
+                low = at;
+            }
+            let newton = at - point.charge / point.slope;
+            // Far from the root the balance bends like an exponential, and a step of Newton's may crawl.
+            let inside = newton > low && newton < high && (newton - at).abs() < 2.5;
+            let next = if inside { newton } else { f64::midpoint(low, high) };
+            if (next - at).abs() < 1e-13 * (1.0 + at.abs()) || high - low < 1e-13 {
+                return next;
+            }
+            at = next;
+        }
+        at
+    }
+
+    /// What the medium turns out to be at a solution.
+    pub fn medium(&self, ln_activity: f64) -> Medium {
+        let point = self.at(ln_activity);
+        let mut medium = Medium { hydrogen: point.hydrogen, ..Medium::default() };
+        let mut doubled = point.hydrogen + point.hydroxide;
+        medium.anions = point.hydroxide;
+        medium.pull = interaction::HYDROXIDE * point.hydroxide;
+        let mut add = |charge: f64, molality: f64, epsilon: f64| {
+            doubled += charge * charge * molality;
+            if charge < 0.0 {
+                medium.anions += molality;
+                medium.pull += epsilon * molality;
+            } else if charge > 0.0 {
+                medium.cations += molality;
+            }
+        };
+        for ion in &self.mixture.ions {
+            let epsilon = if ion.charge == -1.0 { interaction::CHLORIDE } else { interaction::usual(ion.charge) };
+            add(ion.charge, ion.moles / point.water, epsilon);
+        }
+        let mut constants = self.constants.as_slice();
+        for family in &self.mixture.families {
+            let (own, others) = constants.split_at(family.constants.pka.len().min(constants.len()));
+            constants = others;
+            each_state(own, ln_activity, |lost, share| {
+                let charge = family.constants.top_charge - f64::from(lost);
+                add(charge, family.moles * share / point.water, family.constants.pull(charge));
+            });
+        }
+        medium.ionic_strength = 0.5 * doubled;
+        medium
+    }
+
+    /// The shares of a family's states, from the one with every proton on.
+    pub fn shares(&self, number: usize, ln_activity: f64) -> Vec<f64> {
+        let before = self.mixture.families.iter().take(number).map(|family| family.constants.pka.len()).sum::<usize>();
+        let own = self.mixture.families.get(number).map_or(0, |family| family.constants.pka.len());
+        let mut shares = Vec::with_capacity(own + 1);
+        if let Some(constants) = self.constants.get(before..before + own) {
+            each_state(constants, ln_activity, |_, share| shares.push(share));
+        }
+        shares
+    }
+}
+
+/// How many protons a family has lost in the mean, and how widely its states are spread about that.
+fn protons_lost(constants: &[f64], ln_activity: f64) -> (f64, f64) {
+    let (mut weight, mut all, mut lost, mut squared) = (1.0, 1.0, 0.0, 0.0);
+    for (protons, constant) in (1_u32..).zip(constants) {
+        weight *= (constant - ln_activity).clamp(-STEEPEST, STEEPEST).exp();
+        let protons = f64::from(protons);
+        all += weight;
+        lost += protons * weight;
+        squared += protons * protons * weight;
+    }
+    let mean = lost / all;
+    (mean, (squared / all - mean * mean).max(0.0))
+}
+
+fn each_state(constants: &[f64], ln_activity: f64, mut tell: impl FnMut(u32, f64)) {
+    let weight_after = |weight: f64, constant: f64| weight * (constant - ln_activity).clamp(-STEEPEST, STEEPEST).exp();
+    let all = constants.iter().scan(1.0, |weight, constant| {
+        *weight = weight_after(*weight, *constant);
+        Some(*weight)
+    });
+    let all = 1.0 + all.sum::<f64>();
+    let mut weight = 1.0;
+    tell(0, weight / all);
+    for (protons, constant) in (1_u32..).zip(constants) {
+        weight = weight_after(weight, *constant);
+        tell(protons, weight / all);
+    }
+}

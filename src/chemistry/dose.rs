@@ -1,0 +1,148 @@
+//! How much of something brings a mixture to a pH. At a pH that is given every charge is known, and the balance is a
+//! straight line in the dose; only the medium has to be found by rounds.
+
+use super::activity::{Activity, Medium};
+use super::balance::Balance;
+use super::equilibrium::{equilibrium, halfway, has_water};
+use super::mixture::Mixture;
+
+/// A mixture, and what one unit of a dose does to it.
+#[derive(Clone, Debug)]
+pub struct Blend {
+    /// The mixture without any.
+    pub start: Mixture,
+    /// What one unit brings, less what it takes the place of.
+    pub per_unit: Mixture,
+    /// The most there can be.
+    pub most: f64,
+}
+
+/// Rounds of the medium at a fixed pH.
+const ROUNDS: usize = 60;
+
+impl Blend {
+    /// The mixture at a dose.
+    #[must_use]
+    pub fn at(&self, dose: f64) -> Mixture {
+        self.start.plus(&self.per_unit, dose)
+    }
+
+    /// The dose that brings the mixture to a pH; none where none between nothing and the most does. Exact to the
+    /// last few bits of the figure.
+    #[must_use]
+    pub fn dose(&self, ph: f64, model: Activity) -> Option<f64> {
+        self.straight(ph, model).or_else(|| self.by_halves(ph, model)).filter(|dose| *dose <= self.most)
+    }
+
+    /// By the straight line, in rounds of the medium. None where the rounds do not settle, or settle on no dose.
+    fn straight(&self, ph: f64, model: Activity) -> Option<f64> {
+        let ln_activity = -ph * std::f64::consts::LN_10;
+        let mut medium = Medium::default();
+        let mut dose = 0.0;
+        for round in 0..ROUNDS {
+            let mixture = self.at(dose);
+            if !has_water(&mixture) {
+                return None;
+            }
+            let balance = Balance::new(&mixture, &medium, model);
+            let met = balance.medium(ln_activity);
+            let left = balance.at(ln_activity).charge;
+            // A probe downward from a dose, and upward from none, so that the water never runs out under it.
+            let probe = if dose > 0.0 { -0.5 * dose } else { 0.5 * self.most };
+            let beside = Balance::new(&self.at(dose + probe), &medium, model).at(ln_activity).charge;
+            let next = dose + probe * left / (left - beside);
+            if !next.is_finite() || next < 0.0 || next > 2.0 * self.most {
+                return None;
+            }
+            let still = met.moved_from(&medium) <= 1e-12 * (1.0 + met.ionic_strength);
+            if still && (next - dose).abs() <= 1e-12 * next {
+                return Some(next);
+            }
+            dose = next;
+            // The strength at high molality pulls hard on itself: from there on go half of the way.
+            medium = if round < 6 { met } else { halfway(&medium, &met) };
+        }
+        None
+    }
+
+    /// By halving between nothing and the most, on whole solutions: slow, and sure where the other way is not.
+    fn by_halves(&self, ph: f64, model: Activity) -> Option<f64> {
+        let above = |dose: f64| Some(equilibrium(&self.at(dose), model)?.ph - ph);
+        let (mut low, mut high) = (0.0, self.most);
+        let at_low = above(low)?;
+        let at_high = above(high).or_else(|| {
+            high *= 0.999;
+            above(high)
+        })?;
+        if at_low == 0.0 {
+            return Some(low);
+        }
+        if at_low.signum() == at_high.signum() {
+            return None;
+        }
+        for _ in 0..100 {
+            let middle = f64::midpoint(low, high);
+            if above(middle)?.signum() == at_low.signum() {
+                low = middle;
+            } else {
+                high = middle;
+            }
+            if high - low <= 1e-13 * self.most {
+                break;
+            }
+        }
+        Some(f64::midpoint(low, high))
+    }
+}
+
+/// The strong base that brings a mixture to a pH, in mol, below nought for strong acid; and the mixture with it.
+#[must_use]
+pub fn brought_to(mixture: &Mixture, ph: f64, model: Activity) -> Option<(f64, Mixture)> {
+    let ln_activity = -ph * std::f64::consts::LN_10;
+    let (mut medium, mut moles) = (Medium::default(), f64::NAN);
+    if !has_water(mixture) {
+        return None;
+    }
+    for round in 0..ROUNDS {
+        let mut brought = mixture.clone();
+        if moles.is_finite() {
+            add_strong(&mut brought, moles);
+        }
+        let balance = Balance::new(&brought, &medium, model);
+        let next = if moles.is_finite() { moles } else { 0.0 } - balance.at(ln_activity).charge;
+        if !next.is_finite() {
+            return None;
+        }
+        let met = balance.medium(ln_activity);
+        let still = met.moved_from(&medium) <= 1e-12 * (1.0 + met.ionic_strength);
+        if still && (next - moles).abs() <= 1e-12 * (1e-3 + next.abs()) {
+            return Some((next, brought));
+        }
+        moles = next;
+        medium = if round < 6 { met } else { halfway(&medium, &met) };
+    }
+    None
+}
+
+fn add_strong(mixture: &mut Mixture, moles: f64) {
+    if moles >= 0.0 {
+        mixture.put_strong_base(moles);
+    } else {
+        mixture.put_ion(-1.0, -moles);
+    }
+}
+
+/// The buffer capacity of a mixture as it stands: mol of strong base per kg of the water weighed in that raise the pH
+/// by one. A hundred-thousandth of a mol per kg of strong base, and of strong acid, tells the slope on both sides.
+#[must_use]
+pub fn buffer_capacity(mixture: &Mixture, model: Activity) -> Option<f64> {
+    const STEP: f64 = 1e-5;
+    let with = |moles: f64| {
+        let mut beside = mixture.clone();
+        add_strong(&mut beside, moles);
+        Some(equilibrium(&beside, model)?.ph)
+    };
+    let (below, above) = (with(-STEP * mixture.water_kg)?, with(STEP * mixture.water_kg)?);
+    let capacity = 2.0 * STEP / (above - below);
+    capacity.is_finite().then_some(capacity)
+}

@@ -1,0 +1,134 @@
+//! What is in the water: families of acids and bases, bare ions, and the water itself.
+
+use std::sync::Arc;
+
+/// The molar mass of water in kg/mol, as the reference engine has it.
+pub const WATER_KG_PER_MOL: f64 = 0.018_015;
+
+/// What is known of an acid, a base or an ampholyte. All its states of protonation are one family, so that an acid
+/// and its salts are the same thing with more or less of a counter-ion beside it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Constants {
+    /// Its pKa on the molal scale at 25 °C and no ionic strength, from the first proton lost to the last.
+    pub pka: Vec<f64>,
+    /// The charge of the form with every proton on.
+    pub top_charge: f64,
+    /// The interaction coefficients of its anions with sodium, by charge; see [`super::interaction`].
+    pub with_sodium: Option<&'static [f64; 3]>,
+}
+
+impl Constants {
+    /// An acid: uncharged with every proton on.
+    #[must_use]
+    pub fn acid(pka: &[f64]) -> Constants {
+        Constants { pka: pka.to_vec(), top_charge: 0.0, with_sodium: None }
+    }
+
+    /// A base: uncharged with every proton off.
+    #[must_use]
+    pub fn base(pka: &[f64]) -> Constants {
+        Constants { pka: pka.to_vec(), top_charge: pka.len() as f64, with_sodium: None }
+    }
+
+    /// What its anion of this charge (1, 2 or 3 and over) pulls on sodium, in kg/mol.
+    #[must_use]
+    pub fn pull(&self, charge: f64) -> f64 {
+        let at = (charge.abs().round() as usize).clamp(1, 3) - 1;
+        match self.with_sodium.and_then(|known| known.get(at)) {
+            Some(known) => *known,
+            None => super::interaction::usual(charge),
+        }
+    }
+}
+
+/// Some of a family.
+#[derive(Clone, Debug)]
+pub struct Family {
+    /// Which family: amounts of the same number are one.
+    pub id: u64,
+    /// What is known of it.
+    pub constants: Arc<Constants>,
+    /// How much, in mol.
+    pub moles: f64,
+}
+
+/// Some of an ion that takes no part but by its charge.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ion {
+    /// Its charge.
+    pub charge: f64,
+    /// How much, in mol.
+    pub moles: f64,
+}
+
+/// Water and what is dissolved in it. A difference of two mixtures is one too, with amounts below nought.
+#[derive(Clone, Debug, Default)]
+pub struct Mixture {
+    /// The water that was weighed in, in kg.
+    pub water_kg: f64,
+    /// The hydroxide of strong bases, in mol: neutralised it turns to water.
+    pub hydroxide: f64,
+    /// The families, by their number.
+    pub families: Vec<Family>,
+    /// The bare ions, by their charge.
+    pub ions: Vec<Ion>,
+}
+
+impl Mixture {
+    /// Only water.
+    #[must_use]
+    pub fn water(kg: f64) -> Mixture {
+        Mixture { water_kg: kg, ..Mixture::default() }
+    }
+
+    /// Puts in some of a family.
+    pub fn put(&mut self, id: u64, constants: &Arc<Constants>, moles: f64) {
+        match self.families.binary_search_by_key(&id, |family| family.id) {
+            Ok(at) => {
+                if let Some(family) = self.families.get_mut(at) {
+                    family.moles += moles;
+                }
+            }
+            Err(at) => self.families.insert(at, Family { id, constants: Arc::clone(constants), moles }),
+        }
+    }
+
+    /// Puts in some of a bare ion.
+    pub fn put_ion(&mut self, charge: f64, moles: f64) {
+        match self.ions.binary_search_by(|ion| ion.charge.total_cmp(&charge)) {
+            Ok(at) => {
+                if let Some(ion) = self.ions.get_mut(at) {
+                    ion.moles += moles;
+                }
+            }
+            Err(at) => self.ions.insert(at, Ion { charge, moles }),
+        }
+    }
+
+    /// Puts in some of a strong base: a cation and its hydroxide.
+    pub fn put_strong_base(&mut self, moles: f64) {
+        self.put_ion(1.0, moles);
+        self.hydroxide += moles;
+    }
+
+    /// This, and `factor` times another.
+    #[must_use]
+    pub fn plus(&self, other: &Mixture, factor: f64) -> Mixture {
+        let mut sum = self.clone();
+        sum.water_kg += factor * other.water_kg;
+        sum.hydroxide += factor * other.hydroxide;
+        for family in &other.families {
+            sum.put(family.id, &family.constants, factor * family.moles);
+        }
+        for ion in &other.ions {
+            sum.put_ion(ion.charge, factor * ion.moles);
+        }
+        sum
+    }
+
+    /// Whether anything in it takes or gives protons, or leaves a charge to be made up for.
+    #[must_use]
+    pub fn is_active(&self) -> bool {
+        !self.families.is_empty() || !self.ions.is_empty()
+    }
+}
