@@ -36,6 +36,7 @@ pub mod fix;
 pub mod lookup;
 pub mod model;
 pub mod plan;
+pub mod predict;
 pub mod quantity;
 pub mod render;
 pub mod resolve;

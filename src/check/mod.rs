@@ -8,9 +8,12 @@ mod amount;
 mod caution;
 mod contents;
 mod ensure;
+mod foreseen;
 mod heat;
 mod mixing;
 mod ounce;
+mod ph;
+mod ph_notes;
 mod preservation;
 mod reading;
 mod reserve;
@@ -33,8 +36,10 @@ pub use usage::{Total, totals};
 use crate::diagnostic::Diagnostic;
 use crate::model::Formula;
 use crate::plan::{Order, Plan};
+use crate::predict::Beaker;
 use crate::resolve::Resolver;
 use contents::Held;
+use foreseen::{Foreseen, Seen};
 use std::cell::OnceCell;
 
 /// What a check may look at.
@@ -51,9 +56,33 @@ pub struct Look<'l, 's> {
     pub needs_weight: bool,
     /// The raw materials, once they have been asked for.
     contents: OnceCell<Vec<Held<'l>>>,
+    /// What is foreseen of the pH, once it has been asked for.
+    seen: OnceCell<Option<Seen>>,
 }
 
-impl<'l> Look<'l, '_> {
+impl<'l, 's> Look<'l, 's> {
+    /// What a check may look at, before anything has been asked for.
+    fn new(
+        formula: &'l Formula,
+        resolver: &'l Resolver<'s>,
+        order: &'l Order,
+        plan: Option<&'l Plan>,
+        needs_weight: bool,
+    ) -> Look<'l, 's> {
+        Look { formula, resolver, order, plan, needs_weight, contents: OnceCell::new(), seen: OnceCell::new() }
+    }
+
+    /// The formula in the chemistry's eyes.
+    fn beaker(&self) -> Option<&Beaker> {
+        self.seen.get_or_init(|| foreseen::see(self)).as_ref().map(|(beaker, _)| beaker)
+    }
+
+    /// What is foreseen of the pH; none where nothing is.
+    fn foreseen(&self) -> Option<Foreseen<'_>> {
+        let (beaker, before) = self.seen.get_or_init(|| foreseen::see(self)).as_ref()?;
+        Some(Foreseen { beaker, before: before.as_ref()? })
+    }
+
     /// Every raw material of the formula, through premixes, in the order of its lines.
     fn held(&self) -> &[Held<'l>] {
         self.contents.get_or_init(|| contents::held(self.formula))
@@ -76,6 +105,12 @@ pub const CHECKS: &[Check] = &[
     window::none,
     window::clash_or_partial,
     window::narrow,
+    ph::unreachable,
+    ph::reserve_short,
+    ph::step_coarse,
+    ph_notes::unpredictable,
+    ph_notes::beyond_model,
+    ph_notes::drifts,
     heat::clash,
     heat::too_low,
     mixing::phase_clash,

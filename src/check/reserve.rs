@@ -1,6 +1,7 @@
-//! Water held back, and what uses it. Predictions come with the pH model.
+//! Water held back, and what uses it. Whether it is enough is asked in `ph`.
 
 use super::Look;
+use super::ph::reserve_needed;
 use crate::diagnostic::{Code, Diagnostic, Sureness};
 use crate::model::Line;
 use crate::quantity::Exact;
@@ -43,14 +44,17 @@ fn missing_or_ambiguous(look: &Look<'_, '_>, adjuster: &Line, holding: &[&Line])
         let fault = Diagnostic::new(Code::ReserveMissing, adjuster.mark, message);
         let filling = look.formula.lines.iter().filter(|line| line.amount == crate::model::LineAmount::QuantumSatis);
         return Some(match filling.max_by(|a, b| a.percent.cmp(&b.percent)) {
-            // A tenth is where makers begin; what is not used is topped up, so too much is never wrong.
-            Some(line) if line.percent.as_ref().is_some_and(|percent| *percent > Exact::whole(10)) => fault
-                .and(line.mark, "the line that fills up")
-                .help(format!(
-                    "Hold part of it back: `{}  q.s.  hold back 10 %`, more for a strong acid and a weak base.",
-                    line.name
-                ))
-                .fix(line.mark, line.with_amount("q.s.  hold back 10 %"), Sureness::Safe),
+            Some(line) if line.percent.as_ref().is_some_and(|percent| *percent > Exact::whole(10)) => {
+                let (figure, how) = match reserve_needed(look, adjuster) {
+                    Some(figure) => (figure, ", by the pH foreseen"),
+                    // A tenth is where makers begin; what is not used is topped up, so too much is never wrong.
+                    None => (Exact::whole(10), ", more for a strong acid and a weak base"),
+                };
+                fault
+                    .and(line.mark, "the line that fills up")
+                    .help(format!("Hold part of it back: `{}  q.s.  hold back {figure} %`{how}.", line.name))
+                    .fix(line.mark, line.with_amount(&format!("q.s.  hold back {figure} %")), Sureness::Safe)
+            }
             Some(line) => fault
                 .and(line.mark, "the line that fills up")
                 .help(format!("Hold part of it back: `{}  q.s.  hold back 5 %`.", line.name)),

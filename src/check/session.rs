@@ -10,7 +10,6 @@ use crate::syntax::tree::Item;
 use crate::workspace::Sources;
 use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
-use std::cell::OnceCell;
 use std::sync::Arc;
 
 /// Formulas checked at once are worth several threads from here on.
@@ -145,7 +144,7 @@ fn check_formulas(
 ) -> Vec<(Vec<Diagnostic>, Option<Plan>)> {
     let one = |formula: &Arc<Formula>| {
         let plan = plan(formula, order);
-        let look = Look { formula, resolver, order, plan: plan.as_ref(), needs_weight, contents: OnceCell::new() };
+        let look = Look::new(formula, resolver, order, plan.as_ref(), needs_weight);
         let mut faults = Vec::new();
         for check in CHECKS {
             check(&look, &mut faults);

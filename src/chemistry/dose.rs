@@ -3,7 +3,7 @@
 
 use super::activity::{Activity, Medium};
 use super::balance::Balance;
-use super::equilibrium::{equilibrium, halfway, has_water};
+use super::equilibrium::{Equilibrium, equilibrium, halfway, has_water};
 use super::mixture::Mixture;
 
 /// A mixture, and what one unit of a dose does to it.
@@ -25,6 +25,17 @@ impl Blend {
     #[must_use]
     pub fn at(&self, dose: f64) -> Mixture {
         self.start.plus(&self.per_unit, dose)
+    }
+
+    /// Which way a little of it moves a mixture that stands at an equilibrium: above nought up, below it down, nought
+    /// where it moves nothing.
+    #[must_use]
+    pub fn leads(&self, start: &Equilibrium, model: Activity) -> f64 {
+        let ln_activity = -start.ph * std::f64::consts::LN_10;
+        let charge = |dose: f64| Balance::new(&self.at(dose), &start.medium, model).at(ln_activity).charge;
+        // What is positive once the pH is held still has to be made up for by fewer hydrogen ions.
+        let moved = charge(self.most * 1e-3) - charge(0.0);
+        if moved.abs() < 1e-15 * self.most { 0.0 } else { moved.signum() }
     }
 
     /// The dose that brings the mixture to a pH; none where none between nothing and the most does. Exact to the

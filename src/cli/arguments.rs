@@ -21,6 +21,8 @@ pub enum Command {
     Sheet(SheetArguments),
     /// Say how a figure came about, step by step, from what is written to the rounded weight.
     Why(WhyArguments),
+    /// Foresee the pH: before adjustment, the grams of adjuster to the window, and the titration curve.
+    Ph(PhArguments),
     /// Lay files out in the one layout; what they mean stays as it is.
     Fmt(FmtArguments),
     /// Show what the shelf knows under a name with its sources, and what could stand in; or search it.
@@ -66,7 +68,7 @@ pub struct CheckArguments {
     pub dry_run: bool,
 }
 
-/// What `sheet` and `why` are asked for.
+/// What `sheet`, `why` and `ph` are asked for.
 #[derive(Debug, Args)]
 pub struct AskArguments {
     /// A file, a folder, or `-` for standard input.
@@ -110,6 +112,44 @@ pub struct SheetArguments {
     pub out: Option<PathBuf>,
 }
 
+/// How a forecast of the pH is printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum PhFormat {
+    /// For a terminal, with the curve.
+    Text,
+    /// For programs.
+    Json,
+    /// The curve as a picture.
+    Svg,
+    /// The curve as comma-separated values.
+    Csv,
+}
+
+/// How ions are taken to disturb one another.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ActivityModel {
+    /// The Davies equation.
+    Davies,
+    /// Specific ion interaction, for strong solutions.
+    Best,
+    /// Not at all.
+    Ideal,
+}
+
+/// `ph`.
+#[derive(Debug, Args)]
+pub struct PhArguments {
+    /// Of what.
+    #[command(flatten)]
+    pub ask: AskArguments,
+    /// How to print.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: PhFormat,
+    /// The model of activity.
+    #[arg(long, value_enum, default_value = "davies")]
+    pub activity: ActivityModel,
+}
+
 /// How a derivation is printed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum WhyFormat {
@@ -127,7 +167,7 @@ pub struct WhyArguments {
     /// Of what.
     #[command(flatten)]
     pub ask: AskArguments,
-    /// A material or premix of the formula, a substance in it, or `batch`.
+    /// A material or premix of the formula, a substance in it, `batch`, or `pH`.
     pub name: String,
     /// How to print.
     #[arg(long, value_enum, default_value = "text")]

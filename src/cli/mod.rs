@@ -7,6 +7,7 @@ mod failure;
 mod fmt;
 mod input;
 mod new;
+mod ph;
 mod sheet;
 mod shelf;
 mod why;
@@ -45,6 +46,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Failure> {
         Command::Check(arguments) => check::run(&arguments),
         Command::Sheet(arguments) => sheet::run(&arguments),
         Command::Why(arguments) => why::run(&arguments),
+        Command::Ph(arguments) => ph::run(&arguments),
         Command::Fmt(arguments) => fmt::run(&arguments),
         Command::Shelf(arguments) => shelf::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),

@@ -72,7 +72,7 @@ fn written(sheets: &[Sheet], arguments: &SheetArguments, several: bool) -> Resul
 }
 
 /// The formulas asked for.
-fn choose<'r>(report: &'r Report<'_>, ask: &AskArguments) -> Result<Vec<&'r FormulaReport>, Failure> {
+pub(super) fn choose<'r>(report: &'r Report<'_>, ask: &AskArguments) -> Result<Vec<&'r FormulaReport>, Failure> {
     let Some(name) = &ask.formula else { return Ok(report.formulas.iter().collect()) };
     let chosen: Vec<&FormulaReport> = report.formulas.iter().filter(|formula| formula.formula.name == *name).collect();
     let declared = report.resolver.sources.files.iter().flat_map(|file| &file.tree.items);
@@ -87,7 +87,7 @@ fn choose<'r>(report: &'r Report<'_>, ask: &AskArguments) -> Result<Vec<&'r Form
 }
 
 /// What is to be told beside the sheets: of one formula what bears on it, else everything.
-fn diagnostics_of(report: &Report<'_>, chosen: &[&FormulaReport], named: bool) -> Vec<Diagnostic> {
+pub(super) fn diagnostics_of(report: &Report<'_>, chosen: &[&FormulaReport], named: bool) -> Vec<Diagnostic> {
     if !named {
         return report.diagnostics.clone();
     }

@@ -145,6 +145,8 @@ pub enum Code {
     ReserveMissing,
     /// `reserve-ambiguous`
     ReserveAmbiguous,
+    /// `reserve-short`
+    ReserveShort,
     /// `reserve-unused`
     ReserveUnused,
     /// `mixed-basis`
@@ -185,8 +187,18 @@ pub enum Code {
     PhWindowClash,
     /// `ph-window-partial`
     PhWindowPartial,
+    /// `ph-window-unreachable`
+    PhWindowUnreachable,
     /// `ph-window-narrow`
     PhWindowNarrow,
+    /// `ph-step-coarse`
+    PhStepCoarse,
+    /// `ph-unpredictable`
+    PhUnpredictable,
+    /// `ph-beyond-model`
+    PhBeyondModel,
+    /// `ph-drifts`
+    PhDrifts,
     /// `heat-clash`
     HeatClash,
     /// `heat-too-low`
@@ -308,6 +320,7 @@ pub const CATALOGUE: &[Entry] = &[
     entry(Code::ReserveOverLine, "reserve-over-line", Family::Reserve, Level::Error, false, include_str!("pages/reserve-over-line.md")),
     entry(Code::ReserveMissing, "reserve-missing", Family::Reserve, Level::Error, false, include_str!("pages/reserve-missing.md")),
     entry(Code::ReserveAmbiguous, "reserve-ambiguous", Family::Reserve, Level::Error, false, include_str!("pages/reserve-ambiguous.md")),
+    entry(Code::ReserveShort, "reserve-short", Family::Reserve, Level::Error, true, include_str!("pages/reserve-short.md")),
     entry(Code::ReserveUnused, "reserve-unused", Family::Reserve, Level::Warning, true, include_str!("pages/reserve-unused.md")),
     entry(Code::MixedBasis, "mixed-basis", Family::Amount, Level::Error, false, include_str!("pages/mixed-basis.md")),
     entry(Code::AmountZero, "amount-zero", Family::Amount, Level::Error, false, include_str!("pages/amount-zero.md")),
@@ -328,7 +341,12 @@ pub const CATALOGUE: &[Entry] = &[
     entry(Code::PhWindowNone, "ph-window-none", Family::Ph, Level::Warning, true, include_str!("pages/ph-window-none.md")),
     entry(Code::PhWindowClash, "ph-window-clash", Family::Ph, Level::Error, true, include_str!("pages/ph-window-clash.md")),
     entry(Code::PhWindowPartial, "ph-window-partial", Family::Ph, Level::Warning, true, include_str!("pages/ph-window-partial.md")),
+    entry(Code::PhWindowUnreachable, "ph-window-unreachable", Family::Ph, Level::Error, true, include_str!("pages/ph-window-unreachable.md")),
     entry(Code::PhWindowNarrow, "ph-window-narrow", Family::Ph, Level::Note, false, include_str!("pages/ph-window-narrow.md")),
+    entry(Code::PhStepCoarse, "ph-step-coarse", Family::Ph, Level::Warning, true, include_str!("pages/ph-step-coarse.md")),
+    entry(Code::PhUnpredictable, "ph-unpredictable", Family::Ph, Level::Note, false, include_str!("pages/ph-unpredictable.md")),
+    entry(Code::PhBeyondModel, "ph-beyond-model", Family::Ph, Level::Note, false, include_str!("pages/ph-beyond-model.md")),
+    entry(Code::PhDrifts, "ph-drifts", Family::Ph, Level::Note, false, include_str!("pages/ph-drifts.md")),
     entry(Code::HeatClash, "heat-clash", Family::Heat, Level::Error, true, include_str!("pages/heat-clash.md")),
     entry(Code::HeatTooLow, "heat-too-low", Family::Heat, Level::Warning, true, include_str!("pages/heat-too-low.md")),
     entry(Code::PhaseClash, "phase-clash", Family::Mixing, Level::Warning, true, include_str!("pages/phase-clash.md")),

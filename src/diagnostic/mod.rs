@@ -101,6 +101,13 @@ impl Diagnostic {
         }
     }
 
+    /// Of another level than the code's usual one.
+    #[must_use]
+    pub fn at_level(mut self, level: Level) -> Diagnostic {
+        self.level = level;
+        self
+    }
+
     /// Says something at the primary place.
     #[must_use]
     pub fn label(mut self, text: impl Into<String>) -> Diagnostic {

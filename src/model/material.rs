@@ -51,6 +51,8 @@ pub struct Material {
     pub avoids: Vec<Avoid>,
     /// Its density in g/mL.
     pub density: Option<Exact>,
+    /// Its pH as measured.
+    pub measured_ph: Option<MeasuredPh>,
     /// What to take care of.
     pub cautions: Vec<SmolStr>,
     /// What else is worth knowing.
@@ -137,4 +139,13 @@ pub struct Temperature {
     pub celsius: Exact,
     /// Where it stands.
     pub place: Place,
+}
+
+/// `as supplied pH N at P`.
+#[derive(Clone, Debug)]
+pub struct MeasuredPh {
+    /// The pH.
+    pub ph: Exact,
+    /// How much of the material there was in water, in percent; none where it was measured as it is.
+    pub at: Option<Exact>,
 }

@@ -3,6 +3,7 @@
 mod composition;
 mod formula;
 mod material;
+mod premix;
 mod rule;
 mod substance;
 
@@ -11,7 +12,8 @@ pub use formula::{
     Allowance, AmountIs, Basis, Bound, Demand, Ensured, Formula, HeldBack, Line, LineAmount, MakesSize, Phase, Scale,
     Step, StepMark, Target, Thing, Used,
 };
-pub use material::{Avoid, Avoided, Component, Material, PhRange, Temperature, Usage};
+pub use material::{Avoid, Avoided, Component, Material, MeasuredPh, PhRange, Temperature, Usage};
+pub use premix::materials_of;
 pub use rule::{Ask, Clause, Counting, Rule, Subject, When};
 pub use substance::{AcidBase, Salt, Substance};
 

@@ -29,6 +29,12 @@ enum Form {
     Big(Box<BigRational>),
 }
 
+impl Default for Exact {
+    fn default() -> Exact {
+        Exact::ZERO
+    }
+}
+
 impl Exact {
     /// Nought.
     pub const ZERO: Exact = Exact::whole(0);
@@ -276,7 +282,12 @@ impl Exact {
     /// The nearest binary floating-point number, for what is approximate by nature.
     #[must_use]
     pub fn to_f64(&self) -> f64 {
-        self.to_big().to_f64().unwrap_or(f64::NAN)
+        const WHOLE: i64 = 1 << 53;
+        match &self.0 {
+            // Whole numbers of this size are exact in floating point, and one division rounds once.
+            Form::Small { num, den } if num.abs() < WHOLE && *den < WHOLE => *num as f64 / *den as f64,
+            _ => self.to_big().to_f64().unwrap_or(f64::NAN),
+        }
     }
 
     /// The figure as an unsigned machine integer, where it is one.

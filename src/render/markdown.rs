@@ -1,5 +1,6 @@
 //! The batch sheet as Markdown, made to be printed and written on.
 
+use super::ph_text::window_words;
 use super::{Sheet, SheetLine};
 use std::fmt::Write as _;
 
@@ -65,12 +66,7 @@ fn head(out: &mut String, sheet: &Sheet) {
 }
 
 fn window(sheet: &Sheet) -> Option<String> {
-    match &sheet.ph.as_ref()?.window {
-        [Some(low), Some(high)] => Some(format!("{low} to {high}")),
-        [Some(low), None] => Some(format!("{low} or over")),
-        [None, Some(high)] => Some(format!("{high} or under")),
-        [None, None] => None,
-    }
+    window_words(&sheet.ph.as_ref()?.window)
 }
 
 fn called(line: &SheetLine) -> String {
@@ -151,6 +147,7 @@ fn adjust(out: &mut String, sheet: &Sheet) {
             format_args!("{}{from}, a little at a time; weigh what goes in, stir, wait, read.\n", called(adjuster)),
         );
     }
+    foreseen(out, sheet);
     line(out, format_args!("| ☐ | Added | g | Added in all, g | pH read |"));
     line(out, format_args!("| --- | --- | --- | --- | --- |"));
     line(out, format_args!("| ☐ | before any | \u{a0} | \u{a0} | \u{a0} |"));
@@ -163,6 +160,40 @@ fn adjust(out: &mut String, sheet: &Sheet) {
         line(
             out,
             format_args!("Top up with {}: **{held_back} g** less all that was added = ______ g.\n", called(held)),
+        );
+    }
+}
+
+/// A foreseen weight, as exact as it means something.
+fn about(grams: Option<f64>) -> String {
+    grams.map_or("—".to_string(), |grams| format!("{grams:.2}"))
+}
+
+/// What is foreseen of the pH and of each adjuster.
+fn foreseen(out: &mut String, sheet: &Sheet) {
+    let Some((ph, before)) = sheet.ph.as_ref().and_then(|ph| Some((ph, ph.before?))) else { return };
+    let give = ph.before_uncertainty.unwrap_or_default();
+    line(out, format_args!("Foreseen before any: pH {before:.2}, give or take {give:.2}.\n"));
+    if let Some(fresh) = ph.before_fresh {
+        line(out, format_args!("As weighed, before the lactone turns to its acid: pH {fresh:.2}.\n"));
+    }
+    let reaching: Vec<_> = ph.adjusters.iter().filter(|of| of.grams_near.or(of.grams_far).is_some()).collect();
+    if !reaching.is_empty() {
+        line(out, format_args!("| Foreseen of | to the near edge, g | to the middle, g | to the far edge, g |"));
+        line(out, format_args!("| --- | ---: | ---: | ---: |"));
+        for of in reaching {
+            let cells = [of.grams_near, of.grams_mid, of.grams_far].map(about);
+            line(out, format_args!("| {} | {} | {} | {} |", of.material, cells[0], cells[1], cells[2]));
+        }
+        line(out, format_args!(""));
+    }
+    for reason in &ph.less_sure {
+        line(out, format_args!("Less sure: {reason}.\n"));
+    }
+    for left in &ph.left_out {
+        line(
+            out,
+            format_args!("Left out: `{}`, {} % of the batch without acid-base data.\n", left.material, left.percent),
         );
     }
 }
@@ -209,18 +240,36 @@ fn share(low: &str, high: &str) -> String {
     if low == high { low.to_string() } else { format!("{low} to {high}") }
 }
 
-fn composition(out: &mut String, sheet: &Sheet) {
-    if !sheet.actives.is_empty() {
-        line(out, format_args!("## Held to a target\n"));
-        line(out, format_args!("| Substance | Target, % | As weighed, % |"));
-        line(out, format_args!("| --- | ---: | ---: |"));
-        for active in &sheet.actives {
+fn held_to_a_target(out: &mut String, sheet: &Sheet) {
+    line(out, format_args!("## Held to a target\n"));
+    line(out, format_args!("| Substance | Target, % | As weighed, % |"));
+    line(out, format_args!("| --- | ---: | ---: |"));
+    for active in &sheet.actives {
+        line(out, format_args!("| {} | {} | {} |", active.substance, active.target_percent, active.as_weighed_percent));
+    }
+    line(out, format_args!(""));
+    for active in &sheet.actives {
+        let share = |free: &Option<String>, salt: &Option<String>| {
+            free.as_ref().zip(salt.as_ref()).map(|(free, salt)| format!("{free} % free and {salt} % as salt"))
+        };
+        let near = share(&active.free_percent_near, &active.salt_percent_near);
+        let far = share(&active.free_percent_far, &active.salt_percent_far);
+        if let (Some(near), Some(far)) = (near, far) {
             line(
                 out,
-                format_args!("| {} | {} | {} |", active.substance, active.target_percent, active.as_weighed_percent),
+                format_args!(
+                    "Foreseen of {}: {near} at the near edge of the window, {far} at the far edge. Free acid is what works \
+                     and what stings.\n",
+                    active.substance
+                ),
             );
         }
-        line(out, format_args!(""));
+    }
+}
+
+fn composition(out: &mut String, sheet: &Sheet) {
+    if !sheet.actives.is_empty() {
+        held_to_a_target(out, sheet);
     }
     let adjusted = sheet.phases.iter().flat_map(|phase| &phase.lines).any(|line| line.at_bench);
     let adjuster = if adjusted { ", without what is added to the pH" } else { "" };

@@ -1,9 +1,11 @@
 //! The batch sheet as data: what JSON prints, and what Markdown and text are written from.
 
-use super::DiagnosticJson;
+use super::{DiagnosticJson, Ph, ph};
 use crate::check::{FormulaReport, Report};
+use crate::chemistry::Activity;
 use crate::model::{Composition, DeclId, Formula, Line, LineAmount, StepMark, Thing};
 use crate::plan::{Order, Plan, PlanLine};
+use crate::predict::{Outlook, outlook};
 use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
 use crate::shelf;
@@ -49,7 +51,7 @@ pub struct Sheet {
     pub actives: Vec<Active>,
     /// The composition without adjuster, the largest first.
     pub substances: Vec<SubstanceShare>,
-    /// The pH; none where the formula has no window.
+    /// The pH, its window and what is foreseen of it; none where the formula has neither a window nor acid-base data.
     pub ph: Option<Ph>,
     /// The steps, with names and weights filled in.
     pub steps: Vec<String>,
@@ -61,14 +63,6 @@ pub struct Sheet {
     pub diagnostics: Vec<DiagnosticJson>,
     /// Which rules were read and on which day, and what changes next; none where no rules were read.
     pub remark: Option<String>,
-}
-
-/// The pH of a formula. What is predicted of it comes with the pH model.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Ph {
-    /// The window, lower edge first; none at an open end.
-    pub window: [Option<String>; 2],
 }
 
 /// Several sheets.
@@ -143,10 +137,15 @@ pub struct Active {
     pub target_percent: String,
     /// Its percentage in what is weighed.
     pub as_weighed_percent: String,
-    /// The free acid at the near edge of the window; comes with the pH model.
+    /// How much of it is free acid at the edge of the pH window that takes the least adjuster: what works and what
+    /// stings. Foreseen; none for what is no acid, or where nothing is foreseen.
     pub free_percent_near: Option<String>,
-    /// The free acid at the far edge of the window; comes with the pH model.
+    /// That at the other edge.
     pub free_percent_far: Option<String>,
+    /// How much of it, counted as the acid, is there as salt at the first edge.
+    pub salt_percent_near: Option<String>,
+    /// That at the other edge.
+    pub salt_percent_far: Option<String>,
 }
 
 /// The share of a substance.
@@ -190,6 +189,7 @@ pub fn sheet(sources: &Sources, report: &Report<'_>, formula: &FormulaReport, or
     let about = Writer { resolver, formula: &formula.formula, plan };
     let model = &formula.formula;
     let weighed = about.composition_as_weighed();
+    let outlook = outlook(resolver, model, Activity::Davies);
     let scales = order.scales(model);
     Some(Sheet {
         schema: "stillroom.sheet/1".to_string(),
@@ -213,12 +213,9 @@ pub fn sheet(sources: &Sources, report: &Report<'_>, formula: &FormulaReport, or
         phases: about.phases(),
         total_percent_exact: model.lines.iter().filter_map(|line| line.percent.as_ref()).sum::<Exact>().to_fraction(),
         total_g: grams(&plan.total, &plan.finest),
-        actives: about.actives(&weighed),
+        actives: about.actives(&weighed, outlook.as_ref()),
         substances: about.substances(&weighed),
-        ph: model
-            .window
-            .as_ref()
-            .map(|window| Ph { window: [window.low.as_ref().map(ph_text), window.high.as_ref().map(ph_text)] }),
+        ph: ph(model, outlook.as_ref(), &plan.batch),
         steps: about.steps(),
         cautions: about.cautions(),
         allowed: formula
@@ -245,8 +242,14 @@ fn step_text(step: &Exact) -> String {
 }
 
 /// A pH, with one decimal at the least: `4.0`.
-fn ph_text(ph: &Exact) -> String {
+pub(super) fn ph_text(ph: &Exact) -> String {
     if ph.decimals() == Some(0) { ph.to_fixed(1) } else { ph.to_string() }
+}
+
+/// A foreseen share of a percentage, to six digits.
+fn free_percent(total: &Exact, share: f64) -> String {
+    let millionths = (share * total.to_f64() * 1e9).round();
+    Exact::ratio(millionths as i64, 1_000_000_000).to_significant(6)
 }
 
 /// How the batch was asked for: `12 x 30 mL plus 4 %`.
@@ -346,7 +349,7 @@ impl Writer<'_, '_> {
         composition
     }
 
-    fn actives(&self, weighed: &Composition) -> Vec<Active> {
+    fn actives(&self, weighed: &Composition, outlook: Option<&Outlook>) -> Vec<Active> {
         let mut asked: Vec<DeclId> = Vec::new();
         for target in self.formula.lines.iter().filter_map(|line| line.target.as_ref()) {
             if !asked.contains(&target.substance) {
@@ -356,12 +359,21 @@ impl Writer<'_, '_> {
         let Some(target) = &self.formula.composition else { return Vec::new() };
         asked
             .into_iter()
-            .map(|substance| Active {
-                substance: self.resolver.substance_name(substance),
-                target_percent: self.total(target, substance).to_significant(DIGITS),
-                as_weighed_percent: self.total(weighed, substance).to_significant(DIGITS),
-                free_percent_near: None,
-                free_percent_far: None,
+            .map(|substance| {
+                let total = self.total(target, substance);
+                let free = outlook.and_then(|outlook| outlook.free.iter().find(|free| free.substance == substance));
+                let (near, far) = free.map_or((None, None), |free| (free.near, free.far));
+                let free = |share: Option<f64>| share.map(|share| free_percent(&total, share));
+                let salt = |share: Option<f64>| share.map(|share| free_percent(&total, 1.0 - share));
+                Active {
+                    substance: self.resolver.substance_name(substance),
+                    target_percent: total.to_significant(DIGITS),
+                    as_weighed_percent: self.total(weighed, substance).to_significant(DIGITS),
+                    free_percent_near: free(near),
+                    free_percent_far: free(far),
+                    salt_percent_near: salt(near),
+                    salt_percent_far: salt(far),
+                }
             })
             .collect()
     }

@@ -1,6 +1,7 @@
 //! The batch sheet as plain text, for a terminal.
 
 use super::markdown::DEFERENCE;
+use super::ph_text::window_words;
 use super::{Sheet, SheetLine};
 use std::fmt::Write as _;
 use unicode_width::UnicodeWidthStr;
@@ -22,10 +23,10 @@ pub fn text(sheet: &Sheet) -> String {
             sheet.scales.join("; ")
         ),
     );
-    if let Some([low, high]) = sheet.ph.as_ref().map(|ph| &ph.window) {
-        let end = |end: &Option<String>| end.clone().unwrap_or_else(|| "…".to_string());
-        line(&mut out, format_args!("pH {} to {}", end(low), end(high)));
+    if let Some(window) = sheet.ph.as_ref().and_then(|ph| window_words(&ph.window)) {
+        line(&mut out, format_args!("pH {window}"));
     }
+    foreseen(&mut out, sheet);
     weights(&mut out, sheet);
     for (number, step) in sheet.steps.iter().enumerate() {
         line(&mut out, format_args!("{}. {step}", number + 1));
@@ -55,6 +56,18 @@ pub fn text(sheet: &Sheet) -> String {
         line(&mut out, format_args!("\n{DEFERENCE}"));
     }
     out
+}
+
+/// What is foreseen of the pH, in a line each.
+fn foreseen(out: &mut String, sheet: &Sheet) {
+    let Some((ph, before)) = sheet.ph.as_ref().and_then(|ph| Some((ph, ph.before?))) else { return };
+    let give = ph.before_uncertainty.unwrap_or_default();
+    line(out, format_args!("pH {before:.2} foreseen before adjustment, give or take {give:.2}"));
+    for of in &ph.adjusters {
+        if let (Some(near), Some(far)) = (of.grams_near, of.grams_far) {
+            line(out, format_args!("{near:.2} to {far:.2} g of {} foreseen to the window", of.material));
+        }
+    }
 }
 
 /// Writing to a string cannot fail.

@@ -5,7 +5,7 @@ use super::names::ring_fault;
 use super::scope::NameSet;
 use super::substance::{Kind, Seen, said, zero};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
-use crate::model::{Component, DeclId, Material, PhRange, Temperature, Usage};
+use crate::model::{Component, DeclId, Material, MeasuredPh, PhRange, Temperature, Usage};
 use crate::quantity::{Dimension, Exact, Interval};
 use crate::shelf;
 use crate::syntax::tree::{self, Expression, Fact, Item, MaterialField, Name, Strength};
@@ -190,10 +190,14 @@ impl Resolver<'_> {
             }
             MaterialField::Protects(microbes) => made.protects.clone_from(microbes),
             MaterialField::Avoid(avoid) => made.avoids.extend(self.avoid(file, avoid, place, faults)),
-            MaterialField::AsSupplied(_, at) => {
-                if let Some(at) = at {
-                    want(at, "`as supplied … at`", &[Dimension::Percent], faults);
-                }
+            MaterialField::AsSupplied(ph, at) => {
+                let at = at.as_ref().map(|at| want(at, "`as supplied … at`", &[Dimension::Percent], faults));
+                // A dilution at fault makes the whole statement worthless.
+                made.measured_ph = match (&ph.value, at) {
+                    (Some(ph), None) => Some(MeasuredPh { ph: ph.clone(), at: None }),
+                    (Some(ph), Some(Some(at))) => Some(MeasuredPh { ph: ph.clone(), at: Some(at) }),
+                    _ => None,
+                };
             }
             MaterialField::Density(density) => {
                 let figure = want(density, "`density`", &[Dimension::Density], faults);
@@ -513,6 +517,7 @@ fn blank(id: DeclId, declared: &tree::Material) -> Material {
         protects: Vec::new(),
         avoids: Vec::new(),
         density: None,
+        measured_ph: None,
         cautions: Vec::new(),
         notes: Vec::new(),
         like: None,

@@ -14,6 +14,7 @@ mod figure;
 mod formula;
 pub mod graph;
 mod header;
+mod in_water;
 mod material;
 mod names;
 mod rule;
@@ -24,6 +25,8 @@ mod substance;
 pub use count::Count;
 pub use figure::{Evaluator, Figure, capital};
 pub use header::makes_size;
+pub use in_water::{InWater, Unsure, family_of, substance_of};
+pub use names::quoted;
 pub use scope::{NameSet, Scopes};
 
 use crate::diagnostic::{Diagnostic, FileId};
@@ -68,6 +71,7 @@ pub struct Resolver<'s> {
     substances: Table<Option<Arc<Substance>>>,
     materials: Table<Option<Arc<Material>>>,
     rules: Table<Option<Arc<Rule>>>,
+    in_water: Table<Arc<InWater>>,
     /// The rules declared in each file on disk that has any, so that no formula searches for them.
     declared_rules: FxHashMap<FileId, Vec<DeclId>>,
     formulas: Table<Arc<Resolved>>,
@@ -86,6 +90,7 @@ impl<'s> Resolver<'s> {
             substances: Table::new(),
             materials: Table::new(),
             rules: Table::new(),
+            in_water: Table::new(),
             declared_rules: rule::declared(sources),
             formulas: Table::new(),
             used: RwLock::new(FxHashSet::default()),

@@ -4,6 +4,7 @@
 
 mod batch;
 mod line;
+mod ph;
 mod substance;
 
 use crate::check::FormulaReport;
@@ -46,7 +47,7 @@ pub(crate) struct Look<'l, 's> {
 /// Digits of a printed percentage, as on the sheet.
 pub(crate) const DIGITS: u32 = 10;
 
-/// The derivations of a name in a formula: `batch`, a line's material or premix, a substance. Empty where the formula
+/// The derivations of a name in a formula: `batch`, `pH`, a line's material or premix, a substance. Empty where the formula
 /// has none of that name, or no plan.
 #[must_use]
 pub fn why(resolver: &Resolver<'_>, report: &FormulaReport, order: &Order, name: &str) -> Vec<Derivation> {
@@ -56,6 +57,9 @@ pub fn why(resolver: &Resolver<'_>, report: &FormulaReport, order: &Order, name:
     if name == "batch" {
         all.extend(batch::batch(&look));
     }
+    if name.eq_ignore_ascii_case("pH") {
+        all.extend(ph::ph(&look));
+    }
     all.extend(line::lines(&look, name));
     all.extend(substance::substance(&look, name));
     all
@@ -64,7 +68,7 @@ pub fn why(resolver: &Resolver<'_>, report: &FormulaReport, order: &Order, name:
 /// The names that can be asked for in a formula.
 #[must_use]
 pub fn names(resolver: &Resolver<'_>, formula: &Formula) -> Vec<String> {
-    let mut names = vec!["batch".to_string()];
+    let mut names = vec!["batch".to_string(), "pH".to_string()];
     names.extend(formula.lines.iter().map(|line| line.name.to_string()));
     if let Some(composition) = &formula.composition {
         names.extend(composition.parts.keys().map(|id| resolver.substance_name(*id)));

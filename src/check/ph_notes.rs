@@ -1,0 +1,105 @@
+//! What a forecast of the pH rests on, and where it ends: missing data, the ground of the model, what drifts.
+
+use super::Look;
+use super::foreseen::{Foreseen, MODEL, window};
+use crate::chemistry::equilibrium;
+use crate::diagnostic::{Code, Diagnostic, Place};
+use crate::predict::{Beaker, GAS, Ground};
+use crate::quantity::Exact;
+
+/// Acid-base data missing for over 1 % of the batch, oils not counted. Told where there is a pH to meet.
+pub fn unpredictable(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let formula = look.formula;
+    if formula.window.is_none() && formula.adjusters().next().is_none() {
+        return;
+    }
+    let Some(foreseen) = look.foreseen() else { return };
+    let missing = foreseen.beaker.missing();
+    if missing <= Exact::ONE {
+        return;
+    }
+    let named: Vec<&str> =
+        foreseen.beaker.left_out.iter().filter(|of| !of.in_oil).map(|of| of.material.as_str()).collect();
+    let message = format!(
+        "{} % of the batch has no acid-base data, and the pH foreseen leaves it out: {}.",
+        missing.to_significant(3),
+        crate::resolve::quoted(&named)
+    );
+    faults.push(Diagnostic::new(Code::PhUnpredictable, place(look), message).help(
+        "Give their substances `acid`, `base`, `salt of` or `neutral`, or the material `as supplied pH … at … %`.",
+    ));
+}
+
+/// Where the model leaves its ground: high ionic strength, glycols or alcohol, acid that does not dissolve; or where
+/// it has none, since gas leaves.
+pub fn beyond_model(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    if look.formula.is_stock() {
+        return;
+    }
+    if look.beaker().is_some_and(Beaker::gives_off_gas) {
+        faults.push(
+            Diagnostic::new(Code::PhBeyondModel, place(look), GAS)
+                .help("Let it finish foaming in an open beaker, and read the pH only then."),
+        );
+        return;
+    }
+    let Some(foreseen) = look.foreseen() else { return };
+    let Some(ground) = ground(look, foreseen) else { return };
+    let reasons = ground.reasons();
+    if !reasons.is_empty() {
+        let message = format!("The pH foreseen is less sure here: {}.", reasons.join("; "));
+        faults.push(
+            Diagnostic::new(Code::PhBeyondModel, place(look), message)
+                .help("The range of the forecast is wider for it. Go by the meter."),
+        );
+    }
+}
+
+/// The ground at the middle of the window, where an adjuster leads there, else before adjustment.
+fn ground(look: &Look<'_, '_>, foreseen: Foreseen<'_>) -> Option<Ground> {
+    let middle = window(look).and_then(|window| Some((window, window.middle()?)));
+    let dosed = middle.and_then(|(window, middle)| {
+        let way = foreseen.ways().find(|way| !way.leads_away(&window))?;
+        Some(way.adjuster.at(way.to(middle)?))
+    });
+    Some(match dosed {
+        Some(mixture) => Ground::of(look.resolver, foreseen.beaker, &mixture, &equilibrium(&mixture, MODEL)?),
+        None => Ground::of(look.resolver, foreseen.beaker, &foreseen.beaker.rest, foreseen.before),
+    })
+}
+
+/// Urea from this much of the batch on, in percent, and self-made esters.
+const SOME: f64 = 0.5;
+
+/// What moves the pH for days after making.
+pub fn drifts(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    if look.formula.is_stock() {
+        return;
+    }
+    let Some(foreseen) = look.foreseen() else { return };
+    let all = &foreseen.beaker.all;
+    let mut told = |message: String, days: &str| {
+        faults.push(
+            Diagnostic::new(Code::PhDrifts, place(look), message)
+                .help(format!("Read the pH again after {days}, before you fill the lot.")),
+        );
+    };
+    if let Some(fresh) = foreseen.beaker.fresh(MODEL) {
+        let message = format!(
+            "A lactone turns to its acid here: before adjustment the pH goes from {:.1} to {:.1}.",
+            fresh.ph, foreseen.before.ph
+        );
+        told(message, "1 and 7 days");
+    } else if all.urea > SOME {
+        told("Urea gives off ammonia over time, and the pH rises.".to_string(), "7 and 30 days");
+    } else if all.esters > SOME {
+        let message =
+            "A strong solution of a hydroxy acid holds esters of itself, which turn back to acid: the pH falls.";
+        told(message.to_string(), "7 days");
+    }
+}
+
+/// The pH line, or the formula's name where there is none.
+fn place(look: &Look<'_, '_>) -> Place {
+    look.formula.window.as_ref().map_or(look.formula.place, |window| window.place)
+}

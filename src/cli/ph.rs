@@ -1,0 +1,84 @@
+//! `stillroom ph`.
+
+use super::arguments::{ActivityModel, PhArguments, PhFormat};
+use super::input::{input, look, print, stderr_is_terminal};
+use super::sheet::{choose, diagnostics_of, order};
+use super::{Failure, Outcome};
+use crate::check::{FormulaReport, check};
+use crate::chemistry::Activity;
+use crate::plan::{Order, plan};
+use crate::predict::outlook;
+use crate::quantity::Exact;
+use crate::render::{PhJson, PhsJson, Summary, human, ph_csv, ph_json, ph_svg, ph_text};
+use crate::resolve::Resolver;
+
+/// Prints what is foreseen of the pH of a file's formulas. A formula that breaks its window is foreseen all the same.
+///
+/// # Errors
+/// Wrong arguments, input that cannot be read, or a picture asked for where there is no curve.
+pub fn run(arguments: &PhArguments) -> Result<Outcome, Failure> {
+    let ask = &arguments.ask;
+    let order = order(ask)?;
+    let loaded = input(std::slice::from_ref(&ask.path))?;
+    let report = check(&loaded.sources, &order, false);
+    let chosen = choose(&report, ask)?;
+    let told = diagnostics_of(&report, &chosen, ask.formula.is_some() && !chosen.is_empty());
+    eprint!("{}", human(&loaded.sources, &told, look(stderr_is_terminal())));
+    let foreseen: Vec<PhJson> = chosen
+        .iter()
+        .filter_map(|formula| foresee(&report.resolver, formula, &order, model(arguments.activity)))
+        .collect();
+    if foreseen.is_empty() && told.is_empty() {
+        let path = ask.path.display();
+        return Err(Failure(format!(
+            "`{path}` has nothing of which a pH can be foreseen: no water, or no substance with acid-base data."
+        )));
+    }
+    print(&written(&foreseen, arguments.format, chosen.len() > 1)?);
+    Ok(if Summary::of(&told).errors > 0 { Outcome::Errors } else { Outcome::Clean })
+}
+
+fn model(asked: ActivityModel) -> Activity {
+    match asked {
+        ActivityModel::Davies => Activity::Davies,
+        ActivityModel::Best => Activity::Best,
+        ActivityModel::Ideal => Activity::Ideal,
+    }
+}
+
+/// The forecast of a formula, of its batch, or of 100 g where it says none.
+fn foresee(resolver: &Resolver<'_>, report: &FormulaReport, order: &Order, model: Activity) -> Option<PhJson> {
+    let batch = plan(&report.formula, order).map_or(Exact::HUNDRED, |plan| plan.batch);
+    ph_json(&report.formula, outlook(resolver, &report.formula, model).as_ref(), &batch)
+}
+
+fn written(all: &[PhJson], format: PhFormat, several: bool) -> Result<String, Failure> {
+    Ok(match format {
+        PhFormat::Text => all.iter().map(ph_text).collect::<Vec<_>>().join("\n"),
+        PhFormat::Csv => {
+            // One head for all of them.
+            let bodies = all.iter().map(ph_csv).enumerate();
+            bodies
+                .map(|(at, csv)| csv.lines().skip(at.min(1)).fold(String::new(), |text, line| text + line + "\n"))
+                .collect()
+        }
+        PhFormat::Svg => {
+            let [only] = all else {
+                return Err(Failure("A picture is of one formula: choose it with `--formula`.".to_string()));
+            };
+            ph_svg(only).ok_or_else(|| {
+                Failure(format!("`{}` has no line `q.s. to pH` of which a curve could be drawn.", only.formula))
+            })?
+        }
+        PhFormat::Json => {
+            let json = match all {
+                [only] if !several => serde_json::to_string_pretty(only),
+                _ => serde_json::to_string_pretty(&PhsJson {
+                    schema: "stillroom.phs/1".to_string(),
+                    formulas: all.to_vec(),
+                }),
+            };
+            json.map_err(|error| Failure(error.to_string()))? + "\n"
+        }
+    })
+}

@@ -1,0 +1,105 @@
+//! How much of an adjuster leads to the edges of a window.
+
+use super::beaker::Adjuster;
+use crate::chemistry::{Activity, Equilibrium};
+use crate::model::PhRange;
+
+/// A pH window in floating point.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Window {
+    /// Its lower edge; none where it is open.
+    pub low: Option<f64>,
+    /// Its upper edge.
+    pub high: Option<f64>,
+}
+
+impl Window {
+    /// That of a range.
+    #[must_use]
+    pub fn of(range: &PhRange) -> Window {
+        Window { low: range.low.as_ref().map(|low| low.to_f64()), high: range.high.as_ref().map(|high| high.to_f64()) }
+    }
+
+    /// Halfway between the edges; a window that is open on one side has no middle.
+    #[must_use]
+    pub fn middle(&self) -> Option<f64> {
+        Some(f64::midpoint(self.low?, self.high?))
+    }
+
+    /// The edge met first, and the last, by what moves the pH this way.
+    #[must_use]
+    pub fn edges(&self, way: f64) -> (Option<f64>, Option<f64>) {
+        if way > 0.0 { (self.low, self.high) } else { (self.high, self.low) }
+    }
+
+    /// Whether a pH lies in it.
+    #[must_use]
+    pub fn holds(&self, ph: f64) -> bool {
+        self.low.is_none_or(|low| low <= ph) && self.high.is_none_or(|high| ph <= high)
+    }
+}
+
+/// How an adjuster reaches a window, from a pH before.
+#[derive(Clone, Copy, Debug)]
+pub struct Way<'a> {
+    /// The adjuster.
+    pub adjuster: &'a Adjuster,
+    /// The pH before.
+    pub before: f64,
+    /// Up, above nought, or down.
+    pub way: f64,
+    /// The model of activity.
+    pub model: Activity,
+}
+
+/// The doses to a window in grams per 100 g: nought where the pH is there or beyond already, none where the adjuster
+/// does not lead there.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Doses {
+    /// To the edge met first.
+    pub near: Option<f64>,
+    /// To the middle.
+    pub middle: Option<f64>,
+    /// To the last edge.
+    pub far: Option<f64>,
+}
+
+impl<'a> Way<'a> {
+    /// Which way an adjuster leads.
+    #[must_use]
+    pub fn of(adjuster: &'a Adjuster, before: &Equilibrium, model: Activity) -> Way<'a> {
+        Way { adjuster, before: before.ph, way: adjuster.blend.leads(before, model), model }
+    }
+
+    /// Whether a pH is at hand without any of it.
+    fn is_passed(&self, ph: f64) -> bool {
+        (ph - self.before) * self.way <= 0.0
+    }
+
+    /// The dose to a pH: nought where it is passed already.
+    #[must_use]
+    pub fn to(&self, ph: f64) -> Option<f64> {
+        if self.way == 0.0 {
+            return None;
+        }
+        if self.is_passed(ph) { Some(0.0) } else { self.adjuster.blend.dose(ph, self.model) }
+    }
+
+    /// Whether it moves the pH away from a window that the pH is out of.
+    #[must_use]
+    pub fn leads_away(&self, window: &Window) -> bool {
+        let (_, far) = window.edges(self.way);
+        self.way == 0.0 || far.is_some_and(|far| self.is_passed(far) && far != self.before)
+    }
+
+    /// The doses to a window.
+    #[must_use]
+    pub fn doses(&self, window: &Window) -> Doses {
+        if self.leads_away(window) {
+            return Doses::default();
+        }
+        let (near, far) = window.edges(self.way);
+        let to = |ph: Option<f64>| self.to(ph?);
+        Doses { near: to(near), middle: to(window.middle()), far: to(far) }
+    }
+}

@@ -1,0 +1,61 @@
+//! How far a prediction may be off, in pH, and what makes it wider.
+
+use super::beaker::Beaker;
+use super::ground::Ground;
+use crate::chemistry::{Activity, Mixture, equilibrium};
+use crate::model::Formula;
+
+/// The error of a meter of which nothing is declared, in pH.
+pub const METER: f64 = 0.05;
+/// What constants at another temperature, strengths within their tolerance and the model itself leave open.
+const CHEMISTRY: f64 = 0.1;
+/// What high ionic strength leaves open beyond that.
+const STRONG: f64 = 0.3;
+/// What glycols and alcohols leave open: acids are weaker in them than in water (common practice, no source).
+const SOLVENT: f64 = 0.2;
+
+/// The uncertainty that holds of any state: the meter's error, that of the chemistry, and more where the model leaves
+/// its ground. What strength ranges and missing data add is asked for apart.
+#[must_use]
+pub fn common(formula: &Formula, ground: &Ground) -> f64 {
+    let meter = formula.meter.as_ref().map_or(METER, |meter| meter.to_f64());
+    let strong = if ground.is_strong() || !ground.undissolved.is_empty() { STRONG } else { 0.0 };
+    let solvent = if ground.is_solvent() { SOLVENT } else { 0.0 };
+    meter + CHEMISTRY + strong + solvent
+}
+
+/// What strengths that are ranges add at a mixture: each range at its ends, all of them together.
+#[must_use]
+pub fn of_strengths(beaker: &Beaker, mixture: &Mixture, ph: f64, model: Activity) -> f64 {
+    let mut spread = 0.0;
+    for unsure in &beaker.all.unsure {
+        let ends = [&unsure.low, &unsure.high].into_iter().filter(|end| end.is_active());
+        let off = ends.filter_map(|end| Some((equilibrium(&mixture.plus(end, 1.0), model)?.ph - ph).abs()));
+        spread += off.fold(0.0, f64::max);
+    }
+    spread
+}
+
+/// What missing data add at a mixture: all that was left out as acid, or as base.
+#[must_use]
+pub fn of_missing(beaker: &Beaker, mixture: &Mixture, ph: f64, model: Activity) -> f64 {
+    let moles = beaker.could_be_missing();
+    if moles <= 0.0 {
+        return 0.0;
+    }
+    let with = |charge: f64| {
+        let mut beside = mixture.clone();
+        beside.put_ion(charge, moles);
+        Some((equilibrium(&beside, model)?.ph - ph).abs())
+    };
+    with(1.0).into_iter().chain(with(-1.0)).fold(0.0, f64::max)
+}
+
+/// How far the two models of activity are apart at a mixture.
+#[must_use]
+pub fn of_models(mixture: &Mixture) -> f64 {
+    match (equilibrium(mixture, Activity::Davies), equilibrium(mixture, Activity::Best)) {
+        (Some(davies), Some(best)) => (davies.ph - best.ph).abs(),
+        _ => 0.0,
+    }
+}

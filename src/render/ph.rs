@@ -1,0 +1,232 @@
+//! The pH foreseen, as data: the `ph` block of a sheet, and what `ph` prints.
+
+use crate::model::{Formula, PhRange};
+use crate::predict::{AdjusterOutlook, Curve, Outlook, Range, curve};
+use crate::quantity::Exact;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// The pH of a formula: its window, and what is foreseen of the finished batch. Weights are in grams of the batch.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Ph {
+    /// The model of activity: `davies`, `best` or `ideal`; none where nothing is foreseen.
+    pub model: Option<String>,
+    /// The window, lower edge first; none at an open end.
+    pub window: [Option<String>; 2],
+    /// The pH before adjustment; what hydrolyses has done so.
+    pub before: Option<f64>,
+    /// How far that may be off.
+    pub before_uncertainty: Option<f64>,
+    /// The pH before adjustment as it is weighed, where something is yet to hydrolyse.
+    pub before_fresh: Option<f64>,
+    /// Each line that is weighed to the pH.
+    pub adjusters: Vec<PhAdjuster>,
+    /// The buffer capacity in mol of strong base per kg of water per pH; at the middle of the window where an adjuster
+    /// leads there, else before adjustment.
+    pub buffer_capacity: Option<f64>,
+    /// The ionic strength there, in mol per kg of water.
+    pub ionic_strength: Option<f64>,
+    /// How far the pH there may be off.
+    pub uncertainty: Option<f64>,
+    /// Why it is less sure than elsewhere.
+    pub less_sure: Vec<String>,
+    /// What the model left out.
+    pub left_out: Vec<PhLeftOut>,
+}
+
+/// What a line that is weighed to the pH is foreseen to take. A dose is none where the line does not lead there.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PhAdjuster {
+    /// The material.
+    pub material: String,
+    /// To the edge of the window that takes the least.
+    pub grams_near: Option<f64>,
+    /// To the middle.
+    pub grams_mid: Option<f64>,
+    /// To the other edge.
+    pub grams_far: Option<f64>,
+    /// The range in which the first may lie; the upper end is none where it is out of reach.
+    pub grams_near_range: Option<[Option<f64>; 2]>,
+    /// That of the second.
+    pub grams_mid_range: Option<[Option<f64>; 2]>,
+    /// That of the third.
+    pub grams_far_range: Option<[Option<f64>; 2]>,
+}
+
+/// A material of which the pH model knows something too little.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PhLeftOut {
+    /// The material.
+    pub material: String,
+    /// How much of the batch has no acid-base data.
+    pub percent: String,
+}
+
+/// What `ph --format json` prints of a formula.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PhJson {
+    /// `stillroom.ph/1`.
+    pub schema: String,
+    /// The formula.
+    pub formula: String,
+    /// The batch that the grams are of.
+    pub batch_g: String,
+    /// The pH, with its curve.
+    pub ph: PhWithCurve,
+}
+
+/// What `ph --format json` prints of several formulas.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PhsJson {
+    /// `stillroom.phs/1`.
+    pub schema: String,
+    /// Each formula.
+    pub formulas: Vec<PhJson>,
+}
+
+/// The pH with a titration.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct PhWithCurve {
+    /// The pH.
+    #[serde(flatten)]
+    pub ph: Ph,
+    /// What is held back for the adjuster of the curve, in grams.
+    pub held_back_g: Option<f64>,
+    /// The adjuster of the curve; none where no line is weighed to the pH.
+    pub curve_of: Option<String>,
+    /// The titration with it, weight of the batch held.
+    pub curve: Vec<PhPoint>,
+}
+
+/// A point of a titration.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PhPoint {
+    /// Grams of the adjuster.
+    pub grams: f64,
+    /// The pH.
+    pub ph: f64,
+}
+
+/// Digits of a percentage, as elsewhere on the sheet.
+const DIGITS: u32 = 10;
+/// Points of a curve.
+const POINTS: u32 = 101;
+
+/// The `ph` block of a formula; none where it has neither a window nor anything that takes part.
+#[must_use]
+pub fn ph(formula: &Formula, outlook: Option<&Outlook>, batch: &Exact) -> Option<Ph> {
+    if formula.window.is_none() && outlook.is_none() {
+        return None;
+    }
+    let foreseen = outlook.filter(|outlook| outlook.before.is_some());
+    let per_cent = batch.to_f64() / 100.0;
+    Some(Ph {
+        model: foreseen.map(|outlook| outlook.model.word().to_string()),
+        window: edges(formula.window.as_ref()),
+        before: foreseen.and_then(|outlook| outlook.before.as_ref()).map(|before| to_7(before.ph)),
+        before_uncertainty: foreseen.map(|outlook| to_3(outlook.before_uncertainty)),
+        before_fresh: foreseen.and_then(|outlook| outlook.fresh).map(to_7),
+        adjusters: foreseen.map(|outlook| adjusters(formula, outlook, per_cent)).unwrap_or_default(),
+        buffer_capacity: foreseen.and_then(|outlook| outlook.buffer_capacity).map(significant),
+        ionic_strength: foreseen
+            .and_then(|outlook| outlook.state.as_ref())
+            .map(|state| significant(state.ionic_strength)),
+        uncertainty: foreseen.map(|outlook| to_3(outlook.uncertainty)),
+        less_sure: match (foreseen, outlook) {
+            (Some(outlook), _) => outlook.ground.reasons(),
+            (None, Some(_)) => vec![crate::predict::GAS.to_string()],
+            (None, None) => Vec::new(),
+        },
+        left_out: outlook.map(left_out).unwrap_or_default(),
+    })
+}
+
+fn edges(window: Option<&PhRange>) -> [Option<String>; 2] {
+    let edge = |edge: Option<&Exact>| edge.map(super::sheet::ph_text);
+    match window {
+        Some(window) => [edge(window.low.as_ref()), edge(window.high.as_ref())],
+        None => [None, None],
+    }
+}
+
+fn left_out(outlook: &Outlook) -> Vec<PhLeftOut> {
+    let left_out = outlook.beaker.left_out.iter();
+    left_out.map(|of| PhLeftOut { material: of.material.clone(), percent: of.percent.to_significant(DIGITS) }).collect()
+}
+
+fn adjusters(formula: &Formula, outlook: &Outlook, per_cent: f64) -> Vec<PhAdjuster> {
+    let one = |of: &AdjusterOutlook| {
+        let grams = |dose: Option<f64>| dose.map(|dose| to_7(dose * per_cent));
+        let range = |range: Option<Range>| range.map(|range| [grams(Some(range.low)), grams(range.high)]);
+        let [near, middle, far] = of.ranges;
+        PhAdjuster {
+            material: formula.lines.get(of.line).map(|line| line.name.to_string()).unwrap_or_default(),
+            grams_near: grams(of.doses.near),
+            grams_mid: grams(of.doses.middle),
+            grams_far: grams(of.doses.far),
+            grams_near_range: range(near),
+            grams_mid_range: range(middle),
+            grams_far_range: range(far),
+        }
+    };
+    outlook.adjusters.iter().map(one).collect()
+}
+
+/// What `ph` prints of a formula, with the titration of the adjuster that leads to the window.
+#[must_use]
+pub fn ph_json(formula: &Formula, outlook: Option<&Outlook>, batch: &Exact) -> Option<PhJson> {
+    let ph = ph(formula, outlook, batch)?;
+    let per_cent = batch.to_f64() / 100.0;
+    let mut with = PhWithCurve { ph, held_back_g: None, curve_of: None, curve: Vec::new() };
+    let foreseen = outlook.filter(|outlook| outlook.before.is_some());
+    let leading = foreseen.and_then(|outlook| {
+        let of = outlook.adjusters.iter().find(|of| !of.leads_away).or(outlook.adjusters.first())?;
+        Some((outlook.model, of, outlook.beaker.adjusters.iter().find(|adjuster| adjuster.line == of.line)?))
+    });
+    if let Some((model, of, adjuster)) = leading {
+        let held = adjuster.held.as_ref().map(Exact::to_f64);
+        let line = formula.lines.get(of.line);
+        with.held_back_g = held.map(|held| to_7(held * per_cent));
+        with.curve_of = line.map(|line| line.name.to_string());
+        with.curve = points(&curve(adjuster, reach(of, held, adjuster.blend.most), POINTS, model), per_cent);
+    }
+    let step = Exact::ratio(1, 100);
+    let decimals = batch.to_step(&step);
+    Some(PhJson {
+        schema: "stillroom.ph/1".to_string(),
+        formula: formula.name.to_string(),
+        batch_g: if decimals == *batch { batch.to_fixed(2) } else { batch.to_string() },
+        ph: with,
+    })
+}
+
+/// How far a curve goes: over the window and over what is held back, with some room.
+fn reach(of: &AdjusterOutlook, held: Option<f64>, most: f64) -> f64 {
+    let doses = [of.doses.near, of.doses.middle, of.doses.far, held];
+    let far = doses.into_iter().flatten().fold(0.0, f64::max);
+    if far > 0.0 { (far * 1.2).min(most) } else { most.min(25.0) }
+}
+
+fn points(curve: &Curve, per_cent: f64) -> Vec<PhPoint> {
+    curve.points.iter().map(|(dose, ph)| PhPoint { grams: to_7(dose * per_cent), ph: to_7(*ph) }).collect()
+}
+
+/// Seven decimals: what is reproducible, and more than anything means.
+fn to_7(value: f64) -> f64 {
+    (value * 1e7).round() / 1e7
+}
+
+fn to_3(value: f64) -> f64 {
+    (value * 1e3).round() / 1e3
+}
+
+/// Eight significant digits.
+fn significant(value: f64) -> f64 {
+    format!("{value:.7e}").parse().unwrap_or(value)
+}

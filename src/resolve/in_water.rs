@@ -1,0 +1,275 @@
+//! What a gram of a raw material brings to water: acids, bases, ions, and the water in it.
+
+use super::Resolver;
+use crate::chemistry::{Activity, Constants, Mixture, WATER_KG_PER_MOL, brought_to, equilibrium, interaction};
+use crate::diagnostic::FileId;
+use crate::model::{AcidBase, Component, DeclId, Formula, Line, Material, Substance, Thing, materials_of};
+use crate::quantity::Exact;
+use std::sync::Arc;
+
+/// What a gram of something brings to water.
+#[derive(Clone, Debug, Default)]
+pub struct InWater {
+    /// What of it the pH model knows.
+    pub mixture: Mixture,
+    /// How much of it the model knows nothing of, in percent of it.
+    pub unknown: Exact,
+    /// What is not sure of it, since a strength is a range.
+    pub unsure: Vec<Unsure>,
+    /// What it becomes in some days beyond what it is at first: lactones turn to their acid.
+    pub later: Option<Mixture>,
+    /// Carbonate in it, in mol.
+    pub carbonate: f64,
+    /// Acid in it that would drive the gas out of carbonate, in mol.
+    pub drives_gas_out: f64,
+    /// Glycols and alcohols in it, in grams.
+    pub solvents: f64,
+    /// Urea in it, in grams.
+    pub urea: f64,
+    /// Acid supplied so strong that it has esterified with itself, in grams.
+    pub esters: f64,
+}
+
+/// A component whose strength is a range: what a gram brings more or less than at the middle.
+#[derive(Clone, Debug)]
+pub struct Unsure {
+    /// At the least of the range, less the middle.
+    pub low: Mixture,
+    /// At the most of it, less the middle.
+    pub high: Mixture,
+}
+
+/// The pH at which bicarbonate is half carbonic acid.
+const GAS_PKA: f64 = 6.35;
+/// From this strength in percent on, hydroxy acids esterify with themselves (common practice, no source).
+const ESTERIFIES: i64 = 80;
+
+impl InWater {
+    /// Adds so many grams of something to this.
+    pub fn add(&mut self, other: &InWater, grams: f64) {
+        self.mixture = self.mixture.plus(&other.mixture, grams);
+        let scaled = |mixture: &Mixture| Mixture::default().plus(mixture, grams);
+        let unsure = other.unsure.iter();
+        self.unsure.extend(unsure.map(|of| Unsure { low: scaled(&of.low), high: scaled(&of.high) }));
+        if let Some(later) = &other.later {
+            self.later = Some(self.later.take().unwrap_or_default().plus(later, grams));
+        }
+        self.carbonate += grams * other.carbonate;
+        self.drives_gas_out += grams * other.drives_gas_out;
+        self.solvents += grams * other.solvents;
+        self.urea += grams * other.urea;
+        self.esters += grams * other.esters;
+    }
+}
+
+impl Resolver<'_> {
+    /// What a gram of the thing a line weighs out brings to water; none where its name is unknown.
+    #[must_use]
+    pub fn line_in_water(&self, line: &Line) -> Option<Arc<InWater>> {
+        Some(match line.thing.as_ref()? {
+            Thing::Material(material) => self.material_in_water(material),
+            Thing::Premix(premix) => self.premix_in_water(premix),
+        })
+    }
+
+    /// What a gram of a raw material brings to water.
+    #[must_use]
+    pub fn material_in_water(&self, material: &Material) -> Arc<InWater> {
+        if let Some(known) = self.in_water.get(material.id) {
+            return known;
+        }
+        let made = Arc::new(self.make_material_in_water(material));
+        self.in_water.put(material.id, Arc::clone(&made));
+        made
+    }
+
+    fn premix_in_water(&self, premix: &Arc<Formula>) -> Arc<InWater> {
+        if let Some(known) = self.in_water.get(premix.id) {
+            return known;
+        }
+        let mut made = InWater::default();
+        for (material, percent) in materials_of(premix) {
+            let Some(percent) = percent else { continue };
+            let of = self.material_in_water(&material);
+            made.add(&of, percent.to_f64() / 100.0);
+            made.unknown = &made.unknown + &(&percent.hundredth() * &of.unknown);
+        }
+        let made = Arc::new(made);
+        self.in_water.put(premix.id, Arc::clone(&made));
+        made
+    }
+
+    fn make_material_in_water(&self, material: &Material) -> InWater {
+        let mut made = InWater { unknown: Exact::HUNDRED, ..InWater::default() };
+        // What is named without a figure is anything from none to all of it: not known to the model.
+        for component in material.contains.iter().filter(|component| !component.undisclosed) {
+            let of = self.substance_in_water(component.substance);
+            let middle = component.strength.middle();
+            made.add(&of, middle.to_f64() / 100.0);
+            let known = &middle.hundredth() * &(&Exact::HUNDRED - &of.unknown);
+            made.unknown = &made.unknown - &known;
+            if !component.strength.is_point() {
+                made.unsure.push(unsure(component, &of.mixture));
+            }
+            if component.strength.low >= Exact::whole(ESTERIFIES) && component.strength.high < Exact::HUNDRED {
+                made.esters += self.esterifies(component.substance) * middle.to_f64() / 100.0;
+            }
+        }
+        if made.unknown.is_negative() {
+            made.unknown = Exact::ZERO;
+        }
+        if let Some(measured) = &material.measured_ph {
+            let at = measured.at.as_ref().map_or(100.0, Exact::to_f64);
+            if let Some(missing) = meets(&made.mixture, measured.ph.to_f64(), at) {
+                made.mixture = missing;
+                made.unknown = Exact::ZERO;
+            }
+        }
+        made
+    }
+
+    /// 1 where a substance is a hydroxy acid that esterifies with itself in strong solution.
+    fn esterifies(&self, id: DeclId) -> f64 {
+        let known = |substance: Arc<Substance>| {
+            substance.is_known_as("50-21-5", "Lactic Acid") || substance.is_known_as("79-14-1", "Glycolic Acid")
+        };
+        if self.substance(id).is_some_and(known) { 1.0 } else { 0.0 }
+    }
+
+    /// What a gram of a substance brings to water.
+    fn substance_in_water(&self, id: DeclId) -> Arc<InWater> {
+        if let Some(known) = self.in_water.get(id) {
+            return known;
+        }
+        let made = Arc::new(match self.substance(id) {
+            Some(substance) => self.make_substance_in_water(&substance),
+            None => InWater { unknown: Exact::HUNDRED, ..InWater::default() },
+        });
+        self.in_water.put(id, Arc::clone(&made));
+        made
+    }
+
+    fn make_substance_in_water(&self, substance: &Substance) -> InWater {
+        let mut made = InWater::default();
+        let water = substance.physical_water();
+        made.mixture.water_kg = water.to_f64() * 1e-5;
+        made.solvents = if is_solvent(substance) { 1.0 } else { 0.0 };
+        made.urea = if substance.is_known_as("57-13-6", "Urea") { 1.0 } else { 0.0 };
+        if substance.is_water() || matches!(substance.acid_base, Some(AcidBase::Neutral)) {
+            return made;
+        }
+        let per_gram = substance.molar_mass.as_ref().map(|mass| 1.0 / mass.to_f64()).filter(|moles| moles.is_finite());
+        if per_gram.is_none_or(|moles| !self.put_substance(substance, moles, &mut made)) {
+            made.unknown = &Exact::HUNDRED - &water;
+        }
+        made
+    }
+
+    /// Puts so many moles of a substance in; false where nobody has said what it does.
+    fn put_substance(&self, substance: &Substance, moles: f64, made: &mut InWater) -> bool {
+        let lactone = substance.hydrolyses_to.and_then(|acid| self.substance(acid));
+        if let Some(acid) = lactone {
+            let mut later = InWater { mixture: Mixture::water(-WATER_KG_PER_MOL * moles), ..InWater::default() };
+            if put_part(&acid, moles, &mut later) {
+                made.later = Some(later.mixture);
+                return substance.acid_base.is_none() || put_part(substance, moles, made);
+            }
+        }
+        if let Some(salt) = &substance.salt
+            && let (Some(of), Some(with)) = (self.substance(salt.of), self.substance(salt.with))
+        {
+            let mut parts = made.clone();
+            if put_part(&of, moles, &mut parts) && put_part(&with, moles * salt.count.to_f64(), &mut parts) {
+                // A base written as the counter-ion is its cation: the salt has no hydroxide left.
+                parts.mixture.hydroxide = made.mixture.hydroxide;
+                parts.drives_gas_out = parts.drives_gas_out.max(0.0);
+                *made = parts;
+                return true;
+            }
+        }
+        put_part(substance, moles, made)
+    }
+}
+
+/// The number that the chemistry knows a substance's family by.
+#[must_use]
+pub fn family_of(substance: DeclId) -> u64 {
+    u64::from(substance.file.0) << 32 | u64::from(substance.item)
+}
+
+/// The substance of a family.
+#[must_use]
+pub fn substance_of(family: u64) -> DeclId {
+    let low = u32::try_from(family & u64::from(u32::MAX)).unwrap_or_default();
+    DeclId { file: FileId(u32::try_from(family >> 32).unwrap_or_default()), item: low }
+}
+
+/// Puts so many moles of what an acid, a base or an ion is by itself.
+fn put_part(substance: &Substance, moles: f64, made: &mut InWater) -> bool {
+    let id = family_of(substance.id);
+    let constants = |pka: &[Exact], top_charge: f64| {
+        let with_sodium = substance.cas.as_deref().and_then(interaction::of_acid);
+        let pka: Vec<f64> = pka.iter().map(Exact::to_f64).collect();
+        Arc::new(Constants { pka, top_charge, with_sodium })
+    };
+    let mut family = |constants: Arc<Constants>| {
+        let below = constants.pka.iter().filter(|pka| **pka < GAS_PKA).count();
+        made.drives_gas_out += moles * (below as f64 - constants.top_charge);
+        made.mixture.put(id, &constants, moles);
+    };
+    match &substance.acid_base {
+        Some(AcidBase::Acid(pka)) => family(constants(pka, 0.0)),
+        Some(AcidBase::Base(pka)) => family(constants(pka, pka.len() as f64)),
+        Some(AcidBase::Ampholyte(pka, charge)) => family(constants(pka, charge.to_f64())),
+        Some(AcidBase::StrongAcid) => put_ion(made, -1.0, moles),
+        Some(AcidBase::StrongBase) => {
+            put_ion(made, 1.0, moles);
+            made.mixture.hydroxide += moles;
+        }
+        Some(AcidBase::Ion(charge)) => put_ion(made, charge.to_f64(), moles),
+        Some(AcidBase::Neutral) => {}
+        None => return false,
+    }
+    if substance.is_known_as("463-79-6", "Carbonic Acid") || substance.name == "carbonic-acid" {
+        made.carbonate += moles;
+    }
+    true
+}
+
+fn put_ion(made: &mut InWater, charge: f64, moles: f64) {
+    made.mixture.put_ion(charge, moles);
+    made.drives_gas_out -= charge * moles;
+}
+
+/// A component at the ends of its range, less its middle; the water of a `remainder` makes up for it.
+fn unsure(component: &Component, gram: &Mixture) -> Unsure {
+    let spread = (&component.strength.high - &component.strength.low).to_f64() / 200.0;
+    Unsure { low: Mixture::default().plus(gram, -spread), high: Mixture::default().plus(gram, spread) }
+}
+
+/// Whether it is one of the glycols and alcohols in which acids are weaker than in water.
+fn is_solvent(substance: &Substance) -> bool {
+    let name = substance.inci.as_deref().unwrap_or(&substance.name).to_ascii_lowercase();
+    let glycol = name.ends_with("glycol") && !name.contains("stearate") && !name.contains("caprylate");
+    let named = ["propanediol", "1,2-hexanediol", "hexanediol", "isopropyl alcohol", "isopentyldiol"];
+    substance.is_ethanol() || glycol || named.contains(&name.as_str())
+}
+
+/// A gram of a material with the strong acid or base beside it that gives the pH measured of it: what it holds that
+/// nobody has said.
+fn meets(gram: &Mixture, ph: f64, percent: f64) -> Option<Mixture> {
+    let percent = percent.clamp(1e-6, 100.0);
+    // A material measured as it is, with no water that is known of, is taken as water itself.
+    let dry = gram.water_kg <= 0.0 && percent >= 100.0;
+    let water = if dry { 1e-3 } else { (100.0 - percent) * 1e-5 };
+    let solution = Mixture::water(water).plus(gram, percent / 100.0);
+    let (moles, brought) = brought_to(&solution, ph, Activity::Davies)?;
+    // In a strong solution the model says less of it than its own constants do.
+    if equilibrium(&brought, Activity::Davies)?.ionic_strength > 0.5 {
+        return None;
+    }
+    let mut with = gram.clone();
+    let per_gram = moles * 100.0 / percent;
+    with.put_ion(if moles > 0.0 { 1.0 } else { -1.0 }, per_gram.abs());
+    Some(with)
+}
