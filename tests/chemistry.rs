@@ -4,6 +4,8 @@
 //! `benches/reference/README.md` for the script that makes a sample of it again. `tests/data/ph-standards.json`:
 //! published buffer tables, each with its source there.
 
+#![allow(clippy::disallowed_methods, reason = "tests read files of their own")]
+
 use serde_json::Value;
 use std::sync::Arc;
 use stillroom::chemistry::{Activity, Blend, Constants, Mixture, buffer_capacity, equilibrium};

@@ -1,4 +1,4 @@
-//! The examples: each compiles with nothing to say, each sheet holds together, and every output is fixed by a snapshot.
+//! The examples: each compiles with nothing to say but that a pH drifts, each sheet holds together, and every output is fixed by a snapshot.
 
 #![allow(clippy::disallowed_methods, reason = "tests read files of their own")]
 
@@ -7,6 +7,7 @@ mod common;
 use common::examples;
 use std::path::Path;
 use stillroom::check::check;
+use stillroom::diagnostic::Code;
 use stillroom::plan::Order;
 use stillroom::render::{Sheet, markdown, sheet, text};
 use stillroom::workspace::{Disk, load};
@@ -14,7 +15,9 @@ use stillroom::workspace::{Disk, load};
 fn sheets(path: &Path) -> Vec<Sheet> {
     let loaded = load(&Disk, &[path.to_path_buf()], None);
     let report = check(&loaded.sources, &Order::default(), true);
-    assert!(report.diagnostics.is_empty(), "{}: {:#?}", path.display(), report.diagnostics);
+    // A strong acid that drifts is told of in a note: the examples show it.
+    let told = report.diagnostics.iter().filter(|fault| fault.code != Code::PhDrifts).collect::<Vec<_>>();
+    assert!(told.is_empty(), "{}: {told:#?}", path.display());
     report.formulas.iter().map(|formula| sheet(&loaded.sources, &report, formula, &Order::default()).unwrap()).collect()
 }
 

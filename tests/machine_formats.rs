@@ -152,13 +152,13 @@ fn fix_makes_the_sure_edits_and_nothing_else() {
 #[test]
 fn fix_puts_a_reserve_in_and_asks_for_the_active() {
     let text = "use shelf/all\nformula tonic {\n  title    \"Panthenol 2 % tonic\"\n  version  \"1\"\n  product  leave-on face\n  \
-                makes    200 g\n  scale    0.01 g\n  pH       5.0 to 5.6\n  phase A {\n    water         q.s.\n    \
-                panthenol-75  2 %\n    phenoxyethanol-ethylhexylglycerin  1 %\n    citric-acid-50  q.s. to pH\n  }\n}\n";
+                makes    2000 g\n  scale    0.01 g\n  pH       5.0 to 5.6\n  phase A {\n    water         q.s.\n    \
+                panthenol-75  2 %\n    phenoxyethanol-ethylhexylglycerin  1 %\n    citric-acid-10  q.s. to pH\n  }\n}\n";
     let folder = folder(&[("a.still", text.as_bytes())]);
     let (code, out, err) = check(&["a.still", "--fix"], folder.dir.path());
     let mended = std::fs::read_to_string(folder.dir.path().join("a.still")).unwrap();
     let expected =
-        text.replace("q.s.\n", "q.s.  hold back 10 %\n").replace("panthenol-75  2 %", "panthenol-75  2 % active");
+        text.replace("q.s.\n", "q.s.  hold back 1 %\n").replace("panthenol-75  2 %", "panthenol-75  2 % active");
     assert_eq!(mended, expected, "{out}{err}");
     assert_eq!(code, 0, "{out}");
 }

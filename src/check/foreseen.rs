@@ -26,7 +26,7 @@ pub struct Foreseen<'b> {
 /// How far a pH may be off.
 #[derive(Clone, Copy)]
 pub struct Uncertainty {
-    /// What is known of: meter, chemistry, ionic strength, strength ranges.
+    /// What is known of: meter, chemistry, ionic strength, strength ranges, traces.
     pub known: f64,
     /// All of it: what missing data and the choice of the model add, too.
     pub all: f64,

@@ -133,9 +133,10 @@ fn without_prediction(beaker: Beaker, model: Activity, window: Option<Window>) -
     }
 }
 
-/// What strength ranges, missing data and the difference of the two models add.
+/// What strength ranges, traces, missing data and the difference of the two models add.
 fn further(beaker: &Beaker, mixture: &Mixture, ph: f64, model: Activity) -> f64 {
     spread::of_strengths(beaker, mixture, ph, model)
+        + spread::of_traces(mixture, ph, model)
         + spread::of_missing(beaker, mixture, ph, model)
         + spread::of_models(mixture)
 }

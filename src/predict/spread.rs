@@ -36,10 +36,24 @@ pub fn of_strengths(beaker: &Beaker, mixture: &Mixture, ph: f64, model: Activity
     spread
 }
 
+/// What the gas of the air and traces in raw materials may bring of acid or base, in mol per kg of batch: nothing in a
+/// buffer, and more than all else where nothing buffers (common practice, no source).
+const TRACES: f64 = 1e-4;
+
+/// What traces add at a mixture of 100 g.
+#[must_use]
+pub fn of_traces(mixture: &Mixture, ph: f64, model: Activity) -> f64 {
+    of_moles(mixture, ph, TRACES * 0.1, model)
+}
+
 /// What missing data add at a mixture: all that was left out as acid, or as base.
 #[must_use]
 pub fn of_missing(beaker: &Beaker, mixture: &Mixture, ph: f64, model: Activity) -> f64 {
-    let moles = beaker.could_be_missing();
+    of_moles(mixture, ph, beaker.could_be_missing(), model)
+}
+
+/// How far so much strong base, or strong acid, moves the pH.
+fn of_moles(mixture: &Mixture, ph: f64, moles: f64, model: Activity) -> f64 {
     if moles <= 0.0 {
         return 0.0;
     }

@@ -134,6 +134,10 @@ fn adjust(out: &mut String, sheet: &Sheet) {
     let adjusters: Vec<&SheetLine> =
         sheet.phases.iter().flat_map(|phase| &phase.lines).filter(|line| line.at_bench).collect();
     if adjusters.is_empty() {
+        if sheet.ph.as_ref().is_some_and(|ph| !ph.words.is_empty()) {
+            line(out, format_args!("## The pH\n"));
+            foreseen(out, sheet);
+        }
         return;
     }
     line(out, format_args!("## Bring to the window\n"));
@@ -164,37 +168,10 @@ fn adjust(out: &mut String, sheet: &Sheet) {
     }
 }
 
-/// A foreseen weight, as exact as it means something.
-fn about(grams: Option<f64>) -> String {
-    grams.map_or("—".to_string(), |grams| format!("{grams:.2}"))
-}
-
 /// What is foreseen of the pH and of each adjuster.
 fn foreseen(out: &mut String, sheet: &Sheet) {
-    let Some((ph, before)) = sheet.ph.as_ref().and_then(|ph| Some((ph, ph.before?))) else { return };
-    let give = ph.before_uncertainty.unwrap_or_default();
-    line(out, format_args!("Foreseen before any: pH {before:.2}, give or take {give:.2}.\n"));
-    if let Some(fresh) = ph.before_fresh {
-        line(out, format_args!("As weighed, before the lactone turns to its acid: pH {fresh:.2}.\n"));
-    }
-    let reaching: Vec<_> = ph.adjusters.iter().filter(|of| of.grams_near.or(of.grams_far).is_some()).collect();
-    if !reaching.is_empty() {
-        line(out, format_args!("| Foreseen of | to the near edge, g | to the middle, g | to the far edge, g |"));
-        line(out, format_args!("| --- | ---: | ---: | ---: |"));
-        for of in reaching {
-            let cells = [of.grams_near, of.grams_mid, of.grams_far].map(about);
-            line(out, format_args!("| {} | {} | {} | {} |", of.material, cells[0], cells[1], cells[2]));
-        }
-        line(out, format_args!(""));
-    }
-    for reason in &ph.less_sure {
-        line(out, format_args!("Less sure: {reason}.\n"));
-    }
-    for left in &ph.left_out {
-        line(
-            out,
-            format_args!("Left out: `{}`, {} % of the batch without acid-base data.\n", left.material, left.percent),
-        );
+    for words in sheet.ph.iter().flat_map(|ph| &ph.words) {
+        line(out, format_args!("{words}\n"));
     }
 }
 

@@ -33,6 +33,8 @@ pub struct Ph {
     pub less_sure: Vec<String>,
     /// What the model left out.
     pub left_out: Vec<PhLeftOut>,
+    /// The same in words, as sheets print it: figures as exact as they mean something.
+    pub words: Vec<String>,
 }
 
 /// What a line that is weighed to the pH is foreseen to take. A dose is none where the line does not lead there.
@@ -126,7 +128,7 @@ pub fn ph(formula: &Formula, outlook: Option<&Outlook>, batch: &Exact) -> Option
     }
     let foreseen = outlook.filter(|outlook| outlook.before.is_some());
     let per_cent = batch.to_f64() / 100.0;
-    Some(Ph {
+    let mut ph = Ph {
         model: foreseen.map(|outlook| outlook.model.word().to_string()),
         window: edges(formula.window.as_ref()),
         before: foreseen.and_then(|outlook| outlook.before.as_ref()).map(|before| to_7(before.ph)),
@@ -144,7 +146,36 @@ pub fn ph(formula: &Formula, outlook: Option<&Outlook>, batch: &Exact) -> Option
             (None, None) => Vec::new(),
         },
         left_out: outlook.map(left_out).unwrap_or_default(),
-    })
+        words: Vec::new(),
+    };
+    ph.words = words(&ph);
+    Some(ph)
+}
+
+fn words(ph: &Ph) -> Vec<String> {
+    let mut words = Vec::new();
+    if let Some(before) = ph.before {
+        let give = ph.before_uncertainty.unwrap_or_default();
+        words.push(format!("Foreseen before adjustment: pH {before:.2}, give or take {give:.2}."));
+    }
+    if let Some(fresh) = ph.before_fresh {
+        words.push(format!("As weighed, before the lactone turns to its acid: pH {fresh:.2}."));
+    }
+    for of in &ph.adjusters {
+        let doses = [(of.grams_near, "the near edge"), (of.grams_mid, "the middle"), (of.grams_far, "the far edge")];
+        let doses: Vec<String> =
+            doses.into_iter().filter_map(|(grams, to)| Some(format!("{:.2} g to {to}", grams?))).collect();
+        if !doses.is_empty() {
+            words.push(format!("Foreseen of {}: {}.", of.material, doses.join(", ")));
+        }
+    }
+    words.extend(ph.less_sure.iter().map(|reason| format!("Less sure: {}.", reason.trim_end_matches('.'))));
+    words.extend(
+        ph.left_out
+            .iter()
+            .map(|of| format!("Left out: {} % of the batch, in {}, has no acid-base data.", of.percent, of.material)),
+    );
+    words
 }
 
 fn edges(window: Option<&PhRange>) -> [Option<String>; 2] {

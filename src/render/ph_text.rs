@@ -21,7 +21,7 @@ pub fn ph_text(of: &PhJson) -> String {
         drawing(&mut out, of);
     }
     for reason in &of.ph.ph.less_sure {
-        line(&mut out, format_args!("Less sure: {reason}."));
+        line(&mut out, format_args!("Less sure: {}.", reason.trim_end_matches('.')));
     }
     for left in &of.ph.ph.left_out {
         line(

@@ -26,7 +26,9 @@ pub fn text(sheet: &Sheet) -> String {
     if let Some(window) = sheet.ph.as_ref().and_then(|ph| window_words(&ph.window)) {
         line(&mut out, format_args!("pH {window}"));
     }
-    foreseen(&mut out, sheet);
+    for words in sheet.ph.iter().flat_map(|ph| &ph.words) {
+        line(&mut out, format_args!("{words}"));
+    }
     weights(&mut out, sheet);
     for (number, step) in sheet.steps.iter().enumerate() {
         line(&mut out, format_args!("{}. {step}", number + 1));
@@ -56,18 +58,6 @@ pub fn text(sheet: &Sheet) -> String {
         line(&mut out, format_args!("\n{DEFERENCE}"));
     }
     out
-}
-
-/// What is foreseen of the pH, in a line each.
-fn foreseen(out: &mut String, sheet: &Sheet) {
-    let Some((ph, before)) = sheet.ph.as_ref().and_then(|ph| Some((ph, ph.before?))) else { return };
-    let give = ph.before_uncertainty.unwrap_or_default();
-    line(out, format_args!("pH {before:.2} foreseen before adjustment, give or take {give:.2}"));
-    for of in &ph.adjusters {
-        if let (Some(near), Some(far)) = (of.grams_near, of.grams_far) {
-            line(out, format_args!("{near:.2} to {far:.2} g of {} foreseen to the window", of.material));
-        }
-    }
 }
 
 /// Writing to a string cannot fail.
