@@ -215,3 +215,37 @@ fn fix_does_not_take_standard_input() {
     let folder = folder(&[("a.still", b"")]);
     assert_eq!(check(&["-", "--fix"], folder.dir.path()).0, 2);
 }
+
+/// A rule that is an opinion and no law is a warning: a market's, whose `because` says so, and one of the house.
+#[test]
+fn strict_takes_opinions_for_errors_and_leaves_notes_alone() {
+    let formula = |market: &str, header: &str, glycolic: &str| {
+        format!(
+            "use shelf/all\n{header}\nformula f {{\n  version \"1\"\n  product leave-on face\n  {market}\n  \
+             makes 100 g\n  scale 0.01 g\n  pH 4.0 to 4.5\n  phase A {{\n    water q.s.\n    \
+             glycolic-acid-70 {glycolic} % active\n    sodium-benzoate 0.4 %\n  }}\n}}\n"
+        )
+    };
+    let house = |level: &str| format!("rule house {{\n  limit glycolic-acid to 2 %\n  level {level}\n}}");
+    for (what, text, level, strict) in [
+        ("a scientific opinion, 4 %", formula("market eu", "", "5"), "warning", "error"),
+        ("an expert panel's conclusion, 10 %", formula("market us", "", "10.5"), "warning", "error"),
+        ("a warning of the house", formula("", &house("warning"), "5"), "warning", "error"),
+        ("a note of the house", formula("", &house("note"), "5"), "note", "note"),
+    ] {
+        let text = text.replace("10.5 % active", "10.5 % active  allow usage-over because \"a test\"");
+        let folder = folder(&[("a.still", text.as_bytes())]);
+        for (arguments, expected) in
+            [(&["a.still", "--format", "json"][..], level), (&["a.still", "--format", "json", "--strict"], strict)]
+        {
+            let (code, out, _) = check(arguments, folder.dir.path());
+            let json: Value = serde_json::from_str(&out).unwrap();
+            let told = json["diagnostics"].as_array().unwrap();
+            let of_rules: Vec<&Value> = told.iter().filter(|one| one["code"] == "rule-broken").collect();
+            assert_eq!(of_rules.len(), 1, "{what}: {told:#?}");
+            assert_eq!(of_rules[0]["level"], expected, "{what}");
+            assert!(told.iter().all(|one| one["code"] == "rule-broken" || one["level"] == "note"), "{what}: {told:#?}");
+            assert_eq!(code, i32::from(expected == "error"), "{what}");
+        }
+    }
+}
