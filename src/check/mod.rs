@@ -9,6 +9,7 @@ mod caution;
 mod contents;
 mod ensure;
 mod foreseen;
+mod growth;
 mod heat;
 mod mixing;
 mod ounce;

@@ -2,7 +2,8 @@
 //! None of it is a challenge test.
 
 use super::Look;
-use super::contents::{Held, ethanol, is_wet, water};
+use super::contents::{Held, water};
+use super::growth::needs_preservation;
 use super::window::{Meeting, meeting, sound};
 use crate::chemistry::free_share;
 use crate::diagnostic::{Code, Diagnostic};
@@ -10,13 +11,8 @@ use crate::model::{AcidBase, DeclId, Formula, Line};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
 use crate::shelf::{FreeAcid, asks_for_chelator, free_acid};
-use crate::syntax::vocabulary::{MaterialPhase, Microbe, Role};
+use crate::syntax::vocabulary::{Microbe, Role};
 
-/// Percent of ethanol in the water phase from which it preserves itself.
-const ETHANOL: i64 = 20;
-/// The pH at which and below which nothing grows, and that at which and above which nothing does.
-const ACID_ENOUGH: i64 = 3;
-const ALKALINE_ENOUGH: i64 = 10;
 /// Percent of water in the batch above which metals are asked after.
 const MUCH_WATER: i64 = 30;
 
@@ -32,43 +28,6 @@ pub fn none(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
         "Add a preservative. Without one it takes 20 % ethanol in the water phase, all of the pH window at 3 or under \
          or 10 or over, or `water-activity` 0.75 or under.",
     ));
-}
-
-/// Whether there is water that something has to preserve: not in a stock, and not where nothing grows. False also
-/// where that cannot be known.
-fn needs_preservation(look: &Look<'_, '_>) -> bool {
-    let formula = look.formula;
-    if formula.is_stock() || !formula.lacks("product") || formula.composition.is_none() {
-        return false;
-    }
-    let at_fault = !formula.lacks("water-activity") && formula.water_activity.is_none();
-    let wet = look.held().iter().any(|held| is_wet(look.resolver, &held.material));
-    wet && !at_fault && !is_dry(formula) && !is_beyond_growth(formula) && !is_spirit(look)
-}
-
-/// A water activity of 0.75 or under.
-fn is_dry(formula: &Formula) -> bool {
-    formula.water_activity.as_ref().is_some_and(|activity| *activity <= Exact::ratio(3, 4))
-}
-
-/// A window wholly at pH 3 or under, or at 10 or over. One that is at fault is not judged.
-fn is_beyond_growth(formula: &Formula) -> bool {
-    let Some(window) = &formula.window else { return !formula.lacks("pH") };
-    let Some(window) = sound(Some(window)) else { return true };
-    window.high.as_ref().is_some_and(|high| *high <= Exact::whole(ACID_ENOUGH))
-        || window.low.as_ref().is_some_and(|low| *low >= Exact::whole(ALKALINE_ENOUGH))
-}
-
-/// 20 % of ethanol or more in the water phase, which is all that does not belong into the oil or among the powders.
-fn is_spirit(look: &Look<'_, '_>) -> bool {
-    let Some(ethanol) = ethanol(look) else { return false };
-    let outside = look
-        .held()
-        .iter()
-        .filter(|held| matches!(held.material.phase, Some(MaterialPhase::Oil | MaterialPhase::Powder)));
-    let outside: Exact = outside.filter_map(|held| held.percent.clone()).sum();
-    let least = &(&Exact::HUNDRED - &outside) * &Exact::ratio(ETHANOL, 100);
-    ethanol.low.is_positive() && ethanol.low >= least
 }
 
 /// Bacteria, yeast or mould that nothing covers at its rate and in this pH, helpers that say what they protect against

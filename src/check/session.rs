@@ -1,7 +1,7 @@
 //! A whole session checked: every file, every formula, once.
 
 use super::allow::{self, Allowed};
-use super::{CHECKS, Look, caution, ounce, reading, unused};
+use super::{CHECKS, Look, caution, growth, ounce, reading, unused};
 use crate::diagnostic::{Diagnostic, Family, FileId, Level, Place};
 use crate::model::{DeclId, Formula};
 use crate::plan::{Order, Plan, plan};
@@ -38,6 +38,8 @@ pub struct FormulaReport {
     pub allowed: Vec<Allowed>,
     /// Which rules were read and on which day, where any were.
     pub remark: Option<String>,
+    /// Why nothing preserves its water and none is asked for, where that is so.
+    pub unpreserved: Option<String>,
 }
 
 impl FormulaReport {
@@ -64,14 +66,14 @@ pub fn check<'s>(sources: &'s Sources, order: &Order, needs_weight: bool) -> Rep
     );
     let mut used = FxHashSet::default();
     let mut reports = Vec::new();
-    for (resolved, (found, plan)) in made.iter().zip(checked) {
+    for (resolved, Checked { found, plan, unpreserved }) in made.iter().zip(checked) {
         let mut faults = resolved.faults.clone();
         faults.extend(found);
         let (mut left, allowed) = allow::quiet(&resolved.formula, faults, &mut used);
         allow::no_reason(&resolved.formula, &mut left);
         let remark = reading::remark(&resolver, &resolved.formula, order);
         let formula = Arc::clone(&resolved.formula);
-        reports.push(FormulaReport { formula, plan, diagnostics: left, allowed, remark });
+        reports.push(FormulaReport { formula, plan, diagnostics: left, allowed, remark, unpreserved });
     }
     for report in &mut reports {
         allow::unused(&report.formula, &used, &mut report.diagnostics);
@@ -136,20 +138,28 @@ fn check_declarations(resolver: &Resolver<'_>, faults: &mut Vec<Diagnostic>) {
     }
 }
 
+/// What the checks of one formula came to.
+struct Checked {
+    found: Vec<Diagnostic>,
+    plan: Option<Plan>,
+    unpreserved: Option<String>,
+}
+
 fn check_formulas(
     resolver: &Resolver<'_>,
     formulas: &[Arc<Formula>],
     order: &Order,
     needs_weight: bool,
-) -> Vec<(Vec<Diagnostic>, Option<Plan>)> {
+) -> Vec<Checked> {
     let one = |formula: &Arc<Formula>| {
         let plan = plan(formula, order);
         let look = Look::new(formula, resolver, order, plan.as_ref(), needs_weight);
-        let mut faults = Vec::new();
+        let mut found = Vec::new();
         for check in CHECKS {
-            check(&look, &mut faults);
+            check(&look, &mut found);
         }
-        (faults, plan)
+        let unpreserved = growth::unpreserved(&look);
+        Checked { found, plan, unpreserved }
     };
     if formulas.len() >= WORTH_THREADS {
         formulas.par_iter().map(one).collect()

@@ -210,6 +210,9 @@ fn before_filling(out: &mut String, sheet: &Sheet) {
     }
     line(out, format_args!("- [ ] Look and smell are as they should be."));
     line(out, format_args!("- [ ] Containers are clean; batch code and date are on each.\n"));
+    if let Some(unpreserved) = &sheet.unpreserved {
+        line(out, format_args!("{unpreserved}\n"));
+    }
 }
 
 /// A share as a figure, or as a range.

@@ -53,6 +53,8 @@ pub struct Sheet {
     pub substances: Vec<SubstanceShare>,
     /// The pH, its window and what is foreseen of it; none where the formula has neither a window nor acid-base data.
     pub ph: Option<Ph>,
+    /// Why nothing preserves the water in it and none is asked for; none where something does, or there is no water.
+    pub unpreserved: Option<String>,
     /// The steps, with names and weights filled in.
     pub steps: Vec<String>,
     /// What to take care of.
@@ -216,6 +218,7 @@ pub fn sheet(sources: &Sources, report: &Report<'_>, formula: &FormulaReport, or
         actives: about.actives(&weighed, outlook.as_ref()),
         substances: about.substances(&weighed),
         ph: ph(model, outlook.as_ref(), &plan.batch),
+        unpreserved: formula.unpreserved.clone(),
         steps: about.steps(),
         cautions: about.cautions(),
         allowed: formula

@@ -48,6 +48,9 @@ pub fn text(sheet: &Sheet) -> String {
             ),
         );
     }
+    if let Some(unpreserved) = &sheet.unpreserved {
+        line(&mut out, format_args!("{unpreserved}"));
+    }
     for allowed in &sheet.allowed {
         line(&mut out, format_args!("allowed {}: {}", allowed.code, allowed.because));
     }

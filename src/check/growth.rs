@@ -1,0 +1,101 @@
+//! Where water is, and nothing that preserves it is asked for: which of the exemptions holds. None is a challenge test.
+
+use super::Look;
+use super::contents::{ethanol, is_wet};
+use super::window::sound;
+use crate::model::Formula;
+use crate::quantity::Exact;
+use crate::syntax::vocabulary::{MaterialPhase, Role};
+
+/// Percent of ethanol in the water phase from which it preserves itself.
+const ETHANOL: i64 = 20;
+/// The pH at which and below which nothing grows, and that at which and above which nothing does.
+const ACID_ENOUGH: i64 = 3;
+const ALKALINE_ENOUGH: i64 = 10;
+
+/// Why no preservative is asked for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+enum Exemption {
+    /// It is for the bench.
+    Stock,
+    /// The water phase is so much ethanol, in percent.
+    Spirit(Exact),
+    /// The whole window is this acid, or more.
+    Acid(Exact),
+    /// The whole window is this alkaline, or more.
+    Alkaline(Exact),
+    /// Its water activity.
+    Dry(Exact),
+}
+
+/// Whether there is water that something has to preserve: not in a stock, and not where nothing grows. False also
+/// where that cannot be known.
+pub fn needs_preservation(look: &Look<'_, '_>) -> bool {
+    is_judged(look) && is_watery(look) && exemption(look).is_none()
+}
+
+/// The sentence of a sheet for a formula that has water and nothing to preserve it, and is not asked for any.
+pub fn unpreserved(look: &Look<'_, '_>) -> Option<String> {
+    let bare = is_judged(look) && is_watery(look) && !look.formula.has_role(Role::Preservative);
+    let why = match exemption(look).filter(|_| bare)? {
+        Exemption::Stock => "this is a stock for the bench".to_string(),
+        Exemption::Spirit(share) => {
+            format!("ethanol is {} % of the water phase, {ETHANOL} % or more", share.to_significant(3))
+        }
+        Exemption::Acid(high) => format!("all of the window, up to pH {high}, is at {ACID_ENOUGH} or under"),
+        Exemption::Alkaline(low) => format!("all of the window, from pH {low}, is at {ALKALINE_ENOUGH} or over"),
+        Exemption::Dry(activity) => format!("its water activity of {activity} is {} or under", dry_enough()),
+    };
+    Some(format!("No preservative is in it and none is asked for: {why}."))
+}
+
+/// Whether what the exemptions hang on is known. A header line that is at fault is told of as that.
+fn is_judged(look: &Look<'_, '_>) -> bool {
+    let formula = look.formula;
+    let window_at_fault = match &formula.window {
+        Some(window) => sound(Some(window)).is_none(),
+        None => !formula.lacks("pH"),
+    };
+    let activity_at_fault = !formula.lacks("water-activity") && formula.water_activity.is_none();
+    formula.lacks("product") && formula.composition.is_some() && !activity_at_fault && !window_at_fault
+}
+
+fn is_watery(look: &Look<'_, '_>) -> bool {
+    look.held().iter().any(|held| is_wet(look.resolver, &held.material))
+}
+
+fn exemption(look: &Look<'_, '_>) -> Option<Exemption> {
+    if look.formula.is_stock() {
+        return Some(Exemption::Stock);
+    }
+    spirit(look).or_else(|| beyond_growth(look.formula)).or_else(|| dry(look.formula))
+}
+
+/// The water activity at which, and below which, nothing grows.
+fn dry_enough() -> Exact {
+    Exact::ratio(3, 4)
+}
+
+fn dry(formula: &Formula) -> Option<Exemption> {
+    formula.water_activity.clone().filter(|activity| *activity <= dry_enough()).map(Exemption::Dry)
+}
+
+/// A window wholly at pH 3 or under, or at 10 or over.
+fn beyond_growth(formula: &Formula) -> Option<Exemption> {
+    let window = sound(formula.window.as_ref())?;
+    let acid = window.high.clone().filter(|high| *high <= Exact::whole(ACID_ENOUGH)).map(Exemption::Acid);
+    let alkaline = || window.low.clone().filter(|low| *low >= Exact::whole(ALKALINE_ENOUGH)).map(Exemption::Alkaline);
+    acid.or_else(alkaline)
+}
+
+/// 20 % of ethanol or more in the water phase, which is all that does not belong into the oil or among the powders.
+fn spirit(look: &Look<'_, '_>) -> Option<Exemption> {
+    let ethanol = ethanol(look).filter(|ethanol| ethanol.low.is_positive())?;
+    let outside = look
+        .held()
+        .iter()
+        .filter(|held| matches!(held.material.phase, Some(MaterialPhase::Oil | MaterialPhase::Powder)));
+    let outside: Exact = outside.filter_map(|held| held.percent.clone()).sum();
+    let share = (&ethanol.low * &Exact::HUNDRED).over(&(&Exact::HUNDRED - &outside))?;
+    (share >= Exact::whole(ETHANOL)).then_some(Exemption::Spirit(share))
+}
