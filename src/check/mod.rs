@@ -19,6 +19,7 @@ mod preservation;
 mod reading;
 mod reserve;
 mod rule;
+mod rule_adjuster;
 mod rule_text;
 mod scale;
 mod session;
@@ -136,4 +137,5 @@ pub const CHECKS: &[Check] = &[
     ensure::broken,
     rule::market_unknown,
     rule::rules,
+    rule_adjuster::not_counted,
 ];

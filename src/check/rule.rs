@@ -67,7 +67,7 @@ pub(super) enum Holds {
 pub(super) struct Asked<'a, 's> {
     pub formula: &'a Formula,
     pub resolver: &'a Resolver<'s>,
-    composition: &'a Composition,
+    pub composition: &'a Composition,
 }
 
 impl Asked<'_, '_> {
@@ -107,7 +107,7 @@ impl Asked<'_, '_> {
         rule.whens.iter().map(|when| self.holds(when)).min().unwrap_or(Holds::Yes)
     }
 
-    fn holds(&self, when: &When) -> Holds {
+    pub fn holds(&self, when: &When) -> Holds {
         let total = |subject: &Subject| self.count(subject, &Counting::Own).total;
         match when {
             When::Ph(bound) => self.window().map_or(Holds::Unproven, |window| window_within(window, bound)),

@@ -255,6 +255,8 @@ pub enum Code {
     RuleForbids,
     /// `rule-needs-statement`
     RuleNeedsStatement,
+    /// `adjuster-not-counted`
+    AdjusterNotCounted,
     /// `declare-allergen`
     DeclareAllergen,
 }
@@ -375,6 +377,7 @@ pub const CATALOGUE: &[Entry] = &[
     entry(Code::RuleUnproven, "rule-unproven", Family::Rule, Level::Warning, true, include_str!("pages/rule-unproven.md")),
     entry(Code::RuleForbids, "rule-forbids", Family::Rule, Level::Error, true, include_str!("pages/rule-forbids.md")),
     entry(Code::RuleNeedsStatement, "rule-needs-statement", Family::Rule, Level::Note, false, include_str!("pages/rule-needs-statement.md")),
+    entry(Code::AdjusterNotCounted, "adjuster-not-counted", Family::Rule, Level::Note, false, include_str!("pages/adjuster-not-counted.md")),
     entry(Code::DeclareAllergen, "declare-allergen", Family::Rule, Level::Note, false, include_str!("pages/declare-allergen.md")),
 ];
 

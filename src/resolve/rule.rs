@@ -30,8 +30,15 @@ impl Resolver<'_> {
     /// speak of something in it. A stock is not for skin, so no market is asked about it.
     #[must_use]
     pub fn rules_of(&self, formula: &Formula, day: &str) -> Vec<Arc<Rule>> {
+        let parts = formula.composition.iter().flat_map(|composition| composition.parts.keys().copied());
+        self.rules_about(formula, parts, day)
+    }
+
+    /// The rules that bind a formula on a day and, of those of its markets, that speak of one of some substances.
+    #[must_use]
+    pub fn rules_about(&self, formula: &Formula, parts: impl Iterator<Item = DeclId>, day: &str) -> Vec<Arc<Rule>> {
         let mut found: Vec<Arc<Rule>> = self.home_rules(formula).collect();
-        found.extend(self.shelf_rules(formula));
+        found.extend(self.shelf_rules(formula, parts));
         found.retain(|rule| rule.in_force(day) && rule.is_for(&formula.products));
         found
     }
@@ -46,14 +53,16 @@ impl Resolver<'_> {
         })
     }
 
-    /// The rules of the shelf that a formula's markets bring and that speak of something in it. No other is parsed.
-    fn shelf_rules(&self, formula: &Formula) -> Vec<Arc<Rule>> {
-        let Some(composition) = formula.composition.as_ref().filter(|_| !formula.is_stock()) else { return Vec::new() };
+    /// The rules of the shelf that a formula's markets bring and that speak of some substances. No other is parsed.
+    fn shelf_rules(&self, formula: &Formula, parts: impl Iterator<Item = DeclId>) -> Vec<Arc<Rule>> {
+        if formula.composition.is_none() || formula.is_stock() {
+            return Vec::new();
+        }
         let sold = |market: Market| formula.markets.iter().any(|(known, _)| *known == market);
         if !formula.markets.iter().any(|(market, _)| shelf::has_rules(*market)) {
             return Vec::new();
         }
-        let keys: Vec<String> = composition.parts.keys().flat_map(|part| self.keys(*part)).collect();
+        let keys: Vec<String> = parts.flat_map(|part| self.keys(part)).collect();
         let wanted: BTreeSet<usize> =
             keys.iter().flat_map(|key| shelf::rules_by_key(key)).chain(shelf::RULES_FOR_ALL).copied().collect();
         let rules = wanted.into_iter().filter_map(|at| shelf::RULES.get(at)).filter(|rule| sold(rule.market));
