@@ -30,7 +30,7 @@ const ROUNDS: usize = 9;
 const AIM: f64 = 1.5;
 
 fn main() -> std::io::Result<()> {
-    let workspace = generate::workspace(FORMULA_FILES)?;
+    let workspace = generate::workspace(FORMULA_FILES, 0)?;
     let texts: Vec<String> = workspace.files.iter().map(std::fs::read_to_string).collect::<Result<_, _>>()?;
     assert_sound(&workspace);
     let one_thread = rayon::ThreadPoolBuilder::new().num_threads(1).build().map_err(std::io::Error::other)?;

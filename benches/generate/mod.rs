@@ -30,17 +30,24 @@ pub struct Workspace {
     folder: TempDir,
 }
 
-/// Writes a workspace of so many files of formulas.
-pub fn workspace(formula_files: usize) -> std::io::Result<Workspace> {
+/// Writes a workspace of so many files of formulas, and of so many rules that bind all of them.
+pub fn workspace(formula_files: usize, rules: usize) -> std::io::Result<Workspace> {
     let folder = tempfile::tempdir()?;
     // The mark of a workspace's root, so that nothing above the folder is taken for it.
     fs::create_dir(folder.path().join(".git"))?;
     let materials = materials::materials();
     let mut workspace = Workspace { files: Vec::new(), bytes: 0, formulas: 0, folder };
-    workspace.write("materials.still", &materials::materials_text())?;
+    if rules == 0 {
+        workspace.write("materials.still", &materials::materials_text())?;
+    } else {
+        workspace.write("materials.still", &format!("use \"rules.still\"\n{}", materials::materials_text()))?;
+    }
     for number in 0..formula_files {
         workspace.write(&format!("range-{number:03}.still"), &file_text(number, &materials))?;
         workspace.formulas += FORMULAS_PER_FILE;
+    }
+    if rules > 0 {
+        workspace.write("rules.still", &rules_text(rules, &materials))?;
     }
     workspace.write("substances.still", &materials::substances_text())?;
     Ok(workspace)
@@ -54,6 +61,18 @@ impl Workspace {
         self.files.push(path);
         Ok(())
     }
+}
+
+/// Rules of the house, each a limit of one substance that no formula passes.
+fn rules_text(rules: usize, materials: &[Material]) -> String {
+    let mut text = String::from("# Rules of the house.\n\nuse \"substances.still\"\n");
+    for (number, material) in (0..rules).zip(materials.iter().cycle()) {
+        let substance = material.substance;
+        text.push_str(&format!(
+            "\nrule house-{number:04} {{\n  limit   {substance} to 100 %\n  source  \"house book, page {number}\"\n}}\n"
+        ));
+    }
+    text
 }
 
 /// A file of formulas.
