@@ -222,8 +222,8 @@ fn strict_takes_opinions_for_errors_and_leaves_notes_alone() {
     let formula = |market: &str, header: &str, glycolic: &str| {
         format!(
             "use shelf/all\n{header}\nformula f {{\n  version \"1\"\n  product leave-on face\n  {market}\n  \
-             makes 100 g\n  scale 0.01 g\n  pH 4.0 to 4.5\n  phase A {{\n    water q.s.\n    \
-             glycolic-acid-70 {glycolic} % active\n    sodium-benzoate 0.4 %\n  }}\n}}\n"
+             makes 100 g\n  scale 0.01 g\n  pH 4.0 to 4.5\n  phase A {{\n    water q.s.  hold back 60 %\n    \
+             glycolic-acid-70 {glycolic} % active\n    sodium-benzoate 0.4 %\n    sodium-hydroxide-10 q.s. to pH\n  }}\n}}\n"
         )
     };
     let house = |level: &str| format!("rule house {{\n  limit glycolic-acid to 2 %\n  level {level}\n}}");

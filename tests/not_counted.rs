@@ -77,6 +77,6 @@ fn what_the_lines_bring_too_is_not_there_as_adjuster_only() {
         )
     };
     assert_eq!(common::codes(&text("")), ["adjuster-not-counted"]);
-    assert_eq!(common::codes(&text("    citric-acid 0.5 %\n")), [""; 0]);
-    assert_eq!(common::codes(&text("    citric-acid 1.5 %\n")), ["rule-needs-statement"]);
+    assert_eq!(common::codes(&text("    citric-acid 0.5 %\n    sodium-citrate 2 %\n")), [""; 0]);
+    assert_eq!(common::codes(&text("    citric-acid 1.5 %\n    sodium-citrate 2 %\n")), ["rule-needs-statement"]);
 }

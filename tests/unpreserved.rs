@@ -47,7 +47,7 @@ fn the_sheet_says_which_exemption_holds() {
 fn it_says_nothing_where_no_exemption_is_called_on() {
     for (what, head, lines) in [
         ("no water", "", "sunflower-oil q.s.\n tocopherol 0.5 %"),
-        ("preserved all the same", "pH 2.6 to 3.0", "water q.s.\n sodium-benzoate 0.4 %"),
+        ("preserved all the same", "pH 2.6 to 3.0", "water q.s.\n phenoxyethanol 0.9 %"),
         ("a preserved stock", "product stock", "water q.s.\n phenoxyethanol 0.9 %"),
         (
             "allowed, which is said as that",

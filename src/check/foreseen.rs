@@ -3,7 +3,8 @@
 use super::Look;
 use super::window::sound;
 use crate::chemistry::{Activity, Equilibrium, Mixture};
-use crate::predict::{Beaker, Ground, Way, Window, spread};
+use crate::predict::spread::{self, Slack};
+use crate::predict::{Beaker, Ground, Way, Window};
 
 /// The model that checks go by.
 pub const MODEL: Activity = Activity::Davies;
@@ -30,6 +31,10 @@ pub struct Uncertainty {
     pub known: f64,
     /// All of it: what missing data and the choice of the model add, too.
     pub all: f64,
+    /// What of it a dose may be off by, without missing data and with them.
+    pub slack: Slack,
+    /// All of that.
+    pub slack_of_all: Slack,
     /// Whether so little is known that only what fails over all of it is to be told of.
     pub too_wide: bool,
 }
@@ -50,11 +55,20 @@ impl<'b> Foreseen<'b> {
     /// How far the pH of a state may be off.
     pub fn uncertainty(self, look: &Look<'_, '_>, mixture: &Mixture, found: &Equilibrium) -> Uncertainty {
         let ground = Ground::of(look.resolver, self.beaker, mixture, found);
-        let known = spread::common(look.formula, &ground) + spread::of_strengths(self.beaker, mixture, found.ph, MODEL);
+        let common = spread::common(look.formula, &ground);
+        let known = common
+            + spread::of_strengths(self.beaker, mixture, found.ph, MODEL)
+            + spread::of_traces(mixture, found.ph, MODEL);
         let missing = spread::of_missing(self.beaker, mixture, found.ph, MODEL);
         // The difference of the models is asked for only where it could matter.
         let models = if ground.is_strong() { spread::of_models(mixture) } else { 0.0 };
-        Uncertainty { known, all: known + missing + models, too_wide: missing > TOO_LITTLE_KNOWN }
+        Uncertainty {
+            known,
+            all: known + missing + models,
+            slack: Slack::of_known(common),
+            slack_of_all: Slack::with_missing(self.beaker, common + models),
+            too_wide: missing > TOO_LITTLE_KNOWN,
+        }
     }
 }
 

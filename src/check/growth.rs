@@ -14,7 +14,7 @@ const ACID_ENOUGH: i64 = 3;
 const ALKALINE_ENOUGH: i64 = 10;
 
 /// Why no preservative is asked for.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 enum Exemption {
     /// It is for the bench.
     Stock,
@@ -24,6 +24,10 @@ enum Exemption {
     Acid(Exact),
     /// The whole window is this alkaline, or more.
     Alkaline(Exact),
+    /// Without a window, the pH foreseen is this acid at the most.
+    ForeseenAcid(f64),
+    /// Without a window, the pH foreseen is this alkaline at the least.
+    ForeseenAlkaline(f64),
     /// Its water activity.
     Dry(Exact),
 }
@@ -44,6 +48,10 @@ pub fn unpreserved(look: &Look<'_, '_>) -> Option<String> {
         }
         Exemption::Acid(high) => format!("all of the window, up to pH {high}, is at {ACID_ENOUGH} or under"),
         Exemption::Alkaline(low) => format!("all of the window, from pH {low}, is at {ALKALINE_ENOUGH} or over"),
+        Exemption::ForeseenAcid(most) => format!("its pH is foreseen at {most:.1} at the most, {ACID_ENOUGH} or under"),
+        Exemption::ForeseenAlkaline(least) => {
+            format!("its pH is foreseen at {least:.1} at the least, {ALKALINE_ENOUGH} or over")
+        }
         Exemption::Dry(activity) => format!("its water activity of {activity} is {} or under", dry_enough()),
     };
     Some(format!("No preservative is in it and none is asked for: {why}."))
@@ -68,7 +76,7 @@ fn exemption(look: &Look<'_, '_>) -> Option<Exemption> {
     if look.formula.is_stock() {
         return Some(Exemption::Stock);
     }
-    spirit(look).or_else(|| beyond_growth(look.formula)).or_else(|| dry(look.formula))
+    spirit(look).or_else(|| beyond_growth(look.formula)).or_else(|| dry(look.formula)).or_else(|| foreseen(look))
 }
 
 /// The water activity at which, and below which, nothing grows.
@@ -86,6 +94,23 @@ fn beyond_growth(formula: &Formula) -> Option<Exemption> {
     let acid = window.high.clone().filter(|high| *high <= Exact::whole(ACID_ENOUGH)).map(Exemption::Acid);
     let alkaline = || window.low.clone().filter(|low| *low >= Exact::whole(ALKALINE_ENOUGH)).map(Exemption::Alkaline);
     acid.or_else(alkaline)
+}
+
+/// Without a window, a pH foreseen at 3 or under, or at 10 or over, with all that is not sure of it.
+fn foreseen(look: &Look<'_, '_>) -> Option<Exemption> {
+    let (acid, alkaline) = (ACID_ENOUGH as f64, ALKALINE_ENOUGH as f64);
+    let seen =
+        look.foreseen().filter(|_| look.formula.window.is_none() && look.formula.adjusters().next().is_none())?;
+    let ph = seen.before.ph;
+    if ph > acid && ph < alkaline {
+        return None;
+    }
+    let uncertainty = seen.uncertainty(look, &seen.beaker.rest, seen.before).all;
+    match (ph + uncertainty, ph - uncertainty) {
+        (most, _) if most <= acid => Some(Exemption::ForeseenAcid(most)),
+        (_, least) if least >= alkaline => Some(Exemption::ForeseenAlkaline(least)),
+        _ => None,
+    }
 }
 
 /// 20 % of ethanol or more in the water phase, which is all that does not belong into the oil or among the powders.

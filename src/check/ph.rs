@@ -31,7 +31,7 @@ pub fn unreachable(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
 /// warning where it is out over part of it, or, with an adjuster that could only make it worse, out by the best
 /// estimate. None where it is well.
 fn how_far_out(window: &Window, ph: f64, uncertainty: Uncertainty, any_part: bool) -> Option<Level> {
-    let Uncertainty { known, all, too_wide } = uncertainty;
+    let Uncertainty { known, all, too_wide, .. } = uncertainty;
     let under = |ph: f64| window.low.is_some_and(|low| ph < low);
     let over = |ph: f64| window.high.is_some_and(|high| ph > high);
     if under(ph + all) || over(ph - all) {
@@ -129,8 +129,9 @@ fn short(
     let need = need(look, foreseen, way, window)?;
     let held = of.percent.to_f64();
     let enough = |dose: Option<f64>| dose.is_some_and(|dose| dose <= held);
-    let whole = !enough(way.to(near - way.way * need.uncertainty.all));
-    let part = !enough(need.middle) || !enough(way.to(near + way.way * need.uncertainty.known));
+    let (least, _) = need.uncertainty.slack_of_all.doses(foreseen.beaker, way, near);
+    let (_, most) = need.uncertainty.slack.doses(foreseen.beaker, way, near);
+    let (whole, part) = (!enough(least), !enough(need.middle) || !enough(most));
     if !whole && (!part || need.uncertainty.too_wide) {
         return None;
     }
@@ -152,7 +153,7 @@ fn short(
             .help(format!(
                 "Hold back {figure} %: that carries the pH to the middle of the window, and covers what is not sure of \
                  the forecast (give or take {:.2}).",
-                need.uncertainty.known
+                need.uncertainty.slack.ph
             ))
             .fix(of.held.place, format!("hold back {figure} %"), Sureness::NeedsALook),
         None => fault
@@ -175,7 +176,8 @@ fn need(look: &Look<'_, '_>, foreseen: Foreseen<'_>, way: &Way<'_>, window: &Win
     let middle = way.to(aim);
     let mixture = way.adjuster.at(middle.unwrap_or(0.0));
     let uncertainty = foreseen.uncertainty(look, &mixture, &equilibrium(&mixture, MODEL)?);
-    let covered = [middle, way.to(near.unwrap_or(aim) + way.way * uncertainty.known)];
+    let (_, sure) = uncertainty.slack.doses(foreseen.beaker, way, near.unwrap_or(aim));
+    let covered = [middle, sure];
     let most = covered.into_iter().flatten().fold(0.0, f64::max);
     // A percent over is soon topped up; a percent short is a second batch of adjuster with no water left for it.
     let whole = (most * 1.05).ceil().max(1.0);

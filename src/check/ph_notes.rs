@@ -18,12 +18,12 @@ pub fn unpredictable(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     if missing <= Exact::ONE {
         return;
     }
-    let named: Vec<&str> =
-        foreseen.beaker.left_out.iter().filter(|of| !of.in_oil).map(|of| of.material.as_str()).collect();
+    let named: Vec<String> =
+        foreseen.beaker.left_out.iter().filter(|of| !of.in_oil).map(|of| format!("`{}`", of.material)).collect();
     let message = format!(
         "{} % of the batch has no acid-base data, and the pH foreseen leaves it out: {}.",
         missing.to_significant(3),
-        crate::resolve::quoted(&named)
+        named.join(", ")
     );
     faults.push(Diagnostic::new(Code::PhUnpredictable, place(look), message).help(
         "Give their substances `acid`, `base`, `salt of` or `neutral`, or the material `as supplied pH … at … %`.",
@@ -45,6 +45,7 @@ pub fn beyond_model(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     }
     let Some(foreseen) = look.foreseen() else { return };
     let Some(ground) = ground(look, foreseen) else { return };
+    let ground = without_told(look, foreseen, ground);
     let reasons = ground.reasons();
     if !reasons.is_empty() {
         let message = format!("The pH foreseen is less sure here: {}.", reasons.join("; "));
@@ -66,6 +67,22 @@ fn ground(look: &Look<'_, '_>, foreseen: Foreseen<'_>) -> Option<Ground> {
         Some(mixture) => Ground::of(look.resolver, foreseen.beaker, &mixture, &equilibrium(&mixture, MODEL)?),
         None => Ground::of(look.resolver, foreseen.beaker, &foreseen.beaker.rest, foreseen.before),
     })
+}
+
+/// Leaves out what was weighed in as it is and is more than dissolves: that is told of by itself.
+fn without_told(look: &Look<'_, '_>, foreseen: Foreseen<'_>, mut ground: Ground) -> Ground {
+    let Some(composition) = &look.formula.composition else { return ground };
+    // A beaker is 100 g, so that grams of water are percent of the batch.
+    let water = foreseen.beaker.rest.water_kg * 1000.0;
+    ground.undissolved.retain(|of| {
+        let parts = composition.parts.iter();
+        let own: f64 = parts
+            .filter(|(id, _)| look.resolver.substance_name(**id) == of.substance)
+            .map(|(_, share)| share.middle().to_f64())
+            .sum();
+        own <= of.limit * water / 100.0
+    });
+    ground
 }
 
 /// Urea from this much of the batch on, in percent, and self-made esters.

@@ -1,7 +1,7 @@
 //! How much of an adjuster leads to the edges of a window.
 
 use super::beaker::Adjuster;
-use crate::chemistry::{Activity, Equilibrium};
+use crate::chemistry::{Activity, Blend, Equilibrium, Mixture, equilibrium};
 use crate::model::PhRange;
 
 /// A pH window in floating point.
@@ -83,6 +83,25 @@ impl<'a> Way<'a> {
             return None;
         }
         if self.is_passed(ph) { Some(0.0) } else { self.adjuster.blend.dose(ph, self.model) }
+    }
+
+    /// The dose to a pH where so much strong acid (charge below nought) or base is in the batch that nobody knew of.
+    #[must_use]
+    pub fn to_from(&self, ph: f64, charge: f64, moles: f64) -> Option<f64> {
+        let mut extra = Mixture::default();
+        extra.put_ion(charge.signum(), moles);
+        self.to_with(ph, &extra)
+    }
+
+    /// The dose to a pH with something more in the batch.
+    #[must_use]
+    pub fn to_with(&self, ph: f64, extra: &Mixture) -> Option<f64> {
+        if self.way == 0.0 {
+            return None;
+        }
+        let blend = Blend { start: self.adjuster.blend.start.plus(extra, 1.0), ..self.adjuster.blend.clone() };
+        let there = equilibrium(&blend.start, self.model)?.ph;
+        if (there - ph) * self.way >= 0.0 { Some(0.0) } else { blend.dose(ph, self.model) }
     }
 
     /// Whether it moves the pH away from a window that the pH is out of.

@@ -3,7 +3,7 @@
 use super::beaker::{Adjuster, Beaker};
 use super::doses::{Doses, Way, Window};
 use super::ground::Ground;
-use super::spread;
+use super::spread::{self, Slack};
 use crate::chemistry::{Activity, Equilibrium, Mixture, brought_to, buffer_capacity, equilibrium, species};
 use crate::model::{AcidBase, DeclId, Formula};
 use crate::resolve::{Resolver, family_of};
@@ -92,7 +92,8 @@ pub fn outlook(resolver: &Resolver<'_>, formula: &Formula, model: Activity) -> O
         + further(&beaker, &at, state.as_ref().map_or(before.ph, |state| state.ph), model);
     let ground_before = Ground::of(resolver, &beaker, start, &before);
     let before_uncertainty = spread::common(formula, &ground_before) + further(&beaker, start, before.ph, model);
-    let adjusters = ways.iter().map(|way| adjuster_outlook(way, window.as_ref(), uncertainty)).collect();
+    let slack = Slack::with_missing(&beaker, spread::common(formula, &ground) + spread::of_models(&at));
+    let adjusters = ways.iter().map(|way| adjuster_outlook(&beaker, way, window.as_ref(), slack)).collect();
     let free = free_acids(resolver, formula, &ways, start, &before, window.as_ref(), model);
     Some(Outlook {
         model,
@@ -147,7 +148,7 @@ fn at_middle(ways: &[Way<'_>], window: Option<&Window>) -> Option<Mixture> {
     leading.filter_map(|way| Some(way.adjuster.at(way.to(middle)?))).next()
 }
 
-fn adjuster_outlook(way: &Way<'_>, window: Option<&Window>, uncertainty: f64) -> AdjusterOutlook {
+fn adjuster_outlook(beaker: &Beaker, way: &Way<'_>, window: Option<&Window>, slack: Slack) -> AdjusterOutlook {
     let line = way.adjuster.line;
     let Some(window) = window else {
         return AdjusterOutlook { line, way: way.way, leads_away: false, doses: Doses::default(), ranges: [None; 3] };
@@ -155,8 +156,8 @@ fn adjuster_outlook(way: &Way<'_>, window: Option<&Window>, uncertainty: f64) ->
     let leads_away = way.leads_away(window);
     let (near, far) = window.edges(way.way);
     let range = |ph: Option<f64>| {
-        let ph = ph.filter(|_| !leads_away)?;
-        Some(Range { low: way.to(ph - way.way * uncertainty)?, high: way.to(ph + way.way * uncertainty) })
+        let (low, high) = slack.doses(beaker, way, ph.filter(|_| !leads_away)?);
+        Some(Range { low: low?, high })
     };
     let ranges = [range(near), range(window.middle()), range(far)];
     AdjusterOutlook { line, way: way.way, leads_away, doses: way.doses(window), ranges }

@@ -1,6 +1,7 @@
 //! How far a prediction may be off, in pH, and what makes it wider.
 
 use super::beaker::Beaker;
+use super::doses::Way;
 use super::ground::Ground;
 use crate::chemistry::{Activity, Mixture, equilibrium};
 use crate::model::Formula;
@@ -63,6 +64,48 @@ fn of_moles(mixture: &Mixture, ph: f64, moles: f64, model: Activity) -> f64 {
         Some((equilibrium(&beside, model)?.ph - ph).abs())
     };
     with(1.0).into_iter().chain(with(-1.0)).fold(0.0, f64::max)
+}
+
+/// What a dose may be off by: the pH aimed at, and acid or base that is not known of, in mol per 100 g.
+#[derive(Clone, Copy, Debug)]
+pub struct Slack {
+    /// In pH.
+    pub ph: f64,
+    /// In mol of acid or base.
+    pub moles: f64,
+}
+
+impl Slack {
+    /// With this uncertainty in pH, traces, and all that missing data could be.
+    #[must_use]
+    pub fn with_missing(beaker: &Beaker, ph: f64) -> Slack {
+        Slack { ph, moles: TRACES * 0.1 + beaker.could_be_missing() }
+    }
+
+    /// With this uncertainty in pH, and traces.
+    #[must_use]
+    pub fn of_known(ph: f64) -> Slack {
+        Slack { ph, moles: TRACES * 0.1 }
+    }
+
+    /// The least dose that may lead to a pH, and the most; none where it cannot be reached so.
+    #[must_use]
+    pub fn doses(&self, beaker: &Beaker, way: &Way<'_>, ph: f64) -> (Option<f64>, Option<f64>) {
+        let strengths = of_strengths_in_dose(beaker, way, ph);
+        let dose = |more: f64| way.to_from(ph + more * way.way * self.ph, -more * way.way, self.moles);
+        (dose(-1.0).map(|least| (least - strengths).max(0.0)), dose(1.0).map(|most| most + strengths))
+    }
+}
+
+/// What strengths that are ranges add to a dose or take off it: each range at its ends, all of them together.
+fn of_strengths_in_dose(beaker: &Beaker, way: &Way<'_>, ph: f64) -> f64 {
+    let ends = |unsure: &crate::resolve::Unsure| {
+        let usual = way.to(ph)?;
+        let ends = [&unsure.low, &unsure.high].into_iter().filter(|end| end.is_active());
+        let off = ends.filter_map(|end| Some((way.to_with(ph, end)? - usual).abs()));
+        Some(off.fold(0.0, f64::max))
+    };
+    beaker.all.unsure.iter().filter_map(ends).sum()
 }
 
 /// How far the two models of activity are apart at a mixture.

@@ -26,7 +26,6 @@ pub use count::Count;
 pub use figure::{Evaluator, Figure, capital};
 pub use header::makes_size;
 pub use in_water::{InWater, Unsure, family_of, substance_of};
-pub use names::quoted;
 pub use scope::{NameSet, Scopes};
 
 use crate::diagnostic::{Diagnostic, FileId};

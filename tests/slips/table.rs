@@ -4,9 +4,6 @@ use super::edit::Slip;
 use super::view::View;
 use super::{amounts, limits, lines, names, scales, swaps, window};
 
-/// Whether the pH is predicted yet. Where it is, what waits for the prediction must be caught: turn this over then.
-const PH_IS_PREDICTED: bool = false;
-
 /// What is to become of a kind of slip.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Verdict {
@@ -52,12 +49,6 @@ const fn never(
     Kind { name, verdict: Verdict::Never(save), codes, slips }
 }
 
-/// What must be caught as soon as the pH is predicted.
-const fn waits(name: &'static str, codes: &'static [&'static str], slips: fn(&View<'_>) -> Vec<Slip>) -> Kind {
-    let verdict = if PH_IS_PREDICTED { Verdict::Must } else { Verdict::May("waits for the pH prediction") };
-    Kind { name, verdict, codes, slips }
-}
-
 /// What may come of a wrong amount, by itself and in what rests on it.
 const OF_AMOUNTS: &[&str] = &[
     "usage-over",
@@ -85,8 +76,9 @@ const OF_AMOUNTS: &[&str] = &[
 ];
 
 /// What a larger amount may rightly bring beside its own limit: a promise of the formula's own, an emulsion out of
-/// balance, more than dissolves; and a smaller one: less than the scale weighs well.
-const TRUE_BESIDE: &[&str] = &["ensure-broken", "hlb-off", "solubility-over", "below-scale"];
+/// balance, more than dissolves, more acid than the water held back has base for; and a smaller one: less than the
+/// scale weighs well.
+const TRUE_BESIDE: &[&str] = &["ensure-broken", "hlb-off", "solubility-over", "below-scale", "reserve-short"];
 
 /// Every kind.
 pub const TABLE: &[Kind] = &[
@@ -127,10 +119,10 @@ pub const TABLE: &[Kind] = &[
     ),
     must("preservative at a tenth", &["usage-under"], lines::preservative_at_a_tenth),
     must("preservative times ten", &["usage-over"], lines::preservative_times_ten),
-    waits("adjuster the wrong way", &["ph-window-unreachable"], window::adjuster_the_wrong_way),
+    must("adjuster the wrong way", &["ph-window-unreachable"], window::adjuster_the_wrong_way),
     must("adjuster without window", &["ph-window-missing"], window::adjuster_without_window),
     must("window without adjuster", &["reserve-unused"], window::window_without_adjuster),
-    waits("window with nothing to reach it", &["ph-window-unreachable"], window::window_out_of_reach),
+    must("window with nothing to reach it", &["ph-window-unreachable"], window::window_out_of_reach),
     must("window reversed", &["ph-window-reversed"], window::window_reversed),
     must(
         "window past the preservative",
@@ -144,7 +136,7 @@ pub const TABLE: &[Kind] = &[
     must("phase heated over a limit", &["heat-clash"], swaps::heated_over_a_limit),
     must("reserve left out", &["reserve-missing"], window::reserve_left_out),
     must("reserve over its line", &["reserve-over-line"], window::reserve_over_its_line),
-    waits("reserve too small", &["reserve-short"], window::reserve_too_small),
+    must("reserve too small", &["reserve-short"], window::reserve_too_small),
     must("usage just over", &["usage-over"], limits::usage_over),
     must("usage just under", &["usage-under"], limits::usage_under),
     never("usage at the most", TRUE_BESIDE, &["usage-over"], limits::usage_at_the_most),
@@ -171,8 +163,3 @@ pub const TABLE: &[Kind] = &[
     must("allow without reason", &["allow-no-reason"], names::allow_without_reason),
     must("allow of what no longer happens", &["allow-unused"], names::allow_of_nothing),
 ];
-
-/// The codes of a kind that are not in the catalogue yet, since they come with the prediction.
-pub fn waits_for_prediction(code: &str) -> bool {
-    !PH_IS_PREDICTED && ["ph-window-unreachable", "reserve-short"].contains(&code)
-}

@@ -3,9 +3,11 @@
 use super::edit::{Edit, put, put_at, whole_lines};
 use std::sync::Arc;
 use stillroom::check::{FormulaReport, Report};
+use stillroom::chemistry::Activity;
 use stillroom::diagnostic::Span;
 use stillroom::model::{Formula, Line, LineAmount, Material, StepMark, Thing};
 use stillroom::plan::Plan;
+use stillroom::predict::outlook;
 use stillroom::quantity::Exact;
 use stillroom::resolve::{NameSet, Resolver};
 use stillroom::syntax::tree::{
@@ -280,7 +282,15 @@ impl<'v> View<'v> {
             window.high.as_ref().is_some_and(|high| *high <= Exact::whole(3))
                 || window.low.as_ref().is_some_and(|low| *low >= Exact::whole(10))
         });
-        wet && !spirit && !extreme && !formula.is_stock() && formula.water_activity.is_none()
+        let exempt = spirit || extreme || self.is_too_acid_to_spoil();
+        wet && !exempt && !formula.is_stock() && formula.water_activity.is_none()
+    }
+
+    /// Whether, without a window, the pH is foreseen so low that nothing grows, or would be without the salt of a
+    /// preservative that keeps it a little higher.
+    fn is_too_acid_to_spoil(&self) -> bool {
+        let foreseen = outlook(self.resolver, self.formula, Activity::Davies).filter(|of| of.window.is_none());
+        foreseen.is_some_and(|of| of.before.is_some_and(|before| before.ph <= 3.3))
     }
 
     /// Its lines of a raw material that preserves.
