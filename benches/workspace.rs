@@ -14,7 +14,7 @@ use rayon::prelude::*;
 use std::hint::black_box;
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
-use stillroom::check::check;
+use stillroom::check::{check, check_without_forecast};
 use stillroom::diagnostic::{Diagnostic, Level};
 use stillroom::plan::Order;
 use stillroom::syntax::{bare_parse, token_scan};
@@ -28,6 +28,9 @@ const ROUNDS: usize = 9;
 
 /// The share of the grammar's own time that the whole check aims to stay within.
 const AIM: f64 = 1.5;
+
+/// What a check may take beside one that foresees no pH.
+const FORECAST_AIM: f64 = 1.3;
 
 fn main() -> std::io::Result<()> {
     let workspace = generate::workspace(FORMULA_FILES, 0)?;
@@ -60,6 +63,7 @@ struct Times {
     scan: Least,
     parse: Least,
     check: Least,
+    without_forecast: Least,
     /// Parts of `check`, each the least of its own.
     load: Least,
     look: Least,
@@ -86,7 +90,11 @@ impl Times {
         let read = timed(|| files.par_iter().map(|file| std::fs::read(file).map_or(0, |bytes| bytes.len())).sum());
         let scan = timed(|| texts.par_iter().map(|text| token_scan(text)).sum());
         let parse = timed(|| texts.par_iter().map(|text| bare_parse(text)).sum());
-        Times { read, scan, parse, ..Times::of_check(files) }
+        let without_forecast = timed(|| {
+            let loaded = load(&Disk, files, None);
+            check_without_forecast(&loaded.sources, &Order::default()).diagnostics.len()
+        });
+        Times { read, scan, parse, without_forecast, ..Times::of_check(files) }
     }
 
     /// The whole of check: from the names of the files to the diagnostics, and until all memory is given back.
@@ -115,6 +123,7 @@ impl Times {
         self.scan.keep(other.scan);
         self.parse.keep(other.parse);
         self.check.keep(other.check);
+        self.without_forecast.keep(other.without_forecast);
         self.load.keep(other.load);
         self.look.keep(other.look);
         self.let_go.keep(other.let_go);
@@ -146,6 +155,7 @@ fn print(workspace: &Workspace, all: &Times, one: &Times) {
     time("token scan", |times| times.scan);
     time("pest parse", |times| times.parse);
     time("check", |times| times.check);
+    time("without forecast", |times| times.without_forecast);
     time("  its loading", |times| times.load);
     time("  its checking", |times| times.look);
     time("  its letting go", |times| times.let_go);
@@ -157,6 +167,7 @@ fn print(workspace: &Workspace, all: &Times, one: &Times) {
     ratio("read", |times| times.read, "");
     ratio("token scan", |times| times.scan, "");
     ratio("pest parse", |times| times.parse, &format!("   (aim: at most {AIM})"));
+    ratio("no forecast", |times| times.without_forecast, &format!("   (aim: at most {FORECAST_AIM})"));
 }
 
 fn threads(number: usize) -> String {

@@ -29,9 +29,9 @@ fn constants(case: &Value) -> Vec<(String, Arc<Constants>)> {
     known
         .iter()
         .map(|(name, facts)| {
-            let pka = rows(facts, "pka").iter().map(number).collect();
+            let pka: Vec<f64> = rows(facts, "pka").iter().map(number).collect();
             let top_charge = number(&facts["charge_of_fully_protonated"]);
-            (name.clone(), Arc::new(Constants { pka, top_charge, with_sodium: None }))
+            (name.clone(), Arc::new(Constants::new(&pka, top_charge, None)))
         })
         .collect()
 }
@@ -103,7 +103,7 @@ fn gram_of(case: &Value, name: &str) -> Mixture {
 fn put(gram: &mut Mixture, case: &Value, name: &str, pka: &[f64], top_charge: f64, moles: f64) {
     let all = constants(case);
     let id = all.iter().position(|(known, _)| known == name).unwrap_or(all.len()) as u64;
-    gram.put(id, &Arc::new(Constants { pka: pka.to_vec(), top_charge, with_sodium: None }), moles);
+    gram.put(id, &Arc::new(Constants::new(pka, top_charge, None)), moles);
 }
 
 #[test]
@@ -179,7 +179,7 @@ fn standard_acid(name: &str) -> Arc<Constants> {
         other => panic!("an acid of unknown constants: {other}"),
     };
     let with_sodium = stillroom::chemistry::interaction::of_acid(cas);
-    Arc::new(Constants { pka: pka.to_vec(), top_charge, with_sodium })
+    Arc::new(Constants::new(pka, top_charge, with_sodium))
 }
 
 fn of_molalities(families: &[(&str, f64)], ions: &[(f64, f64)]) -> Mixture {
@@ -303,7 +303,7 @@ fn constants_in_strong_salt() {
                     charge => medium.anion(-charge, acid.pull(charge), model),
                 };
                 let ours =
-                    acid.pka[lost as usize - 1] + medium.hydrogen_ion(model) + charged(lost) - charged(lost - 1.0);
+                    acid.pka()[lost as usize - 1] + medium.hydrogen_ion(model) + charged(lost) - charged(lost - 1.0);
                 misses.0.push(ours - number(&row["measured_pkc"]));
             }
             println!("{model:?}: constants at I {low} to {high}, rms {:.3}", misses.rms());

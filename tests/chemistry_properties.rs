@@ -22,7 +22,7 @@ const KNOWN: [(&[f64], f64); 12] = [
 
 fn constants(id: u64) -> Arc<Constants> {
     let (pka, top_charge) = KNOWN[id as usize];
-    Arc::new(Constants { pka: pka.to_vec(), top_charge, with_sodium: None })
+    Arc::new(Constants::new(pka, top_charge, None))
 }
 
 fn mixture(water: f64, parts: &[(u64, f64)], base: f64, acid: f64) -> Mixture {

@@ -5,15 +5,47 @@ use super::window::sound;
 use crate::chemistry::{Activity, Equilibrium, Mixture};
 use crate::predict::spread::{self, Slack};
 use crate::predict::{Beaker, Ground, Way, Window};
+use crate::quantity::Exact;
+use std::cell::OnceCell;
 
 /// The model that checks go by.
 pub const MODEL: Activity = Activity::Davies;
 /// Where missing data leave this much of the pH open, only what fails all the same is told of.
 const TOO_LITTLE_KNOWN: f64 = 0.5;
 
-/// A formula in the chemistry's eyes, and its state before adjustment once what hydrolyses has done so; none of that
-/// where gas leaves.
-pub type Seen = (Beaker, Option<Equilibrium>);
+/// A formula in the chemistry's eyes, and what has been worked out of it.
+pub struct Seen {
+    /// The formula.
+    pub beaker: Beaker,
+    /// The state before adjustment, once what hydrolyses has done so; none where gas leaves.
+    pub before: Option<Equilibrium>,
+    /// How the adjusters lead to the window, once that has been asked for.
+    reaches: OnceCell<Vec<Reach>>,
+}
+
+/// How an adjuster leads to the window; nowhere where it leads away from it.
+struct Reach {
+    number: usize,
+    way: f64,
+    leads_away: bool,
+    near: Option<f64>,
+    middle: Option<f64>,
+    /// The state at the middle, where it has been met on the way there.
+    at_middle: Option<Equilibrium>,
+}
+
+/// An adjuster that leads to the window, with its doses to the near edge and to the middle.
+#[derive(Clone, Copy)]
+pub struct Leading<'b> {
+    /// Which way it leads.
+    pub way: Way<'b>,
+    /// The dose to the edge met first; none where the window has none, or it is out of reach.
+    pub near: Option<f64>,
+    /// The dose to the middle.
+    pub middle: Option<f64>,
+    /// The state there, where it has been met on the way.
+    pub at_middle: Option<&'b Equilibrium>,
+}
 
 /// A formula's pH before adjustment.
 #[derive(Clone, Copy)]
@@ -22,6 +54,7 @@ pub struct Foreseen<'b> {
     pub beaker: &'b Beaker,
     /// The state before adjustment.
     pub before: &'b Equilibrium,
+    reaches: &'b OnceCell<Vec<Reach>>,
 }
 
 /// How far a pH may be off.
@@ -39,17 +72,60 @@ pub struct Uncertainty {
     pub too_wide: bool,
 }
 
+fn reach(number: usize, way: Way<'_>, window: &Window) -> Reach {
+    let mut reach =
+        Reach { number, way: way.way, leads_away: way.leads_away(window), near: None, middle: None, at_middle: None };
+    if !reach.leads_away {
+        reach.near = window.edges(way.way).0.and_then(|near| way.to(near));
+        let middle = window.middle().filter(|middle| !way.is_passed(*middle));
+        match middle.and_then(|middle| way.adjuster.blend.dose_with_state(middle, MODEL)) {
+            Some((dose, state)) => (reach.middle, reach.at_middle) = (Some(dose), Some(state)),
+            None => reach.middle = window.middle().and_then(|middle| way.to(middle)),
+        }
+    }
+    reach
+}
+
 /// Sees a formula as the chemistry does; none where nothing in it takes part.
 pub fn see(look: &Look<'_, '_>) -> Option<Seen> {
+    if !look.asked.foresees {
+        return None;
+    }
     let beaker = Beaker::of(look.resolver, look.formula)?;
     let before = beaker.at_rest(MODEL);
-    Some((beaker, before))
+    Some(Seen { beaker, before, reaches: OnceCell::new() })
+}
+
+impl Seen {
+    /// What is foreseen of it; none where nothing is.
+    pub fn foreseen(&self) -> Option<Foreseen<'_>> {
+        Some(Foreseen { beaker: &self.beaker, before: self.before.as_ref()?, reaches: &self.reaches })
+    }
 }
 
 impl<'b> Foreseen<'b> {
-    /// The adjusters and which way each leads.
-    pub fn ways(self) -> impl Iterator<Item = Way<'b>> {
-        self.beaker.adjusters.iter().map(move |adjuster| Way::of(adjuster, self.before, MODEL))
+    /// Whether there are adjusters, and every one of them leads away from the window.
+    pub fn all_lead_away(self, window: &Window) -> bool {
+        let reaches = self.reaches(window);
+        !reaches.is_empty() && reaches.iter().all(|reach| reach.leads_away)
+    }
+
+    /// The adjusters that lead to the window, each with its doses.
+    pub fn leading(self, window: &Window) -> impl Iterator<Item = Leading<'b>> {
+        let reaches = self.reaches(window).iter().filter(|reach| !reach.leads_away);
+        reaches.filter_map(move |reach| {
+            let adjuster = self.beaker.adjusters.get(reach.number)?;
+            let way = Way { adjuster, before: self.before.ph, way: reach.way, model: MODEL };
+            Some(Leading { way, near: reach.near, middle: reach.middle, at_middle: reach.at_middle.as_ref() })
+        })
+    }
+
+    /// A formula has one window, so that it is asked of once.
+    fn reaches(self, window: &Window) -> &'b [Reach] {
+        self.reaches.get_or_init(|| {
+            let reach = |(number, adjuster)| reach(number, Way::of(adjuster, self.before, MODEL), window);
+            self.beaker.adjusters.iter().enumerate().map(reach).collect()
+        })
     }
 
     /// How far the pH of a state may be off.
@@ -75,4 +151,9 @@ impl<'b> Foreseen<'b> {
 /// The window of a formula, where it has one whose edges stand the right way round.
 pub fn window(look: &Look<'_, '_>) -> Option<Window> {
     sound(look.formula.window.as_ref()).map(Window::of)
+}
+
+/// Two significant digits.
+pub fn two_digits(value: f64) -> String {
+    Exact::ratio((value * 1e6).round() as i64, 1_000_000).to_significant(2)
 }

@@ -13,8 +13,10 @@ mod growth;
 mod heat;
 mod mixing;
 mod ounce;
-mod ph;
 mod ph_notes;
+mod ph_reach;
+mod ph_reserve;
+mod ph_step;
 mod preservation;
 mod reading;
 mod reserve;
@@ -32,7 +34,7 @@ mod usage;
 mod version;
 mod window;
 
-pub use session::{FormulaReport, Report, check};
+pub use session::{FormulaReport, Report, check, check_without_forecast};
 pub use usage::{Total, totals};
 
 use crate::diagnostic::Diagnostic;
@@ -44,6 +46,15 @@ use contents::Held;
 use foreseen::{Foreseen, Seen};
 use std::cell::OnceCell;
 
+/// What a command asks of its checks.
+#[derive(Clone, Copy)]
+struct Asked {
+    /// Whether a weight is needed: for a sheet, never for a check.
+    needs_weight: bool,
+    /// Whether the pH is foreseen; only a benchmark goes without.
+    foresees: bool,
+}
+
 /// What a check may look at.
 pub struct Look<'l, 's> {
     /// The formula.
@@ -54,8 +65,8 @@ pub struct Look<'l, 's> {
     pub order: &'l Order,
     /// The weights, where they can be planned.
     pub plan: Option<&'l Plan>,
-    /// Whether a weight is needed: for a sheet, never for a check.
-    pub needs_weight: bool,
+    /// What else the command asked for.
+    asked: Asked,
     /// The raw materials, once they have been asked for.
     contents: OnceCell<Vec<Held<'l>>>,
     /// What is foreseen of the pH, once it has been asked for.
@@ -69,20 +80,19 @@ impl<'l, 's> Look<'l, 's> {
         resolver: &'l Resolver<'s>,
         order: &'l Order,
         plan: Option<&'l Plan>,
-        needs_weight: bool,
+        asked: Asked,
     ) -> Look<'l, 's> {
-        Look { formula, resolver, order, plan, needs_weight, contents: OnceCell::new(), seen: OnceCell::new() }
+        Look { formula, resolver, order, plan, asked, contents: OnceCell::new(), seen: OnceCell::new() }
     }
 
     /// The formula in the chemistry's eyes.
     fn beaker(&self) -> Option<&Beaker> {
-        self.seen.get_or_init(|| foreseen::see(self)).as_ref().map(|(beaker, _)| beaker)
+        self.seen.get_or_init(|| foreseen::see(self)).as_ref().map(|seen| &seen.beaker)
     }
 
     /// What is foreseen of the pH; none where nothing is.
     fn foreseen(&self) -> Option<Foreseen<'_>> {
-        let (beaker, before) = self.seen.get_or_init(|| foreseen::see(self)).as_ref()?;
-        Some(Foreseen { beaker, before: before.as_ref()? })
+        self.seen.get_or_init(|| foreseen::see(self)).as_ref()?.foreseen()
     }
 
     /// Every raw material of the formula, through premixes, in the order of its lines.
@@ -107,9 +117,9 @@ pub const CHECKS: &[Check] = &[
     window::none,
     window::clash_or_partial,
     window::narrow,
-    ph::unreachable,
-    ph::reserve_short,
-    ph::step_coarse,
+    ph_reach::unreachable,
+    ph_reserve::short,
+    ph_step::coarse,
     ph_notes::unpredictable,
     ph_notes::beyond_model,
     ph_notes::drifts,

@@ -58,15 +58,15 @@ pub fn beyond_model(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
 
 /// The ground at the middle of the window, where an adjuster leads there, else before adjustment.
 fn ground(look: &Look<'_, '_>, foreseen: Foreseen<'_>) -> Option<Ground> {
-    let middle = window(look).and_then(|window| Some((window, window.middle()?)));
-    let dosed = middle.and_then(|(window, middle)| {
-        let way = foreseen.ways().find(|way| !way.leads_away(&window))?;
-        Some(way.adjuster.at(way.to(middle)?))
-    });
-    Some(match dosed {
-        Some(mixture) => Ground::of(look.resolver, foreseen.beaker, &mixture, &equilibrium(&mixture, MODEL)?),
-        None => Ground::of(look.resolver, foreseen.beaker, &foreseen.beaker.rest, foreseen.before),
-    })
+    let leading = window(look).and_then(|window| foreseen.leading(&window).next());
+    let Some((leading, dose)) = leading.and_then(|leading| Some((leading, leading.middle?))) else {
+        return Some(Ground::of(look.resolver, foreseen.beaker, &foreseen.beaker.rest, foreseen.before));
+    };
+    let mixture = leading.way.adjuster.at(dose);
+    match leading.at_middle {
+        Some(state) => Some(Ground::of(look.resolver, foreseen.beaker, &mixture, state)),
+        None => Some(Ground::of(look.resolver, foreseen.beaker, &mixture, &equilibrium(&mixture, MODEL)?)),
+    }
 }
 
 /// Leaves out what was weighed in as it is and is more than dissolves: that is told of by itself.

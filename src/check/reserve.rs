@@ -1,7 +1,7 @@
-//! Water held back, and what uses it. Whether it is enough is asked in `ph`.
+//! Water held back, and what uses it. Whether it is enough is asked in `ph_reserve`.
 
 use super::Look;
-use super::ph::reserve_needed;
+use super::ph_reserve::needed;
 use crate::diagnostic::{Code, Diagnostic, Sureness};
 use crate::model::Line;
 use crate::quantity::Exact;
@@ -45,7 +45,7 @@ fn missing_or_ambiguous(look: &Look<'_, '_>, adjuster: &Line, holding: &[&Line])
         let filling = look.formula.lines.iter().filter(|line| line.amount == crate::model::LineAmount::QuantumSatis);
         return Some(match filling.max_by(|a, b| a.percent.cmp(&b.percent)) {
             Some(line) if line.percent.as_ref().is_some_and(|percent| *percent > Exact::whole(10)) => {
-                let (figure, how) = match reserve_needed(look, adjuster) {
+                let (figure, how) = match needed(look, adjuster) {
                     Some(figure) => (figure, ", by the pH foreseen"),
                     // A tenth is where makers begin; what is not used is topped up, so too much is never wrong.
                     None => (Exact::whole(10), ", more for a strong acid and a weak base"),

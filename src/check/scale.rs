@@ -25,7 +25,7 @@ pub fn density_missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
 
 /// A sheet without a batch.
 pub fn batch_size_missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    if !look.needs_weight {
+    if !look.asked.needs_weight {
         return;
     }
     if look.order.makes(look.formula).is_none() && look.formula.lacks("makes") {

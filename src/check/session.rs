@@ -1,7 +1,7 @@
 //! A whole session checked: every file, every formula, once.
 
 use super::allow::{self, Allowed};
-use super::{CHECKS, Look, caution, growth, ounce, reading, unused};
+use super::{Asked, CHECKS, Look, caution, growth, ounce, reading, unused};
 use crate::diagnostic::{Diagnostic, Family, FileId, Level, Place};
 use crate::model::{DeclId, Formula};
 use crate::plan::{Order, Plan, plan};
@@ -53,17 +53,23 @@ impl FormulaReport {
 /// Checks a session. `order` is what the command asked for; `needs_weight` whether a sheet is wanted.
 #[must_use]
 pub fn check<'s>(sources: &'s Sources, order: &Order, needs_weight: bool) -> Report<'s> {
+    run(sources, order, Asked { needs_weight, foresees: true })
+}
+
+/// The same without any forecast of the pH: for a benchmark of what forecasts cost.
+#[must_use]
+pub fn check_without_forecast<'s>(sources: &'s Sources, order: &Order) -> Report<'s> {
+    run(sources, order, Asked { needs_weight: false, foresees: false })
+}
+
+fn run<'s>(sources: &'s Sources, order: &Order, asked: Asked) -> Report<'s> {
     let mut of_files: Vec<Diagnostic> = sources.files.iter().flat_map(|source| source.faults.iter().cloned()).collect();
     let resolver = Resolver::new(sources, &mut of_files);
     check_declarations(&resolver, &mut of_files);
     let wanted = formulas_of(sources, |_| true);
     let made = resolver.formulas(&wanted, &mut of_files);
-    let checked = check_formulas(
-        &resolver,
-        &made.iter().map(|made| Arc::clone(&made.formula)).collect::<Vec<_>>(),
-        order,
-        needs_weight,
-    );
+    let checked =
+        check_formulas(&resolver, &made.iter().map(|made| Arc::clone(&made.formula)).collect::<Vec<_>>(), order, asked);
     let mut used = FxHashSet::default();
     let mut reports = Vec::new();
     for (resolved, Checked { found, plan, unpreserved }) in made.iter().zip(checked) {
@@ -145,15 +151,10 @@ struct Checked {
     unpreserved: Option<String>,
 }
 
-fn check_formulas(
-    resolver: &Resolver<'_>,
-    formulas: &[Arc<Formula>],
-    order: &Order,
-    needs_weight: bool,
-) -> Vec<Checked> {
+fn check_formulas(resolver: &Resolver<'_>, formulas: &[Arc<Formula>], order: &Order, asked: Asked) -> Vec<Checked> {
     let one = |formula: &Arc<Formula>| {
         let plan = plan(formula, order);
-        let look = Look::new(formula, resolver, order, plan.as_ref(), needs_weight);
+        let look = Look::new(formula, resolver, order, plan.as_ref(), asked);
         let mut found = Vec::new();
         for check in CHECKS {
             check(&look, &mut found);

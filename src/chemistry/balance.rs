@@ -3,7 +3,7 @@
 
 use super::activity::{Activity, Medium};
 use super::interaction;
-use super::mixture::{Mixture, WATER_KG_PER_MOL};
+use super::mixture::{Constants, Mixture, WATER_KG_PER_MOL};
 
 /// The negative logarithm of the ion product of water at 25 °C.
 pub const PKW: f64 = 13.995;
@@ -14,14 +14,18 @@ const DRIEST: f64 = 0.05;
 /// The pH is looked for between these.
 const LEAST_PH: f64 = -14.0;
 const MOST_PH: f64 = 28.0;
-/// Steps from one state of protonation to the next are not let beyond these powers of e.
-const STEEPEST: f64 = 100.0;
+/// The step from one state of protonation to the next is not let beyond this, so that six of them stay a number.
+const STEEPEST: f64 = 1e45;
+/// A step of Newton's as small as this leaves nothing but rounding behind it.
+const SMALL_STEP: f64 = 1e-8;
+/// A bracket as narrow as this is a root.
+const NARROW: f64 = 1e-13;
 
 /// A mixture in a medium.
 pub struct Balance<'m> {
     mixture: &'m Mixture,
     model: Activity,
-    /// For each family, for each proton, the natural logarithm of its constant in this medium.
+    /// For each family, for each proton, its constant in this medium.
     constants: Vec<f64>,
     /// The coefficients of hydrogen and hydroxide.
     hydrogen: f64,
@@ -54,18 +58,7 @@ impl<'m> Balance<'m> {
     pub fn new(mixture: &'m Mixture, medium: &Medium, model: Activity) -> Balance<'m> {
         let mut constants = Vec::with_capacity(2 * mixture.families.len());
         for family in &mixture.families {
-            let known = &family.constants;
-            let coefficient = |charge: f64| match charge {
-                charge if charge < 0.0 => medium.anion(charge, known.pull(charge), model),
-                charge if charge > 0.0 => medium.cation(charge, model),
-                _ => 0.0,
-            };
-            let mut before = coefficient(known.top_charge);
-            for (lost, pka) in (1_u32..).zip(&known.pka) {
-                let after = coefficient(known.top_charge - f64::from(lost));
-                constants.push((before - after - pka) * std::f64::consts::LN_10);
-                before = after;
-            }
+            in_medium(&family.constants, medium, model, &mut constants);
         }
         Balance {
             mixture,
@@ -82,24 +75,39 @@ impl<'m> Balance<'m> {
 
     /// The balance at a pH, given as the natural logarithm of the activity of hydrogen ions.
     pub fn at(&self, ln_activity: f64) -> Point {
-        let (hydrogen, hydroxide, water) = self.water_ions(ln_activity);
+        let activity = ln_activity.exp();
+        let (hydrogen, hydroxide, water) = self.water_ions(activity);
         let mut charge = self.fixed + water * (hydrogen - hydroxide);
         let mut slope = water * (hydrogen + hydroxide);
         let mut constants = self.constants.as_slice();
         for family in &self.mixture.families {
-            let (own, others) = constants.split_at(family.constants.pka.len().min(constants.len()));
+            let (own, others) = constants.split_at(family.constants.pka().len().min(constants.len()));
             constants = others;
-            let (mean, variance) = protons_lost(own, ln_activity);
-            charge += family.moles * (family.constants.top_charge - mean);
+            let (mean, variance) = protons_lost(own, 1.0 / activity);
+            charge += family.moles * (family.constants.top_charge() - mean);
             slope += family.moles * variance;
         }
         Point { charge, slope, water, hydrogen, hydroxide }
     }
 
+    /// The charge at a point that another mixture of the same families, in the same order, would add.
+    pub fn charge_of(&self, other: &Mixture, ln_activity: f64, point: &Point) -> f64 {
+        let water = other.water_kg + WATER_KG_PER_MOL * other.hydroxide;
+        let mut charge: f64 = other.ions.iter().map(|ion| ion.charge * ion.moles).sum();
+        charge += water / (1.0 + WATER_KG_PER_MOL * point.hydroxide) * (point.hydrogen - point.hydroxide);
+        let per_activity = (-ln_activity).exp();
+        let mut constants = self.constants.as_slice();
+        for family in &other.families {
+            let (own, others) = constants.split_at(family.constants.pka().len().min(constants.len()));
+            constants = others;
+            charge += family.moles * (family.constants.top_charge() - protons_lost(own, per_activity).0);
+        }
+        charge
+    }
+
     /// The molalities of hydrogen and hydroxide, and the water there is: what free hydroxide holds is no water. The
     /// activity of water falls with all that is dissolved, hydroxide too.
-    fn water_ions(&self, ln_activity: f64) -> (f64, f64, f64) {
-        let activity = ln_activity.exp();
+    fn water_ions(&self, activity: f64) -> (f64, f64, f64) {
         let hydrogen = activity / self.hydrogen;
         let free = self.hydroxide / activity;
         let per_kg = self.solutes / self.water;
@@ -130,7 +138,7 @@ impl<'m> Balance<'m> {
             // Far from the root the balance bends like an exponential, and a step of Newton's may crawl.
             let inside = newton > low && newton < high && (newton - at).abs() < 2.5;
             let next = if inside { newton } else { f64::midpoint(low, high) };
-            if (next - at).abs() < 1e-13 * (1.0 + at.abs()) || high - low < 1e-13 {
+            if (inside && (next - at).abs() < SMALL_STEP) || high - low < NARROW {
                 return next;
             }
             at = next;
@@ -140,7 +148,12 @@ impl<'m> Balance<'m> {
 
     /// What the medium turns out to be at a solution.
     pub fn medium(&self, ln_activity: f64) -> Medium {
-        let point = self.at(ln_activity);
+        self.medium_at(ln_activity, &self.at(ln_activity))
+    }
+
+    /// The same, where the balance there is known already.
+    pub fn medium_at(&self, ln_activity: f64, point: &Point) -> Medium {
+        let per_activity = (-ln_activity).exp();
         let mut medium = Medium { hydrogen: point.hydrogen, ..Medium::default() };
         let mut doubled = point.hydrogen + point.hydroxide;
         medium.anions = point.hydroxide;
@@ -160,10 +173,10 @@ impl<'m> Balance<'m> {
         }
         let mut constants = self.constants.as_slice();
         for family in &self.mixture.families {
-            let (own, others) = constants.split_at(family.constants.pka.len().min(constants.len()));
+            let (own, others) = constants.split_at(family.constants.pka().len().min(constants.len()));
             constants = others;
-            each_state(own, ln_activity, |lost, share| {
-                let charge = family.constants.top_charge - f64::from(lost);
+            each_state(own, per_activity, |lost, share| {
+                let charge = family.constants.top_charge() - f64::from(lost);
                 add(charge, family.moles * share / point.water, family.constants.pull(charge));
             });
         }
@@ -173,22 +186,51 @@ impl<'m> Balance<'m> {
 
     /// The shares of a family's states, from the one with every proton on.
     pub fn shares(&self, number: usize, ln_activity: f64) -> Vec<f64> {
-        let before = self.mixture.families.iter().take(number).map(|family| family.constants.pka.len()).sum::<usize>();
-        let own = self.mixture.families.get(number).map_or(0, |family| family.constants.pka.len());
+        let before =
+            self.mixture.families.iter().take(number).map(|family| family.constants.pka().len()).sum::<usize>();
+        let own = self.mixture.families.get(number).map_or(0, |family| family.constants.pka().len());
         let mut shares = Vec::with_capacity(own + 1);
         if let Some(constants) = self.constants.get(before..before + own) {
-            each_state(constants, ln_activity, |_, share| shares.push(share));
+            each_state(constants, (-ln_activity).exp(), |_, share| shares.push(share));
         }
         shares
     }
 }
 
+/// Appends the constants of a family in a medium: each with the coefficients of the two forms that it stands between.
+fn in_medium(known: &Constants, medium: &Medium, model: Activity, constants: &mut Vec<f64>) {
+    let charge_after = |lost: u32| known.top_charge() - f64::from(lost);
+    if model != Activity::Best {
+        // Coefficients go by the square of the charge alone: one power serves for all of them.
+        let unit = 10f64.powf(medium.hydrogen_ion(model));
+        constants.extend((1_u32..).zip(known.dissociation()).map(|(lost, dissociation)| {
+            let (before, after) = (charge_after(lost - 1), charge_after(lost));
+            dissociation * unit.powi((before * before - after * after).round() as i32)
+        }));
+        return;
+    }
+    let coefficient = |charge: f64| match charge {
+        charge if charge < 0.0 => medium.anion(charge, known.pull(charge), model),
+        charge if charge > 0.0 => medium.cation(charge, model),
+        _ => 0.0,
+    };
+    constants.extend((1_u32..).zip(known.dissociation()).map(|(lost, dissociation)| {
+        dissociation * 10f64.powf(coefficient(charge_after(lost - 1)) - coefficient(charge_after(lost)))
+    }));
+}
+
 /// How many protons a family has lost in the mean, and how widely its states are spread about that.
-fn protons_lost(constants: &[f64], ln_activity: f64) -> (f64, f64) {
+fn protons_lost(constants: &[f64], per_activity: f64) -> (f64, f64) {
+    if let [only] = constants {
+        let weight = (only * per_activity).min(STEEPEST);
+        let mean = weight / (1.0 + weight);
+        return (mean, mean / (1.0 + weight));
+    }
     let (mut weight, mut all, mut lost, mut squared) = (1.0, 1.0, 0.0, 0.0);
-    for (protons, constant) in (1_u32..).zip(constants) {
-        weight *= (constant - ln_activity).clamp(-STEEPEST, STEEPEST).exp();
-        let protons = f64::from(protons);
+    let mut protons = 0.0;
+    for constant in constants {
+        weight *= (constant * per_activity).min(STEEPEST);
+        protons += 1.0;
         all += weight;
         lost += protons * weight;
         squared += protons * protons * weight;
@@ -197,8 +239,8 @@ fn protons_lost(constants: &[f64], ln_activity: f64) -> (f64, f64) {
     (mean, (squared / all - mean * mean).max(0.0))
 }
 
-fn each_state(constants: &[f64], ln_activity: f64, mut tell: impl FnMut(u32, f64)) {
-    let weight_after = |weight: f64, constant: f64| weight * (constant - ln_activity).clamp(-STEEPEST, STEEPEST).exp();
+fn each_state(constants: &[f64], per_activity: f64, mut tell: impl FnMut(u32, f64)) {
+    let weight_after = |weight: f64, constant: f64| weight * (constant * per_activity).min(STEEPEST);
     let all = constants.iter().scan(1.0, |weight, constant| {
         *weight = weight_after(*weight, *constant);
         Some(*weight)

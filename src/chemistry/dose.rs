@@ -3,7 +3,7 @@
 
 use super::activity::{Activity, Medium};
 use super::balance::Balance;
-use super::equilibrium::{Equilibrium, equilibrium, halfway, has_water};
+use super::equilibrium::{Equilibrium, STILL, equilibrium, halfway, has_water};
 use super::mixture::Mixture;
 
 /// A mixture, and what one unit of a dose does to it.
@@ -17,6 +17,8 @@ pub struct Blend {
     pub most: f64,
 }
 
+/// A dose is found when a round moves it, and the medium, by less than this share: a tenth of the last digit printed.
+const SETTLED: f64 = 1e-10;
 /// Rounds of the medium at a fixed pH.
 const ROUNDS: usize = 60;
 
@@ -42,36 +44,45 @@ impl Blend {
     /// last few bits of the figure.
     #[must_use]
     pub fn dose(&self, ph: f64, model: Activity) -> Option<f64> {
-        self.straight(ph, model).or_else(|| self.by_halves(ph, model)).filter(|dose| *dose <= self.most)
+        let straight = self.straight(ph, model).map(|(dose, _)| dose);
+        straight.or_else(|| self.by_halves(ph, model)).filter(|dose| *dose <= self.most)
+    }
+
+    /// The same with the state there, where the quick way finds it; none also where only the slow one does.
+    #[must_use]
+    pub fn dose_with_state(&self, ph: f64, model: Activity) -> Option<(f64, Equilibrium)> {
+        self.straight(ph, model).filter(|(dose, _)| *dose <= self.most)
     }
 
     /// By the straight line, in rounds of the medium. None where the rounds do not settle, or settle on no dose.
-    fn straight(&self, ph: f64, model: Activity) -> Option<f64> {
+    fn straight(&self, ph: f64, model: Activity) -> Option<(f64, Equilibrium)> {
         let ln_activity = -ph * std::f64::consts::LN_10;
+        // The same families in the same order, so that both are reckoned in one medium by the same constants.
+        let start = self.start.plus(&self.per_unit, 0.0);
+        let unit = start.plus(&start, -1.0).plus(&self.per_unit, 1.0);
+        let mut mixture = start.clone();
         let mut medium = Medium::default();
         let mut dose = 0.0;
         for round in 0..ROUNDS {
-            let mixture = self.at(dose);
-            if !has_water(&mixture) {
-                return None;
-            }
             let balance = Balance::new(&mixture, &medium, model);
-            let met = balance.medium(ln_activity);
-            let left = balance.at(ln_activity).charge;
-            // A probe downward from a dose, and upward from none, so that the water never runs out under it.
-            let probe = if dose > 0.0 { -0.5 * dose } else { 0.5 * self.most };
-            let beside = Balance::new(&self.at(dose + probe), &medium, model).at(ln_activity).charge;
-            let next = dose + probe * left / (left - beside);
+            let point = balance.at(ln_activity);
+            let next = dose - point.charge / balance.charge_of(&unit, ln_activity, &point);
+            let met = balance.medium_at(ln_activity, &point);
             if !next.is_finite() || next < 0.0 || next > 2.0 * self.most {
                 return None;
             }
-            let still = met.moved_from(&medium) <= 1e-12 * (1.0 + met.ionic_strength);
-            if still && (next - dose).abs() <= 1e-12 * next {
-                return Some(next);
+            let settled = met.moved_from(&medium) <= SETTLED * (1.0 + met.ionic_strength);
+            if settled && (next - dose).abs() <= SETTLED * next {
+                let ionic_strength = met.ionic_strength;
+                return Some((next, Equilibrium { ph, ionic_strength, water_kg: point.water, medium }));
             }
             dose = next;
+            mixture.set(&start, &unit, dose);
+            if !has_water(&mixture) {
+                return None;
+            }
             // The strength at high molality pulls hard on itself: from there on go half of the way.
-            medium = if round < 6 { met } else { halfway(&medium, &met) };
+            medium = if round < 8 { met } else { halfway(&medium, &met) };
         }
         None
     }
@@ -125,8 +136,8 @@ pub fn brought_to(mixture: &Mixture, ph: f64, model: Activity) -> Option<(f64, M
             return None;
         }
         let met = balance.medium(ln_activity);
-        let still = met.moved_from(&medium) <= 1e-12 * (1.0 + met.ionic_strength);
-        if still && (next - moles).abs() <= 1e-12 * (1e-3 + next.abs()) {
+        let still = met.moved_from(&medium) <= STILL * (1.0 + met.ionic_strength);
+        if still && (next - moles).abs() <= STILL * next.abs() + 1e-15 {
             return Some((next, brought));
         }
         moles = next;

@@ -20,7 +20,7 @@ pub struct Equilibrium {
 /// Rounds of the medium; both ways below end long before.
 const ROUNDS: usize = 400;
 /// The medium is as it was when its ionic strength moves by less than this share.
-const STILL: f64 = 1e-12;
+pub(super) const STILL: f64 = 1e-13;
 
 /// The pH of a mixture. None without water, or where a figure is no number.
 #[must_use]
@@ -85,16 +85,18 @@ fn secant(at: f64, left: f64, before: Option<(f64, f64)>) -> Option<f64> {
     (slope < 0.0).then(|| at - left / slope)
 }
 
-/// With specific interactions the medium is several figures: each round goes half of the way to where it leads, which
-/// is slow and sure.
+/// With specific interactions the medium is several figures. Each round goes to where it leads while the changes keep
+/// shrinking, and half of the way where they do not: slow, and sure.
 fn by_rounds(mixture: &Mixture) -> (Medium, f64) {
-    let (mut medium, mut ln_activity) = (by_ionic_strength(mixture).0, -16.0);
+    let (mut medium, mut ln_activity) = by_ionic_strength(mixture);
+    let mut before = f64::INFINITY;
     for _ in 0..ROUNDS {
         let balance = Balance::new(mixture, &medium, Activity::Best);
         ln_activity = balance.solve(ln_activity);
         let next = balance.medium(ln_activity);
         let moved = next.moved_from(&medium);
-        medium = halfway(&medium, &next);
+        medium = if moved < 0.7 * before { next } else { halfway(&medium, &next) };
+        before = moved;
         if moved <= STILL * (1.0 + medium.ionic_strength) {
             break;
         }
@@ -126,7 +128,7 @@ pub fn species(mixture: &Mixture, found: &Equilibrium, model: Activity) -> Vec<V
             let states = (0_u32..).zip(shares);
             states
                 .map(|(lost, share)| {
-                    (family.constants.top_charge - f64::from(lost), family.moles * share / found.water_kg)
+                    (family.constants.top_charge() - f64::from(lost), family.moles * share / found.water_kg)
                 })
                 .collect()
         })

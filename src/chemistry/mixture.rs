@@ -10,24 +10,56 @@ pub const WATER_KG_PER_MOL: f64 = 0.018_015;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Constants {
     /// Its pKa on the molal scale at 25 °C and no ionic strength, from the first proton lost to the last.
-    pub pka: Vec<f64>,
+    pka: Vec<f64>,
+    /// Ten to the power of minus each of them.
+    dissociation: Vec<f64>,
     /// The charge of the form with every proton on.
-    pub top_charge: f64,
+    top_charge: f64,
     /// The interaction coefficients of its anions with sodium, by charge; see [`super::interaction`].
-    pub with_sodium: Option<&'static [f64; 3]>,
+    with_sodium: Option<&'static [f64; 3]>,
 }
 
+/// A constant beyond these means all or nothing at any pH there is.
+const LEAST_PKA: f64 = -40.0;
+const MOST_PKA: f64 = 40.0;
+
 impl Constants {
+    /// An acid, base or ampholyte by its pKa and by the charge of the form with every proton on; the coefficients of
+    /// its anions with sodium, where they are known.
+    #[must_use]
+    pub fn new(pka: &[f64], top_charge: f64, with_sodium: Option<&'static [f64; 3]>) -> Constants {
+        let dissociation = pka.iter().map(|pka| 10f64.powf(-pka.clamp(LEAST_PKA, MOST_PKA))).collect();
+        Constants { pka: pka.to_vec(), dissociation, top_charge, with_sodium }
+    }
+
     /// An acid: uncharged with every proton on.
     #[must_use]
     pub fn acid(pka: &[f64]) -> Constants {
-        Constants { pka: pka.to_vec(), top_charge: 0.0, with_sodium: None }
+        Constants::new(pka, 0.0, None)
     }
 
     /// A base: uncharged with every proton off.
     #[must_use]
     pub fn base(pka: &[f64]) -> Constants {
-        Constants { pka: pka.to_vec(), top_charge: pka.len() as f64, with_sodium: None }
+        Constants::new(pka, pka.len() as f64, None)
+    }
+
+    /// Its pKa, from the first proton lost to the last.
+    #[must_use]
+    pub fn pka(&self) -> &[f64] {
+        &self.pka
+    }
+
+    /// Its dissociation constants, in the same order.
+    #[must_use]
+    pub fn dissociation(&self) -> &[f64] {
+        &self.dissociation
+    }
+
+    /// The charge of the form with every proton on.
+    #[must_use]
+    pub fn top_charge(&self) -> f64 {
+        self.top_charge
     }
 
     /// What its anion of this charge (1, 2 or 3 and over) pulls on sodium, in kg/mol.
@@ -124,6 +156,18 @@ impl Mixture {
             sum.put_ion(ion.charge, factor * ion.moles);
         }
         sum
+    }
+
+    /// Makes this `start` and so much of `unit`, both of the same families and ions in the same order as this.
+    pub(super) fn set(&mut self, start: &Mixture, unit: &Mixture, factor: f64) {
+        self.water_kg = start.water_kg + factor * unit.water_kg;
+        self.hydroxide = start.hydroxide + factor * unit.hydroxide;
+        for (own, (start, unit)) in self.families.iter_mut().zip(start.families.iter().zip(&unit.families)) {
+            own.moles = start.moles + factor * unit.moles;
+        }
+        for (own, (start, unit)) in self.ions.iter_mut().zip(start.ions.iter().zip(&unit.ions)) {
+            own.moles = start.moles + factor * unit.moles;
+        }
     }
 
     /// Whether anything in it takes or gives protons, or leaves a charge to be made up for.

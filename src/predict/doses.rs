@@ -72,7 +72,8 @@ impl<'a> Way<'a> {
     }
 
     /// Whether a pH is at hand without any of it.
-    fn is_passed(&self, ph: f64) -> bool {
+    #[must_use]
+    pub fn is_passed(&self, ph: f64) -> bool {
         (ph - self.before) * self.way <= 0.0
     }
 
@@ -100,6 +101,9 @@ impl<'a> Way<'a> {
             return None;
         }
         let blend = Blend { start: self.adjuster.blend.start.plus(extra, 1.0), ..self.adjuster.blend.clone() };
+        if let Some((dose, _)) = blend.dose_with_state(ph, self.model) {
+            return Some(dose);
+        }
         let there = equilibrium(&blend.start, self.model)?.ph;
         if (there - ph) * self.way >= 0.0 { Some(0.0) } else { blend.dose(ph, self.model) }
     }

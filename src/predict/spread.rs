@@ -66,6 +66,12 @@ fn of_moles(mixture: &Mixture, ph: f64, moles: f64, model: Activity) -> f64 {
     with(1.0).into_iter().chain(with(-1.0)).fold(0.0, f64::max)
 }
 
+/// The acid or base in 100 g of batch that nobody knows of, in mol: traces, and all that missing data could be.
+#[must_use]
+pub fn unknown_moles(beaker: &Beaker) -> f64 {
+    TRACES * 0.1 + beaker.could_be_missing()
+}
+
 /// What a dose may be off by: the pH aimed at, and acid or base that is not known of, in mol per 100 g.
 #[derive(Clone, Copy, Debug)]
 pub struct Slack {
@@ -79,7 +85,7 @@ impl Slack {
     /// With this uncertainty in pH, traces, and all that missing data could be.
     #[must_use]
     pub fn with_missing(beaker: &Beaker, ph: f64) -> Slack {
-        Slack { ph, moles: TRACES * 0.1 + beaker.could_be_missing() }
+        Slack { ph, moles: unknown_moles(beaker) }
     }
 
     /// With this uncertainty in pH, and traces.
@@ -92,8 +98,18 @@ impl Slack {
     #[must_use]
     pub fn doses(&self, beaker: &Beaker, way: &Way<'_>, ph: f64) -> (Option<f64>, Option<f64>) {
         let strengths = of_strengths_in_dose(beaker, way, ph);
-        let dose = |more: f64| way.to_from(ph + more * way.way * self.ph, -more * way.way, self.moles);
-        (dose(-1.0).map(|least| (least - strengths).max(0.0)), dose(1.0).map(|most| most + strengths))
+        let least = self.dose(way, ph, -1.0).map(|least| (least - strengths).max(0.0));
+        (least, self.dose(way, ph, 1.0).map(|most| most + strengths))
+    }
+
+    /// The most alone, of a batch in which no strength is a range.
+    #[must_use]
+    pub fn most(&self, way: &Way<'_>, ph: f64) -> Option<f64> {
+        self.dose(way, ph, 1.0)
+    }
+
+    fn dose(&self, way: &Way<'_>, ph: f64, more: f64) -> Option<f64> {
+        way.to_from(ph + more * way.way * self.ph, -more * way.way, self.moles)
     }
 }
 

@@ -210,11 +210,11 @@ fn put_part(substance: &Substance, moles: f64, made: &mut InWater) -> bool {
     let constants = |pka: &[Exact], top_charge: f64| {
         let with_sodium = substance.cas.as_deref().and_then(interaction::of_acid);
         let pka: Vec<f64> = pka.iter().map(Exact::to_f64).collect();
-        Arc::new(Constants { pka, top_charge, with_sodium })
+        Arc::new(Constants::new(&pka, top_charge, with_sodium))
     };
     let mut family = |constants: Arc<Constants>| {
-        let below = constants.pka.iter().filter(|pka| **pka < GAS_PKA).count();
-        made.drives_gas_out += moles * (below as f64 - constants.top_charge);
+        let below = constants.pka().iter().filter(|pka| **pka < GAS_PKA).count();
+        made.drives_gas_out += moles * (below as f64 - constants.top_charge());
         made.mixture.put(id, &constants, moles);
     };
     match &substance.acid_base {

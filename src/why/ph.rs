@@ -56,7 +56,7 @@ fn steps(look: &Look<'_, '_>, outlook: &Outlook, mixture: &Mixture, found: &Equi
     for (family, states) in mixture.families.iter().zip(species(mixture, found, outlook.model)) {
         let substance = look.resolver.substance(substance_of(family.id));
         let name = substance.as_ref().map(|of| of.name.to_string()).unwrap_or_default();
-        let pka: Vec<String> = family.constants.pka.iter().map(|pka| format!("{pka}")).collect();
+        let pka: Vec<String> = family.constants.pka().iter().map(|pka| format!("{pka}")).collect();
         let states: Vec<String> =
             states.iter().map(|(charge, molality)| format!("charge {charge:+.0}: {molality:.6}")).collect();
         let says = format!("`{name}`, pKa {}, with its salts, in mol/kg: {}", pka.join(", "), states.join("; "));

@@ -1,0 +1,91 @@
+//! A window that the pH foreseen does not lie in, and nothing that brings it there.
+
+use super::Look;
+use super::foreseen::{Foreseen, MODEL, Uncertainty, two_digits, window};
+use super::window::words;
+use crate::chemistry::{Mixture, brought_to};
+use crate::diagnostic::{Code, Diagnostic, Level};
+use crate::model::PhRange;
+use crate::predict::Window;
+
+/// A window that the pH does not lie in, and nothing that brings it there.
+pub fn unreachable(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let (Some(window), Some(range)) = (window(look), &look.formula.window) else { return };
+    let Some(foreseen) = look.foreseen().filter(|foreseen| !foreseen.beaker.has_unknown_adjuster) else { return };
+    let ph = foreseen.before.ph;
+    if window.holds(ph) && look.formula.adjusters().next().is_some() {
+        return;
+    }
+    let has_adjuster = !foreseen.beaker.adjusters.is_empty();
+    if has_adjuster && !foreseen.all_lead_away(&window) {
+        return;
+    }
+    let uncertainty = foreseen.uncertainty(look, &foreseen.beaker.rest, foreseen.before);
+    let Some(level) = how_far_out(&window, ph, uncertainty, !has_adjuster) else { return };
+    faults.push(unreachable_fault(look, foreseen, &window, range, uncertainty, level));
+}
+
+/// How grave it is that a pH lies where it does: an error where it is out of the window over the whole uncertainty; a
+/// warning where it is out over part of it, or, with an adjuster that could only make it worse, out by the best
+/// estimate. None where it is well.
+fn how_far_out(window: &Window, ph: f64, uncertainty: Uncertainty, any_part: bool) -> Option<Level> {
+    let Uncertainty { known, all, too_wide, .. } = uncertainty;
+    let under = |ph: f64| window.low.is_some_and(|low| ph < low);
+    let over = |ph: f64| window.high.is_some_and(|high| ph > high);
+    if under(ph + all) || over(ph - all) {
+        return Some(Level::Error);
+    }
+    let part = if any_part { under(ph - known) || over(ph + known) } else { under(ph) || over(ph) };
+    (part && !too_wide).then_some(Level::Warning)
+}
+
+fn unreachable_fault(
+    look: &Look<'_, '_>,
+    foreseen: Foreseen<'_>,
+    window: &Window,
+    range: &PhRange,
+    uncertainty: Uncertainty,
+    level: Level,
+) -> Diagnostic {
+    let ph = foreseen.before.ph;
+    let give = if level == Level::Error { uncertainty.all } else { uncertainty.known };
+    let estimate = format!("The pH is foreseen at {ph:.1}, give or take {give:.2}");
+    // Within the window by the best estimate: the nearer edge is the one in doubt.
+    let too_low = window.low.is_some_and(|low| ph < low)
+        || (window.holds(ph)
+            && window.low.is_some_and(|low| ph - low < window.high.map_or(f64::MAX, |high| high - ph)));
+    let adjuster = look.formula.adjusters().next();
+    let message = match (adjuster, window.holds(ph)) {
+        (Some(line), _) => {
+            let (side, moves) = if too_low { ("under", "lowers") } else { ("over", "raises") };
+            format!("{estimate}, {side} the window of {}, and `{}` only {moves} it.", words(range), line.name)
+        }
+        (None, true) => format!("{estimate}: part of that is out of the window of {}.", words(range)),
+        (None, false) => {
+            let (side, moves) = if too_low { ("under", "raises") } else { ("over", "lowers") };
+            format!("{estimate}, {side} the window of {}, and nothing here {moves} it.", words(range))
+        }
+    };
+    let fault = Diagnostic::new(Code::PhWindowUnreachable, range.place, message).at_level(level);
+    let fault = match adjuster {
+        Some(line) => fault.and(line.mark, "weighed to the pH"),
+        None => fault,
+    };
+    fault.help(what_would_reach(&foreseen.beaker.rest, window, too_low, adjuster.is_some()))
+}
+
+/// What to weigh in: a base by its figure, an acid by its kind.
+fn what_would_reach(start: &Mixture, window: &Window, too_low: bool, has_adjuster: bool) -> String {
+    let target = window.middle().or(window.low).or(window.high);
+    let moles = target.and_then(|target| brought_to(start, target, MODEL)).map(|(moles, _)| moles.abs());
+    let written = if has_adjuster { "Weigh" } else { "Add a line `q.s. to pH` with water held back, and weigh" };
+    match (too_low, moles) {
+        // 100 g take so many mol; a 10 % solution of sodium hydroxide has 0.1 g in each, at 40 g a mol.
+        (true, Some(moles)) => format!(
+            "{written} a base to the pH: of a 10 % solution of sodium hydroxide some {} % of the batch.",
+            two_digits(moles * 400.0)
+        ),
+        (true, None) => format!("{written} a base to the pH."),
+        (false, _) => format!("{written} an acid to the pH, such as a solution of citric or lactic acid."),
+    }
+}

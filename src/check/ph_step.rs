@@ -1,0 +1,72 @@
+//! One step of the scale that moves the pH by more than half of the window.
+
+use super::Look;
+use super::foreseen::{Leading, MODEL, window};
+use crate::chemistry::{Constants, Mixture, equilibrium};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::predict::{Beaker, spread};
+use std::sync::Arc;
+
+/// One step of the scale that moves the pH by more than half of the window.
+pub fn coarse(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let (Some(window), Some(plan)) = (window(look), look.plan) else { return };
+    let (Some(low), Some(high)) = (window.low, window.high) else { return };
+    let Some(foreseen) = look.foreseen() else { return };
+    for leading in foreseen.leading(&window) {
+        let way = leading.way;
+        let lines = look.formula.lines.get(way.adjuster.line).zip(plan.lines.get(way.adjuster.line));
+        let Some((line, weight)) = lines else { continue };
+        let step = weight.step.to_f64() * 100.0 / plan.batch.to_f64();
+        let Some(moved) = steepest(foreseen.beaker, &leading, step).filter(|moved| *moved > (high - low) / 2.0) else {
+            continue;
+        };
+        let parts = round_parts(moved / ((high - low) / 2.0));
+        let message = format!(
+            "One step of the scale, {} g of `{}`, moves the pH by {moved:.2}; the window is {:.2} wide.",
+            weight.step,
+            line.name,
+            high - low
+        );
+        let fault = Diagnostic::new(Code::PhStepCoarse, line.mark, message);
+        faults.push(
+            fault.and(look.formula.window.as_ref().map_or(line.place, |window| window.place), "the window").help(
+                format!(
+                    "Dilute it: 1 part of `{}` in {parts} parts with water, and hold back more to make room for it. A \
+                 larger batch or a finer scale does the same.",
+                    line.name
+                ),
+            ),
+        );
+    }
+}
+
+/// A dilution of at least so many parts that is easily weighed.
+fn round_parts(least: f64) -> f64 {
+    let tens = 10f64.powf(least.log10().floor());
+    [1.0, 2.0, 5.0, 10.0].into_iter().map(|parts| parts * tens).find(|parts| *parts >= least).unwrap_or(10.0 * tens)
+}
+
+/// The most that one step of the scale moves the pH within the window.
+fn steepest(beaker: &Beaker, leading: &Leading<'_>, step: f64) -> Option<f64> {
+    let (way, near, middle) = (leading.way, leading.near?, leading.middle?);
+    // A wide span of doses to the middle cannot hold a step as coarse as that.
+    if middle - near > 25.0 * step {
+        return None;
+    }
+    let moved = |dose: f64| {
+        let there = equilibrium(&way.adjuster.at(dose), MODEL)?.ph;
+        let unknown = buffering(there, spread::unknown_moles(beaker));
+        let after = |dose: f64| Some(equilibrium(&way.adjuster.at(dose).plus(&unknown, 1.0), MODEL)?.ph);
+        Some((after(dose + step)? - after(dose)?).abs())
+    };
+    [near, middle].into_iter().filter_map(moved).reduce(f64::max)
+}
+
+/// So much of a buffer that is half neutralised at a pH: traces, and what has no data, steady a batch a little, and a
+/// forecast without them would call every batch without a buffer too touchy.
+fn buffering(ph: f64, moles: f64) -> Mixture {
+    let mut mixture = Mixture::default();
+    mixture.put(u64::MAX, &Arc::new(Constants::acid(&[ph])), moles);
+    mixture.put_ion(1.0, moles / 2.0);
+    mixture
+}
