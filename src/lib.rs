@@ -7,9 +7,10 @@
 //! 3. [`resolve::Resolver`] looks names up and works figures out, into the plain data of [`model`].
 //! 4. [`lookup`] answers what the shelf knows under a name, and what could stand in for a material.
 //! 5. [`plan::plan`] turns percentages into the weights on a scale.
-//! 6. [`check::check`] runs all of it over a session, and every check over every formula.
-//! 7. [`why::why`] retells how a figure came about.
-//! 8. [`render`] turns the outcome into text.
+//! 6. [`predict::outlook`] foresees the pH, by the [`chemistry`] of mixtures.
+//! 7. [`check::check`] runs all of it over a session, and every check over every formula.
+//! 8. [`why::why`] retells how a figure came about.
+//! 9. [`render`] turns the outcome into text.
 //!
 //! [`quantity`] and [`diagnostic`] are the words they all share; [`shelf`] is what the language knows by itself.
 //! A module knows those before it and none after.

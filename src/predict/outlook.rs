@@ -1,12 +1,13 @@
 //! All that is foreseen of a formula's pH, with how sure it is.
 
-use super::beaker::{Adjuster, Beaker};
+use super::beaker::Beaker;
 use super::doses::{Doses, Way, Window};
 use super::ground::Ground;
 use super::spread::{self, Slack};
-use crate::chemistry::{Activity, Equilibrium, Mixture, brought_to, buffer_capacity, equilibrium, species};
+use crate::chemistry::{Activity, Equilibrium, Mixture, buffer_capacity, equilibrium, undissociated};
 use crate::model::{AcidBase, DeclId, Formula};
-use crate::resolve::{Resolver, family_of};
+use crate::quantity::Exact;
+use crate::resolve::Resolver;
 
 /// What is foreseen of a formula's pH.
 #[derive(Debug)]
@@ -63,7 +64,8 @@ pub struct Range {
     pub high: Option<f64>,
 }
 
-/// How much of an acid is free, as shares of all of it, its salts counted as the acid.
+/// How much of an acid is free, as shares of all of it, its salts counted as the acid: by Henderson and Hasselbalch, as
+/// the trade has it.
 #[derive(Clone, Copy, Debug)]
 pub struct FreeAcid {
     /// The acid.
@@ -94,7 +96,7 @@ pub fn outlook(resolver: &Resolver<'_>, formula: &Formula, model: Activity) -> O
     let before_uncertainty = spread::common(formula, &ground_before) + further(&beaker, start, before.ph, model);
     let slack = Slack::with_missing(&beaker, spread::common(formula, &ground) + spread::of_models(&at));
     let adjusters = ways.iter().map(|way| adjuster_outlook(&beaker, way, window.as_ref(), slack)).collect();
-    let free = free_acids(resolver, formula, &ways, start, &before, window.as_ref(), model);
+    let free = free_acids(resolver, formula, &ways, &before, window.as_ref());
     Some(Outlook {
         model,
         window,
@@ -168,28 +170,22 @@ fn free_acids(
     resolver: &Resolver<'_>,
     formula: &Formula,
     ways: &[Way<'_>],
-    start: &Mixture,
     before: &Equilibrium,
     window: Option<&Window>,
-    model: Activity,
 ) -> Vec<FreeAcid> {
     let Some(window) = window else { return Vec::new() };
     let leading = ways.iter().find(|way| !way.leads_away(window));
-    let way = leading.map_or_else(|| towards(window, before.ph), |way| way.way);
-    let (near, far) = window.edges(way);
-    let at = |ph: Option<f64>| brought(leading.map(|way| way.adjuster), start, before, ph?, model);
-    let (near, far) = (at(near), at(far));
+    let (near, far) = window.edges(leading.map_or_else(|| towards(window, before.ph), |way| way.way));
     let mut found: Vec<FreeAcid> = Vec::new();
     for target in formula.lines.iter().filter_map(|line| line.target.as_ref()) {
         let substance = target.substance;
-        let is_acid = |substance: DeclId| {
-            resolver.substance(substance).is_some_and(|of| matches!(of.acid_base, Some(AcidBase::Acid(_))))
-        };
-        if found.iter().any(|known| known.substance == substance) || !is_acid(substance) {
-            continue;
-        }
-        let share = |mixture: &Option<Mixture>| free_share_in(mixture.as_ref()?, family_of(substance), model);
-        found.push(FreeAcid { substance, near: share(&near), far: share(&far) });
+        let acid = resolver.substance(substance).and_then(|of| match &of.acid_base {
+            Some(AcidBase::Acid(pka)) => Some(pka.iter().map(Exact::to_f64).collect::<Vec<f64>>()),
+            _ => None,
+        });
+        let Some(pka) = acid.filter(|_| found.iter().all(|known| known.substance != substance)) else { continue };
+        let share = |ph: Option<f64>| ph.map(|ph| undissociated(ph, &pka));
+        found.push(FreeAcid { substance, near: share(near), far: share(far) });
     }
     found
 }
@@ -201,29 +197,4 @@ fn towards(window: &Window, ph: f64) -> f64 {
         (None, Some(_)) => -1.0,
         _ => 1.0,
     }
-}
-
-/// The batch at a pH: by its adjuster, or else by whatever strong acid or base it takes.
-fn brought(
-    adjuster: Option<&Adjuster>,
-    start: &Mixture,
-    before: &Equilibrium,
-    ph: f64,
-    model: Activity,
-) -> Option<Mixture> {
-    if (ph - before.ph).abs() < 1e-12 {
-        return Some(start.clone());
-    }
-    let dosed = adjuster.and_then(|adjuster| Some(adjuster.at(adjuster.blend.dose(ph, model)?)));
-    dosed.or_else(|| Some(brought_to(start, ph, model)?.1))
-}
-
-/// The share of an acid that has every proton on.
-fn free_share_in(mixture: &Mixture, family: u64, model: Activity) -> Option<f64> {
-    let number = mixture.families.iter().position(|of| of.id == family)?;
-    let found = equilibrium(mixture, model)?;
-    let states = species(mixture, &found, model);
-    let states = states.get(number)?;
-    let all: f64 = states.iter().map(|(_, molality)| molality).sum();
-    Some(states.first()?.1 / all).filter(|share| share.is_finite())
 }

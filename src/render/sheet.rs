@@ -140,7 +140,7 @@ pub struct Active {
     /// Its percentage in what is weighed.
     pub as_weighed_percent: String,
     /// How much of it is free acid at the edge of the pH window that takes the least adjuster: what works and what
-    /// stings. Foreseen; none for what is no acid, or where nothing is foreseen.
+    /// stings. From pH and pKa alone, as the trade has it; none for what is no acid, or where nothing is foreseen.
     pub free_percent_near: Option<String>,
     /// That at the other edge.
     pub free_percent_far: Option<String>,

@@ -193,7 +193,7 @@ impl Resolver<'_> {
 
 /// The number that the chemistry knows a substance's family by.
 #[must_use]
-pub fn family_of(substance: DeclId) -> u64 {
+fn family_of(substance: DeclId) -> u64 {
     u64::from(substance.file.0) << 32 | u64::from(substance.item)
 }
 

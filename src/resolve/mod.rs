@@ -25,7 +25,7 @@ mod substance;
 pub use count::Count;
 pub use figure::{Evaluator, Figure, capital};
 pub use header::makes_size;
-pub use in_water::{InWater, Unsure, family_of, substance_of};
+pub use in_water::{InWater, Unsure, substance_of};
 pub use scope::{NameSet, Scopes};
 
 use crate::diagnostic::{Diagnostic, FileId};
