@@ -28,14 +28,17 @@ pub fn run(arguments: &PhArguments) -> Result<Outcome, Failure> {
         .iter()
         .filter_map(|formula| foresee(&report.resolver, formula, &order, model(arguments.activity)))
         .collect();
-    if foreseen.is_empty() && told.is_empty() {
+    let errors = Summary::of(&told).errors;
+    if foreseen.is_empty() && errors == 0 {
         let path = ask.path.display();
         return Err(Failure(format!(
             "`{path}` has nothing of which a pH can be foreseen: no water, or no substance with acid-base data."
         )));
     }
-    print(&written(&foreseen, arguments.format, chosen.len() > 1)?);
-    Ok(if Summary::of(&told).errors > 0 { Outcome::Errors } else { Outcome::Clean })
+    if !foreseen.is_empty() {
+        print(&written(&foreseen, arguments.format, chosen.len() > 1)?);
+    }
+    Ok(if errors > 0 { Outcome::Errors } else { Outcome::Clean })
 }
 
 fn model(asked: ActivityModel) -> Activity {
