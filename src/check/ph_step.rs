@@ -10,7 +10,8 @@ use std::sync::Arc;
 /// One step of the scale that moves the pH by more than half of the window.
 pub fn coarse(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let (Some(window), Some(plan)) = (window(look), look.plan) else { return };
-    let (Some(low), Some(high)) = (window.low, window.high) else { return };
+    // A window of one point has no half: it is told of as narrow.
+    let (Some(low), Some(high)) = (window.low, window.high.filter(|high| Some(*high) > window.low)) else { return };
     let Some(foreseen) = look.foreseen() else { return };
     for leading in foreseen.leading(&window) {
         let way = leading.way;
