@@ -29,6 +29,7 @@
 )]
 #![cfg_attr(test, allow(clippy::disallowed_methods, reason = "tests write files of their own"))]
 
+pub mod bench;
 pub mod check;
 pub mod chemistry;
 pub mod cli;

@@ -5,6 +5,9 @@
 
 mod allow;
 mod amount;
+mod batch;
+mod batch_lots;
+mod batch_ph;
 mod caution;
 mod contents;
 mod ensure;

@@ -1,6 +1,7 @@
 //! A whole session checked: every file, every formula, once.
 
 use super::allow::{self, Allowed};
+use super::batch;
 use super::{Asked, CHECKS, Look, caution, growth, ounce, reading, unused};
 use crate::diagnostic::{Diagnostic, Family, FileId, Level, Place};
 use crate::model::{DeclId, Formula};
@@ -88,6 +89,7 @@ fn run<'s>(sources: &'s Sources, order: &Order, asked: Asked) -> Report<'s> {
         unused::unused(&resolver, source, &mut of_files);
         caution::missing(&resolver, source, &mut of_files);
         ounce::containers(source, &mut of_files);
+        batch::records(&resolver, source, &mut of_files);
     }
     let diagnostics = gather(&resolver, &of_files, &reports);
     let errors = Errors::new(of_files.iter());

@@ -50,6 +50,10 @@ pub enum Family {
     Ensure,
     /// Rules of markets and of the house.
     Rule,
+    /// Batch records.
+    Batch,
+    /// Lots.
+    Lot,
 }
 
 impl Family {
@@ -78,6 +82,8 @@ impl Family {
             Family::Allow => "`allow`",
             Family::Ensure => "the formula's own `ensure`",
             Family::Rule => "rules of markets and of the house",
+            Family::Batch => "batch records",
+            Family::Lot => "lots",
         }
     }
 }
@@ -239,6 +245,28 @@ pub enum Code {
     StepUnknownName,
     /// `step-missing-line`
     StepMissingLine,
+    /// `batch-version-gone`
+    BatchVersionGone,
+    /// `batch-line-missing`
+    BatchLineMissing,
+    /// `batch-line-unknown`
+    BatchLineUnknown,
+    /// `batch-weight-off`
+    BatchWeightOff,
+    /// `batch-over-reserve`
+    BatchOverReserve,
+    /// `batch-ph-outside`
+    BatchPhOutside,
+    /// `batch-ph-stale`
+    BatchPhStale,
+    /// `batch-ph-edge`
+    BatchPhEdge,
+    /// `batch-topup-off`
+    BatchTopupOff,
+    /// `lot-missing`
+    LotMissing,
+    /// `lot-expired`
+    LotExpired,
     /// `allow-unused`
     AllowUnused,
     /// `allow-no-reason`
@@ -369,6 +397,17 @@ pub const CATALOGUE: &[Entry] = &[
     entry(Code::VersionMissing, "version-missing", Family::Version, Level::Note, false, include_str!("pages/version-missing.md")),
     entry(Code::StepUnknownName, "step-unknown-name", Family::Step, Level::Error, false, include_str!("pages/step-unknown-name.md")),
     entry(Code::StepMissingLine, "step-missing-line", Family::Step, Level::Warning, true, include_str!("pages/step-missing-line.md")),
+    entry(Code::BatchVersionGone, "batch-version-gone", Family::Batch, Level::Error, false, include_str!("pages/batch-version-gone.md")),
+    entry(Code::BatchLineMissing, "batch-line-missing", Family::Batch, Level::Error, false, include_str!("pages/batch-line-missing.md")),
+    entry(Code::BatchLineUnknown, "batch-line-unknown", Family::Batch, Level::Error, false, include_str!("pages/batch-line-unknown.md")),
+    entry(Code::BatchWeightOff, "batch-weight-off", Family::Batch, Level::Warning, false, include_str!("pages/batch-weight-off.md")),
+    entry(Code::BatchOverReserve, "batch-over-reserve", Family::Batch, Level::Error, false, include_str!("pages/batch-over-reserve.md")),
+    entry(Code::BatchPhOutside, "batch-ph-outside", Family::Batch, Level::Error, false, include_str!("pages/batch-ph-outside.md")),
+    entry(Code::BatchPhStale, "batch-ph-stale", Family::Batch, Level::Warning, false, include_str!("pages/batch-ph-stale.md")),
+    entry(Code::BatchPhEdge, "batch-ph-edge", Family::Batch, Level::Note, false, include_str!("pages/batch-ph-edge.md")),
+    entry(Code::BatchTopupOff, "batch-topup-off", Family::Batch, Level::Warning, false, include_str!("pages/batch-topup-off.md")),
+    entry(Code::LotMissing, "lot-missing", Family::Lot, Level::Warning, false, include_str!("pages/lot-missing.md")),
+    entry(Code::LotExpired, "lot-expired", Family::Lot, Level::Error, false, include_str!("pages/lot-expired.md")),
     entry(Code::AllowUnused, "allow-unused", Family::Allow, Level::Warning, false, include_str!("pages/allow-unused.md")),
     entry(Code::AllowNoReason, "allow-no-reason", Family::Allow, Level::Error, false, include_str!("pages/allow-no-reason.md")),
     entry(Code::EnsureBroken, "ensure-broken", Family::Ensure, Level::Error, true, include_str!("pages/ensure-broken.md")),

@@ -1,5 +1,6 @@
 //! What a session is about once names are looked up: plain data, no text to parse, no I/O.
 
+mod batch;
 mod composition;
 mod formula;
 mod material;
@@ -7,6 +8,7 @@ mod premix;
 mod rule;
 mod substance;
 
+pub use batch::{Batch, Event, FrozenLine, FrozenPlan, Happened, Lot, Named, Reading};
 pub use composition::Composition;
 pub use formula::{
     Allowance, AmountIs, Basis, Bound, Demand, Ensured, Formula, HeldBack, Line, LineAmount, MakesSize, Phase, Scale,

@@ -5,6 +5,7 @@
 
 mod amounts;
 mod avoid;
+mod batch;
 mod count;
 mod declaration;
 mod definition;
@@ -22,6 +23,7 @@ mod scope;
 mod steps;
 mod substance;
 
+pub use batch::months_after;
 pub use count::Count;
 pub use figure::{Evaluator, Figure, capital};
 pub use header::makes_size;

@@ -1,0 +1,14 @@
+//! A batch at the bench: what is weighed, what is next, what is left of the water held back.
+//!
+//! [`Ledger::of`] holds a record against the plan of its formula; [`state`] says what stage it is at and what to do next;
+//! [`made`] what the beaker holds, beside what it was to hold.
+
+mod ledger;
+mod made;
+mod setting;
+mod state;
+
+pub use ledger::{Entry, Ledger, LedgerLine};
+pub use made::{Made, made};
+pub use setting::Setting;
+pub use state::{Do, Next, Stage, State, is_stale, lies_in, state};

@@ -1,0 +1,55 @@
+//! The formula of a batch as its lots make it, and the plan of its weight.
+
+use crate::model::{Batch, Formula, MakesSize};
+use crate::plan::{Order, Plan, plan};
+use crate::resolve::Resolver;
+use std::sync::Arc;
+
+/// What a batch is held against.
+pub struct Setting<'s> {
+    /// The names of the session, with the strengths that lots were measured at; none where none was.
+    assayed: Option<Resolver<'s>>,
+    /// The formula.
+    pub formula: Arc<Formula>,
+    /// Its weights at the size of the batch.
+    pub plan: Plan,
+}
+
+impl<'s> Setting<'s> {
+    /// The setting of a batch; none where its formula cannot be reached, is of another version, or cannot be planned.
+    #[must_use]
+    pub fn of(resolver: &Resolver<'s>, batch: &Batch) -> Option<Setting<'s>> {
+        let assayed = resolver.with_assays(batch);
+        let formula = assayed.as_ref().unwrap_or(resolver).formula_of_batch(batch)?;
+        let formula = Arc::clone(&formula.formula);
+        if !is_version(batch, &formula) {
+            return None;
+        }
+        let plan = plan(&formula, &order(batch))?;
+        Some(Setting { assayed, formula, plan })
+    }
+
+    /// The names of the session, with the strengths that lots were measured at.
+    #[must_use]
+    pub fn resolver<'r>(&'r self, session: &'r Resolver<'s>) -> &'r Resolver<'s> {
+        self.assayed.as_ref().unwrap_or(session)
+    }
+}
+
+/// Whether a formula is of the version that a batch names; one that names none takes what there is.
+#[must_use]
+pub fn is_version(batch: &Batch, formula: &Formula) -> bool {
+    batch.version.as_ref().is_none_or(|version| formula.version.as_ref() == Some(&version.text))
+}
+
+/// The size of the batch in place of what the formula makes.
+fn order(batch: &Batch) -> Order {
+    let makes = batch.size.clone().map(|grams| MakesSize {
+        count: None,
+        grams: Some(grams),
+        millilitres: None,
+        plus: None,
+        place: None,
+    });
+    Order { makes, ..Order::default() }
+}

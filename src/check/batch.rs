@@ -1,0 +1,278 @@
+//! Batch records: what was made beside what was to be made. What needs the end of a batch waits until it is filled.
+
+use super::{batch_lots, batch_ph};
+use crate::bench::{Entry, Ledger, LedgerLine, Setting};
+use crate::diagnostic::{Code, Diagnostic, FileId};
+use crate::model::{Batch, DeclId, Happened, LineAmount};
+use crate::quantity::Exact;
+use crate::resolve::Resolver;
+use crate::syntax::tree::Item;
+use crate::workspace::Source;
+
+/// A record, and what it is held against.
+pub struct BatchLook<'l, 's> {
+    /// The record.
+    pub batch: &'l Batch,
+    /// The formula and its plan.
+    pub setting: &'l Setting<'s>,
+    /// The record beside the plan.
+    pub ledger: &'l Ledger,
+}
+
+impl BatchLook<'_, '_> {
+    /// A weight to the finest step of the batch's scales.
+    pub fn grams(&self, weight: &Exact) -> String {
+        weight.to_fixed(self.setting.plan.finest.decimals().unwrap_or(2))
+    }
+
+    /// The names of the formula nearest to one that it does not have.
+    pub fn near(&self, entry: &Entry) -> Vec<String> {
+        let names = self.ledger.lines.iter().map(|line| line.name.as_str());
+        crate::syntax::nearest(&entry.material.text, names).into_iter().map(|near| near.to_string()).collect()
+    }
+
+    /// Whether a line stands in the record under a name that is nearly its own: that is told of instead.
+    fn is_misspelled(&self, line: &LedgerLine) -> bool {
+        self.ledger.strangers.iter().any(|entry| self.near(entry).iter().any(|near| *near == line.name))
+    }
+}
+
+/// A check of one record.
+type BatchCheck = fn(&BatchLook<'_, '_>, &mut Vec<Diagnostic>);
+
+const CHECKS: &[BatchCheck] = &[
+    lines_missing,
+    lines_unknown,
+    weights_off,
+    over_reserve,
+    topup_off,
+    batch_ph::outside,
+    batch_ph::stale,
+    batch_ph::edge,
+    batch_lots::missing,
+];
+
+/// Every batch record of a file.
+pub fn records(resolver: &Resolver<'_>, source: &Source, faults: &mut Vec<Diagnostic>) {
+    for (at, item) in source.tree.items.iter().enumerate() {
+        if matches!(item, Item::Batch(_)) {
+            record(resolver, source.id, u32::try_from(at).unwrap_or(u32::MAX), faults);
+        }
+    }
+}
+
+fn record(resolver: &Resolver<'_>, file: FileId, item: u32, faults: &mut Vec<Diagnostic>) {
+    let Some(batch) = resolver.batch(DeclId { file, item }) else { return };
+    batch_lots::expired(resolver, &batch, faults);
+    let Some(setting) = Setting::of(resolver, &batch) else {
+        faults.extend(version_gone(resolver, &batch));
+        return;
+    };
+    let ledger = Ledger::of(&setting.formula, &setting.plan, &batch);
+    let look = BatchLook { batch: &batch, setting: &setting, ledger: &ledger };
+    for check in CHECKS {
+        check(&look, faults);
+    }
+}
+
+/// The formula that a record is of is gone, or of another version, and no plan is frozen into the record.
+fn version_gone(resolver: &Resolver<'_>, batch: &Batch) -> Option<Diagnostic> {
+    let named = batch.formula.as_ref().filter(|_| batch.plan.is_none())?;
+    let found = resolver.formula_of_batch(batch);
+    let message = match (&found, &batch.version) {
+        (None, _) => format!("`{}` is a batch of `{}`, and there is no such formula here.", batch.name, named.text),
+        (Some(found), Some(version)) => {
+            let now = found.formula.version.as_ref().filter(|now| **now != version.text)?;
+            format!(
+                "`{}` is a batch of `{}` version {}, and the file has version {now}.",
+                batch.name, named.text, version.text
+            )
+        }
+        (Some(_), None) => return None,
+    };
+    let place = batch.version.as_ref().filter(|_| found.is_some()).map_or(named.place, |version| version.place);
+    let fault = Diagnostic::new(Code::BatchVersionGone, place, message);
+    let fault = match found {
+        Some(found) => fault.and(found.formula.place, "the formula as it is now"),
+        None => fault,
+    };
+    Some(fault.help(
+        "Keep the formula as it was made, under a name of its own; or write the plan of this batch into the record: \
+         `plan { … }`.",
+    ))
+}
+
+/// A filled batch without a line of its formula.
+fn lines_missing(look: &BatchLook<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    if !look.batch.is_filled() {
+        return;
+    }
+    for line in look.ledger.lines.iter().filter(|line| line.entries.is_empty() && line.planned.is_some()) {
+        if look.is_misspelled(line) {
+            continue;
+        }
+        let planned = look.grams(line.planned.as_ref().unwrap_or(&Exact::ZERO));
+        let message =
+            format!("`{}` is filled, and {planned} g of `{}` were never weighed in.", look.batch.name, line.name);
+        faults.push(
+            Diagnostic::new(Code::BatchLineMissing, look.batch.place, message)
+                .and(line_place(look, line), "the line")
+                .help("Write the weight down if it went in. If it did not, reject the batch."),
+        );
+    }
+}
+
+fn line_place(look: &BatchLook<'_, '_>, line: &LedgerLine) -> crate::diagnostic::Place {
+    let lines = &look.setting.formula.lines;
+    lines.iter().find(|own| own.name == line.name).map_or(look.setting.formula.place, |own| own.place)
+}
+
+/// Something weighed that the formula does not have, with no reason given.
+fn lines_unknown(look: &BatchLook<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    for entry in &look.ledger.strangers {
+        let near = look.near(entry);
+        let hint = near.first().map(|near| format!("Is it `{near}`? ")).unwrap_or_default();
+        let message = format!(
+            "`{}` is not in `{}`, and {} g of it went in.",
+            entry.material.text,
+            look.setting.formula.name,
+            look.grams(&entry.grams)
+        );
+        faults.push(
+            Diagnostic::new(Code::BatchLineUnknown, entry.material.place, message)
+                .and(look.setting.formula.place, "the formula")
+                .help(format!("{hint}A correction with something else says why: `added … because \"…\"`.")),
+        );
+    }
+}
+
+/// Weighed off its plan by over 1 %, and by over a step of the scale. Too much is told at once; too little, which may
+/// be half of the weighing, only once the batch is filled.
+fn weights_off(look: &BatchLook<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    for line in &look.ledger.lines {
+        let (Some(planned), Some(last)) = (&line.planned, line.entries.last()) else { continue };
+        let weighed = line.weighed();
+        let off = &weighed - planned;
+        let over = off.is_positive();
+        let allowed = (planned * &Exact::ratio(1, 100)).max(line.step.clone());
+        if off.abs() <= allowed || (!over && !look.batch.is_filled()) {
+            continue;
+        }
+        let percent = (&off.abs() * &Exact::HUNDRED).over(planned).unwrap_or(Exact::ZERO);
+        let message = format!(
+            "{} g of `{}` went in for {} g: {} % too {}.",
+            look.grams(&weighed),
+            line.name,
+            look.grams(planned),
+            percent.to_significant(2),
+            if over { "much" } else { "little" }
+        );
+        faults.push(
+            Diagnostic::new(Code::BatchWeightOff, last.place, message)
+                .and(line_place(look, line), "the line")
+                .help(help_of_weight(look, line, &off)),
+        );
+    }
+}
+
+fn help_of_weight(look: &BatchLook<'_, '_>, line: &LedgerLine, off: &Exact) -> String {
+    if off.is_positive() {
+        "If it is no slip of the pen, judge whether what it changes is within the usage and the rules; note it."
+            .to_string()
+    } else {
+        format!("If the batch is not filled yet, weigh in the missing {} g of `{}`.", look.grams(&off.abs()), line.name)
+    }
+}
+
+/// More taken out of the reserve than was held back: the batch is over its weight and everything in it diluted.
+fn over_reserve(look: &BatchLook<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let over = look.ledger.over();
+    let Some(last) = crossing(&look.ledger.from_reserve, &look.ledger.held_back).filter(|_| over.is_positive()) else {
+        return;
+    };
+    let whole = &look.ledger.batch + &over;
+    let percent = (&over * &Exact::HUNDRED).over(&whole).unwrap_or(Exact::ZERO);
+    let message = format!(
+        "{} g of adjuster went in and {} g were held back: the batch is {} g over its weight, everything in it {} % too \
+         thin.",
+        look.grams(&look.ledger.used()),
+        look.grams(&look.ledger.held_back),
+        look.grams(&over),
+        percent.to_significant(2)
+    );
+    faults.push(Diagnostic::new(Code::BatchOverReserve, last.place, message).help(set_right(look, &over)));
+}
+
+/// The entry with which the reserve was overdrawn.
+fn crossing<'e>(entries: &'e [Entry], held_back: &Exact) -> Option<&'e Entry> {
+    let mut used = Exact::ZERO;
+    entries.iter().find(|entry| {
+        used = &used + &entry.grams;
+        used > *held_back
+    })
+}
+
+/// How to set a batch right that is over its reserve: so much more of each line makes it a right batch of a larger size.
+/// Water and adjuster together are `room` percent of it, and have what went over too much; the others follow.
+fn set_right(look: &BatchLook<'_, '_>, over: &Exact) -> String {
+    let lines = look.setting.formula.lines.iter().filter(|line| {
+        line.amount != LineAmount::AtBench && Some(&line.name) != look.ledger.holding.as_ref() && line.percent.is_some()
+    });
+    let solids: Exact = lines.clone().filter_map(|line| line.percent.clone()).sum();
+    let Some(more) = (over * &Exact::HUNDRED).over(&(&Exact::HUNDRED - &solids)).filter(Exact::is_positive) else {
+        return "Reject the batch, or relabel it by what it is now.".to_string();
+    };
+    let step = &look.setting.plan.finest;
+    let weights = lines.filter_map(|line| {
+        let grams = (&line.percent.as_ref()?.hundredth() * &more).to_step(step);
+        grams.is_positive().then(|| format!("{} g of `{}`", look.grams(&grams), line.name))
+    });
+    let weights: Vec<String> = weights.collect();
+    let larger = look.grams(&(&look.ledger.batch + &more));
+    match weights.is_empty() {
+        true => format!("It is a batch of {larger} g now."),
+        false => {
+            format!(
+                "Weigh in {} more: it is then a right batch of {larger} g. Read the pH again after.",
+                weights.join(", ")
+            )
+        }
+    }
+}
+
+/// A top-up that is not what was held back less the adjuster, or a tared weight that is not the batch's.
+fn topup_off(look: &BatchLook<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some((place, to)) = look.batch.events.iter().rev().find_map(|event| match &event.what {
+        Happened::ToppedUp { to, grams, .. } => Some((event.place, to.then(|| grams.clone()))),
+        _ => None,
+    }) else {
+        return;
+    };
+    let step = look.setting.plan.finest.clone();
+    let (found, wanted, what) = match to {
+        Some(weight) => (weight, &look.ledger.batch - &look.ledger.removed, "The batch was brought to"),
+        None => (look.ledger.topped_up.clone(), look.ledger.left(), "The top-up was"),
+    };
+    let off = &found - &wanted;
+    if off.abs() <= &step * &Exact::whole(2) || look.ledger.over().is_positive() {
+        return;
+    }
+    let reckoned = match what {
+        "The top-up was" => {
+            format!(
+                "{} g held back less {} g used are {} g",
+                look.grams(&look.ledger.held_back),
+                look.grams(&look.ledger.used()),
+                look.grams(&wanted)
+            )
+        }
+        _ => format!("it is a batch of {} g", look.grams(&wanted)),
+    };
+    let message = format!("{what} {} g; {reckoned}.", look.grams(&found));
+    let help = if off.is_positive() {
+        format!("The batch is {} g over its weight, and everything in it thinner by that.", look.grams(&off.abs()))
+    } else {
+        format!("{} g are missing: top up with them before filling.", look.grams(&off.abs()))
+    };
+    faults.push(Diagnostic::new(Code::BatchTopupOff, place, message).help(help));
+}

@@ -1,0 +1,67 @@
+//! The readings of a batch: in the window, of the batch as it was filled, and clear of the edges.
+
+use super::batch::BatchLook;
+use super::window::words;
+use crate::bench::lies_in;
+use crate::diagnostic::{Code, Diagnostic};
+use crate::model::Happened;
+use crate::quantity::Exact;
+
+/// Filled, and the last reading out of the window.
+pub fn outside(look: &BatchLook<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some(window) = look.setting.formula.window.as_ref().filter(|_| look.batch.is_filled()) else { return };
+    let Some((_, reading, place)) = look.batch.readings().last() else { return };
+    if lies_in(Some(window), reading) {
+        return;
+    }
+    let read = if reading.low == reading.high {
+        reading.low.to_string()
+    } else {
+        format!("{} to {}", reading.low, reading.high)
+    };
+    let message = format!("The batch is filled, and its last reading of {read} is out of {}.", words(window));
+    faults.push(
+        Diagnostic::new(Code::BatchPhOutside, place, message)
+            .and(window.place, "the window")
+            .help("Read it again. If it stays so, the batch is not what its label says: reject it, or set it right."),
+    );
+}
+
+/// Something went in after the last reading of a filled batch.
+pub fn stale(look: &BatchLook<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some((number, _, read_at)) = look.batch.readings().last().filter(|_| look.batch.is_filled()) else { return };
+    let later = look.batch.events.iter().skip(number + 1).find_map(|event| match &event.what {
+        Happened::Weighed(material, grams) | Happened::Added(material, grams, _) => {
+            Some((event.place, format!("{} g of `{}`", look.grams(grams), material.text)))
+        }
+        Happened::ToppedUp { material, .. } => Some((event.place, format!("the rest of `{}`", material.text))),
+        _ => None,
+    });
+    let Some((place, what)) = later else { return };
+    let message = format!("The last reading is older than {what}, which went in after it.");
+    faults.push(
+        Diagnostic::new(Code::BatchPhStale, place, message)
+            .and(read_at, "the last reading")
+            .help("Read the pH of the batch as it was filled, and write it down."),
+    );
+}
+
+/// The last reading within the meter's error of an edge.
+pub fn edge(look: &BatchLook<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some(window) = &look.setting.formula.window else { return };
+    let Some((_, reading, place)) = look.batch.readings().last() else { return };
+    if reading.by_strip || !lies_in(Some(window), reading) {
+        return;
+    }
+    let error = look.setting.formula.meter.clone().unwrap_or_else(|| Exact::ratio(1, 20));
+    let near = |edge: &Option<Exact>| edge.as_ref().is_some_and(|edge| (edge - &reading.low).abs() < error);
+    if !near(&window.low) && !near(&window.high) {
+        return;
+    }
+    let message = format!("{} is within the meter's error of {error} of an edge of {}.", reading.low, words(window));
+    faults.push(
+        Diagnostic::new(Code::BatchPhEdge, place, message)
+            .and(window.place, "the window")
+            .help("It may be out. Bring it nearer to the middle, or read it with a meter fresh from its buffers."),
+    );
+}

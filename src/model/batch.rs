@@ -1,0 +1,187 @@
+//! A batch record: what really happened at the bench, in its order.
+
+use super::DeclId;
+use crate::diagnostic::Place;
+use crate::quantity::Exact;
+use smol_str::SmolStr;
+
+/// A batch record.
+#[derive(Clone, Debug)]
+pub struct Batch {
+    /// Which declaration.
+    pub id: DeclId,
+    /// Its name.
+    pub name: SmolStr,
+    /// Where the name stands.
+    pub place: Place,
+    /// The formula it names.
+    pub formula: Option<Named>,
+    /// The version of it.
+    pub version: Option<Named>,
+    /// The day it was started: `2026-11-20`.
+    pub started: Option<SmolStr>,
+    /// Its weight in grams.
+    pub size: Option<Exact>,
+    /// The lots used.
+    pub lots: Vec<Lot>,
+    /// What happened, in the order of the bench.
+    pub events: Vec<Event>,
+    /// The plan frozen into it.
+    pub plan: Option<FrozenPlan>,
+}
+
+/// A word of a record, and where it stands.
+#[derive(Clone, Debug)]
+pub struct Named {
+    /// The word.
+    pub text: SmolStr,
+    /// Where it stands.
+    pub place: Place,
+}
+
+/// A lot of a material.
+#[derive(Clone, Debug)]
+pub struct Lot {
+    /// The material.
+    pub material: Named,
+    /// The code on it.
+    pub code: SmolStr,
+    /// Its strength as measured, in percent of the active.
+    pub assay: Option<Exact>,
+    /// The day it was opened.
+    pub opened: Option<SmolStr>,
+    /// The day it expires.
+    pub expires: Option<SmolStr>,
+    /// Where it stands.
+    pub place: Place,
+}
+
+/// Something that happened.
+#[derive(Clone, Debug)]
+pub struct Event {
+    /// What.
+    pub what: Happened,
+    /// The day, where it is stamped.
+    pub on: Option<SmolStr>,
+    /// The hour, where it is stamped.
+    pub at: Option<SmolStr>,
+    /// Who, where it is stamped.
+    pub by: Option<SmolStr>,
+    /// Where it stands.
+    pub place: Place,
+}
+
+/// What happened. Weights are in grams; a figure at fault leaves the whole event out.
+#[derive(Clone, Debug)]
+pub enum Happened {
+    /// The meter read a buffer.
+    Calibrated {
+        /// The pH of the buffer.
+        buffer: Exact,
+        /// What the meter showed.
+        reads: Exact,
+    },
+    /// A line was weighed in.
+    Weighed(Named, Exact),
+    /// Adjuster was added, or a correction with its reason.
+    Added(Named, Exact, Option<SmolStr>),
+    /// Something was taken out of the whole.
+    Removed(Exact, SmolStr),
+    /// The pH was read.
+    Read(Reading),
+    /// The rest of the water was put in.
+    ToppedUp {
+        /// The material.
+        material: Named,
+        /// How much, or up to which weight of the whole.
+        grams: Exact,
+        /// Whether it is the weight of the whole.
+        to: bool,
+    },
+    /// Time was left to it, in seconds.
+    Waited(Exact),
+    /// It was heated to so many degrees Celsius.
+    Heated(Exact),
+    /// It was cooled to so many degrees Celsius.
+    Cooled(Exact),
+    /// What came out.
+    Yield(Exact),
+    /// Containers were filled.
+    Filled {
+        /// How many.
+        count: Exact,
+        /// The code on them.
+        code: Option<SmolStr>,
+    },
+    /// Some were kept.
+    Retained(Exact),
+    /// Some were sold.
+    Sold(Exact, Option<SmolStr>),
+    /// It may be sold.
+    Released,
+    /// It may not.
+    Rejected(SmolStr),
+    /// Something was seen.
+    Observed(SmolStr),
+    /// Somebody complained.
+    Complaint(SmolStr),
+    /// Something was written down.
+    Note(SmolStr),
+}
+
+/// A reading of the pH.
+#[derive(Clone, Debug)]
+pub struct Reading {
+    /// The reading, or the lower end of a strip's.
+    pub low: Exact,
+    /// The upper end; the same for a meter.
+    pub high: Exact,
+    /// Whether it was read from a strip.
+    pub by_strip: bool,
+    /// Whether a diluted sample was read.
+    pub diluted: bool,
+}
+
+impl Reading {
+    /// The middle of what was read.
+    #[must_use]
+    pub fn middle(&self) -> Exact {
+        &(&self.low + &self.high) * &Exact::ratio(1, 2)
+    }
+}
+
+/// The plan as it stood when the record was begun.
+#[derive(Clone, Debug)]
+pub struct FrozenPlan {
+    /// Each line with its percentage as supplied; none for what is weighed at the bench.
+    pub lines: Vec<FrozenLine>,
+    /// The digest of the formula.
+    pub digest: Option<SmolStr>,
+}
+
+/// A line of a frozen plan.
+#[derive(Clone, Debug)]
+pub struct FrozenLine {
+    /// The material.
+    pub material: Named,
+    /// Its percentage as supplied.
+    pub percent: Option<Exact>,
+    /// Whether it is weighed to the pH.
+    pub at_bench: bool,
+}
+
+impl Batch {
+    /// Whether containers have been filled: what is judged at the end is judged from then on.
+    #[must_use]
+    pub fn is_filled(&self) -> bool {
+        self.events.iter().any(|event| matches!(event.what, Happened::Filled { .. }))
+    }
+
+    /// The readings of the pH, with the number of the event that each is.
+    pub fn readings(&self) -> impl DoubleEndedIterator<Item = (usize, &Reading, Place)> {
+        self.events.iter().enumerate().filter_map(|(number, event)| match &event.what {
+            Happened::Read(reading) => Some((number, reading, event.place)),
+            _ => None,
+        })
+    }
+}

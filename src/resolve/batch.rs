@@ -1,0 +1,217 @@
+//! Batch records made from their declarations, and the formula of each as its lots make it.
+
+use super::{Resolved, Resolver};
+use crate::diagnostic::{Diagnostic, Place};
+use crate::model::{Batch, DeclId, Event, FrozenLine, FrozenPlan, Happened, Lot, Material, Named, Reading};
+use crate::quantity::{Exact, Interval};
+use crate::resolve::NameSet;
+use crate::syntax::tree::{AmountKind, BatchEntry, Item, Name, Number, PlanLine, Quantity, Text};
+use smol_str::SmolStr;
+use std::sync::Arc;
+
+impl<'s> Resolver<'s> {
+    /// The batch record of a declaration.
+    #[must_use]
+    pub fn batch(&self, id: DeclId) -> Option<Batch> {
+        let Some(Item::Batch(declared)) = self.scopes.item(id) else { return None };
+        let mut batch = Batch {
+            id,
+            name: declared.name.text.clone(),
+            place: Self::place(id.file, &declared.name),
+            formula: None,
+            version: None,
+            started: None,
+            size: None,
+            lots: Vec::new(),
+            events: Vec::new(),
+            plan: None,
+        };
+        for statement in &declared.entries {
+            let place = Place { file: id.file, span: statement.span };
+            if let Some(what) = self.batch_fact(id, &statement.entry, place, &mut batch) {
+                batch.events.push(Event {
+                    what,
+                    on: statement.on.clone(),
+                    at: statement.at.clone(),
+                    by: statement.by.as_ref().map(|by| by.value.clone()),
+                    place,
+                });
+            }
+        }
+        Some(batch)
+    }
+
+    /// A fact of the record's head is put in; what happened is given back.
+    fn batch_fact(&self, id: DeclId, entry: &BatchEntry, place: Place, batch: &mut Batch) -> Option<Happened> {
+        let named = |name: &Name| Named { text: name.text.clone(), place: Self::place(id.file, name) };
+        let grams = |quantity: &Quantity| self.evaluator(id.file).quantity(quantity).map(|figure| figure.value);
+        match entry {
+            BatchEntry::Formula(name, version) => {
+                batch.formula = Some(named(name));
+                batch.version = version.as_ref().map(|version| said(id, version));
+            }
+            BatchEntry::Started(day) => batch.started = Some(day.clone()),
+            BatchEntry::Size(size) => batch.size = grams(size).filter(Exact::is_positive),
+            BatchEntry::Lot { material, code, assay, opened, expires } => batch.lots.push(Lot {
+                material: named(material),
+                code: code.value.clone(),
+                assay: assay.as_ref().and_then(grams),
+                opened: opened.clone(),
+                expires: expires.clone(),
+                place,
+            }),
+            BatchEntry::Plan(lines, digest) => {
+                batch.plan = Some(FrozenPlan {
+                    lines: lines.iter().map(|line| self.frozen_line(id, line)).collect(),
+                    digest: digest.as_ref().map(|digest| digest.value.clone()),
+                });
+            }
+            _ => return happened(entry, named, grams),
+        }
+        None
+    }
+
+    fn frozen_line(&self, id: DeclId, line: &PlanLine) -> FrozenLine {
+        FrozenLine {
+            material: Named { text: line.material.text.clone(), place: Self::place(id.file, &line.material) },
+            percent: self.evaluator(id.file).quantity(&line.percent).map(|figure| figure.value),
+            at_bench: matches!(line.amount.kind, AmountKind::QuantumSatisToPh),
+        }
+    }
+
+    /// The formula that a batch names, where it can be reached from its file.
+    #[must_use]
+    pub fn formula_of_batch(&self, batch: &Batch) -> Option<Arc<Resolved>> {
+        let name = &batch.formula.as_ref()?.text;
+        self.formula(self.scopes.find(batch.id.file, NameSet::Thing, name)?)
+    }
+
+    /// The session once more with the strengths that the lots of a batch were measured at; none where no lot was.
+    /// Whatever a formula asks for by its active then follows the bottle.
+    #[must_use]
+    pub fn with_assays(&self, batch: &Batch) -> Option<Resolver<'s>> {
+        let mut found: Vec<(DeclId, Material)> = Vec::new();
+        for lot in &batch.lots {
+            let Some(assay) = &lot.assay else { continue };
+            let id = self.scopes.find(batch.id.file, NameSet::Thing, &lot.material.text)?;
+            let Some(material) = self.material(id) else { continue };
+            found.extend(self.assayed(&material, assay).map(|material| (id, material)));
+        }
+        if found.is_empty() {
+            return None;
+        }
+        let resolver = Resolver::new(self.sources, &mut Vec::new());
+        for (id, material) in found {
+            resolver.materials.put(id, Some(Arc::new(material)));
+        }
+        let name = &batch.formula.as_ref()?.text;
+        let formula = resolver.scopes.find(batch.id.file, NameSet::Thing, name)?;
+        let _: Vec<Arc<Resolved>> = resolver.formulas(&[formula], &mut Vec::<Diagnostic>::new());
+        Some(resolver)
+    }
+
+    /// A material with its active at another strength. What was a remainder makes up for it; what it says of a range
+    /// is settled.
+    fn assayed(&self, material: &Material, assay: &Exact) -> Option<Material> {
+        let active = self.active_of(material)?.substance;
+        let mut made = material.clone();
+        let before = made.contains.iter().find(|part| part.substance == active)?.strength.middle();
+        for part in &mut made.contains {
+            if part.substance == active {
+                part.strength = Interval::point(assay.clone());
+                part.undisclosed = false;
+            }
+        }
+        // The largest of the others gives way: in a solution that is the water.
+        let rest = made.contains.iter_mut().filter(|part| part.substance != active);
+        if let Some(rest) = rest.max_by(|a, b| a.strength.high.cmp(&b.strength.high)) {
+            let moved = &rest.strength.middle() - &(assay - &before);
+            if !moved.is_negative() {
+                rest.strength = Interval::point(moved);
+            }
+        }
+        Some(made)
+    }
+}
+
+fn said(id: DeclId, text: &Text) -> Named {
+    Named { text: text.value.clone(), place: Place { file: id.file, span: text.span } }
+}
+
+/// What happened, where all its figures are known.
+fn happened(
+    entry: &BatchEntry,
+    named: impl Fn(&Name) -> Named,
+    grams: impl Fn(&Quantity) -> Option<Exact>,
+) -> Option<Happened> {
+    let text = |text: &Text| text.value.clone();
+    let opt = |said: &Option<Text>| said.as_ref().map(|said| said.value.clone());
+    Some(match entry {
+        BatchEntry::Calibrated(buffer, reads) => {
+            Happened::Calibrated { buffer: buffer.value.clone()?, reads: reads.value.clone()? }
+        }
+        BatchEntry::Weighed(material, weight) => Happened::Weighed(named(material), grams(weight)?),
+        BatchEntry::Added(material, weight, because) => Happened::Added(named(material), grams(weight)?, opt(because)),
+        BatchEntry::Removed(weight, because) => Happened::Removed(grams(weight)?, text(because)),
+        BatchEntry::Reading { low, high, by_strip, diluted, .. } => {
+            Happened::Read(reading(low, high.as_ref(), *by_strip, diluted.is_some())?)
+        }
+        BatchEntry::ToppedUp { material, weight, to } => {
+            Happened::ToppedUp { material: named(material), grams: grams(weight)?, to: *to }
+        }
+        BatchEntry::Waited(time) => Happened::Waited(grams(time)?),
+        BatchEntry::Heated(at) => Happened::Heated(grams(at)?),
+        BatchEntry::Cooled(at) => Happened::Cooled(grams(at)?),
+        BatchEntry::Yield(weight) => Happened::Yield(grams(weight)?),
+        BatchEntry::Filled(count, _, code) => Happened::Filled { count: count.value.clone()?, code: opt(code) },
+        BatchEntry::Retained(count) => Happened::Retained(count.value.clone()?),
+        BatchEntry::Sold(count, to) => Happened::Sold(count.value.clone()?, opt(to)),
+        BatchEntry::Released => Happened::Released,
+        BatchEntry::Rejected(because) => Happened::Rejected(text(because)),
+        BatchEntry::Observed(seen) => Happened::Observed(text(seen)),
+        BatchEntry::Complaint(said) => Happened::Complaint(text(said)),
+        BatchEntry::Note(note) => Happened::Note(text(note)),
+        _ => return None,
+    })
+}
+
+fn reading(low: &Number, high: Option<&Number>, by_strip: bool, diluted: bool) -> Option<Reading> {
+    let low = low.value.clone()?;
+    let high = match high {
+        Some(high) => high.value.clone()?,
+        None => low.clone(),
+    };
+    Some(Reading { low, high, by_strip, diluted })
+}
+
+/// A day so many months after another, both written `2026-11-20`; a day that the month does not have is its last.
+/// None where the text is no such day.
+#[must_use]
+pub fn months_after(day: &str, months: u32) -> Option<SmolStr> {
+    let mut parts = day.split('-').map(str::parse::<u32>);
+    let (year, month, date) = (parts.next()?.ok()?, parts.next()?.ok()?, parts.next()?.ok()?);
+    let since = year.checked_mul(12)?.checked_add(month.checked_sub(1)?)?.checked_add(months)?;
+    let (year, month) = (since / 12, since % 12 + 1);
+    let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+    let last = match month {
+        2 if leap => 29,
+        2 => 28,
+        4 | 6 | 9 | 11 => 30,
+        _ => 31,
+    };
+    Some(SmolStr::new(format!("{year:04}-{month:02}-{:02}", date.min(last))))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::months_after;
+
+    #[test]
+    fn months_are_counted_by_the_calendar() {
+        assert_eq!(months_after("2026-11-20", 3).as_deref(), Some("2027-02-20"));
+        assert_eq!(months_after("2027-11-30", 3).as_deref(), Some("2028-02-29"));
+        assert_eq!(months_after("2026-08-31", 6).as_deref(), Some("2027-02-28"));
+        assert_eq!(months_after("2026-12-01", 0).as_deref(), Some("2026-12-01"));
+        assert_eq!(months_after("soon", 1), None);
+    }
+}
