@@ -264,6 +264,8 @@ fn the_schemas_are_current() {
     current(&folder.join("sheets.json"), &text(schemars::schema_for!(stillroom::render::Sheets)));
     current(&folder.join("why.json"), &text(schemars::schema_for!(stillroom::render::WhyJson)));
     current(&folder.join("whys.json"), &text(schemars::schema_for!(stillroom::render::Whys)));
+    current(&folder.join("bench.json"), &text(schemars::schema_for!(stillroom::render::BenchJson)));
+    current(&folder.join("benches.json"), &text(schemars::schema_for!(stillroom::render::BenchesJson)));
     current(&folder.join("ph.json"), &text(schemars::schema_for!(stillroom::render::PhJson)));
     current(&folder.join("phs.json"), &text(schemars::schema_for!(stillroom::render::PhsJson)));
     current(&folder.join("shelf.json"), &text(schemars::schema_for!(stillroom::render::ShelfJson)));

@@ -3,12 +3,16 @@
 //! [`Ledger::of`] holds a record against the plan of its formula; [`state`] says what stage it is at and what to do next;
 //! [`made`] what the beaker holds, beside what it was to hold.
 
+mod beaker;
 mod ledger;
 mod made;
 mod setting;
 mod state;
+mod view;
 
+pub use beaker::{Contents, adjuster_of, adjuster_per_gram, contents};
 pub use ledger::{Entry, Ledger, LedgerLine};
 pub use made::{Made, made};
 pub use setting::Setting;
 pub use state::{Do, Next, Stage, State, is_stale, lies_in, state};
+pub use view::{View, way_of};

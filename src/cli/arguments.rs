@@ -23,6 +23,8 @@ pub enum Command {
     Why(WhyArguments),
     /// Foresee the pH: before adjustment, the grams of adjuster to the window, and the titration curve.
     Ph(PhArguments),
+    /// Show where a batch stands: what is weighed, what is next, the pH so far, what is left of the water held back.
+    Bench(BenchArguments),
     /// Lay files out in the one layout; what they mean stays as it is.
     Fmt(FmtArguments),
     /// Show what the shelf knows under a name with its sources, and what could stand in; or search it.
@@ -172,6 +174,28 @@ pub struct WhyArguments {
     /// How to print.
     #[arg(long, value_enum, default_value = "text")]
     pub format: WhyFormat,
+}
+
+/// How a batch at the bench is printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum BenchFormat {
+    /// One screen for a terminal.
+    Text,
+    /// For programs.
+    Json,
+}
+
+/// `bench`.
+#[derive(Debug, Args)]
+pub struct BenchArguments {
+    /// A file, a folder, or `-` for standard input.
+    pub path: PathBuf,
+    /// The batch, where the file has several.
+    #[arg(long, value_name = "NAME")]
+    pub batch: Option<String>,
+    /// How to print.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: BenchFormat,
 }
 
 /// `fmt`.

@@ -1,6 +1,7 @@
 //! The command line: one file a command.
 
 mod arguments;
+mod bench;
 mod check;
 mod explain;
 mod failure;
@@ -47,6 +48,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Failure> {
         Command::Sheet(arguments) => sheet::run(&arguments),
         Command::Why(arguments) => why::run(&arguments),
         Command::Ph(arguments) => ph::run(&arguments),
+        Command::Bench(arguments) => bench::run(&arguments),
         Command::Fmt(arguments) => fmt::run(&arguments),
         Command::Shelf(arguments) => shelf::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),

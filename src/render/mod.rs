@@ -1,5 +1,6 @@
 //! Results turned into text: JSON, Markdown, plain text, and diagnostics for people. No arithmetic here.
 
+mod bench;
 mod check_json;
 mod diagnostic_json;
 mod github;
@@ -15,6 +16,7 @@ mod shelf_json;
 mod shelf_text;
 mod why;
 
+pub use bench::{BenchAddition, BenchDoubt, BenchJson, BenchLine, BenchMade, BenchNext, BenchesJson};
 pub use check_json::{CheckJson, Summary};
 pub use diagnostic_json::DiagnosticJson;
 pub use github::github;

@@ -83,7 +83,9 @@ impl Resolver<'_> {
         made
     }
 
-    fn premix_in_water(&self, premix: &Arc<Formula>) -> Arc<InWater> {
+    /// What a gram of a premix brings to water.
+    #[must_use]
+    pub fn premix_in_water(&self, premix: &Arc<Formula>) -> Arc<InWater> {
         if let Some(known) = self.in_water.get(premix.id) {
             return known;
         }

@@ -1,0 +1,69 @@
+//! A batch at the bench, all of it: what `bench` shows.
+
+use super::beaker::adjuster_of;
+use super::ledger::Ledger;
+use super::made::{Made, made};
+use super::setting::Setting;
+use super::state::{State, lies_in, state};
+use crate::model::Batch;
+use crate::predict::{Beaker, Way};
+use crate::resolve::Resolver;
+use smol_str::SmolStr;
+
+/// A batch at the bench.
+pub struct View<'s> {
+    /// The formula and its plan.
+    pub setting: Setting<'s>,
+    /// The record beside the plan.
+    pub ledger: Ledger,
+    /// Where it stands.
+    pub state: State,
+    /// The line that is weighed to the pH.
+    pub adjuster: Option<SmolStr>,
+    /// What was made, beside what was to be made.
+    pub made: Vec<Made>,
+}
+
+impl<'s> View<'s> {
+    /// A batch at the bench; none where its formula cannot be reached.
+    #[must_use]
+    pub fn of(resolver: &Resolver<'s>, batch: &Batch) -> Option<View<'s>> {
+        let setting = Setting::of(resolver, batch)?;
+        let ledger = Ledger::of(&setting.formula, &setting.plan, batch);
+        let beyond = is_beyond(resolver, &setting, batch);
+        let state = state(&setting.formula, batch, &ledger, beyond);
+        let made = made(setting.resolver(resolver), &setting.formula, batch, &ledger);
+        Some(View { adjuster: adjuster_of(&setting), state, made, ledger, setting })
+    }
+}
+
+/// Whether the last reading lies past the edge that the adjuster leads to last: by the chemistry, or, where nobody knows
+/// what the adjuster does, by which way the first readings went.
+fn is_beyond(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch) -> bool {
+    let Some(window) = &setting.formula.window else { return false };
+    let Some((_, last, _)) = batch.readings().last() else { return false };
+    if lies_in(Some(window), last) {
+        return false;
+    }
+    match way_of(resolver, setting, batch) {
+        Some(way) if way > 0.0 => window.high.as_ref().is_some_and(|high| last.low > *high),
+        Some(way) if way < 0.0 => window.low.as_ref().is_some_and(|low| last.high < *low),
+        _ => false,
+    }
+}
+
+/// Which way the adjuster moves the pH: up, above nought, or down.
+#[must_use]
+pub fn way_of(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch) -> Option<f64> {
+    let model = crate::chemistry::Activity::Davies;
+    let beaker = Beaker::of(setting.resolver(resolver), &setting.formula);
+    let known = beaker.and_then(|beaker| {
+        let rest = beaker.at_rest(model)?;
+        beaker.adjusters.first().map(|adjuster| Way::of(adjuster, &rest, model).way)
+    });
+    known.filter(|way| *way != 0.0).or_else(|| {
+        let mut readings = batch.readings();
+        let (first, last) = (readings.next()?.1.middle(), readings.next_back()?.1.middle());
+        Some((&last - &first).to_f64())
+    })
+}

@@ -1,0 +1,88 @@
+//! `stillroom bench`.
+
+use super::arguments::{BenchArguments, BenchFormat};
+use super::input::{input, look, print, stderr_is_terminal};
+use super::{Failure, Outcome};
+use crate::bench::View;
+use crate::check::{Report, check};
+use crate::diagnostic::Diagnostic;
+use crate::model::{Batch, DeclId};
+use crate::plan::Order;
+use crate::render::{BenchJson, BenchesJson, DiagnosticJson, Summary, human};
+use crate::syntax::nearest;
+use crate::syntax::tree::Item;
+use crate::workspace::Sources;
+
+/// Shows where the batches of a file stand, and what is next.
+///
+/// # Errors
+/// Wrong arguments, or input that cannot be read.
+pub fn run(arguments: &BenchArguments) -> Result<Outcome, Failure> {
+    let loaded = input(std::slice::from_ref(&arguments.path))?;
+    let report = check(&loaded.sources, &Order::default(), false);
+    let all = batches(&loaded.sources, &report);
+    let chosen: Vec<&Batch> =
+        all.iter().filter(|batch| arguments.batch.as_ref().is_none_or(|name| batch.name == *name)).collect();
+    if chosen.is_empty() {
+        let path = arguments.path.display();
+        return Err(Failure(match &arguments.batch {
+            Some(name) => {
+                let near = nearest(name, all.iter().map(|batch| batch.name.as_str()));
+                let hint = near.first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+                format!("`{path}` has no batch `{name}`.{hint}")
+            }
+            None => format!("`{path}` has no batch."),
+        }));
+    }
+    eprint!("{}", human(&loaded.sources, &report.diagnostics, look(stderr_is_terminal())));
+    let shown: Vec<BenchJson> = chosen.iter().filter_map(|batch| show(&loaded.sources, &report, batch)).collect();
+    let unshown = chosen.len() - shown.len();
+    if unshown > 0 {
+        eprintln!("{unshown} cannot be held against a formula: the messages above say why.");
+    }
+    if !shown.is_empty() {
+        print(&written(&shown, arguments.format, chosen.len() > 1)?);
+    }
+    let errors = Summary::of(&report.diagnostics).errors;
+    Ok(if errors > 0 || unshown > 0 { Outcome::Errors } else { Outcome::Clean })
+}
+
+/// The batches of the files that were named, in their order.
+fn batches(sources: &Sources, report: &Report<'_>) -> Vec<Batch> {
+    let named = sources.files.iter().filter(|source| source.named);
+    let ids = named.flat_map(|source| {
+        let items = source.tree.items.iter().enumerate();
+        items
+            .filter(|(_, item)| matches!(item, Item::Batch(_)))
+            .map(|(at, _)| DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) })
+    });
+    ids.filter_map(|id| report.resolver.batch(id)).collect()
+}
+
+fn show(sources: &Sources, report: &Report<'_>, batch: &Batch) -> Option<BenchJson> {
+    let view = View::of(&report.resolver, batch)?;
+    let span = report.resolver.scopes.item(batch.id)?.span();
+    let own: Vec<Diagnostic> = report
+        .diagnostics
+        .iter()
+        .filter(|fault| fault.primary.place.file == batch.id.file && span.holds(fault.primary.place.span))
+        .cloned()
+        .collect();
+    Some(BenchJson::new(batch, &view, DiagnosticJson::all(sources, &own)))
+}
+
+fn written(all: &[BenchJson], format: BenchFormat, several: bool) -> Result<String, Failure> {
+    Ok(match format {
+        BenchFormat::Text => all.iter().map(BenchJson::text).collect::<Vec<_>>().join("\n"),
+        BenchFormat::Json => {
+            let json = match all {
+                [only] if !several => serde_json::to_string_pretty(only),
+                _ => serde_json::to_string_pretty(&BenchesJson {
+                    schema: "stillroom.benches/1".to_string(),
+                    batches: all.to_vec(),
+                }),
+            };
+            json.map_err(|error| Failure(error.to_string()))? + "\n"
+        }
+    })
+}

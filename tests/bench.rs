@@ -1,0 +1,205 @@
+//! A batch at the bench: the arithmetic of holding back, adding and topping up, stage by stage.
+//!
+//! How a batch is held back, adjusted and topped up is common practice, no source; the figures are worked by hand.
+
+#![allow(clippy::disallowed_methods, reason = "tests read files of their own")]
+
+mod common;
+
+use assert_cmd::Command;
+use proptest::prelude::*;
+use serde_json::Value;
+use std::path::Path;
+use stillroom::bench::View;
+use stillroom::check::check;
+use stillroom::model::DeclId;
+use stillroom::plan::Order;
+use stillroom::quantity::Exact;
+use stillroom::syntax::tree::Item;
+
+const FORMULA: &str = "\
+use shelf/all
+
+formula night-gel {
+  title    \"Night gel\"
+  version  \"1.3\"
+  product  leave-on face
+  makes    12 x 30 mL plus 4 %
+  density  1.03 g/mL
+  scale    0.01 g up to 600 g
+  pH       3.6 to 4.0
+
+  phase A \"Water phase\" {
+    water                q.s.  hold back 25 %
+    glycolic-acid-70     6 % active
+    glycerin             3 %
+    sodium-hydroxide-10  q.s. to pH
+  }
+  phase B \"Thicken and preserve\" {
+    xanthan-gum                        0.8 %
+    pentylene-glycol                   4 %
+    phenoxyethanol-ethylhexylglycerin  1 %
+  }
+}
+
+batch ng-1 {
+  formula  night-gel version \"1.3\"
+  started  2026-11-20
+  size     385.64 g
+";
+
+/// The record with these statements, as `bench --format json` shows it.
+fn bench(statements: &str) -> Value {
+    let text = format!("{FORMULA}{statements}}}\n");
+    let output = Command::cargo_bin("stillroom")
+        .unwrap()
+        .args(["bench", "-", "--format", "json"])
+        .write_stdin(text)
+        .output()
+        .unwrap();
+    serde_json::from_slice(&output.stdout).unwrap_or_else(|_| panic!("{}", String::from_utf8_lossy(&output.stderr)))
+}
+
+const WEIGHED: &str = "  weighed water 221.94 g\n  weighed glycerin 11.57 g\n  weighed glycolic-acid-70 33.05 g\n";
+
+fn next(json: &Value) -> (String, Option<String>, Option<String>) {
+    let text = |key: &str| json["next"][key].as_str().map(str::to_string);
+    (text("do").unwrap(), text("material"), text("grams"))
+}
+
+fn say(what: &str, material: Option<&str>, grams: Option<&str>) -> (String, Option<String>, Option<String>) {
+    (what.to_string(), material.map(str::to_string), grams.map(str::to_string))
+}
+
+/// 385.632 g are brought to 385.64; 25 % of that are 96.41 held back, and 83.5 − 8.571… % of water less that are 221.94.
+#[test]
+fn from_an_empty_record_to_a_filled_batch() {
+    let empty = bench("");
+    assert_eq!((empty["stage"].as_str(), empty["held_back_g"].as_str()), (Some("weighing"), Some("96.41")));
+    let step = next(&empty);
+    assert_eq!((step.0.as_str(), step.1.as_deref()), ("weigh", Some("water")));
+    let half = bench("  weighed water 100.00 g\n");
+    let rest = half["plan"][0]["grams"].as_str().unwrap().parse::<f64>().unwrap() - 100.0;
+    assert_eq!(next(&half), say("weigh", Some("water"), Some(&format!("{rest:.2}"))));
+
+    let water = half["plan"][0]["grams"].as_str().unwrap().to_string();
+    let weighed = WEIGHED.replace("221.94", &water);
+    let before = bench(&weighed);
+    assert_eq!((before["stage"].as_str(), next(&before).0.as_str()), (Some("adjusting"), "read"));
+    let read = bench(&format!("{weighed}  reading pH 1.94\n"));
+    assert_eq!((next(&read).0.as_str(), next(&read).1.as_deref()), ("add", Some("sodium-hydroxide-10")));
+
+    let inside = format!(
+        "{weighed}  reading pH 1.94\n  added sodium-hydroxide-10 54.00 g\n  added sodium-hydroxide-10 12.50 g\n  reading pH 3.78\n"
+    );
+    let json = bench(&inside);
+    assert_eq!(json["stage"], "finishing");
+    assert_eq!((json["adjuster_used_g"].as_str(), json["left_of_reserve_g"].as_str()), (Some("66.50"), Some("29.91")));
+    assert_eq!(json["top_up_g"], "29.91");
+    assert_eq!(next(&json), say("weigh", Some("xanthan-gum"), Some("3.09")));
+
+    let all = format!(
+        "{inside}  weighed xanthan-gum 3.09 g\n  weighed pentylene-glycol 15.43 g\n  weighed phenoxyethanol-ethylhexylglycerin 3.86 g\n"
+    );
+    assert_eq!(next(&bench(&all)), say("top-up", Some("water"), Some("29.91")));
+    let topped = format!("{all}  topped-up water 29.91 g\n");
+    assert_eq!(next(&bench(&topped)).0, "read", "the last reading is older than the top-up");
+    let read = format!("{topped}  reading pH 3.80\n");
+    assert_eq!(next(&bench(&read)).0, "fill");
+    let filled = bench(&format!("{read}  filled 12 x 30 mL as \"NG-1\"\n"));
+    assert_eq!((filled["stage"].as_str(), next(&filled).0.as_str()), (Some("filled"), "done"));
+    for (last, stage) in [("released", "released"), ("rejected because \"specks\"", "rejected")] {
+        let json = bench(&format!("{read}  filled 12 x 30 mL as \"NG-1\"\n  {last}\n"));
+        assert_eq!(json["stage"], stage);
+    }
+}
+
+#[test]
+fn when_it_goes_wrong() {
+    let past = bench(&format!("{WEIGHED}  added sodium-hydroxide-10 90 g\n  reading pH 4.31\n"));
+    assert_eq!((past["stage"].as_str(), next(&past).0.as_str()), (Some("past-window"), "stop"));
+    let over = bench(&format!("{WEIGHED}  added sodium-hydroxide-10 100 g\n  reading pH 3.5\n"));
+    assert_eq!((over["stage"].as_str(), over["over_reserve_g"].as_str()), (Some("over-reserve"), Some("3.59")));
+    let codes: Vec<&str> =
+        over["diagnostics"].as_array().unwrap().iter().map(|one| one["code"].as_str().unwrap()).collect();
+    assert!(codes.contains(&"batch-over-reserve"), "{codes:?}");
+}
+
+/// An assay takes the place of the nominal strength: 6 % of 385.64 g at 69.4 % are 33.34 g, at 70 % they are 33.05.
+#[test]
+fn an_assay_changes_the_plan() {
+    let plan = |statements: &str| bench(statements)["plan"][1]["grams"].as_str().unwrap().to_string();
+    assert_eq!(plan(""), "33.05");
+    assert_eq!(plan("  lot glycolic-acid-70 \"GA-118\" assay 69.4 %\n"), "33.34");
+}
+
+#[test]
+fn the_json_is_valid_by_its_schema() {
+    let valid = |name: &str, value: &Value| {
+        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/schema").join(name);
+        let schema: Value = serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
+        let validator = jsonschema::validator_for(&schema).unwrap();
+        let problems: Vec<String> = validator.iter_errors(value).map(|error| error.to_string()).collect();
+        assert!(problems.is_empty(), "{problems:#?}");
+    };
+    valid("bench.json", &bench(WEIGHED));
+    let text = format!("{FORMULA}}}\n\nbatch ng-2 {{\n  formula  night-gel\n}}\n");
+    let output = Command::cargo_bin("stillroom")
+        .unwrap()
+        .args(["bench", "-", "--format", "json"])
+        .write_stdin(text)
+        .output()
+        .unwrap();
+    valid("benches.json", &serde_json::from_slice(&output.stdout).unwrap());
+}
+
+/// One screen of a batch that is under way.
+#[test]
+fn one_screen() {
+    let text =
+        format!("{FORMULA}{WEIGHED}  reading pH 1.94\n  added sodium-hydroxide-10 54.00 g\n  reading pH 3.40\n}}\n");
+    let output = Command::cargo_bin("stillroom").unwrap().args(["bench", "-"]).write_stdin(text).output().unwrap();
+    insta::assert_snapshot!("bench-screen", String::from_utf8(output.stdout).unwrap());
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 40, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Whatever was added within the reserve, in whatever portions and order: topped up with what is left, the batch
+    /// comes to its weight exactly, and each line to what was planned of it.
+    #[test]
+    fn within_the_reserve_the_batch_comes_to_its_weight(
+        additions in prop::collection::vec(1_u32..2400, 0..4), split in 1_u32..2000, early in any::<bool>(),
+    ) {
+        let hundredths = |hundredths: u32| format!("{}.{:02}", hundredths / 100, hundredths % 100);
+        let first = format!("  weighed water {} g\n", hundredths(split));
+        let adds: String = additions.iter().map(|grams| format!("  added sodium-hydroxide-10 {} g\n", hundredths(*grams))).collect();
+        let others = "  weighed glycerin 11.57 g\n  weighed glycolic-acid-70 33.05 g\n  weighed xanthan-gum 3.09 g\n  weighed \
+                      pentylene-glycol 15.43 g\n  weighed phenoxyethanol-ethylhexylglycerin 3.86 g\n";
+        let open = format!("{FORMULA}{first}{others}}}\n");
+        let (rest, _) = with_view(&open, |view| (view.ledger.lines[0].missing(), ()));
+        let second = format!("  weighed water {} g\n", rest.to_fixed(2));
+        let body = if early { format!("{first}{adds}{others}{second}") } else { format!("{first}{second}{others}{adds}") };
+        let (left, whole) = with_view(&format!("{FORMULA}{body}}}\n"), |view| (view.ledger.to_top_up(), view.ledger.batch.clone()));
+        let text = format!("{FORMULA}{body}  topped-up water {} g\n}}\n", left.to_fixed(2));
+        with_view(&text, |view| {
+            let weighed: Exact = view.ledger.lines.iter().map(|line| line.weighed()).sum();
+            assert_eq!(&weighed + &view.ledger.topped_up, whole);
+            assert!(view.ledger.to_top_up().is_zero() && view.ledger.over().is_zero());
+            for line in view.ledger.lines.iter().filter(|line| line.planned.is_some()) {
+                assert_eq!(line.weighed(), line.planned.clone().unwrap(), "{}", line.name);
+            }
+        });
+    }
+}
+
+/// The first batch of a text at the bench.
+fn with_view<T>(text: &str, look: impl FnOnce(&View<'_>) -> T) -> T {
+    let folder = common::folder(&[("batch.still", text.as_bytes())]);
+    let loaded = folder.load();
+    let report = check(&loaded.sources, &Order::default(), false);
+    let source = loaded.sources.files.iter().find(|source| source.named).unwrap();
+    let item = source.tree.items.iter().position(|item| matches!(item, Item::Batch(_))).unwrap();
+    let batch = report.resolver.batch(DeclId { file: source.id, item: item as u32 }).unwrap();
+    look(&View::of(&report.resolver, &batch).unwrap())
+}
