@@ -44,5 +44,6 @@ pub mod render;
 pub mod resolve;
 pub mod shelf;
 pub mod syntax;
+pub mod trace;
 pub mod why;
 pub mod workspace;

@@ -266,6 +266,8 @@ fn the_schemas_are_current() {
     current(&folder.join("whys.json"), &text(schemars::schema_for!(stillroom::render::Whys)));
     current(&folder.join("bench.json"), &text(schemars::schema_for!(stillroom::render::BenchJson)));
     current(&folder.join("benches.json"), &text(schemars::schema_for!(stillroom::render::BenchesJson)));
+    current(&folder.join("trace.json"), &text(schemars::schema_for!(stillroom::render::TraceJson)));
+    current(&folder.join("comparison.json"), &text(schemars::schema_for!(stillroom::render::ComparisonJson)));
     current(&folder.join("ph.json"), &text(schemars::schema_for!(stillroom::render::PhJson)));
     current(&folder.join("phs.json"), &text(schemars::schema_for!(stillroom::render::PhsJson)));
     current(&folder.join("shelf.json"), &text(schemars::schema_for!(stillroom::render::ShelfJson)));

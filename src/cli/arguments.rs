@@ -25,6 +25,8 @@ pub enum Command {
     Ph(PhArguments),
     /// Show where a batch stands: what is weighed, what is next, the pH so far, what is left of the water held back.
     Bench(BenchArguments),
+    /// Follow a lot, a material or the code on a jar through batch records: where it went, and what it came from.
+    Trace(TraceArguments),
     /// Lay files out in the one layout; what they mean stays as it is.
     Fmt(FmtArguments),
     /// Show what the shelf knows under a name with its sources, and what could stand in; or search it.
@@ -196,6 +198,30 @@ pub struct BenchArguments {
     /// How to print.
     #[arg(long, value_enum, default_value = "text")]
     pub format: BenchFormat,
+}
+
+/// How a trail is printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum TraceFormat {
+    /// To be kept, or sent.
+    Markdown,
+    /// For programs.
+    Json,
+}
+
+/// `trace`.
+#[derive(Debug, Args)]
+pub struct TraceArguments {
+    /// A lot, a material, or the code on a jar.
+    pub code: Option<String>,
+    /// Files or folders with batch records; this folder where none is named.
+    pub paths: Vec<PathBuf>,
+    /// Compare the batches that were complained of with the others; all that is named is then a file or folder.
+    #[arg(long)]
+    pub compare: bool,
+    /// How to print.
+    #[arg(long, value_enum, default_value = "markdown")]
+    pub format: TraceFormat,
 }
 
 /// `fmt`.

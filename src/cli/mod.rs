@@ -11,6 +11,7 @@ mod new;
 mod ph;
 mod sheet;
 mod shelf;
+mod trace;
 mod why;
 mod write;
 
@@ -49,6 +50,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Failure> {
         Command::Why(arguments) => why::run(&arguments),
         Command::Ph(arguments) => ph::run(&arguments),
         Command::Bench(arguments) => bench::run(&arguments),
+        Command::Trace(arguments) => trace::run(&arguments),
         Command::Fmt(arguments) => fmt::run(&arguments),
         Command::Shelf(arguments) => shelf::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),

@@ -14,6 +14,7 @@ mod sheet;
 mod sheet_text;
 mod shelf_json;
 mod shelf_text;
+mod trace;
 mod why;
 
 pub use bench::{BenchAddition, BenchDoubt, BenchJson, BenchLine, BenchMade, BenchNext, BenchesJson};
@@ -30,4 +31,5 @@ pub use sheet::{Active, AllowedJson, Sheet, SheetLine, SheetPhase, Sheets, Subst
 pub use sheet_text::text;
 pub use shelf_json::{ChangeJson, FactJson, FoundJson, KnownJson, ShelfFileJson, ShelfJson, StandInJson};
 pub use shelf_text::shelf_text;
+pub use trace::{ComparisonJson, LotJson, SharedJson, SoldJson, TraceJson, TracedJson};
 pub use why::{WhyFigure, WhyJson, WhyStep, Whys};

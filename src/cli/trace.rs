@@ -1,0 +1,79 @@
+//! `stillroom trace`.
+
+use super::arguments::{TraceArguments, TraceFormat};
+use super::input::{input, print};
+use super::{Failure, Outcome};
+use crate::check::check;
+use crate::model::DeclId;
+use crate::plan::Order;
+use crate::render::{ComparisonJson, TraceJson};
+use crate::syntax::nearest;
+use crate::syntax::tree::Item;
+use crate::trace::{Record, Records, compare, trace};
+use std::path::PathBuf;
+
+/// Follows a code through the batch records of files or folders.
+///
+/// # Errors
+/// Wrong arguments, a code that no record knows, or input that cannot be read.
+pub fn run(arguments: &TraceArguments) -> Result<Outcome, Failure> {
+    let first = arguments.code.as_ref().filter(|_| arguments.compare).map(PathBuf::from);
+    let paths: Vec<PathBuf> = first.into_iter().chain(arguments.paths.iter().cloned()).collect();
+    let records = records(&paths)?;
+    let out = match (&arguments.code, arguments.compare) {
+        (_, true) => {
+            let found =
+                compare(&records).ok_or_else(|| Failure("No batch was complained of or rejected.".to_string()))?;
+            let json = ComparisonJson::new(&found);
+            match arguments.format {
+                TraceFormat::Markdown => json.markdown(),
+                TraceFormat::Json => pretty(&json)?,
+            }
+        }
+        (Some(code), false) => {
+            let trail = trace(&records, code).ok_or_else(|| Failure(unknown(&records, code)))?;
+            let json = TraceJson::new(&records, &trail);
+            match arguments.format {
+                TraceFormat::Markdown => json.markdown(),
+                TraceFormat::Json => pretty(&json)?,
+            }
+        }
+        (None, false) => {
+            return Err(Failure("Say what to trace: a lot, a material, or the code on a jar.".to_string()));
+        }
+    };
+    print(&out);
+    Ok(Outcome::Clean)
+}
+
+/// Every batch record of the files; of this folder where none is named.
+fn records(paths: &[PathBuf]) -> Result<Records, Failure> {
+    let here = [PathBuf::from(".")];
+    let loaded = input(if paths.is_empty() { &here } else { paths })?;
+    let report = check(&loaded.sources, &Order::default(), false);
+    let mut records = Records::default();
+    for source in loaded.sources.files.iter().filter(|source| source.named) {
+        for (at, item) in source.tree.items.iter().enumerate() {
+            let id = DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) };
+            if let (Item::Batch(_), Some(batch)) = (item, report.resolver.batch(id)) {
+                records.all.push(Record { batch, file: loaded.sources.path(source.id) });
+            }
+        }
+    }
+    Ok(records)
+}
+
+fn unknown(records: &Records, code: &str) -> String {
+    let mut known: Vec<&str> = Vec::new();
+    for record in &records.all {
+        known.push(record.batch.name.as_str());
+        known.extend(record.batch.lots.iter().flat_map(|lot| [lot.code.as_str(), lot.material.text.as_str()]));
+    }
+    let near = nearest(code, known.into_iter());
+    let hint = near.first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+    format!("No batch record here knows `{code}`: no lot, no material, no code on a jar.{hint}")
+}
+
+fn pretty<T: serde::Serialize>(value: &T) -> Result<String, Failure> {
+    serde_json::to_string_pretty(value).map(|json| json + "\n").map_err(|error| Failure(error.to_string()))
+}

@@ -1,0 +1,249 @@
+//! The trail of a code, and good batches beside bad ones, as data and as Markdown.
+
+use crate::model::Happened;
+use crate::trace::{Comparison, Records, Traced, Trail};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use std::fmt::Write as _;
+
+/// What `trace --format json` prints.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TraceJson {
+    /// `stillroom.trace/1`.
+    pub schema: String,
+    /// The code asked for.
+    pub code: String,
+    /// What it is: `lot`, `material`, `batch`.
+    pub kinds: Vec<String>,
+    /// Every batch it is in or is.
+    pub batches: Vec<TracedJson>,
+}
+
+/// A batch on the trail.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TracedJson {
+    /// The batch.
+    pub batch: String,
+    /// The file its record stands in.
+    pub file: String,
+    /// The formula.
+    pub formula: Option<String>,
+    /// Its version, as it was.
+    pub version: Option<String>,
+    /// The day it was started.
+    pub started: Option<String>,
+    /// `open`, `filled`, `released` or `rejected`.
+    pub standing: String,
+    /// The batches that lead from the code to it; empty where it is in this one itself.
+    pub through: Vec<String>,
+    /// The codes on its jars.
+    pub codes: Vec<String>,
+    /// Every lot in it.
+    pub lots: Vec<LotJson>,
+    /// How many were sold, and to whom.
+    pub sold: Vec<SoldJson>,
+    /// What was complained of.
+    pub complaints: Vec<String>,
+}
+
+/// A lot in a batch.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LotJson {
+    /// The material.
+    pub material: String,
+    /// The code.
+    pub lot: String,
+    /// The premix it came through.
+    pub through: Option<String>,
+    /// The other batches with it.
+    pub also_in: Vec<String>,
+}
+
+/// Some that were sold.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SoldJson {
+    /// How many.
+    pub count: String,
+    /// To whom.
+    pub to: Option<String>,
+}
+
+impl TraceJson {
+    /// A trail as data.
+    #[must_use]
+    pub fn new(records: &Records, trail: &Trail) -> TraceJson {
+        TraceJson {
+            schema: "stillroom.trace/1".to_string(),
+            code: trail.code.clone(),
+            kinds: trail.kinds.iter().map(|kind| kind.word().to_string()).collect(),
+            batches: trail.batches.iter().filter_map(|traced| batch(records, traced)).collect(),
+        }
+    }
+
+    /// As Markdown.
+    #[must_use]
+    pub fn markdown(&self) -> String {
+        let mut out = String::new();
+        line(&mut out, format_args!("# Trail of {} ({})\n", self.code, self.kinds.join(", ")));
+        line(
+            &mut out,
+            format_args!("| Batch | Formula | Started | Standing | Through | On the jars | Sold | Complaints |"),
+        );
+        line(&mut out, format_args!("| --- | --- | --- | --- | --- | --- | --- | --- |"));
+        for of in &self.batches {
+            let version = of.version.as_ref().map(|version| format!(" {version}")).unwrap_or_default();
+            let sold: Vec<String> = of
+                .sold
+                .iter()
+                .map(|sold| match &sold.to {
+                    Some(to) => format!("{} to {to}", sold.count),
+                    None => sold.count.clone(),
+                })
+                .collect();
+            line(
+                &mut out,
+                format_args!(
+                    "| {} | {}{version} | {} | {} | {} | {} | {} | {} |",
+                    of.batch,
+                    of.formula.as_deref().unwrap_or("—"),
+                    of.started.as_deref().unwrap_or("—"),
+                    of.standing,
+                    of.through.join(", "),
+                    of.codes.join(", "),
+                    sold.join("; "),
+                    of.complaints.join("; ").replace('|', "\\|"),
+                ),
+            );
+        }
+        for of in &self.batches {
+            line(&mut out, format_args!("\n## Lots in {}\n", of.batch));
+            line(&mut out, format_args!("| Material | Lot | Through | Also in |"));
+            line(&mut out, format_args!("| --- | --- | --- | --- |"));
+            for lot in &of.lots {
+                let through = lot.through.as_deref().unwrap_or_default();
+                line(
+                    &mut out,
+                    format_args!("| {} | {} | {through} | {} |", lot.material, lot.lot, lot.also_in.join(", ")),
+                );
+            }
+        }
+        out
+    }
+}
+
+fn batch(records: &Records, traced: &Traced) -> Option<TracedJson> {
+    let record = records.all.get(traced.record)?;
+    let strings = |all: &[smol_str::SmolStr]| all.iter().map(ToString::to_string).collect::<Vec<_>>();
+    let codes = record.batch.events.iter().filter_map(|event| match &event.what {
+        Happened::Filled { code, .. } => code.as_ref().map(ToString::to_string),
+        _ => None,
+    });
+    Some(TracedJson {
+        batch: record.batch.name.to_string(),
+        file: record.file.clone(),
+        formula: record.batch.formula.as_ref().map(|formula| formula.text.to_string()),
+        version: record.batch.version.as_ref().map(|version| version.text.to_string()),
+        started: record.batch.started.as_ref().map(ToString::to_string),
+        standing: record.standing().to_string(),
+        through: strings(&traced.through),
+        codes: codes.collect(),
+        lots: traced
+            .lots
+            .iter()
+            .map(|lot| LotJson {
+                material: lot.material.to_string(),
+                lot: lot.code.to_string(),
+                through: lot.through.as_ref().map(ToString::to_string),
+                also_in: strings(&lot.also_in),
+            })
+            .collect(),
+        sold: traced
+            .sold
+            .iter()
+            .map(|(count, to)| SoldJson { count: count.clone(), to: to.as_ref().map(ToString::to_string) })
+            .collect(),
+        complaints: record.complaints().map(ToString::to_string).collect(),
+    })
+}
+
+/// What `trace --compare --format json` prints.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ComparisonJson {
+    /// `stillroom.comparison/1`.
+    pub schema: String,
+    /// The batches that were complained of, or rejected.
+    pub bad: Vec<String>,
+    /// The others of the same formulas.
+    pub good: Vec<String>,
+    /// What every bad one has and no good one.
+    pub shared: Vec<SharedJson>,
+    /// How likely any one thing falls so by chance alone; none without a good batch.
+    pub by_chance: Option<f64>,
+}
+
+/// Something that every bad batch has and no good one.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SharedJson {
+    /// `lot`, `version`, `order`, `last reading` or `waiting time`.
+    pub what: String,
+    /// What it is.
+    pub says: String,
+}
+
+impl ComparisonJson {
+    /// A comparison as data.
+    #[must_use]
+    pub fn new(of: &Comparison) -> ComparisonJson {
+        ComparisonJson {
+            schema: "stillroom.comparison/1".to_string(),
+            bad: of.bad.clone(),
+            good: of.good.clone(),
+            shared: of
+                .shared
+                .iter()
+                .map(|shared| SharedJson { what: shared.what.to_string(), says: shared.says.clone() })
+                .collect(),
+            by_chance: of.by_chance.map(|chance| (chance * 1e4).round() / 1e4),
+        }
+    }
+
+    /// As Markdown.
+    #[must_use]
+    pub fn markdown(&self) -> String {
+        let mut out = String::new();
+        line(&mut out, format_args!("# Bad batches beside good ones\n"));
+        line(&mut out, format_args!("Bad: {}.  ", self.bad.join(", ")));
+        let good = if self.good.is_empty() { "none".to_string() } else { self.good.join(", ") };
+        line(&mut out, format_args!("Good: {good}.\n"));
+        for shared in &self.shared {
+            line(&mut out, format_args!("- {}: {}", shared.what, shared.says));
+        }
+        if self.shared.is_empty() {
+            line(&mut out, format_args!("Nothing is in all of the bad ones and in none of the good ones."));
+        }
+        match self.by_chance {
+            Some(chance) => line(
+                &mut out,
+                format_args!(
+                    "\nOf {} batches, any one thing falls so by chance alone {:.0} times in 100, and many things were \
+                     looked at. It is where to look first, and no proof.",
+                    self.bad.len() + self.good.len(),
+                    chance * 100.0
+                ),
+            ),
+            None => line(&mut out, format_args!("\nWithout a good batch to compare with, it says nothing.")),
+        }
+        out
+    }
+}
+
+/// Writing to a string cannot fail.
+fn line(out: &mut String, text: std::fmt::Arguments<'_>) {
+    let _ = writeln!(out, "{text}");
+}
