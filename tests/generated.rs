@@ -266,6 +266,7 @@ fn the_schemas_are_current() {
     current(&folder.join("whys.json"), &text(schemars::schema_for!(stillroom::render::Whys)));
     current(&folder.join("bench.json"), &text(schemars::schema_for!(stillroom::render::BenchJson)));
     current(&folder.join("benches.json"), &text(schemars::schema_for!(stillroom::render::BenchesJson)));
+    current(&folder.join("record.json"), &text(schemars::schema_for!(stillroom::render::RecordJson)));
     current(&folder.join("trace.json"), &text(schemars::schema_for!(stillroom::render::TraceJson)));
     current(&folder.join("comparison.json"), &text(schemars::schema_for!(stillroom::render::ComparisonJson)));
     current(&folder.join("ph.json"), &text(schemars::schema_for!(stillroom::render::PhJson)));

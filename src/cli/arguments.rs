@@ -108,6 +108,9 @@ pub struct SheetArguments {
     /// Of what.
     #[command(flatten)]
     pub ask: AskArguments,
+    /// The record of a batch of that name, in place of a sheet.
+    #[arg(long, value_name = "BATCH", conflicts_with_all = ["formula", "batch", "scale"])]
+    pub record: Option<String>,
     /// How to print.
     #[arg(long, value_enum, default_value = "markdown")]
     pub format: SheetFormat,

@@ -12,6 +12,7 @@ use crate::render::{BenchJson, BenchesJson, DiagnosticJson, Summary, human};
 use crate::syntax::nearest;
 use crate::syntax::tree::Item;
 use crate::workspace::Sources;
+use std::path::Path;
 
 /// Shows where the batches of a file stand, and what is next.
 ///
@@ -20,20 +21,7 @@ use crate::workspace::Sources;
 pub fn run(arguments: &BenchArguments) -> Result<Outcome, Failure> {
     let loaded = input(std::slice::from_ref(&arguments.path))?;
     let report = check(&loaded.sources, &Order::default(), false);
-    let all = batches(&loaded.sources, &report);
-    let chosen: Vec<&Batch> =
-        all.iter().filter(|batch| arguments.batch.as_ref().is_none_or(|name| batch.name == *name)).collect();
-    if chosen.is_empty() {
-        let path = arguments.path.display();
-        return Err(Failure(match &arguments.batch {
-            Some(name) => {
-                let near = nearest(name, all.iter().map(|batch| batch.name.as_str()));
-                let hint = near.first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
-                format!("`{path}` has no batch `{name}`.{hint}")
-            }
-            None => format!("`{path}` has no batch."),
-        }));
-    }
+    let chosen = chosen(&loaded.sources, &report, &arguments.path, arguments.batch.as_deref())?;
     eprint!("{}", human(&loaded.sources, &report.diagnostics, look(stderr_is_terminal())));
     let shown: Vec<BenchJson> = chosen.iter().filter_map(|batch| show(&loaded.sources, &report, batch)).collect();
     let unshown = chosen.len() - shown.len();
@@ -45,6 +33,30 @@ pub fn run(arguments: &BenchArguments) -> Result<Outcome, Failure> {
     }
     let errors = Summary::of(&report.diagnostics).errors;
     Ok(if errors > 0 || unshown > 0 { Outcome::Errors } else { Outcome::Clean })
+}
+
+/// The batch of a name, or all of them.
+pub(super) fn chosen(
+    sources: &Sources,
+    report: &Report<'_>,
+    path: &Path,
+    name: Option<&str>,
+) -> Result<Vec<Batch>, Failure> {
+    let all = batches(sources, report);
+    let known: Vec<String> = all.iter().map(|batch| batch.name.to_string()).collect();
+    let chosen: Vec<Batch> = all.into_iter().filter(|batch| name.is_none_or(|name| batch.name == name)).collect();
+    if !chosen.is_empty() {
+        return Ok(chosen);
+    }
+    let path = path.display();
+    Err(Failure(match name {
+        Some(name) => {
+            let near = nearest(name, known.iter().map(String::as_str));
+            let hint = near.first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+            format!("`{path}` has no batch `{name}`.{hint}")
+        }
+        None => format!("`{path}` has no batch."),
+    }))
 }
 
 /// The batches of the files that were named, in their order.
@@ -61,14 +73,19 @@ fn batches(sources: &Sources, report: &Report<'_>) -> Vec<Batch> {
 
 fn show(sources: &Sources, report: &Report<'_>, batch: &Batch) -> Option<BenchJson> {
     let view = View::of(&report.resolver, batch)?;
-    let span = report.resolver.scopes.item(batch.id)?.span();
+    Some(BenchJson::new(batch, &view, own_faults(sources, report, batch)))
+}
+
+/// What is told of a record itself.
+pub(super) fn own_faults(sources: &Sources, report: &Report<'_>, batch: &Batch) -> Vec<DiagnosticJson> {
+    let Some(span) = report.resolver.scopes.item(batch.id).map(Item::span) else { return Vec::new() };
     let own: Vec<Diagnostic> = report
         .diagnostics
         .iter()
         .filter(|fault| fault.primary.place.file == batch.id.file && span.holds(fault.primary.place.span))
         .cloned()
         .collect();
-    Some(BenchJson::new(batch, &view, DiagnosticJson::all(sources, &own)))
+    DiagnosticJson::all(sources, &own)
 }
 
 fn written(all: &[BenchJson], format: BenchFormat, several: bool) -> Result<String, Failure> {

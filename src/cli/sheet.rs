@@ -4,12 +4,13 @@ use super::arguments::{AskArguments, SheetArguments, SheetFormat};
 use super::input::{day, input, look, print, stderr_is_terminal};
 use super::write::write_whole;
 use super::{Failure, Outcome};
+use crate::bench::View;
 use crate::check::{FormulaReport, Report, check};
 use crate::diagnostic::{Diagnostic, FileId};
 use crate::model::{MakesSize, Scale};
 use crate::plan::Order;
 use crate::quantity::Dimension;
-use crate::render::{Sheet, Sheets, Summary, human, markdown, sheet, text};
+use crate::render::{RecordJson, Sheet, Sheets, Summary, human, markdown, sheet, text};
 use crate::resolve::{Evaluator, makes_size};
 use crate::syntax::nearest;
 use crate::syntax::tree::Item;
@@ -19,6 +20,9 @@ use crate::syntax::tree::Item;
 /// # Errors
 /// Wrong arguments, or input that cannot be read.
 pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
+    if let Some(name) = &arguments.record {
+        return record(arguments, name);
+    }
     let ask = &arguments.ask;
     let order = order(ask)?;
     let loaded = input(std::slice::from_ref(&ask.path))?;
@@ -51,6 +55,31 @@ pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
         }
     }
     Ok(if summary.errors > 0 || unprinted > 0 { Outcome::Errors } else { Outcome::Clean })
+}
+
+/// The record of a batch as a document. One with deviations is printed all the same: they stand in it.
+fn record(arguments: &SheetArguments, name: &str) -> Result<Outcome, Failure> {
+    let path = &arguments.ask.path;
+    let loaded = input(std::slice::from_ref(path))?;
+    let report = check(&loaded.sources, &Order::default(), false);
+    let chosen = super::bench::chosen(&loaded.sources, &report, path, Some(name))?;
+    let Some((batch, view)) = chosen.first().and_then(|batch| Some((batch, View::of(&report.resolver, batch)?))) else {
+        eprint!("{}", human(&loaded.sources, &report.diagnostics, look(stderr_is_terminal())));
+        return Ok(Outcome::Errors);
+    };
+    let digest = view.setting.resolver(&report.resolver).digest(&view.setting.formula);
+    let faults = super::bench::own_faults(&loaded.sources, &report, batch);
+    let errors = faults.iter().any(|fault| fault.level == "error");
+    let record = RecordJson::new(batch, &view, digest, faults);
+    let out = match arguments.format {
+        SheetFormat::Json => serde_json::to_string_pretty(&record).map_err(|error| Failure(error.to_string()))? + "\n",
+        SheetFormat::Markdown | SheetFormat::Text => record.markdown(),
+    };
+    match &arguments.out {
+        Some(path) => write_whole(path, &out)?,
+        None => print(&out),
+    }
+    Ok(if errors { Outcome::Errors } else { Outcome::Clean })
 }
 
 fn written(sheets: &[Sheet], arguments: &SheetArguments, several: bool) -> Result<String, Failure> {

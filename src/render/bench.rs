@@ -256,7 +256,7 @@ fn edges(window: Option<&PhRange>) -> [Option<String>; 2] {
     }
 }
 
-fn made(of: &Made) -> BenchMade {
+pub(super) fn made(of: &Made) -> BenchMade {
     BenchMade {
         substance: of.name.clone(),
         target_percent: of.target.to_significant(DIGITS),

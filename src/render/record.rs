@@ -1,0 +1,323 @@
+//! A finished batch record as a document: what good manufacturing practice asks of one (ISO 22716, clause 7.2, and what
+//! clauses 10 to 17 are commonly read to ask).
+
+use super::DiagnosticJson;
+use super::bench::{BenchMade, made};
+use super::markdown::DEFERENCE;
+use crate::bench::View;
+use crate::model::{Batch, Event, Happened, Reading};
+use crate::quantity::Exact;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use std::fmt::Write as _;
+
+/// What `sheet --record NAME --format json` prints. Weights are decimal strings to the finest step.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RecordJson {
+    /// `stillroom.record/1`.
+    pub schema: String,
+    /// The batch.
+    pub batch: String,
+    /// The formula.
+    pub formula: String,
+    /// What it is called.
+    pub title: Option<String>,
+    /// Its version.
+    pub version: Option<String>,
+    /// The digest of what it comes to, lots that were measured counted.
+    pub digest: String,
+    /// The day it was started.
+    pub started: Option<String>,
+    /// Its weight, as planned.
+    pub batch_g: String,
+    /// The stage: `filled`, `released` and so on.
+    pub stage: String,
+    /// The lots used.
+    pub lots: Vec<RecordLot>,
+    /// Everything that happened, in its order.
+    pub events: Vec<RecordEvent>,
+    /// Each line: planned, allowed, weighed.
+    pub lines: Vec<RecordLine>,
+    /// What came out.
+    pub yield_g: Option<String>,
+    /// That in percent of the batch.
+    pub yield_percent: Option<String>,
+    /// Each substance as it was to be and as it was made.
+    pub as_made: Vec<BenchMade>,
+    /// What is not as planned.
+    pub deviations: Vec<DiagnosticJson>,
+}
+
+/// A lot.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RecordLot {
+    /// The material.
+    pub material: String,
+    /// The code.
+    pub lot: String,
+    /// Its strength as measured, in percent.
+    pub assay: Option<String>,
+    /// The day it was opened.
+    pub opened: Option<String>,
+    /// The day it expires.
+    pub expires: Option<String>,
+}
+
+/// A line of the formula in the record.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RecordLine {
+    /// The material.
+    pub material: String,
+    /// What was to be weighed at first; none for what is weighed to the pH.
+    pub planned_g: Option<String>,
+    /// By how much it may be off: 1 %, or a step of the scale.
+    pub allowed_g: Option<String>,
+    /// What was weighed.
+    pub weighed_g: Option<String>,
+    /// Who weighed it.
+    pub by: Vec<String>,
+}
+
+/// Something that happened.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RecordEvent {
+    /// What, in words.
+    pub what: String,
+    /// The day.
+    pub on: Option<String>,
+    /// The hour.
+    pub at: Option<String>,
+    /// Who.
+    pub by: Option<String>,
+}
+
+impl RecordJson {
+    /// The record of a batch. `digest` is that of its formula.
+    #[must_use]
+    pub fn new(batch: &Batch, view: &View<'_>, digest: String, deviations: Vec<DiagnosticJson>) -> RecordJson {
+        let step = &view.setting.plan.finest;
+        let grams = |weight: &Exact| weight.to_fixed(step.decimals().unwrap_or(2));
+        let came_out = batch.events.iter().rev().find_map(|event| match &event.what {
+            Happened::Yield(weight) => Some(weight.clone()),
+            _ => None,
+        });
+        let share = came_out.as_ref().and_then(|weight| (weight * &Exact::HUNDRED).over(&view.ledger.batch));
+        RecordJson {
+            schema: "stillroom.record/1".to_string(),
+            batch: batch.name.to_string(),
+            formula: view.setting.formula.name.to_string(),
+            title: view.setting.formula.title.as_ref().map(ToString::to_string),
+            version: view.setting.formula.version.as_ref().map(ToString::to_string),
+            digest,
+            started: batch.started.as_ref().map(ToString::to_string),
+            batch_g: grams(&view.ledger.batch),
+            stage: view.state.stage.word().to_string(),
+            lots: lots(batch),
+            events: batch.events.iter().map(|event| happened(event, &grams)).collect(),
+            lines: lines(batch, view, &grams),
+            yield_g: came_out.as_ref().map(grams),
+            yield_percent: share.map(|share| share.to_significant(4)),
+            as_made: view.made.iter().map(made).collect(),
+            deviations,
+        }
+    }
+
+    /// As Markdown, with room for what is signed by hand.
+    #[must_use]
+    pub fn markdown(&self) -> String {
+        let mut out = String::new();
+        self.head(&mut out);
+        self.weighed(&mut out);
+        self.course(&mut out);
+        self.composition(&mut out);
+        self.end(&mut out);
+        out
+    }
+
+    fn head(&self, out: &mut String) {
+        let title = self.title.as_deref().unwrap_or(&self.formula);
+        line(out, format_args!("# Batch record {}: {title}\n", self.batch));
+        let version = self.version.as_ref().map(|version| format!(", version {version}")).unwrap_or_default();
+        line(out, format_args!("Formula `{}`{version}. Digest `{}`\n", self.formula, self.digest));
+        line(out, format_args!("| Batch | Started | Weight | Standing |"));
+        line(out, format_args!("| --- | --- | ---: | --- |"));
+        let started = self.started.as_deref().unwrap_or("—");
+        line(out, format_args!("| {} | {started} | {} g | {} |\n", self.batch, self.batch_g, self.stage));
+    }
+
+    fn weighed(&self, out: &mut String) {
+        line(out, format_args!("## Weighed\n"));
+        line(out, format_args!("| Material | Lot | Planned, g | ± g | Weighed, g | Weighed by | Checked by |"));
+        line(out, format_args!("| --- | --- | ---: | ---: | ---: | --- | --- |"));
+        for of in &self.lines {
+            let lots: Vec<String> = self.lots.iter().filter(|lot| lot.material == of.material).map(lot_words).collect();
+            line(
+                out,
+                format_args!(
+                    "| {} | {} | {} | {} | {} | {} | \u{a0} |",
+                    of.material,
+                    lots.join("; "),
+                    of.planned_g.as_deref().unwrap_or("to pH"),
+                    of.allowed_g.as_deref().unwrap_or_default(),
+                    of.weighed_g.as_deref().unwrap_or("—"),
+                    of.by.join(", ")
+                ),
+            );
+        }
+        line(out, format_args!(""));
+    }
+
+    fn course(&self, out: &mut String) {
+        line(out, format_args!("## What happened, in its order\n"));
+        line(out, format_args!("| What | Day | Hour | By |"));
+        line(out, format_args!("| --- | --- | --- | --- |"));
+        for event in &self.events {
+            let cell = |text: &Option<String>| text.clone().unwrap_or_default();
+            let what = event.what.replace('|', "\\|").replace('\n', " ");
+            line(out, format_args!("| {what} | {} | {} | {} |", cell(&event.on), cell(&event.at), cell(&event.by)));
+        }
+        line(out, format_args!(""));
+        if let (Some(weight), Some(percent)) = (&self.yield_g, &self.yield_percent) {
+            line(out, format_args!("Yield: {weight} g, {percent} % of the batch.\n"));
+        }
+    }
+
+    fn composition(&self, out: &mut String) {
+        line(out, format_args!("## As made, without what was added to the pH\n"));
+        line(out, format_args!("| Substance | Target, % | Made, % |"));
+        line(out, format_args!("| --- | ---: | ---: |"));
+        for of in &self.as_made {
+            line(out, format_args!("| {} | {} | {} |", of.substance, of.target_percent, of.made_percent));
+        }
+        line(out, format_args!(""));
+    }
+
+    fn end(&self, out: &mut String) {
+        line(out, format_args!("## Deviations\n"));
+        for of in &self.deviations {
+            line(out, format_args!("- {} ({}): {} Decision: ______ by ______", of.level, of.code, of.message));
+        }
+        if self.deviations.is_empty() {
+            line(out, format_args!("None was found."));
+        }
+        line(out, format_args!("\n## Signed\n"));
+        for what in [
+            "Before the start: place cleared, equipment clean and working, papers at hand",
+            "Made by",
+            "Checked by",
+            "Retained sample kept at",
+            "Released or rejected by, on",
+        ] {
+            line(out, format_args!("- [ ] {what}: ______"));
+        }
+        line(out, format_args!("\n{DEFERENCE}"));
+    }
+}
+
+/// Writing to a string cannot fail.
+fn line(out: &mut String, text: std::fmt::Arguments<'_>) {
+    let _ = writeln!(out, "{text}");
+}
+
+fn lot_words(lot: &RecordLot) -> String {
+    let assay = lot.assay.as_ref().map(|assay| format!(", {assay} %")).unwrap_or_default();
+    let expires = lot.expires.as_ref().map(|day| format!(", to {day}")).unwrap_or_default();
+    format!("{}{assay}{expires}", lot.lot)
+}
+
+fn lots(batch: &Batch) -> Vec<RecordLot> {
+    let text = |text: &Option<smol_str::SmolStr>| text.as_ref().map(ToString::to_string);
+    batch
+        .lots
+        .iter()
+        .map(|lot| RecordLot {
+            material: lot.material.text.to_string(),
+            lot: lot.code.to_string(),
+            assay: lot.assay.as_ref().map(ToString::to_string),
+            opened: text(&lot.opened),
+            expires: text(&lot.expires),
+        })
+        .collect()
+}
+
+fn lines(batch: &Batch, view: &View<'_>, grams: &impl Fn(&Exact) -> String) -> Vec<RecordLine> {
+    let who = |numbers: Vec<usize>| {
+        let mut names: Vec<String> = Vec::new();
+        for by in numbers.iter().filter_map(|number| batch.events.get(*number)?.by.as_ref()) {
+            if !names.iter().any(|name| name == by.as_str()) {
+                names.push(by.to_string());
+            }
+        }
+        names
+    };
+    view.ledger
+        .lines
+        .iter()
+        .map(|of| RecordLine {
+            material: of.name.to_string(),
+            planned_g: of.planned.as_ref().map(grams),
+            allowed_g: of
+                .planned
+                .as_ref()
+                .map(|planned| grams(&(planned * &Exact::ratio(1, 100)).max(of.step.clone()))),
+            weighed_g: (!of.entries.is_empty()).then(|| grams(&of.weighed())),
+            by: who(of.entries.iter().map(|entry| entry.event).collect()),
+        })
+        .collect()
+}
+
+fn happened(event: &Event, grams: &impl Fn(&Exact) -> String) -> RecordEvent {
+    let text = |text: &Option<smol_str::SmolStr>| text.as_ref().map(ToString::to_string);
+    let because = |why: &Option<smol_str::SmolStr>| why.as_ref().map(|why| format!(", {why}")).unwrap_or_default();
+    let what = match &event.what {
+        Happened::Calibrated { buffer, reads } => format!("meter read {reads} in the buffer of pH {buffer}"),
+        Happened::Weighed(material, weight) => format!("weighed {} g of {}", grams(weight), material.text),
+        Happened::Added(material, weight, why) => {
+            format!("added {} g of {}{}", grams(weight), material.text, because(why))
+        }
+        Happened::Removed(weight, why) => format!("took out {} g, {why}", grams(weight)),
+        Happened::Read(reading) => read(reading),
+        Happened::ToppedUp { material, grams: weight, to: false } => {
+            format!("topped up with {} g of {}", grams(weight), material.text)
+        }
+        Happened::ToppedUp { material, grams: weight, to: true } => {
+            format!("topped up with {} to {} g in all", material.text, grams(weight))
+        }
+        Happened::Waited(seconds) => {
+            format!("waited {} min", (seconds * &Exact::ratio(1, 60)).to_significant(4))
+        }
+        Happened::Heated(celsius) => format!("heated to {celsius} °C"),
+        Happened::Cooled(celsius) => format!("cooled to {celsius} °C"),
+        Happened::Yield(weight) => format!("yield {} g", grams(weight)),
+        Happened::Filled { count, code } => {
+            format!("filled {count}{}", code.as_ref().map(|code| format!(" as {code}")).unwrap_or_default())
+        }
+        Happened::Retained(count) => format!("kept back {count}"),
+        Happened::Sold(count, to) => {
+            format!("sold {count}{}", to.as_ref().map(|to| format!(" to {to}")).unwrap_or_default())
+        }
+        Happened::Released => "released".to_string(),
+        Happened::Rejected(why) => format!("rejected, {why}"),
+        Happened::Observed(seen) => format!("observed: {seen}"),
+        Happened::Complaint(said) => format!("complaint: {said}"),
+        Happened::Note(note) => format!("note: {note}"),
+    };
+    RecordEvent { what, on: text(&event.on), at: text(&event.at), by: text(&event.by) }
+}
+
+fn read(reading: &Reading) -> String {
+    let how = match (reading.by_strip, reading.diluted) {
+        (true, _) => " by strip",
+        (_, true) => " in a diluted sample",
+        _ => "",
+    };
+    if reading.low == reading.high {
+        format!("read pH {}{how}", reading.low)
+    } else {
+        format!("read pH {} to {}{how}", reading.low, reading.high)
+    }
+}
