@@ -187,7 +187,7 @@ impl RecordJson {
     }
 
     fn composition(&self, out: &mut String) {
-        line(out, format_args!("## As made, without what was added to the pH\n"));
+        line(out, format_args!("## As made; the target is without what was added to the pH\n"));
         line(out, format_args!("| Substance | Target, % | Made, % |"));
         line(out, format_args!("| --- | ---: | ---: |"));
         for of in &self.as_made {
