@@ -9,6 +9,7 @@ use crate::diagnostic::{Diagnostic, Level};
 use crate::fix::{Fixed, fixed};
 use crate::plan::Order;
 use crate::render::{CheckJson, Summary, github, human, sarif};
+use crate::syntax::tree::Item;
 use crate::workspace::{Disk, Loaded, World as _};
 use similar::TextDiff;
 use std::collections::BTreeSet;
@@ -63,14 +64,32 @@ fn show(loaded: &Loaded, diagnostics: &[Diagnostic], formulas: usize, format: Ch
         CheckFormat::Github => print(&github(&loaded.sources, diagnostics)),
         CheckFormat::Human => {
             print(&human(&loaded.sources, diagnostics, look(stdout_is_terminal())));
-            let formulas = if formulas == 1 { "1 formula".to_string() } else { format!("{formulas} formulas") };
+            let what = looked_at(formulas, batches(loaded));
             match Summary::of(diagnostics).words() {
-                words if words.is_empty() => eprintln!("{formulas} checked, nothing to mend."),
-                words => eprintln!("{formulas} checked: {words}."),
+                words if words.is_empty() => eprintln!("{what} checked, nothing to mend."),
+                words => eprintln!("{what} checked: {words}."),
             }
         }
     }
     Ok(())
+}
+
+/// The batch records of the files that were named.
+fn batches(loaded: &Loaded) -> usize {
+    let named = loaded.sources.files.iter().filter(|source| source.named);
+    named.flat_map(|source| &source.tree.items).filter(|item| matches!(item, Item::Batch(_))).count()
+}
+
+/// `1 formula and 2 batches`.
+fn looked_at(formulas: usize, batches: usize) -> String {
+    let count =
+        |number: usize, one: &str, several: &str| format!("{number} {}", if number == 1 { one } else { several });
+    let formulas_words = count(formulas, "formula", "formulas");
+    match (formulas, batches) {
+        (_, 0) => formulas_words,
+        (0, batches) => count(batches, "batch", "batches"),
+        (_, batches) => format!("{formulas_words} and {}", count(batches, "batch", "batches")),
+    }
 }
 
 fn pretty(value: &impl serde::Serialize) -> Result<String, Failure> {
