@@ -10,7 +10,8 @@
 //! 6. [`predict::outlook`] foresees the pH, by the [`chemistry`] of mixtures.
 //! 7. [`check::check`] runs all of it over a session, and every check over every formula.
 //! 8. [`why::why`] retells how a figure came about.
-//! 9. [`render`] turns the outcome into text.
+//! 9. [`record`] makes a statement of a batch out of words, and says where it goes.
+//! 10. [`render`] turns the outcome into text.
 //!
 //! [`quantity`] and [`diagnostic`] are the words they all share; [`shelf`] is what the language knows by itself.
 //! A module knows those before it and none after.
@@ -40,6 +41,7 @@ pub mod model;
 pub mod plan;
 pub mod predict;
 pub mod quantity;
+pub mod record;
 pub mod render;
 pub mod resolve;
 pub mod shelf;

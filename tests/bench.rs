@@ -203,3 +203,49 @@ fn with_view<T>(text: &str, look: impl FnOnce(&View<'_>) -> T) -> T {
     let batch = report.resolver.batch(DeclId { file: source.id, item: item as u32 }).unwrap();
     look(&View::of(&report.resolver, &batch).unwrap())
 }
+
+/// A record that was begun with its plan frozen: the formula is edited, then gone, and the batch still stands.
+#[test]
+fn a_record_stands_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let run = |arguments: &[&str]| {
+        let output = Command::cargo_bin("stillroom").unwrap().args(arguments).current_dir(at).output().unwrap();
+        assert!(output.status.success(), "{arguments:?}: {}", String::from_utf8_lossy(&output.stderr));
+        String::from_utf8(output.stdout).unwrap()
+    };
+    let formula = FORMULA.split("\nbatch ").next().unwrap();
+    std::fs::write(at.join("gel.still"), formula).unwrap();
+    run(&[
+        "record",
+        "batches.still",
+        "--new",
+        "ng-7",
+        "--formula",
+        "night-gel",
+        "--from",
+        "gel.still",
+        "--on",
+        "2026-11-20",
+    ]);
+    for statement in ["weighed water 100.00 g", "weighed glycerin 11.57 g", "weighed glycolic-acid-70 33.05 g"] {
+        run(&[&["record", "batches.still"][..], &statement.split(' ').collect::<Vec<_>>()].concat());
+    }
+    let figures = || {
+        let json: Value = serde_json::from_str(&run(&["bench", "batches.still", "--format", "json"])).unwrap();
+        (json["plan"].clone(), json["next"].clone(), json["held_back_g"].clone(), json["ph_window"].clone())
+    };
+    let before = figures();
+    assert_eq!(before.2, "96.41");
+    let edited =
+        formula.replace("6 % active", "4 % active").replace("\"1.3\"", "\"2.0\"").replace("3.6 to 4.0", "3.0 to 3.4");
+    std::fs::write(at.join("gel.still"), edited).unwrap();
+    assert_eq!(figures(), before, "edited");
+    // Gone, and with it the line that used it.
+    std::fs::remove_file(at.join("gel.still")).unwrap();
+    let record = std::fs::read_to_string(at.join("batches.still")).unwrap();
+    std::fs::write(at.join("batches.still"), record.replace("use \"gel.still\"\n", "")).unwrap();
+    assert_eq!(figures(), before, "gone");
+    assert!(run(&["trace", "water", "batches.still"]).contains("ng-7"));
+    assert!(run(&["sheet", "batches.still", "--record", "ng-7"]).contains("| glycolic-acid-70 |  | 33.05 |"));
+}

@@ -16,9 +16,15 @@ pub struct Setting<'s> {
 }
 
 impl<'s> Setting<'s> {
-    /// The setting of a batch; none where its formula cannot be reached, is of another version, or cannot be planned.
+    /// The setting of a batch: by the plan frozen into it, else by the formula it names. None where that cannot be
+    /// reached, is of another version, or cannot be planned.
     #[must_use]
     pub fn of(resolver: &Resolver<'s>, batch: &Batch) -> Option<Setting<'s>> {
+        if let Some(frozen) = resolver.frozen_formula(batch) {
+            let formula = Arc::new(frozen);
+            let plan = plan(&formula, &order(batch))?;
+            return Some(Setting { assayed: resolver.with_assays(batch), formula, plan });
+        }
         let assayed = resolver.with_assays(batch);
         let formula = assayed.as_ref().unwrap_or(resolver).formula_of_batch(batch)?;
         let formula = Arc::clone(&formula.formula);

@@ -27,6 +27,8 @@ pub enum Command {
     Bench(BenchArguments),
     /// Follow a lot, a material or the code on a jar through batch records: where it went, and what it came from.
     Trace(TraceArguments),
+    /// Write down what happened at the bench: one more statement of a batch, checked first.
+    Record(RecordArguments),
     /// Lay files out in the one layout; what they mean stays as it is.
     Fmt(FmtArguments),
     /// Show what the shelf knows under a name with its sources, and what could stand in; or search it.
@@ -225,6 +227,40 @@ pub struct TraceArguments {
     /// How to print.
     #[arg(long, value_enum, default_value = "markdown")]
     pub format: TraceFormat,
+}
+
+/// `record`.
+#[derive(Debug, Args)]
+pub struct RecordArguments {
+    /// The file of the batch record.
+    pub path: PathBuf,
+    /// What happened: `weighed water 221.94 g`, `reading pH 3.59`; at a terminal it is asked for where none is given.
+    #[arg(value_name = "STATEMENT", allow_negative_numbers = true)]
+    pub statement: Vec<String>,
+    /// The batch, where the file has several.
+    #[arg(long, value_name = "NAME", conflicts_with = "new")]
+    pub batch: Option<String>,
+    /// Begin a new batch of this name, and the file where there is none.
+    #[arg(long, value_name = "NAME", requires = "formula")]
+    pub new: Option<String>,
+    /// With `--new`: the formula that it is a batch of.
+    #[arg(long, value_name = "FORMULA", requires = "new")]
+    pub formula: Option<String>,
+    /// With `--new`: the file that has the formula, where the record does not `use` it yet.
+    #[arg(long, value_name = "FILE", requires = "new")]
+    pub from: Option<PathBuf>,
+    /// With `--new`: the size of the batch, in place of the formula's `makes`: `372g`, `12x30mL`.
+    #[arg(long, value_name = "SIZE", requires = "new")]
+    pub size: Option<String>,
+    /// The day it happened, `2026-11-25`; with `--new`, the day the batch was started.
+    #[arg(long, value_name = "DATE")]
+    pub on: Option<String>,
+    /// The time of day it happened: `14:05`.
+    #[arg(long, value_name = "TIME")]
+    pub at: Option<String>,
+    /// Who did it.
+    #[arg(long, value_name = "INITIALS")]
+    pub by: Option<String>,
 }
 
 /// `fmt`.

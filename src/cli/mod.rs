@@ -6,9 +6,11 @@ mod check;
 mod explain;
 mod failure;
 mod fmt;
+mod hold;
 mod input;
 mod new;
 mod ph;
+mod record;
 mod sheet;
 mod shelf;
 mod trace;
@@ -51,6 +53,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Failure> {
         Command::Ph(arguments) => ph::run(&arguments),
         Command::Bench(arguments) => bench::run(&arguments),
         Command::Trace(arguments) => trace::run(&arguments),
+        Command::Record(arguments) => record::run(&arguments),
         Command::Fmt(arguments) => fmt::run(&arguments),
         Command::Shelf(arguments) => shelf::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),

@@ -138,11 +138,15 @@ fn refused(option: &str, text: &str, faults: &[Diagnostic]) -> Failure {
 }
 
 fn batch(text: &str) -> Result<MakesSize, Failure> {
-    let makes = crate::syntax::batch_argument(text).map_err(|faults| refused("--batch", text, &faults))?;
+    size("--batch", text)
+}
+
+/// The size of a batch as an option of the command line has it.
+pub(super) fn size(option: &str, text: &str) -> Result<MakesSize, Failure> {
+    let makes = crate::syntax::batch_argument(text).map_err(|faults| refused(option, text, &faults))?;
     let evaluator = Evaluator { file: FileId(u32::MAX), text };
     let mut faults = Vec::new();
-    makes_size(&evaluator, &makes, false, &mut |_, _| None, &mut faults)
-        .ok_or_else(|| refused("--batch", text, &faults))
+    makes_size(&evaluator, &makes, false, &mut |_, _| None, &mut faults).ok_or_else(|| refused(option, text, &faults))
 }
 
 fn scale(text: &str) -> Result<Scale, Failure> {

@@ -1,6 +1,6 @@
 //! A batch record: what really happened at the bench, in its order.
 
-use super::DeclId;
+use super::{DeclId, PhRange, Scale};
 use crate::diagnostic::Place;
 use crate::quantity::Exact;
 use smol_str::SmolStr;
@@ -157,6 +157,12 @@ pub struct FrozenPlan {
     pub lines: Vec<FrozenLine>,
     /// The digest of the formula.
     pub digest: Option<SmolStr>,
+    /// The pH window.
+    pub window: Option<PhRange>,
+    /// The error of the meter.
+    pub meter: Option<Exact>,
+    /// The scales.
+    pub scales: Vec<Scale>,
 }
 
 /// A line of a frozen plan.
@@ -168,6 +174,14 @@ pub struct FrozenLine {
     pub percent: Option<Exact>,
     /// Whether it is weighed to the pH.
     pub at_bench: bool,
+    /// Whether it fills up to 100 %.
+    pub fills: bool,
+    /// Whether it was asked for by its active.
+    pub active: bool,
+    /// What is held back of it, in percent of the batch.
+    pub held_back: Option<Exact>,
+    /// The line its weight comes out of, for what is weighed to the pH.
+    pub from: Option<SmolStr>,
 }
 
 impl Batch {

@@ -2,10 +2,14 @@
 
 use super::{Resolved, Resolver};
 use crate::diagnostic::{Diagnostic, Place};
-use crate::model::{Batch, DeclId, Event, FrozenLine, FrozenPlan, Happened, Lot, Material, Named, Reading};
-use crate::quantity::{Exact, Interval};
+use crate::model::{
+    Batch, DeclId, Event, FrozenLine, FrozenPlan, Happened, Lot, Material, Named, PhRange, Reading, Scale,
+};
+use crate::quantity::{Dimension, Exact, Interval};
 use crate::resolve::NameSet;
-use crate::syntax::tree::{AmountKind, BatchEntry, Item, Name, Number, PlanLine, Quantity, Text};
+use crate::syntax::tree::{
+    self, AmountKind, BatchEntry, Expression, HeaderField, Item, Name, Number, PlanLine, Quantity, Text,
+};
 use smol_str::SmolStr;
 use std::sync::Arc;
 
@@ -60,22 +64,61 @@ impl<'s> Resolver<'s> {
                 expires: expires.clone(),
                 place,
             }),
-            BatchEntry::Plan(lines, digest) => {
-                batch.plan = Some(FrozenPlan {
-                    lines: lines.iter().map(|line| self.frozen_line(id, line)).collect(),
-                    digest: digest.as_ref().map(|digest| digest.value.clone()),
-                });
-            }
+            BatchEntry::Plan(plan) => batch.plan = Some(self.frozen_plan(id, plan)),
             _ => return happened(entry, named, grams),
         }
         None
     }
 
+    fn frozen_plan(&self, id: DeclId, plan: &tree::FrozenPlan) -> FrozenPlan {
+        let mut frozen = FrozenPlan {
+            lines: plan.lines.iter().map(|line| self.frozen_line(id, line)).collect(),
+            digest: plan.digest.as_ref().map(|digest| digest.value.clone()),
+            window: None,
+            meter: None,
+            scales: Vec::new(),
+        };
+        let evaluator = self.evaluator(id.file);
+        let mut unheard = Vec::new();
+        let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
+        for header in &plan.header {
+            let place = Place { file: id.file, span: header.span };
+            match &header.field {
+                HeaderField::Window(range) => {
+                    let ends = evaluator.range(range, "`pH`", &[Dimension::Plain], &mut names, &mut unheard);
+                    frozen.window = ends.map(|(low, high)| PhRange { low, high, place });
+                }
+                HeaderField::Meter(error) => {
+                    frozen.meter = evaluator.want(error, "`meter`", &[Dimension::Plain], &mut names, &mut unheard);
+                }
+                HeaderField::Scale(scale) => {
+                    let mut grams =
+                        |of: &Expression| evaluator.want(of, "`scale`", &[Dimension::Mass], &mut names, &mut unheard);
+                    let step = grams(&scale.step).filter(Exact::is_positive);
+                    let max = scale.max.as_ref().and_then(&mut grams);
+                    frozen.scales.extend(step.map(|step| Scale { step, max }));
+                }
+                _ => {}
+            }
+        }
+        frozen
+    }
+
     fn frozen_line(&self, id: DeclId, line: &PlanLine) -> FrozenLine {
+        let evaluator = self.evaluator(id.file);
+        let percent = |quantity: &Quantity| evaluator.quantity(quantity).map(|figure| figure.value);
+        let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
+        let held_back = line.tail.hold_back.as_ref().and_then(|(held, _)| {
+            evaluator.want(held, "`hold back`", &[Dimension::Percent], &mut names, &mut Vec::new())
+        });
         FrozenLine {
             material: Named { text: line.material.text.clone(), place: Self::place(id.file, &line.material) },
-            percent: self.evaluator(id.file).quantity(&line.percent).map(|figure| figure.value),
+            percent: line.percent.as_ref().and_then(percent),
             at_bench: matches!(line.amount.kind, AmountKind::QuantumSatisToPh),
+            fills: matches!(line.amount.kind, AmountKind::QuantumSatis),
+            active: matches!(line.amount.kind, AmountKind::Active(_)),
+            held_back,
+            from: line.tail.from.as_ref().map(|from| from.text.clone()),
         }
     }
 

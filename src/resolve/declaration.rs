@@ -119,9 +119,9 @@ impl Resolver<'_> {
             BatchEntry::Cooled(at) => measure(at, "`cooled`", degrees),
             BatchEntry::Reading { at: Some(at), .. } => measure(at, "`at`", degrees),
             BatchEntry::Filled(_, each, _) => measure(each, "`filled`", &[Dimension::Volume, Dimension::Mass]),
-            BatchEntry::Plan(lines, _) => {
-                for line in lines {
-                    measure(&line.percent, "A plan", &[Dimension::Percent]);
+            BatchEntry::Plan(plan) => {
+                for percent in plan.lines.iter().filter_map(|line| line.percent.as_ref()) {
+                    measure(percent, "A plan", &[Dimension::Percent]);
                 }
             }
             _ => {}

@@ -13,6 +13,7 @@ mod demand;
 mod digest;
 mod figure;
 mod formula;
+mod frozen;
 pub mod graph;
 mod header;
 mod in_water;

@@ -906,18 +906,33 @@ pub enum BatchEntry {
     /// `note "…"`.
     Note(Text),
     /// `plan { … }`.
-    Plan(Vec<PlanLine>, Option<Text>),
+    Plan(FrozenPlan),
     /// Something that did not parse.
     Broken,
 }
 
-/// `MATERIAL PERCENT AMOUNT` in a frozen plan.
+/// `plan { … }`: the formula of a batch as it was resolved when the record began.
+#[derive(Clone, Debug, Default)]
+pub struct FrozenPlan {
+    /// `pH …`, `scale …` and `meter …`, as the formula had them.
+    pub header: Vec<Header>,
+    /// The lines.
+    pub lines: Vec<PlanLine>,
+    /// `digest "…"`: of the formula.
+    pub digest: Option<Text>,
+    /// `compiler "…"`: the version of the program that froze it.
+    pub compiler: Option<Text>,
+    /// `shelf "…"`: the edition of the shelf it rested on.
+    pub shelf: Option<Text>,
+}
+
+/// `MATERIAL PERCENT AMOUNT` in a frozen plan, or `MATERIAL q.s. to pH`.
 #[derive(Clone, Debug)]
 pub struct PlanLine {
     /// The material.
     pub material: Name,
-    /// Its percentage as supplied.
-    pub percent: Quantity,
+    /// Its percentage as supplied; none for what is weighed at the bench.
+    pub percent: Option<Quantity>,
     /// Its amount as the formula had it.
     pub amount: Amount,
     /// What followed.

@@ -4,7 +4,7 @@ use super::Builder;
 use crate::diagnostic::Span;
 use crate::syntax::Rule;
 use crate::syntax::tree::{
-    Amount, AmountKind, Batch, BatchEntry, BatchStatement, Name, Number, PlanLine, Quantity, Text,
+    Amount, AmountKind, Batch, BatchEntry, BatchStatement, FrozenPlan, Name, Number, PlanLine, Quantity, Text,
 };
 use crate::syntax::words::Context;
 use pest::iterators::{Pair, Pairs};
@@ -156,26 +156,30 @@ impl Builder<'_> {
     }
 
     fn frozen_plan(&mut self, pair: Pair<'_, Rule>) -> BatchEntry {
-        let mut lines = Vec::new();
-        let mut digest = None;
+        let mut plan = FrozenPlan::default();
         for pair in pair.into_inner() {
-            let span = self.span(&pair);
             match pair.as_rule() {
-                Rule::plan_digest => digest = Some(self.only_string(pair)),
-                Rule::plan_line => {
-                    let mut inner = pair.into_inner();
-                    let material: Name = self.next_name(&mut inner, span);
-                    let Some(percent) = self.next_quantity(&mut inner) else { continue };
-                    let (amount, tail) = self.amount_and_tail(inner);
-                    let amount = amount.unwrap_or(Amount { kind: AmountKind::QuantumSatis, span });
-                    lines.push(PlanLine { material, percent, amount, tail });
-                }
+                Rule::plan_digest => plan.digest = Some(self.only_string(pair)),
+                Rule::plan_compiler => plan.compiler = Some(self.only_string(pair)),
+                Rule::plan_shelf => plan.shelf = Some(self.only_string(pair)),
+                Rule::plan_line => plan.lines.push(self.plan_line(pair)),
                 Rule::broken => {
                     self.broken(&pair, Context::Plan);
                 }
-                _ => {}
+                _ => plan.header.extend(self.header(pair)),
             }
         }
-        BatchEntry::Plan(lines, digest)
+        BatchEntry::Plan(plan)
+    }
+
+    fn plan_line(&mut self, pair: Pair<'_, Rule>) -> PlanLine {
+        let span = self.span(&pair);
+        let mut inner = pair.into_inner();
+        let material: Name = self.next_name(&mut inner, span);
+        let weighed = inner.peek().is_some_and(|next| next.as_rule() == Rule::quantity);
+        let percent = if weighed { self.next_quantity(&mut inner) } else { None };
+        let (amount, tail) = self.amount_and_tail(inner);
+        let amount = amount.unwrap_or(Amount { kind: AmountKind::QuantumSatis, span });
+        PlanLine { material, percent, amount, tail }
     }
 }

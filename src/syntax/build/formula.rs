@@ -40,7 +40,7 @@ impl Builder<'_> {
         })
     }
 
-    fn header(&mut self, pair: Pair<'_, Rule>) -> Option<Header> {
+    pub(super) fn header(&mut self, pair: Pair<'_, Rule>) -> Option<Header> {
         let span = self.span(&pair);
         let field = match pair.as_rule() {
             Rule::title => HeaderField::Title(self.only_string(pair)),

@@ -149,6 +149,10 @@ fn line(kin: Kin, tokens: &[Token<'_>], name: usize) -> Row {
 }
 
 fn plan_line(tokens: &[Token<'_>]) -> Row {
+    // What is weighed at the bench has no percentage, and its amount is three words: `q.s. to pH`.
+    if tokens.get(1).is_some_and(|token| token.is_keyword("q.s.")) {
+        return Row::new(Kin::PlanLine, [vec![0, 1], tails(tokens, 4)].concat(), 2, tokens);
+    }
     // The percentage is a number and its unit.
     let starts = [vec![0, 1, 3], tails(tokens, 3)].concat();
     Row::new(Kin::PlanLine, starts, 4, tokens)

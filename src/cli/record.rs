@@ -1,0 +1,80 @@
+//! `stillroom record`.
+
+mod draft;
+mod write_down;
+
+use super::arguments::RecordArguments;
+use super::input::{day, print};
+use super::{Failure, Outcome, sheet};
+use crate::record::{quoted, statement};
+use std::io::IsTerminal as _;
+use write_down::{Begin, Entry, Written, write_down};
+
+/// Writes a statement into a batch record, or begins one; asks where nothing is said and someone is there.
+///
+/// # Errors
+/// Wrong arguments, a record that there is not, and a file that cannot be read or written.
+pub fn run(arguments: &RecordArguments) -> Result<Outcome, Failure> {
+    let said = !arguments.statement.iter().all(|word| word.trim().is_empty());
+    if !said && arguments.new.is_none() {
+        if std::io::stdin().is_terminal() {
+            return Err(Failure("Nobody asks yet.".to_string()));
+        }
+        return Err(Failure("Say what happened, as in `stillroom record FILE weighed water 221.94 g`.".to_string()));
+    }
+    let entry = Entry {
+        path: &arguments.path,
+        batch: arguments.batch.as_deref(),
+        begin: begin(arguments)?,
+        statement: if said { Some(stamped(arguments)?) } else { None },
+    };
+    Ok(match write_down(&entry)? {
+        Written::Recorded(recorded) => {
+            eprint!("{}", recorded.told);
+            print(&recorded.lines());
+            Outcome::Clean
+        }
+        Written::Refused(told) => {
+            eprint!("{told}");
+            eprintln!("Nothing was written.");
+            Outcome::Errors
+        }
+    })
+}
+
+fn begin(arguments: &RecordArguments) -> Result<Option<Begin<'_>>, Failure> {
+    let (Some(name), Some(formula)) = (&arguments.new, &arguments.formula) else { return Ok(None) };
+    Ok(Some(Begin {
+        name,
+        formula,
+        from: arguments.from.as_deref(),
+        makes: arguments.size.as_deref().map(|size| sheet::size("--size", size)).transpose()?,
+        started: arguments.on.as_deref().map(day).transpose()?,
+    }))
+}
+
+/// The statement with the day, the time and the initials of the command line.
+fn stamped(arguments: &RecordArguments) -> Result<String, Failure> {
+    let mut text = statement(&arguments.statement);
+    // The day that a batch begins on is its own statement.
+    if let Some(on) = arguments.on.as_deref().filter(|_| arguments.new.is_none()) {
+        text.push_str(&format!(" on {}", day(on)?));
+    }
+    if let Some(at) = &arguments.at {
+        text.push_str(&format!(" at {}", time(at)?));
+    }
+    if let Some(by) = &arguments.by {
+        text.push_str(&format!(" by {}", quoted(by)));
+    }
+    Ok(text)
+}
+
+/// A time of day as the command line has it.
+fn time(text: &str) -> Result<&str, Failure> {
+    let parts = text.split_once(':').filter(|(hours, minutes)| hours.len() == 2 && minutes.len() == 2);
+    let read = |(hours, minutes): (&str, &str)| Some((hours.parse::<u8>().ok()?, minutes.parse::<u8>().ok()?));
+    match parts.and_then(read) {
+        Some((0..=23, 0..=59)) if text.bytes().all(|byte| byte == b':' || byte.is_ascii_digit()) => Ok(text),
+        _ => Err(Failure(format!("`--at {text}`: a time is written as hours and minutes: `14:05`."))),
+    }
+}

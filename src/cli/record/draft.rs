@@ -1,0 +1,92 @@
+//! A file as it is held, or as it would be, among the others on the disk; and the plan of a formula seen from there.
+
+use crate::check::{Report, check};
+use crate::cli::input::{look, stderr_is_terminal};
+use crate::model::MakesSize;
+use crate::plan::Order;
+use crate::record::{freeze, size_text};
+use crate::render::{Summary, human};
+use crate::resolve::NameSet;
+use crate::syntax::tree::Item;
+use crate::workspace::{Disk, Loaded, World, load};
+use smol_str::SmolStr;
+use std::io;
+use std::path::{Path, PathBuf};
+
+/// The disk, but for one file that has this text.
+pub struct Draft<'p> {
+    /// The file, where its links lead.
+    pub path: &'p Path,
+    /// What is in it.
+    pub bytes: Vec<u8>,
+}
+
+impl Draft<'_> {
+    /// The file and all it uses.
+    pub fn load(&self) -> Loaded {
+        load(self, &[self.path.to_path_buf()], None)
+    }
+}
+
+impl World for Draft<'_> {
+    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
+        if path == self.path { Ok(self.bytes.clone()) } else { Disk.read(path) }
+    }
+
+    fn size(&self, path: &Path) -> io::Result<u64> {
+        if path == self.path { Ok(self.bytes.len() as u64) } else { Disk.size(path) }
+    }
+
+    fn canonical(&self, path: &Path) -> io::Result<PathBuf> {
+        if path == self.path { Ok(path.to_path_buf()) } else { Disk.canonical(path) }
+    }
+
+    fn exists(&self, path: &Path) -> bool {
+        path == self.path || Disk.exists(path)
+    }
+}
+
+/// What a record takes over from its formula.
+pub struct Frozen {
+    /// The version it has.
+    pub version: Option<SmolStr>,
+    /// The plan, as a statement.
+    pub plan: String,
+    /// The size of the batch, where one is known.
+    pub size: Option<String>,
+}
+
+/// Why a formula gives no plan.
+pub struct Unfrozen {
+    /// In a sentence.
+    pub why: String,
+    /// Its diagnostics, drawn.
+    pub diagnostics: String,
+}
+
+/// The file that has a formula, seen from the first file of a session.
+pub fn home_of(report: &Report<'_>, formula: &str) -> Option<PathBuf> {
+    let file = report.resolver.sources.files.first()?.id;
+    let id = report.resolver.scopes.find(file, NameSet::Thing, formula)?;
+    let is_formula = matches!(report.resolver.scopes.item(id), Some(Item::Formula(_) | Item::Variant(_)));
+    report.resolver.sources.home(id.file).filter(|_| is_formula).map(|source| source.absolute.clone())
+}
+
+/// The plan of a formula of a file, as a record keeps it. An error in the formula leaves none, as it leaves no sheet.
+pub fn frozen(world: &dyn World, file: &Path, name: &str, makes: Option<MakesSize>) -> Result<Frozen, Unfrozen> {
+    let loaded = load(world, &[file.to_path_buf()], None);
+    let order = Order { makes, ..Order::default() };
+    let report = check(&loaded.sources, &order, false);
+    let unfrozen = |why: String| Unfrozen { why, diagnostics: String::new() };
+    let found = report.formulas.iter().find(|one| one.formula.name == name);
+    let Some(found) = found else { return Err(unfrozen(format!("There is no formula `{name}`."))) };
+    if found.is_blocked() {
+        return Err(Unfrozen {
+            why: format!("`{name}` cannot be weighed: {}.", Summary::of(&found.diagnostics).words()),
+            diagnostics: human(&loaded.sources, &found.diagnostics, look(stderr_is_terminal())),
+        });
+    }
+    let plan = freeze(&found.formula, &report.resolver.digest(&found.formula));
+    let plan = plan.ok_or_else(|| unfrozen(format!("`{name}` has amounts that are not known.")))?;
+    Ok(Frozen { version: found.formula.version.clone(), plan, size: found.plan.as_ref().map(size_text) })
+}

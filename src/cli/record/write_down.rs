@@ -1,0 +1,289 @@
+//! One statement written into a record: read, judged and written while the file is held.
+
+use super::draft::{Draft, Frozen, Unfrozen, frozen, home_of};
+use crate::check::{Report, check};
+use crate::cli::Failure;
+use crate::cli::hold::{Held, holding};
+use crate::cli::input::{look, stderr_is_terminal};
+use crate::diagnostic::FileId;
+use crate::model::MakesSize;
+use crate::plan::Order;
+use crate::record::{Insertion, append, begin, judge, quoted};
+use crate::render::human;
+use crate::syntax::nearest;
+use crate::syntax::tree::{Batch, BatchEntry, Item};
+use crate::workspace::{Loaded, Source};
+use smol_str::SmolStr;
+use std::path::{Component, Path, PathBuf};
+
+/// What is to be written down.
+pub struct Entry<'a> {
+    /// The file, as it was named.
+    pub path: &'a Path,
+    /// The batch; the only one where none is named.
+    pub batch: Option<&'a str>,
+    /// The batch that is begun, where one is.
+    pub begin: Option<Begin<'a>>,
+    /// What happened, as a statement.
+    pub statement: Option<String>,
+}
+
+/// A batch that is begun.
+pub struct Begin<'a> {
+    /// Its name.
+    pub name: &'a str,
+    /// Its formula.
+    pub formula: &'a str,
+    /// The file that has the formula, where the record does not use it yet.
+    pub from: Option<&'a Path>,
+    /// Its size, in place of the formula's `makes`.
+    pub makes: Option<MakesSize>,
+    /// The day it was started.
+    pub started: Option<SmolStr>,
+}
+
+/// What came of it.
+pub enum Written {
+    /// It stands in the record.
+    Recorded(Recorded),
+    /// It does not, and this is why, for people.
+    Refused(String),
+}
+
+/// What was written.
+pub struct Recorded {
+    /// The text that was put into the file.
+    pub text: String,
+    /// What is to be told of it, for people.
+    pub told: String,
+}
+
+impl Recorded {
+    /// What was written, without blank lines around it, in lines of the terminal.
+    pub fn lines(&self) -> String {
+        let text = self.text.replace("\r\n", "\n").replace('\r', "\n");
+        format!("{}\n", text.trim_matches('\n'))
+    }
+}
+
+/// What is to be put where, and what is to be told of it.
+struct Edit {
+    batch: String,
+    insertion: Insertion,
+    notes: String,
+}
+
+/// Writes it down, or says why it may not be. The file is held from its reading to its writing.
+///
+/// # Errors
+/// A record that there is not, and a file that cannot be read or written.
+pub fn write_down(entry: &Entry<'_>) -> Result<Written, Failure> {
+    holding(entry.path, |held| {
+        let was = held.read().map_err(|error| unopened(entry.path, &error.to_string()))?;
+        if was.is_none() && entry.begin.is_none() {
+            return Err(unopened(entry.path, "there is no such file"));
+        }
+        let draft = Draft { path: held.path(), bytes: was.clone().unwrap_or_default() };
+        let loaded = draft.load();
+        let report = check(&loaded.sources, &Order::default(), false);
+        let Some(source) = loaded.sources.files.first() else { return Err(unopened(entry.path, "it is no file")) };
+        if !source.readable {
+            return Ok(Written::Refused(drawn(&loaded, &source.faults)));
+        }
+        let edit = match &entry.begin {
+            Some(new) => begun(entry, new, &draft, source, &report)?,
+            None => continued(entry, &draft, source, &loaded, &report)?,
+        };
+        match edit {
+            Ok(edit) => finish(held, was.as_deref(), source, &report, edit),
+            Err(refused) => Ok(Written::Refused(refused)),
+        }
+    })
+}
+
+/// Looks at the file as it would be, and writes it where nothing speaks against it.
+fn finish(
+    held: &mut Held<'_>,
+    was: Option<&[u8]>,
+    source: &Source,
+    before: &Report<'_>,
+    edit: Edit,
+) -> Result<Written, Failure> {
+    let path = held.path().to_path_buf();
+    let mark = was.filter(|bytes| bytes.starts_with(b"\xef\xbb\xbf")).map_or(0, |_| 3);
+    let mut bytes = was.and_then(|bytes| bytes.get(..mark)).unwrap_or_default().to_vec();
+    bytes.extend(edit.insertion.put_into(&source.text).into_bytes());
+    let draft = Draft { path: &path, bytes };
+    let loaded = draft.load();
+    let after = check(&loaded.sources, &Order::default(), false);
+    let judged = judge(before, &after, source.id, &edit.batch, &edit.insertion);
+    if !judged.refused.is_empty() {
+        return Ok(Written::Refused(drawn(&loaded, &judged.refused)));
+    }
+    held.write(was, &draft.bytes)?;
+    let told = format!("{}{}", drawn(&loaded, &judged.told), edit.notes);
+    Ok(Written::Recorded(Recorded { text: edit.insertion.text, told }))
+}
+
+fn unopened(path: &Path, why: &str) -> Failure {
+    Failure(format!("`{}` cannot be opened: {why}.", path.display()))
+}
+
+fn drawn(loaded: &Loaded, faults: &[crate::diagnostic::Diagnostic]) -> String {
+    human(&loaded.sources, faults, look(stderr_is_terminal()))
+}
+
+/// A statement for a batch that is there; with the first one the plan, where the record has none.
+fn continued(
+    entry: &Entry<'_>,
+    draft: &Draft<'_>,
+    source: &Source,
+    loaded: &Loaded,
+    report: &Report<'_>,
+) -> Result<Result<Edit, String>, Failure> {
+    let Some(statement) = entry.statement.clone() else { return Err(Failure("Say what happened.".to_string())) };
+    let batch = match pick(entry, source) {
+        Ok(batch) => batch,
+        // What does not parse may be the batch that is looked for.
+        Err(_) if !source.faults.is_empty() => return Ok(Err(drawn(loaded, &source.faults))),
+        Err(failure) => return Err(failure),
+    };
+    let mut statements = Vec::new();
+    let mut notes = String::new();
+    match plan_for(batch, draft, report).filter(|_| !opens(&statement)) {
+        Some(Ok((formula, frozen))) => {
+            notes = format!("The plan of `{formula}` is frozen into the record.\n");
+            let sized = batch.entries.iter().any(|entry| matches!(entry.entry, BatchEntry::Size(_)));
+            statements.extend(frozen.size.filter(|_| !sized).map(|size| format!("size {size}")));
+            statements.push(frozen.plan);
+        }
+        Some(Err(why)) => notes = format!("{why} So the record has no plan of its own yet.\n"),
+        None => {}
+    }
+    statements.push(statement);
+    let Some(insertion) = append(&source.text, batch, &statements) else {
+        return Ok(Err(drawn(loaded, &source.faults)));
+    };
+    Ok(Ok(Edit { batch: batch.name.text.to_string(), insertion, notes }))
+}
+
+/// The batch that is meant.
+fn pick<'s>(entry: &Entry<'_>, source: &'s Source) -> Result<&'s Batch, Failure> {
+    let batches: Vec<&Batch> = batches(source).collect();
+    let path = entry.path.display();
+    let names = || batches.iter().map(|batch| batch.name.text.as_str());
+    match (entry.batch, batches.as_slice()) {
+        (_, []) => Err(Failure(format!(
+            "`{path}` has no batch. Begin one with `stillroom record {path} --new NAME --formula FORMULA`."
+        ))),
+        (None, [only]) => Ok(only),
+        (None, _) => {
+            let all = names().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ");
+            Err(Failure(format!("`{path}` has several batches: {all}. Say which one with `--batch NAME`.")))
+        }
+        (Some(wanted), _) => batches.iter().find(|batch| batch.name.text == wanted).copied().ok_or_else(|| {
+            let near = nearest(wanted, names());
+            let hint = near.first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+            Failure(format!("`{path}` has no batch `{wanted}`.{hint}"))
+        }),
+    }
+}
+
+fn batches(source: &Source) -> impl Iterator<Item = &Batch> {
+    source.tree.items.iter().filter_map(|item| if let Item::Batch(batch) = item { Some(batch) } else { None })
+}
+
+/// Whether a statement says what the batch is to be, and nothing has happened yet: the plan waits for that.
+fn opens(statement: &str) -> bool {
+    matches!(statement.split_whitespace().next(), Some("formula" | "started" | "size" | "plan"))
+}
+
+/// The plan to be frozen into a record that has none, with the name of its formula; or why there is none.
+fn plan_for<'b>(batch: &'b Batch, draft: &Draft<'_>, report: &Report<'_>) -> Option<Result<(&'b str, Frozen), String>> {
+    if batch.entries.iter().any(|entry| matches!(entry.entry, BatchEntry::Plan(_))) {
+        return None;
+    }
+    let (name, version) = batch.entries.iter().find_map(|entry| match &entry.entry {
+        BatchEntry::Formula(name, version) => Some((name.text.as_str(), version.as_ref())),
+        _ => None,
+    })?;
+    let Some(home) = home_of(report, name) else { return Some(Err(format!("There is no formula `{name}` here."))) };
+    Some(match frozen(draft, &home, name, None) {
+        Err(Unfrozen { why, .. }) => Err(why),
+        Ok(frozen) => match (version.map(|version| &version.value), &frozen.version) {
+            (Some(wanted), Some(is)) if wanted != is => {
+                Err(format!("`{name}` is at version \"{is}\" now, and this is a batch of \"{wanted}\"."))
+            }
+            _ => Ok((name, frozen)),
+        },
+    })
+}
+
+/// A batch that is begun, with the plan of its formula.
+fn begun(
+    entry: &Entry<'_>,
+    new: &Begin<'_>,
+    draft: &Draft<'_>,
+    source: &Source,
+    report: &Report<'_>,
+) -> Result<Result<Edit, String>, Failure> {
+    if batches(source).any(|batch| batch.name.text == new.name) {
+        return Err(Failure(format!("`{}` has a batch `{}` already.", entry.path.display(), new.name)));
+    }
+    let (home, uses) = match new.from {
+        Some(from) => using(from, source, report)?,
+        None => match home_of(report, new.formula) {
+            Some(home) => (home, None),
+            None => return Err(no_formula(entry.path, new.formula, report)),
+        },
+    };
+    let frozen = match frozen(draft, &home, new.formula, new.makes.clone()) {
+        Ok(frozen) => frozen,
+        Err(Unfrozen { why, diagnostics }) => return Ok(Err(format!("{diagnostics}{why}\n"))),
+    };
+    let Some(size) = frozen.size else {
+        return Err(Failure(format!("`{}` does not say how much it makes: say it with `--size 372g`.", new.formula)));
+    };
+    let version = frozen.version.map(|version| format!(" version {}", quoted(&version))).unwrap_or_default();
+    let mut statements = vec![format!("formula {}{version}", new.formula)];
+    statements.extend(new.started.as_ref().map(|day| format!("started {day}")));
+    statements.extend([format!("size {size}"), frozen.plan]);
+    statements.extend(entry.statement.clone());
+    let insertion = begin(&source.text, uses.as_deref(), new.name, &statements);
+    Ok(Ok(Edit { batch: new.name.to_string(), insertion, notes: String::new() }))
+}
+
+fn no_formula(path: &Path, name: &str, report: &Report<'_>) -> Failure {
+    let declared = report.resolver.sources.files.iter().flat_map(|file| &file.tree.items);
+    let declared = declared.filter(|item| matches!(item, Item::Formula(_) | Item::Variant(_)));
+    let near = nearest(name, declared.filter_map(Item::name).map(|name| name.text.as_str()));
+    let hint = match near.first() {
+        Some(near) => format!("Did you mean `{near}`?"),
+        None => "Name the file that has it with `--from FILE`.".to_string(),
+    };
+    Failure(format!("`{}` knows no formula `{name}`. {hint}", path.display()))
+}
+
+/// The file of a formula, and how the record is to name it where it does not use it yet.
+#[allow(clippy::disallowed_methods, reason = "a file named on the command line is looked for")]
+fn using(from: &Path, source: &Source, report: &Report<'_>) -> Result<(PathBuf, Option<String>), Failure> {
+    let home = std::fs::canonicalize(from).map_err(|error| match error.kind() {
+        std::io::ErrorKind::NotFound => unopened(from, "there is no such file"),
+        _ => unopened(from, &error.to_string()),
+    })?;
+    let reached: Vec<FileId> = report.resolver.scopes.reached(source.id).collect();
+    let known = report.resolver.sources.files.iter().any(|file| file.absolute == home && reached.contains(&file.id));
+    let folder = source.absolute.parent().unwrap_or(Path::new(""));
+    let path = quoted(&between(folder, &home));
+    Ok((home, (!known).then_some(path)))
+}
+
+/// How a file is named from a folder, both without links.
+fn between(folder: &Path, file: &Path) -> String {
+    let (folder, file): (Vec<Component<'_>>, Vec<Component<'_>>) =
+        (folder.components().collect(), file.components().collect());
+    let shared = folder.iter().zip(&file).take_while(|(a, b)| a == b).count();
+    let up = folder.iter().skip(shared).map(|_| "..".to_string());
+    let down = file.iter().skip(shared).map(|part| part.as_os_str().to_string_lossy().into_owned());
+    up.chain(down).collect::<Vec<_>>().join("/")
+}

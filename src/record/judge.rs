@@ -1,0 +1,149 @@
+//! Whether a statement may be recorded: what is wrong with the file after it that was not wrong before.
+
+use super::Insertion;
+use crate::check::Report;
+use crate::diagnostic::{Code, Diagnostic, FileId, Level, Place, Span};
+use crate::resolve::{NameSet, Resolver};
+use crate::syntax::nearest;
+use crate::syntax::tree::{Batch, BatchEntry, BatchStatement, Item, Name};
+use std::collections::BTreeSet;
+
+/// What a statement comes to.
+#[derive(Debug, Default)]
+pub struct Judged {
+    /// Why it may not be recorded.
+    pub refused: Vec<Diagnostic>,
+    /// What is to be told of it all the same.
+    pub told: Vec<Diagnostic>,
+}
+
+/// Compares a session before and after something was put into a file. What went wrong at the bench is told of and
+/// recorded; what is wrong with the words is refused.
+#[must_use]
+pub fn judge(before: &Report<'_>, after: &Report<'_>, file: FileId, batch: &str, put_in: &Insertion) -> Judged {
+    let known: BTreeSet<(String, Span, Code)> = before
+        .diagnostics
+        .iter()
+        .map(|fault| (before.resolver.sources.path(fault.primary.place.file), fault.primary.place.span, fault.code))
+        .collect();
+    let mut judged = Judged::default();
+    for fault in &after.diagnostics {
+        let place = fault.primary.place;
+        let span = if place.file == file { earlier(place.span, put_in) } else { Some(place.span) };
+        let path = after.resolver.sources.path(place.file);
+        if span.is_some_and(|span| known.contains(&(path, span, fault.code))) {
+            continue;
+        }
+        match fault.level == Level::Error && is_of_words(fault.code) {
+            true => judged.refused.push(fault.clone()),
+            false => judged.told.push(fault.clone()),
+        }
+    }
+    if let Some(batch) = batch_of(after, file, batch) {
+        let new = batch.entries.iter().enumerate().filter(|(_, entry)| within(entry.span, put_in));
+        for (number, entry) in new {
+            let faults = [unknown(&after.resolver, file, batch, entry), twice(file, batch, number, entry)];
+            judged.refused.extend(faults.into_iter().flatten());
+        }
+    }
+    judged
+}
+
+/// The batch of that name in a file.
+fn batch_of<'r>(report: &'r Report<'_>, file: FileId, name: &str) -> Option<&'r Batch> {
+    let items = &report.resolver.sources.home(file)?.tree.items;
+    items.iter().find_map(|item| match item {
+        Item::Batch(batch) if batch.name.text == name => Some(batch),
+        _ => None,
+    })
+}
+
+/// Whether a fault is one of the words. One of the batch itself happened at the bench, and a record that could not say
+/// so would be worth nothing; only a material that is not in the formula is rather a slip of the pen.
+fn is_of_words(code: Code) -> bool {
+    let code = code.to_string();
+    !code.starts_with("batch-") && !code.starts_with("lot-") || code == "batch-line-unknown"
+}
+
+fn within(span: Span, put_in: &Insertion) -> bool {
+    let range = span.range();
+    put_in.at <= range.start && range.end <= put_in.at + put_in.text.len()
+}
+
+/// Where a stretch of the text stood before; none where it was put in.
+fn earlier(span: Span, put_in: &Insertion) -> Option<Span> {
+    let back = |at: usize| match at.checked_sub(put_in.text.len()) {
+        _ if at <= put_in.at => Some(at),
+        Some(back) if back >= put_in.at => Some(back),
+        _ => None,
+    };
+    Some(Span::new(back(span.range().start)?, back(span.range().end)?))
+}
+
+/// The material that a statement speaks of.
+fn material(entry: &BatchEntry) -> Option<&Name> {
+    match entry {
+        BatchEntry::Lot { material, .. }
+        | BatchEntry::Weighed(material, _)
+        | BatchEntry::Added(material, ..)
+        | BatchEntry::ToppedUp { material, .. } => Some(material),
+        _ => None,
+    }
+}
+
+/// The fault of a material that neither the plan of the record nor the file knows.
+fn unknown(resolver: &Resolver<'_>, file: FileId, batch: &Batch, statement: &BatchStatement) -> Option<Diagnostic> {
+    let name = material(&statement.entry)?;
+    let plans = batch.entries.iter().filter_map(|entry| match &entry.entry {
+        BatchEntry::Plan(plan) => Some(plan),
+        _ => None,
+    });
+    let planned: Vec<&str> = plans.flat_map(|plan| &plan.lines).map(|line| line.material.text.as_str()).collect();
+    if planned.contains(&name.text.as_str()) || resolver.scopes.find(file, NameSet::Thing, &name.text).is_some() {
+        return None;
+    }
+    if resolver.scopes.is_excused(file, &name.text) {
+        // The files are gone. A lot may be of what a premix is made of, and a correction may be anything.
+        let free = matches!(statement.entry, BatchEntry::Lot { .. } | BatchEntry::Added(_, _, Some(_)));
+        if free || planned.is_empty() {
+            return None;
+        }
+    }
+    let place = Place { file, span: name.span };
+    let fault = resolver.unknown(file, NameSet::Thing, name).unwrap_or_else(|| {
+        let message = format!("`{}` is not in the plan of this record.", name.text);
+        Diagnostic::new(Code::NameUnknown, place, message)
+            .help("Write it as the plan does; with `because \"…\"`, `added` takes anything.")
+    });
+    let near = nearest(&name.text, planned.iter().copied());
+    Some(match near.first() {
+        Some(near) => fault.help(format!("Did you mean `{near}`?")),
+        None => fault,
+    })
+}
+
+/// The fault of what a record says once, said again.
+fn twice(file: FileId, batch: &Batch, number: usize, statement: &BatchStatement) -> Option<Diagnostic> {
+    let word = once(&statement.entry)?;
+    let first = batch.entries.iter().take(number).find(|entry| once(&entry.entry) == Some(word))?;
+    let message = format!("This record has `{word}` already.");
+    Some(
+        Diagnostic::new(Code::HeaderTwice, Place { file, span: statement.span }, message)
+            .and(Place { file, span: first.span }, "it stands here")
+            .help("Mend it in the file, or say what changed with `note`."),
+    )
+}
+
+/// The word of a statement that a record has once.
+fn once(entry: &BatchEntry) -> Option<&'static str> {
+    Some(match entry {
+        BatchEntry::Formula(..) => "formula",
+        BatchEntry::Started(_) => "started",
+        BatchEntry::Size(_) => "size",
+        BatchEntry::Yield(_) => "yield",
+        BatchEntry::Released => "released",
+        BatchEntry::Rejected(_) => "rejected",
+        BatchEntry::Plan(_) => "plan",
+        _ => return None,
+    })
+}

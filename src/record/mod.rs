@@ -1,0 +1,15 @@
+//! Batch records written on: what is said at the bench becomes one more statement of a batch, and nothing else in
+//! the file changes.
+//!
+//! [`statement`] makes a statement out of the words of a command, [`freeze`] writes the plan that a record rests on,
+//! [`append`] and [`begin`] say what goes where in the text, and [`judge`] says whether it may.
+
+mod freeze;
+mod judge;
+mod place;
+mod words;
+
+pub use freeze::{freeze, size_text};
+pub use judge::{Judged, judge};
+pub use place::{Insertion, append, begin};
+pub use words::{quoted, statement};

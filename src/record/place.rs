@@ -1,0 +1,134 @@
+//! Where in a file a new statement goes, and how it is laid out there.
+
+use crate::diagnostic::FileId;
+use crate::syntax::tree::{Batch, Item};
+use crate::syntax::{format, parse};
+
+/// A text to be put into another, which otherwise stays as it is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Insertion {
+    /// Before which byte.
+    pub at: usize,
+    /// What is put in.
+    pub text: String,
+}
+
+impl Insertion {
+    /// The text with this put in.
+    #[must_use]
+    pub fn put_into(&self, text: &str) -> String {
+        let (before, after) = text.split_at_checked(self.at).unwrap_or((text, ""));
+        [before, &self.text, after].concat()
+    }
+}
+
+/// Statements at the end of a batch, before its closing brace, each laid out as the formatter lays it among those that
+/// are there; none where the batch is not closed.
+#[must_use]
+pub fn append(text: &str, batch: &Batch, statements: &[String]) -> Option<Insertion> {
+    let closing = (batch.span.end as usize).checked_sub(1)?;
+    let before = text.get(..closing)?;
+    if !text.get(closing..)?.starts_with('}') {
+        return None;
+    }
+    let opened = text.get(batch.span.start as usize..closing)?;
+    let end = line_end(before);
+    let lines = laid_out(opened, statements).replace('\n', end);
+    let line = before.rfind(['\n', '\r']).map_or(0, |at| at + 1);
+    let alone = line > 0 && before.get(line..)?.trim_matches([' ', '\t']).is_empty();
+    Some(match alone {
+        true => Insertion { at: line, text: lines },
+        false => Insertion { at: closing, text: format!("{end}{lines}") },
+    })
+}
+
+/// A new batch at the end of a file, parted from what stands there by a blank line.
+#[must_use]
+pub fn begin(text: &str, uses: Option<&str>, name: &str, statements: &[String]) -> Insertion {
+    let end = line_end(text);
+    let block = format(&format!("batch {name} {{\n{}\n}}\n", statements.join("\n")));
+    let uses = uses.map(|path| format!("use {path}\n\n")).unwrap_or_default();
+    let parting = match text {
+        "" => "",
+        text if text.ends_with("\n\n") || text.ends_with("\r\n\r\n") => "",
+        text if text.ends_with(['\n', '\r']) => "\n",
+        _ => "\n\n",
+    };
+    Insertion { at: text.len(), text: format!("{parting}{uses}{block}").replace('\n', end) }
+}
+
+/// The end of the last line of a text; that of the file where it has but one.
+fn line_end(text: &str) -> &'static str {
+    match text.rfind(['\n', '\r']) {
+        Some(at) if text.get(at..).is_some_and(|rest| rest.starts_with('\r')) => "\r",
+        Some(at) if text.get(..at).is_some_and(|before| before.ends_with('\r')) => "\r\n",
+        _ => "\n",
+    }
+}
+
+/// Statements as lines of a block that was opened so, with their indents and columns.
+fn laid_out(opened: &str, statements: &[String]) -> String {
+    let among = format!("{opened}\n{}\n}}\n", statements.join("\n"));
+    let alone = format!("batch b {{\n{}\n}}\n", statements.join("\n"));
+    // What else stands in the batch may be at fault: then the statements are laid out by themselves.
+    last_lines(&among, statements.len())
+        .or_else(|| last_lines(&alone, statements.len()))
+        .unwrap_or_else(|| statements.iter().map(|statement| format!("  {statement}\n")).collect())
+}
+
+/// The last statements of a batch that is a text by itself, as they are laid out in it.
+fn last_lines(block: &str, count: usize) -> Option<String> {
+    if !parse(FileId(u32::MAX), block).faults.is_empty() {
+        return None;
+    }
+    let text = format(block);
+    let parsed = parse(FileId(u32::MAX), &text);
+    let [Item::Batch(batch)] = parsed.tree.items.as_slice() else { return None };
+    let first = batch.entries.iter().rev().nth(count.checked_sub(1)?)?;
+    let start = text.get(..first.span.start as usize)?.rfind('\n')? + 1;
+    let end = text.trim_end().strip_suffix('}')?.len();
+    text.get(start..end).map(str::to_string)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{append, begin};
+    use crate::diagnostic::FileId;
+    use crate::syntax::parse;
+    use crate::syntax::tree::Item;
+
+    fn appended(text: &str, statement: &str) -> String {
+        let parsed = parse(FileId(0), text);
+        let batch =
+            parsed.tree.items.iter().find_map(|item| if let Item::Batch(batch) = item { Some(batch) } else { None });
+        append(text, batch.unwrap(), &[statement.to_string()]).unwrap().put_into(text)
+    }
+
+    #[test]
+    fn every_byte_that_stood_there_stays() {
+        for (before, after) in [
+            ("batch a {\n}\n", "batch a {\n  released\n}\n"),
+            ("batch a {}", "batch a {\n  released\n}"),
+            ("batch a { }", "batch a { \n  released\n}"),
+            ("batch a { yield 3 g }", "batch a { yield 3 g \n  released\n}"),
+            ("batch a {\r\n   yield   3g # x\r\n  }\r\n", "batch a {\r\n   yield   3g # x\r\n  released\r\n  }\r\n"),
+            ("batch a {\n  # one\n\n}\n# two", "batch a {\n  # one\n\n  released\n}\n# two"),
+        ] {
+            assert_eq!(appended(before, "released"), after);
+        }
+    }
+
+    #[test]
+    fn a_statement_stands_in_the_columns_of_the_others() {
+        let text = "batch a {\n  calibrated  pH 4 reads 4.1\n}\n";
+        assert_eq!(appended(text, "yield 3g"), "batch a {\n  calibrated  pH 4 reads 4.1\n  yield       3 g\n}\n");
+    }
+
+    #[test]
+    fn a_new_batch_is_parted_by_a_blank_line() {
+        let new = |text: &str| begin(text, None, "b", &["released".to_string()]).put_into(text);
+        assert_eq!(new(""), "batch b {\n  released\n}\n");
+        assert_eq!(new("# a\r\n"), "# a\r\n\r\nbatch b {\r\n  released\r\n}\r\n");
+        assert_eq!(new("# a"), "# a\n\nbatch b {\n  released\n}\n");
+    }
+}

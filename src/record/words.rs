@@ -1,0 +1,161 @@
+//! The words of a command made into a statement: what the shell took off as quotation marks is put back.
+
+/// A word of the command, or a text that was given as one.
+struct Word {
+    text: String,
+    /// Whether it came as one with blanks in it where a text is wanted: then it is that text, and all of it.
+    whole: bool,
+}
+
+/// How far a text goes that was not given as one.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Until {
+    /// To the end of the statement.
+    End,
+    /// Up to what may follow it.
+    Tail,
+}
+
+/// A statement out of the words of a command. Where the language wants a text in quotation marks, and there are none,
+/// they are put in: around one word of the command that has blanks in it, else around all the words up to what may
+/// follow.
+#[must_use]
+pub fn statement(arguments: &[String]) -> String {
+    let words = words(arguments);
+    let opener = words.first().map(|word| word.text.clone()).unwrap_or_default();
+    let mut out: Vec<String> = Vec::new();
+    let mut rest = words.as_slice();
+    while let Some((word, after)) = rest.split_first() {
+        match text_at(&opener, out.len(), out.last().map(String::as_str)) {
+            Some(until) if !word.text.starts_with('"') => {
+                let length = if word.whole { 1 } else { 1 + length(&opener, after, until) };
+                let (text, after) = rest.split_at_checked(length).unwrap_or((rest, &[]));
+                let text: Vec<&str> = text.iter().map(|word| word.text.as_str()).collect();
+                out.push(quoted(&text.join(" ")));
+                rest = after;
+            }
+            _ => {
+                out.push(word.text.clone());
+                rest = after;
+            }
+        }
+    }
+    out.join(" ")
+}
+
+/// A text in the quotation marks of the language.
+#[must_use]
+pub fn quoted(text: &str) -> String {
+    let text = text.replace('\\', "\\\\").replace('"', "\\\"").replace("\r\n", "\\n").replace(['\n', '\r'], "\\n");
+    format!("\"{text}\"")
+}
+
+/// Whether the next word begins a text, seen from the word that opens the statement, how many came and the last.
+fn text_at(opener: &str, number: usize, last: Option<&str>) -> Option<Until> {
+    let last = last?;
+    match (opener, number, last) {
+        ("note" | "observed" | "complaint", 1, _) => Some(Until::End),
+        ("lot", 2, _) => Some(Until::Tail),
+        ("added" | "removed" | "rejected", _, "because") => Some(Until::End),
+        ("formula", 3, "version") | ("filled", _, "as") | ("sold", 3, "to") => Some(Until::Tail),
+        // A strip that was read is no one's initials; what is a text to its end has none.
+        ("reading", ..) | ("note" | "observed" | "complaint", ..) => None,
+        (_, _, "by") => Some(Until::Tail),
+        _ => None,
+    }
+}
+
+/// How many more words belong to a text that was not given as one.
+fn length(opener: &str, after: &[Word], until: Until) -> usize {
+    let ends = |at: usize| -> bool {
+        let (Some(word), Some(next)) = (after.get(at), after.get(at + 1)) else { return false };
+        let figure = next.text.starts_with(|c: char| c.is_ascii_digit());
+        match word.text.as_str() {
+            "on" | "at" => figure,
+            "by" => true,
+            "assay" | "opened" | "expires" => opener == "lot" && figure,
+            _ => false,
+        }
+    };
+    match until {
+        Until::End => after.len(),
+        Until::Tail => (0..after.len()).find(|at| ends(*at)).unwrap_or(after.len()),
+    }
+}
+
+/// The arguments cut at their blanks, but for what has quotation marks and for texts given as one.
+fn words(arguments: &[String]) -> Vec<Word> {
+    let mut words: Vec<Word> = Vec::new();
+    for argument in arguments {
+        let opener = words.first().map_or("", |word| word.text.as_str());
+        let wanted = text_at(opener, words.len(), words.last().map(|word| word.text.as_str())).is_some();
+        if wanted && argument.contains(char::is_whitespace) && !argument.starts_with('"') {
+            words.push(Word { text: argument.clone(), whole: true });
+        } else {
+            words.extend(cut(argument).into_iter().map(|text| Word { text, whole: false }));
+        }
+    }
+    words
+}
+
+/// A text cut at its blanks, but for those in quotation marks.
+fn cut(text: &str) -> Vec<String> {
+    let mut words = Vec::new();
+    let mut word = String::new();
+    let (mut inside, mut escaped) = (false, false);
+    for character in text.chars() {
+        if character.is_whitespace() && !inside {
+            if !word.is_empty() {
+                words.push(std::mem::take(&mut word));
+            }
+            continue;
+        }
+        inside ^= character == '"' && !escaped;
+        escaped = character == '\\' && !escaped;
+        word.push(character);
+    }
+    if !word.is_empty() {
+        words.push(word);
+    }
+    words
+}
+
+#[cfg(test)]
+mod tests {
+    use super::statement;
+
+    fn of(words: &[&str]) -> String {
+        statement(&words.iter().map(|word| (*word).to_string()).collect::<Vec<_>>())
+    }
+
+    #[test]
+    fn quotation_marks_are_put_back_where_the_language_wants_them() {
+        for (words, wanted) in [
+            (&["weighed", "water", "221.94", "g"][..], "weighed water 221.94 g"),
+            (&["weighed water 3 g at 10:05"], "weighed water 3 g at 10:05"),
+            (&["lot", "water", "still-3"], "lot water \"still-3\""),
+            (&["lot", "water", "still", "41", "opened", "2026-01-02"], "lot water \"still 41\" opened 2026-01-02"),
+            (&["lot", "water", "still 41", "opened", "2026-01-02"], "lot water \"still 41\" opened 2026-01-02"),
+            (&["lot", "water", "\"still 41\""], "lot water \"still 41\""),
+            (&["lot a \"b  c\" assay 69 %"], "lot a \"b  c\" assay 69 %"),
+            (&["note", "Thickened", "within", "the", "hour."], "note \"Thickened within the hour.\""),
+            (&["note", "Clear at last.", "at", "10:05"], "note \"Clear at last.\" at 10:05"),
+            (&["note \"Clear.\" by M."], "note \"Clear.\" by M."),
+            (&["note", "said \"so\""], "note \"said \\\"so\\\"\""),
+            (&["added", "soda", "1", "g", "because", "it", "was", "low"], "added soda 1 g because \"it was low\""),
+            (
+                &["weighed", "water", "3", "g", "by", "M.", "on", "2026-01-02"],
+                "weighed water 3 g by \"M.\" on 2026-01-02",
+            ),
+            (&["reading", "pH", "3", "to", "4", "by", "strip"], "reading pH 3 to 4 by strip"),
+            (&["filled", "12", "x", "30", "mL", "as", "NG-1"], "filled 12 x 30 mL as \"NG-1\""),
+            (&["sold", "5", "to", "the", "shop", "on", "2026-01-02"], "sold 5 to \"the shop\" on 2026-01-02"),
+            (&["formula", "a", "version", "1.2"], "formula a version \"1.2\""),
+            (&["lot", "water \"still 41\"", "opened", "2026-01-02"], "lot water \"still 41\" opened 2026-01-02"),
+            (&["observed", "a \\ b"], "observed \"a \\\\ b\""),
+            (&[], ""),
+        ] {
+            assert_eq!(of(words), wanted, "{words:?}");
+        }
+    }
+}
