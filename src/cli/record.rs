@@ -1,13 +1,17 @@
 //! `stillroom record`.
 
+mod ask;
 mod draft;
+mod talk;
 mod write_down;
 
 use super::arguments::RecordArguments;
 use super::input::{day, print};
 use super::{Failure, Outcome, sheet};
 use crate::record::{quoted, statement};
+use ask::converse;
 use std::io::IsTerminal as _;
+use talk::Talk;
 use write_down::{Begin, Entry, Written, write_down};
 
 /// Writes a statement into a batch record, or begins one; asks where nothing is said and someone is there.
@@ -18,7 +22,7 @@ pub fn run(arguments: &RecordArguments) -> Result<Outcome, Failure> {
     let said = !arguments.statement.iter().all(|word| word.trim().is_empty());
     if !said && arguments.new.is_none() {
         if std::io::stdin().is_terminal() {
-            return Err(Failure("Nobody asks yet.".to_string()));
+            return asked(arguments);
         }
         return Err(Failure("Say what happened, as in `stillroom record FILE weighed water 221.94 g`.".to_string()));
     }
@@ -26,7 +30,7 @@ pub fn run(arguments: &RecordArguments) -> Result<Outcome, Failure> {
         path: &arguments.path,
         batch: arguments.batch.as_deref(),
         begin: begin(arguments)?,
-        statement: if said { Some(stamped(arguments)?) } else { None },
+        statement: if said { Some(stamped(statement(&arguments.statement), arguments)?) } else { None },
     };
     Ok(match write_down(&entry)? {
         Written::Recorded(recorded) => {
@@ -42,6 +46,15 @@ pub fn run(arguments: &RecordArguments) -> Result<Outcome, Failure> {
     })
 }
 
+/// Asks at the terminal until she is done.
+fn asked(arguments: &RecordArguments) -> Result<Outcome, Failure> {
+    let (mut input, mut out) = (std::io::stdin().lock(), std::io::stdout().lock());
+    let mut talk = Talk { input: &mut input, out: &mut out };
+    let stamp = |text: String| stamped(text, arguments);
+    converse(&mut talk, &arguments.path, arguments.batch.as_deref(), &stamp)?;
+    Ok(Outcome::Clean)
+}
+
 fn begin(arguments: &RecordArguments) -> Result<Option<Begin<'_>>, Failure> {
     let (Some(name), Some(formula)) = (&arguments.new, &arguments.formula) else { return Ok(None) };
     Ok(Some(Begin {
@@ -54,8 +67,7 @@ fn begin(arguments: &RecordArguments) -> Result<Option<Begin<'_>>, Failure> {
 }
 
 /// The statement with the day, the time and the initials of the command line.
-fn stamped(arguments: &RecordArguments) -> Result<String, Failure> {
-    let mut text = statement(&arguments.statement);
+fn stamped(mut text: String, arguments: &RecordArguments) -> Result<String, Failure> {
     // The day that a batch begins on is its own statement.
     if let Some(on) = arguments.on.as_deref().filter(|_| arguments.new.is_none()) {
         text.push_str(&format!(" on {}", day(on)?));

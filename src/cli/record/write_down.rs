@@ -125,7 +125,8 @@ fn finish(
     Ok(Written::Recorded(Recorded { text: edit.insertion.text, told }))
 }
 
-fn unopened(path: &Path, why: &str) -> Failure {
+/// That a file cannot be opened, and why.
+pub fn unopened(path: &Path, why: &str) -> Failure {
     Failure(format!("`{}` cannot be opened: {why}.", path.display()))
 }
 
@@ -142,7 +143,7 @@ fn continued(
     report: &Report<'_>,
 ) -> Result<Result<Edit, String>, Failure> {
     let Some(statement) = entry.statement.clone() else { return Err(Failure("Say what happened.".to_string())) };
-    let batch = match pick(entry, source) {
+    let batch = match pick(entry.path, entry.batch, source) {
         Ok(batch) => batch,
         // What does not parse may be the batch that is looked for.
         Err(_) if !source.faults.is_empty() => return Ok(Err(drawn(loaded, &source.faults))),
@@ -168,11 +169,11 @@ fn continued(
 }
 
 /// The batch that is meant.
-fn pick<'s>(entry: &Entry<'_>, source: &'s Source) -> Result<&'s Batch, Failure> {
+pub fn pick<'s>(path: &Path, batch: Option<&str>, source: &'s Source) -> Result<&'s Batch, Failure> {
     let batches: Vec<&Batch> = batches(source).collect();
-    let path = entry.path.display();
+    let path = path.display();
     let names = || batches.iter().map(|batch| batch.name.text.as_str());
-    match (entry.batch, batches.as_slice()) {
+    match (batch, batches.as_slice()) {
         (_, []) => Err(Failure(format!(
             "`{path}` has no batch. Begin one with `stillroom record {path} --new NAME --formula FORMULA`."
         ))),
@@ -189,7 +190,8 @@ fn pick<'s>(entry: &Entry<'_>, source: &'s Source) -> Result<&'s Batch, Failure>
     }
 }
 
-fn batches(source: &Source) -> impl Iterator<Item = &Batch> {
+/// The batches of a file.
+pub fn batches(source: &Source) -> impl Iterator<Item = &Batch> {
     source.tree.items.iter().filter_map(|item| if let Item::Batch(batch) = item { Some(batch) } else { None })
 }
 
@@ -199,7 +201,11 @@ fn opens(statement: &str) -> bool {
 }
 
 /// The plan to be frozen into a record that has none, with the name of its formula; or why there is none.
-fn plan_for<'b>(batch: &'b Batch, draft: &Draft<'_>, report: &Report<'_>) -> Option<Result<(&'b str, Frozen), String>> {
+pub fn plan_for<'b>(
+    batch: &'b Batch,
+    draft: &Draft<'_>,
+    report: &Report<'_>,
+) -> Option<Result<(&'b str, Frozen), String>> {
     if batch.entries.iter().any(|entry| matches!(entry.entry, BatchEntry::Plan(_))) {
         return None;
     }

@@ -1,0 +1,61 @@
+//! Short questions at a terminal, answered with a digit or a figure and Enter: one gloved hand will do.
+
+use std::io::{BufRead, Write};
+
+/// How many choices fit under one digit.
+const CHOICES: usize = 9;
+
+/// Who is asked, and where.
+pub struct Talk<'t> {
+    /// Where answers come from.
+    pub input: &'t mut dyn BufRead,
+    /// Where questions go.
+    pub out: &'t mut dyn Write,
+}
+
+impl Talk<'_> {
+    /// Says something. A terminal that has gone away is found out by the next question.
+    pub fn say(&mut self, text: &str) {
+        let _ = self.out.write_all(text.as_bytes()).and_then(|()| self.out.flush());
+    }
+
+    /// Asks, and gives the answer without the blanks around it; none where it is empty, or nobody is there any more.
+    pub fn ask(&mut self, question: &str) -> Option<String> {
+        self.say(question);
+        let mut answer = String::new();
+        match self.input.read_line(&mut answer) {
+            Ok(length) if length > 0 => Some(answer.trim().to_string()).filter(|answer| !answer.is_empty()),
+            _ => None,
+        }
+    }
+
+    /// Asks for a figure; a comma is taken for the decimal point, as many write it.
+    pub fn figure(&mut self, question: &str) -> Option<String> {
+        self.ask(question).map(|answer| answer.replace(',', "."))
+    }
+
+    /// Asks for one of several, by its digit; none where she goes back. Where there is but one, it is that.
+    pub fn pick(&mut self, what: &str, choices: &[String]) -> Option<usize> {
+        if let [only] = choices {
+            self.say(&format!("{what}: {only}\n"));
+            return Some(0);
+        }
+        let mut from = 0;
+        loop {
+            let shown = choices.get(from..).unwrap_or_default();
+            let mut text = format!("{what}:\n");
+            for (number, choice) in shown.iter().take(CHOICES).enumerate() {
+                text.push_str(&format!("  {} {choice}\n", number + 1));
+            }
+            if shown.len() > CHOICES {
+                text.push_str("  0 more\n");
+            }
+            self.say(&text);
+            match self.ask("? ")?.parse::<usize>() {
+                Ok(0) => from = if shown.len() > CHOICES { from + CHOICES } else { 0 },
+                Ok(digit) if digit <= shown.len().min(CHOICES) => return Some(from + digit - 1),
+                _ => self.say("One of the digits, or Enter alone to go back.\n"),
+            }
+        }
+    }
+}
