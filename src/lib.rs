@@ -30,6 +30,7 @@
 )]
 #![cfg_attr(test, allow(clippy::disallowed_methods, reason = "tests write files of their own"))]
 
+pub mod advise;
 pub mod bench;
 pub mod check;
 pub mod chemistry;

@@ -1,0 +1,106 @@
+//! The second witness: which gross fault the readings speak for, and the cheapest act that would decide.
+
+use super::next::{Goal, Steps};
+use super::posterior::Posterior;
+use super::priors;
+use super::situation::{Cause, Doubt, Situation};
+
+/// Two outcomes further apart than this, in pH, are told apart by one reading.
+const TELLS: f64 = 0.3;
+/// Buffers that every maker has.
+const BUFFERS: [f64; 3] = [4.0, 7.0, 10.0];
+
+/// The gross faults that the readings speak for, the likeliest first.
+#[must_use]
+pub fn doubts(situation: &Situation, ahead: &Posterior<'_>, goal: Option<&Goal>) -> Vec<Doubt> {
+    let mut shares: Vec<(Cause, f64)> = Cause::ALL.into_iter().map(|cause| (cause, ahead.share(Some(cause)))).collect();
+    shares.sort_by(|one, other| other.1.total_cmp(&one.1));
+    let told = shares.iter().filter(|(_, share)| *share >= priors::TOLD);
+    told.map(|(cause, share)| Doubt {
+        cause: *cause,
+        size: size(*cause, ahead),
+        share: *share,
+        test: test(*cause, situation, ahead, goal),
+    })
+    .collect()
+}
+
+fn size(cause: Cause, ahead: &Posterior<'_>) -> String {
+    match cause {
+        Cause::MeterHigh | Cause::MeterLow => {
+            format!("{:.1} pH", ahead.mean_of(cause, |explanation| explanation.meter.abs()))
+        }
+        Cause::BaseWeak | Cause::BaseStrong => {
+            let strength = ahead.mean_of(cause, |explanation| 1.0 + explanation.more_strength);
+            format!("{:.0} % of its strength", 100.0 * strength)
+        }
+        Cause::AcidWeak | Cause::AcidStrong => {
+            let acid = ahead.mean_of(cause, |explanation| 1.0 + explanation.more_acid);
+            format!("{:.0} % of its amount", 100.0 * acid)
+        }
+        Cause::UnlistedBuffer => {
+            let buffer = ahead.mean_of(cause, |explanation| explanation.buffer);
+            format!("{:.0} mmol per kg of water", 1000.0 * buffer)
+        }
+    }
+}
+
+/// A buffer costs nothing and cannot spoil the batch: where a meter is on either side, it is read. Else a small
+/// addition, if the two lead to readings far enough apart.
+fn test(cause: Cause, situation: &Situation, ahead: &Posterior<'_>, goal: Option<&Goal>) -> String {
+    let rival = rival(cause, ahead);
+    let of_meter = |cause: Cause| matches!(cause, Cause::MeterHigh | Cause::MeterLow);
+    if of_meter(cause) {
+        return read_buffer(situation);
+    }
+    if let Some(told) = goal.and_then(|goal| addition(cause, rival, situation, ahead, goal)) {
+        return told;
+    }
+    match cause {
+        Cause::BaseWeak | Cause::BaseStrong if !rival.is_some_and(of_meter) => {
+            "go on with a fresh lot of the base, and see whether it does more".to_owned()
+        }
+        Cause::AcidWeak | Cause::AcidStrong if !rival.is_some_and(of_meter) => {
+            "look at the grade on the acid's label, and at what was weighed".to_owned()
+        }
+        _ => read_buffer(situation),
+    }
+}
+
+/// The likeliest other explanation.
+fn rival(cause: Cause, ahead: &Posterior<'_>) -> Option<Cause> {
+    let others = Cause::ALL.into_iter().filter(|other| *other != cause).map(Some);
+    let all = others.chain([None]).map(|other| (other, ahead.share(other)));
+    all.fold((None, -1.0), |best, next| if next.1 > best.1 { next } else { best }).0
+}
+
+fn read_buffer(situation: &Situation) -> String {
+    let last = situation.readings.last().map_or(4.0, |last| last.reading);
+    let near = BUFFERS.into_iter().min_by(|one, other| (one - last).abs().total_cmp(&(other - last).abs()));
+    format!("read the buffer of pH {:.2}", near.unwrap_or(4.0))
+}
+
+/// The smallest addition after which the reading tells the two apart, and which is safe whoever is right.
+fn addition(
+    cause: Cause,
+    rival: Option<Cause>,
+    situation: &Situation,
+    ahead: &Posterior<'_>,
+    goal: &Goal,
+) -> Option<String> {
+    let steps = Steps::of(situation.step);
+    let left = steps.down(situation.left_grams.max(0.0));
+    let safe = goal.safe(ahead, left, &steps);
+    let (this, other) = (ahead.if_so(Some(cause))?, ahead.if_so(rival)?);
+    let mut grams = steps.smallest;
+    while grams <= safe {
+        let (here, there) = (this.after(grams).reading(), other.after(grams).reading());
+        if (here - there).abs() >= TELLS {
+            let subject = rival.map_or("nothing amiss", Cause::subject);
+            let places = if situation.step < 0.01 { 3 } else { 2 };
+            return Some(format!("add {grams:.places$} g: {here:.1} means {}, {there:.1} {subject}", cause.subject()));
+        }
+        grams = steps.down(2.0 * grams);
+    }
+    None
+}

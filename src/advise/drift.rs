@@ -1,0 +1,130 @@
+//! What shifts readings without bending them: the meter's usual offset and slope, and the chemistry's own error. All
+//! of it normal and straight, so that it is worked out exactly beside every explanation, and not tried point by point.
+
+use super::course::Course;
+use super::explanation::Explanation;
+use super::priors;
+use super::situation::Situation;
+
+/// Figures in a fixed order: the meter's offset, its slope less 1, the chemistry's level, its change along the
+/// titration, and where between the two models of activity the truth lies.
+pub type Latent = [f64; 5];
+
+/// Without chemistry nothing is known of the level of the pH, in pH: middle and deviation.
+const BLIND_LEVEL: (f64, f64) = (6.0, 6.0);
+/// Without chemistry the curve may change so much along the titration, in pH per pH.
+const BLIND_DRIFT: f64 = 0.05;
+
+/// A reading of the batch or of a buffer, as a line in the latent figures.
+#[derive(Clone, Copy, Debug)]
+struct Line {
+    /// How much of each figure is in it.
+    of: Latent,
+    /// What was read, less what is known.
+    read: f64,
+    /// Which reading of the batch; none for a buffer.
+    number: Option<usize>,
+    /// How far the latent figures are moved by a unit of surprise.
+    gain: Latent,
+    /// The variance of the surprise.
+    variance: f64,
+}
+
+/// The latent figures after all readings; their spread is the same under every explanation.
+#[derive(Clone, Debug)]
+pub struct Drift {
+    lines: Vec<Line>,
+    before: Latent,
+    spread: [Latent; 5],
+}
+
+/// What an explanation makes of the readings.
+#[derive(Clone, Copy, Debug)]
+pub struct Fit {
+    /// The latent figures.
+    pub latent: Latent,
+    /// The logarithm of how likely the readings are.
+    pub log_chance: f64,
+    /// The largest surprise, in deviations.
+    pub worst: f64,
+}
+
+impl Drift {
+    /// The latent figures of a batch.
+    #[must_use]
+    pub fn of(situation: &Situation, course: &Course) -> Drift {
+        let mut drift = Drift::before(course.is_known());
+        for (buffer, shown) in &situation.calibrations {
+            drift.see([1.0, buffer - 7.0, 0.0, 0.0, 0.0], shown - buffer, None, priors::BUFFER_READING);
+        }
+        let last = situation.readings.last().map_or(0.0, |last| last.reading);
+        for (number, seen) in situation.readings.iter().enumerate() {
+            let of = [1.0, seen.reading - 7.0, 1.0, seen.reading - last, course.apart_at(number)];
+            drift.see(of, seen.reading, Some(number), seen.error.max(priors::LEAST_NOISE));
+        }
+        drift
+    }
+
+    fn before(known: bool) -> Drift {
+        let (level, level_spread) = if known { (0.0, priors::CHEMISTRY) } else { BLIND_LEVEL };
+        let along = if known { priors::CHEMISTRY_DRIFT } else { BLIND_DRIFT };
+        let (slope, slope_spread) = priors::SLOPE;
+        let (between, between_spread) = priors::BETWEEN_MODELS;
+        let [mut offset, mut tilt, mut chemistry, mut change, mut model] = [[0.0; 5]; 5];
+        offset[0] = priors::OFFSET * priors::OFFSET;
+        tilt[1] = slope_spread * slope_spread;
+        chemistry[2] = level_spread * level_spread;
+        change[3] = along * along;
+        model[4] = between_spread * between_spread;
+        Drift {
+            lines: Vec::new(),
+            before: [0.0, slope - 1.0, level, 0.0, between],
+            spread: [offset, tilt, chemistry, change, model],
+        }
+    }
+
+    /// Takes a reading in: the spread shrinks by what it tells (Kalman 1960).
+    fn see(&mut self, of: Latent, read: f64, number: Option<usize>, noise: f64) {
+        let with = self.spread.map(|row| dot(&row, &of));
+        let variance = dot(&with, &of) + noise * noise;
+        let gain = with.map(|shared| shared / variance);
+        for (row, own) in self.spread.iter_mut().zip(with) {
+            for (cell, other) in row.iter_mut().zip(gain) {
+                *cell -= own * other;
+            }
+        }
+        self.lines.push(Line { of, read, number, gain, variance });
+    }
+
+    /// What an explanation makes of the readings.
+    #[must_use]
+    pub fn fit(&self, by: &Explanation, course: &Course) -> Fit {
+        let mut fit = Fit { latent: self.before, log_chance: 0.0, worst: 0.0 };
+        for line in &self.lines {
+            let known = match line.number {
+                Some(number) => course.at_reading(number, by) + by.meter,
+                None if by.shown_by_buffers => by.meter,
+                None => 0.0,
+            };
+            let surprise = line.read - known - dot(&line.of, &fit.latent);
+            fit.log_chance -= 0.5 * (surprise * surprise / line.variance + line.variance.ln());
+            fit.worst = fit.worst.max(surprise.abs() / line.variance.sqrt());
+            for (figure, gain) in fit.latent.iter_mut().zip(line.gain) {
+                *figure += gain * surprise;
+            }
+        }
+        fit
+    }
+
+    /// The deviation of what is so much of each figure.
+    #[must_use]
+    pub fn deviation(&self, of: &Latent) -> f64 {
+        dot(&self.spread.map(|row| dot(&row, of)), of).max(0.0).sqrt()
+    }
+}
+
+/// The sum of the products of two rows of figures.
+#[must_use]
+pub fn dot(one: &Latent, other: &Latent) -> f64 {
+    one.iter().zip(other).map(|(one, other)| one * other).sum()
+}

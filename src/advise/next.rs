@@ -1,0 +1,145 @@
+//! The next addition: towards the middle of the window by the true pH, and never past the far edge by the reading.
+
+use super::posterior::{Outcome, Posterior, crossing};
+use super::priors;
+use super::situation::{Addition, Situation, Verdict};
+
+/// A window, as the adjuster comes to it.
+#[derive(Clone, Copy, Debug)]
+pub struct Goal {
+    window: (Option<f64>, Option<f64>),
+    /// Up, 1, or down, -1.
+    way: f64,
+    /// The edge met first, and the last, times `way`: so that all that is said of them is said of going up.
+    near: Option<f64>,
+    far: Option<f64>,
+    /// The pH aimed at, times `way`.
+    target: f64,
+    /// How far from the edges the reading is kept by the mean.
+    margin: f64,
+}
+
+impl Goal {
+    /// The goal of a window. None where it is open on both sides.
+    #[must_use]
+    pub fn of(window: (Option<f64>, Option<f64>), way: f64) -> Option<Goal> {
+        let (low, high) = window;
+        let turned = |edge: Option<f64>| edge.map(|edge| edge * way);
+        let (near, far) = if way > 0.0 { (turned(low), turned(high)) } else { (turned(high), turned(low)) };
+        let (target, margin) = match (near, far) {
+            (Some(near), Some(far)) => (f64::midpoint(near, far), priors::MARGIN.min((far - near) / 4.0)),
+            (Some(near), None) => (near + priors::INTO_OPEN, priors::MARGIN),
+            (None, Some(far)) => (far - priors::INTO_OPEN, priors::MARGIN),
+            (None, None) => return None,
+        };
+        Some(Goal { window, way, near, far, target, margin })
+    }
+
+    /// Whether a reading lies before the window, past it, or in it.
+    #[must_use]
+    pub fn lies(&self, reading: f64) -> std::cmp::Ordering {
+        let turned = reading * self.way;
+        if self.near.is_some_and(|near| turned < near) {
+            std::cmp::Ordering::Less
+        } else if self.far.is_some_and(|far| turned > far) {
+            std::cmp::Ordering::Greater
+        } else {
+            std::cmp::Ordering::Equal
+        }
+    }
+
+    /// The chance that a reading lies past the far edge.
+    fn past(&self, outcome: &Outcome) -> f64 {
+        self.far.map_or(0.0, |far| {
+            let below = outcome.reading_below(far * self.way);
+            if self.way > 0.0 { 1.0 - below } else { below }
+        })
+    }
+
+    /// The dose that is best by the mean, in grams: the true pH at the target, as far as the reading stays inside.
+    fn best(&self, ahead: &Posterior<'_>, most: f64, step: f64) -> f64 {
+        let truth = crossing(0.0, most, step / 2.0, |grams| ahead.after(grams).truth() * self.way - self.target);
+        let reading =
+            |edge: f64| crossing(0.0, most, step / 2.0, |grams| ahead.after(grams).reading() * self.way - edge);
+        let at_least = self.near.map_or(0.0, |near| reading(near + self.margin));
+        let at_most = self.far.map_or(most, |far| reading(far - self.margin));
+        truth.max(at_least).min(at_most)
+    }
+
+    /// The dose after which the risk of reading past the far edge is as large as is allowed.
+    #[must_use]
+    pub fn safe(&self, ahead: &Posterior<'_>, most: f64, steps: &Steps) -> f64 {
+        let risky = |grams: f64| self.past(&ahead.after(grams)) - priors::RISK;
+        let found = steps.down(crossing(0.0, most, steps.step / 2.0, risky));
+        // What was found may lie a step too high.
+        if risky(found) > 0.0 { found - steps.step } else { found }
+    }
+}
+
+/// Doses as a scale weighs them.
+#[derive(Clone, Copy, Debug)]
+pub struct Steps {
+    step: f64,
+    /// The smallest that is worth the while.
+    pub smallest: f64,
+}
+
+impl Steps {
+    /// Those of a scale's step in grams.
+    #[must_use]
+    pub fn of(step: f64) -> Steps {
+        let step = if step.is_finite() && step > 0.0 { step } else { priors::SMALLEST };
+        Steps { step, smallest: (priors::SMALLEST / step - 1e-6).ceil().max(1.0) * step }
+    }
+
+    /// The most steps that do not go over a dose.
+    #[must_use]
+    pub fn down(&self, grams: f64) -> f64 {
+        (grams / self.step + 1e-6).floor() * self.step
+    }
+
+    /// The steps nearest to a dose.
+    fn nearest(&self, grams: f64) -> f64 {
+        (grams / self.step).round() * self.step
+    }
+}
+
+/// What to do, where the last reading is of the beaker as it stands.
+#[must_use]
+pub fn choose(situation: &Situation, ahead: &Posterior<'_>, goal: &Goal, reading: f64) -> (Verdict, Option<Addition>) {
+    let lies = goal.lies(reading);
+    if lies.is_gt() {
+        return (Verdict::PastFarEdge, None);
+    }
+    let steps = Steps::of(situation.step);
+    let left = steps.down(situation.left_grams.max(0.0));
+    let short = lies.is_lt();
+    if left < steps.smallest {
+        return (if short { Verdict::OutOfReserve } else { Verdict::Inside }, None);
+    }
+    let best = goal.best(ahead, left, steps.step);
+    let safe = goal.safe(ahead, left, &steps);
+    let mut grams = steps.nearest(best).min(safe).min(left);
+    // A crumb left over is not worth a reading of its own.
+    if short && grams < steps.smallest {
+        grams = steps.smallest;
+    }
+    let enough = grams >= steps.smallest && grams <= safe;
+    let worth = || ahead.after(grams).inside(goal.window) - ahead.after(0.0).inside(goal.window) >= priors::WORTH;
+    match (short, enough) {
+        (true, true) => (Verdict::Add, Some(addition(ahead, grams))),
+        (true, false) => (Verdict::ReadFirst, None),
+        (false, true) if worth() => (Verdict::Add, Some(addition(ahead, grams))),
+        (false, _) => (Verdict::Inside, None),
+    }
+}
+
+fn addition(ahead: &Posterior<'_>, grams: f64) -> Addition {
+    let after = ahead.after(grams);
+    Addition {
+        grams,
+        reading: after.reading(),
+        low: after.reading_at(priors::RISK),
+        high: after.reading_at(1.0 - priors::RISK),
+    }
+}
