@@ -34,7 +34,7 @@ fn main() {
         ("none", Planted::None, None),
     ];
     for (name, planted, cause) in faults {
-        witness(name, planted, cause, batches / 2);
+        witness(name, planted, cause, batches / 4);
     }
     println!("{:.0} s", start.elapsed().as_secs_f64());
 }

@@ -9,6 +9,9 @@ const PATIENCE: usize = 60;
 /// The smallest addition that can be made, in grams.
 const SMALLEST: f64 = 0.03;
 
+/// Two readings that differ by less than this make no line, in pH.
+const TELLS: f64 = 0.1;
+
 /// How a batch ended.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct End {
@@ -144,10 +147,12 @@ impl<'b> Bench<'b> {
                 break;
             }
             let grams = self.situation.adjuster_now;
-            let line = before.map(|(grams_before, reading_before): (f64, f64)| {
+            // A line through two readings that hardly differ points anywhere, and no maker goes by it.
+            let told = before.filter(|(_, reading_before)| reading - reading_before >= TELLS);
+            let line = told.map(|(grams_before, reading_before): (f64, f64)| {
                 (middle - reading) * (grams - grams_before) / (reading - reading_before)
             });
-            let step = line.filter(|step| step.is_finite() && *step > 0.0).unwrap_or_else(|| self.small_step());
+            let step = line.unwrap_or_else(|| self.small_step());
             let step = ((step / STEP).round() * STEP).max(SMALLEST);
             before = Some((grams, reading));
             if !self.has(step) {

@@ -118,11 +118,18 @@ fn known(situation: &Situation) -> Option<Course> {
     }
     let beaker = |without, grams| Beaker::new(without, adjuster, grams, &situation.acid_families);
     let seen = situation.readings.iter().map(|seen| beaker(&seen.without_adjuster, seen.adjuster_grams));
+    let seen = seen.collect::<Option<Vec<Beaker>>>()?;
+    // Most often the last reading is of the beaker as it stands.
+    let same = situation.readings.last().filter(|last| last.is_of_now(situation));
+    let now = match same.and(seen.last()) {
+        Some(same) => same.clone(),
+        None => beaker(&situation.now, situation.adjuster_now)?,
+    };
     // With nothing left the way is still to be known: a gram more tells it.
     let left = if situation.left_grams > 0.0 { situation.left_grams } else { 1.0 };
     Some(Course::Known {
-        seen: seen.collect::<Option<Vec<Beaker>>>()?,
-        now: Box::new(beaker(&situation.now, situation.adjuster_now)?),
+        seen,
+        now: Box::new(now),
         end: Box::new(beaker(&situation.now, situation.adjuster_now + left)?),
         left,
     })

@@ -22,7 +22,6 @@ mod situation;
 
 pub use situation::{Addition, Advice, Cause, Doubt, Seen, Situation, Verdict};
 
-use crate::chemistry::Mixture;
 use course::Course;
 use next::Goal;
 use posterior::Posterior;
@@ -38,7 +37,7 @@ pub fn advise(situation: &Situation) -> Advice {
     let known = course.is_known() || !situation.readings.is_empty();
     let true_ph = (known && now.truth().is_finite()).then(|| (now.truth(), now.truth_at(0.025), now.truth_at(0.975)));
     let honest = posterior.share(None) >= priors::HONEST && posterior.worst_of_best() <= priors::FITS;
-    let fresh = situation.readings.last().filter(|last| is_of_now(last, situation));
+    let fresh = situation.readings.last().filter(|last| last.is_of_now(situation));
     let (verdict, next) = match (fresh, goal) {
         (None, _) => (Verdict::ReadFirst, None),
         (Some(_), _) if !honest => (Verdict::Doubtful, None),
@@ -46,19 +45,4 @@ pub fn advise(situation: &Situation) -> Advice {
         (Some(last), Some(goal)) => next::choose(situation, &posterior, &goal, last.reading),
     };
     Advice { next, verdict, true_ph, doubts, honest, inside: now.inside(situation.window) }
-}
-
-/// Whether nothing came into the beaker since a reading.
-fn is_of_now(seen: &Seen, situation: &Situation) -> bool {
-    // A millionth of a gram, or of a mol, is nothing that anyone weighed.
-    let same = |one: f64, other: f64| (one - other).abs() < 1e-6;
-    let parts = |mixture: &Mixture| {
-        let families = mixture.families.iter().map(|family| family.moles);
-        let ions = mixture.ions.iter().map(|ion| ion.moles);
-        families.chain(ions).chain([mixture.water_kg, mixture.hydroxide]).collect::<Vec<f64>>()
-    };
-    let (then, now) = (parts(&seen.without_adjuster), parts(&situation.now));
-    same(seen.adjuster_grams, situation.adjuster_now)
-        && then.len() == now.len()
-        && then.iter().zip(&now).all(|(one, other)| same(*one, *other))
 }

@@ -15,12 +15,32 @@ pub struct Seen {
     pub error: f64,
 }
 
+impl Seen {
+    /// Whether nothing came into the beaker since this reading.
+    #[must_use]
+    pub fn is_of_now(&self, situation: &Situation) -> bool {
+        // A millionth of a gram, or of a mol, is nothing that anyone weighed.
+        let same = |one: f64, other: f64| (one - other).abs() < 1e-6;
+        let parts = |mixture: &Mixture| {
+            let families = mixture.families.iter().map(|family| family.moles);
+            let ions = mixture.ions.iter().map(|ion| ion.moles);
+            families.chain(ions).chain([mixture.water_kg, mixture.hydroxide]).collect::<Vec<f64>>()
+        };
+        let (then, now) = (parts(&self.without_adjuster), parts(&situation.now));
+        same(self.adjuster_grams, situation.adjuster_now)
+            && then.len() == now.len()
+            && then.iter().zip(&now).all(|(one, other)| same(*one, *other))
+    }
+}
+
 /// A batch as it stands.
 #[derive(Clone, Debug, Default)]
 pub struct Situation {
-    /// The readings, in their order.
+    /// The readings, in their order, all with the meter at one setting: when it was set anew, those before are left
+    /// out.
     pub readings: Vec<Seen>,
-    /// Buffers read: the buffer's pH, and what the meter showed.
+    /// Buffers read at that setting: the buffer's pH, and what the meter showed. One that was set to a buffer shows the
+    /// buffer's pH.
     pub calibrations: Vec<(f64, f64)>,
     /// All that is in the beaker now but the adjuster.
     pub now: Mixture,
