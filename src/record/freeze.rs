@@ -1,17 +1,17 @@
 //! The plan that a record rests on, written out so that the record stands alone.
 
-use crate::model::{AmountIs, Basis, Formula, Line, LineAmount, Scale};
+use crate::model::{AmountIs, Basis, Component, DeclId, Formula, Line, LineAmount, Scale, Thing};
 use crate::plan::Plan;
-use crate::quantity::Exact;
+use crate::quantity::{Exact, Interval};
 use crate::shelf::EDITION;
 use std::fmt::Write as _;
 
 /// The most digits that a figure of the language may have.
 const DIGITS: u32 = 28;
 
-/// `plan { … }` of a formula, as one statement; none where a percentage is not known, or names nothing.
+/// `plan { … }` of a formula, as one statement; none where a percentage is not known. `substance` names a substance.
 #[must_use]
-pub fn freeze(formula: &Formula, digest: &str) -> Option<String> {
+pub fn freeze(formula: &Formula, digest: &str, substance: &dyn Fn(DeclId) -> String) -> Option<String> {
     if !formula.total_known || formula.incomplete {
         return None;
     }
@@ -36,6 +36,11 @@ pub fn freeze(formula: &Formula, digest: &str) -> Option<String> {
     }
     for line in &formula.lines {
         let _ = writeln!(out, "{}", line_text(line, formula.basis)?);
+    }
+    for line in &formula.lines {
+        if let Some(parts) = contains(line, substance).filter(|parts| !parts.is_empty()) {
+            let _ = writeln!(out, "contains {} {}", line.name, parts.join(", "));
+        }
     }
     let _ = writeln!(out, "digest \"{digest}\"");
     let _ = writeln!(out, "compiler \"{}\"", env!("CARGO_PKG_VERSION"));
@@ -72,6 +77,28 @@ fn line_text(line: &Line, basis: Basis) -> Option<String> {
         let _ = write!(text, " from {from}");
     }
     Some(text)
+}
+
+/// What is in the material or premix of a line; none where that is the shelf's, which is known by its edition.
+fn contains(line: &Line, substance: &dyn Fn(DeclId) -> String) -> Option<Vec<String>> {
+    let strength = |of: &Interval| match of.is_point() {
+        true => format!(" {} %", decimal(&of.low)),
+        false => format!(" {} % to {} %", decimal(&of.low), decimal(&of.high)),
+    };
+    Some(match line.thing.as_ref()? {
+        Thing::Material(material) if material.contains_from_shelf => return None,
+        Thing::Material(material) => {
+            let part = |part: &Component| {
+                let strength = if part.undisclosed { String::new() } else { strength(&part.strength) };
+                format!("{}{strength}{}", substance(part.substance), if part.active { " active" } else { "" })
+            };
+            material.contains.iter().map(part).collect()
+        }
+        Thing::Premix(premix) => {
+            let parts = &premix.composition.as_ref()?.parts;
+            parts.iter().map(|(id, of)| format!("{}{}", substance(*id), strength(of))).collect()
+        }
+    })
 }
 
 /// The amount as the line writes it; where it names a figure, the figure, since the name stays behind.

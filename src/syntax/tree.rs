@@ -918,12 +918,23 @@ pub struct FrozenPlan {
     pub header: Vec<Header>,
     /// The lines.
     pub lines: Vec<PlanLine>,
+    /// `contains MATERIAL …`: what is in the materials and premixes that are not the shelf's.
+    pub contains: Vec<PlanContains>,
     /// `digest "…"`: of the formula.
     pub digest: Option<Text>,
     /// `compiler "…"`: the version of the program that froze it.
     pub compiler: Option<Text>,
     /// `shelf "…"`: the edition of the shelf it rested on.
     pub shelf: Option<Text>,
+}
+
+/// `contains MATERIAL SUBSTANCE STRENGTH …` in a frozen plan.
+#[derive(Clone, Debug)]
+pub struct PlanContains {
+    /// The material or premix.
+    pub material: Name,
+    /// What is in it.
+    pub parts: Vec<Component>,
 }
 
 /// `MATERIAL PERCENT AMOUNT` in a frozen plan, or `MATERIAL q.s. to pH`.

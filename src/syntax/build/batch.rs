@@ -4,7 +4,8 @@ use super::Builder;
 use crate::diagnostic::Span;
 use crate::syntax::Rule;
 use crate::syntax::tree::{
-    Amount, AmountKind, Batch, BatchEntry, BatchStatement, FrozenPlan, Name, Number, PlanLine, Quantity, Text,
+    Amount, AmountKind, Batch, BatchEntry, BatchStatement, FrozenPlan, Name, Number, PlanContains, PlanLine, Quantity,
+    Text,
 };
 use crate::syntax::words::Context;
 use pest::iterators::{Pair, Pairs};
@@ -162,6 +163,11 @@ impl Builder<'_> {
                 Rule::plan_digest => plan.digest = Some(self.only_string(pair)),
                 Rule::plan_compiler => plan.compiler = Some(self.only_string(pair)),
                 Rule::plan_shelf => plan.shelf = Some(self.only_string(pair)),
+                Rule::plan_contains => {
+                    let span = self.span(&pair);
+                    let material = self.next_name(&mut pair.clone().into_inner(), span);
+                    plan.contains.push(PlanContains { material, parts: self.components(pair) });
+                }
                 Rule::plan_line => plan.lines.push(self.plan_line(pair)),
                 Rule::broken => {
                     self.broken(&pair, Context::Plan);

@@ -339,7 +339,7 @@ impl Builder<'_> {
         list.filter_map(|word| self.listed(&word, what, words, &value)).collect()
     }
 
-    fn components(&mut self, pair: Pair<'_, Rule>) -> Vec<Component> {
+    pub(super) fn components(&mut self, pair: Pair<'_, Rule>) -> Vec<Component> {
         let components = pair.into_inner().filter(|pair| pair.as_rule() == Rule::component);
         components.map(|component| self.component(component)).collect()
     }
