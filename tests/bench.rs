@@ -249,3 +249,29 @@ fn a_record_stands_alone() {
     assert!(run(&["trace", "water", "batches.still"]).contains("ng-7"));
     assert!(run(&["sheet", "batches.still", "--record", "ng-7"]).contains("| glycolic-acid-70 |  | 33.05 |"));
 }
+
+/// The next addition is a multiple of the scale's step, within what is left, and its range within the window.
+#[test]
+fn it_says_how_much_to_add() {
+    let json = bench(&format!("{WEIGHED}  reading pH 1.94\n  added sodium-hydroxide-10 54.00 g\n  reading pH 3.59\n"));
+    let next = &json["next_addition"];
+    let grams: f64 = next["grams"].as_str().unwrap().parse().unwrap();
+    assert!(grams > 3.0 && grams < 42.41, "{json:#}");
+    assert_eq!(json["next"]["grams"], next["grams"]);
+    let figure = |key: &str| next[key].as_f64().unwrap();
+    assert!(3.6 <= figure("ph_expected") && figure("ph_high") <= 4.0, "{next}");
+    assert_eq!(json["doubt"].as_array().unwrap().len(), 0, "{json:#}");
+}
+
+/// A meter that reads 0.8 high from the first reading on: weights and chemistry say so.
+#[test]
+fn a_meter_that_reads_high_is_doubted() {
+    let json = bench(&format!(
+        "{WEIGHED}  reading pH 2.72\n  added sodium-hydroxide-10 20.00 g\n  reading pH 3.60\n  added sodium-hydroxide-10 4.00 g\n  reading pH 3.74\n"
+    ));
+    assert_eq!(json["doubt"][0]["cause"], "meter reads high", "{json:#}");
+    let codes: Vec<&str> =
+        json["diagnostics"].as_array().unwrap().iter().map(|one| one["code"].as_str().unwrap()).collect();
+    assert!(codes.contains(&"batch-ph-doubtful"), "{codes:?}");
+    assert_ne!(json["next"]["do"], "fill");
+}

@@ -3,6 +3,7 @@
 //! [`Ledger::of`] holds a record against the plan of its formula; [`state`] says what stage it is at and what to do next;
 //! [`made`] what the beaker holds, beside what it was to hold.
 
+mod advice;
 mod beaker;
 mod ledger;
 mod made;
@@ -10,6 +11,7 @@ mod setting;
 mod state;
 mod view;
 
+pub use advice::{advice, is_beyond_doubt};
 pub use beaker::{Contents, adjuster_of, adjuster_per_gram, contents};
 pub use ledger::{Entry, Ledger, LedgerLine};
 pub use made::{Made, made};

@@ -1,10 +1,12 @@
 //! A batch at the bench, all of it: what `bench` shows.
 
+use super::advice::advice;
 use super::beaker::adjuster_of;
 use super::ledger::Ledger;
 use super::made::{Made, made};
 use super::setting::Setting;
 use super::state::{State, lies_in, state};
+use crate::advise::Advice;
 use crate::model::Batch;
 use crate::predict::{Beaker, Way};
 use crate::resolve::Resolver;
@@ -18,6 +20,8 @@ pub struct View<'s> {
     pub ledger: Ledger,
     /// Where it stands.
     pub state: State,
+    /// What the advisor makes of weights and readings; none where nothing is weighed to a pH, or nothing was read yet.
+    pub advice: Option<Advice>,
     /// The line that is weighed to the pH.
     pub adjuster: Option<SmolStr>,
     /// What was made, beside what was to be made.
@@ -32,8 +36,10 @@ impl<'s> View<'s> {
         let ledger = Ledger::of(&setting.formula, &setting.plan, batch);
         let beyond = is_beyond(resolver, &setting, batch);
         let state = state(&setting.formula, batch, &ledger, beyond);
+        let read = batch.readings().next().is_some();
+        let advice = if read { advice(resolver, &setting, batch, &ledger) } else { None };
         let made = made(setting.resolver(resolver), &setting.formula, batch, &ledger);
-        Some(View { adjuster: adjuster_of(&setting), state, made, ledger, setting })
+        Some(View { adjuster: adjuster_of(&setting), advice, state, made, ledger, setting })
     }
 }
 

@@ -11,6 +11,8 @@ use crate::workspace::Source;
 
 /// A record, and what it is held against.
 pub struct BatchLook<'l, 's> {
+    /// The names of the session.
+    pub resolver: &'l Resolver<'s>,
     /// The record.
     pub batch: &'l Batch,
     /// The formula and its plan.
@@ -48,6 +50,7 @@ const CHECKS: &[BatchCheck] = &[
     topup_off,
     batch_ph::outside,
     batch_ph::stale,
+    batch_ph::doubtful,
     batch_ph::edge,
     batch_lots::missing,
 ];
@@ -69,7 +72,7 @@ fn record(resolver: &Resolver<'_>, file: FileId, item: u32, faults: &mut Vec<Dia
         return;
     };
     let ledger = Ledger::of(&setting.formula, &setting.plan, &batch);
-    let look = BatchLook { batch: &batch, setting: &setting, ledger: &ledger };
+    let look = BatchLook { resolver, batch: &batch, setting: &setting, ledger: &ledger };
     for check in CHECKS {
         check(&look, faults);
     }

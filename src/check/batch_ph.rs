@@ -2,7 +2,7 @@
 
 use super::batch::BatchLook;
 use super::window::words;
-use crate::bench::lies_in;
+use crate::bench::{advice, is_beyond_doubt, lies_in};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::Happened;
 use crate::quantity::Exact;
@@ -44,6 +44,37 @@ pub fn stale(look: &BatchLook<'_, '_>, faults: &mut Vec<Diagnostic>) {
             .and(read_at, "the last reading")
             .help("Read the pH of the batch as it was filled, and write it down."),
     );
+}
+
+/// Readings that cannot come from this formula and these weights by any honest explanation.
+pub fn doubtful(look: &BatchLook<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some((_, reading, place)) = look.batch.readings().last() else { return };
+    if is_beyond_doubt(look.resolver, look.setting, look.batch, look.ledger) {
+        return;
+    }
+    let Some(advice) = advice(look.resolver, look.setting, look.batch, look.ledger).filter(|advice| !advice.honest)
+    else {
+        return;
+    };
+    let likely = advice.doubts.first().map(|doubt| {
+        format!(
+            "Likeliest: {}, {} ({:.0} %). To decide it: {}",
+            doubt.cause.words(),
+            doubt.size,
+            doubt.share * 100.0,
+            doubt.test
+        )
+    });
+    let message = format!(
+        "pH {} and the readings before it cannot come from this formula and these weights.",
+        reading.middle().to_significant(3)
+    );
+    let before = "Calibrate the meter, look at the bottles, and do not fill while this stands.".to_string();
+    let help = match likely {
+        Some(likely) => format!("{likely}. Do not fill while this stands."),
+        None => before,
+    };
+    faults.push(Diagnostic::new(Code::BatchPhDoubtful, place, message).help(help));
 }
 
 /// The last reading within the meter's error of an edge.

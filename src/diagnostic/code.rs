@@ -259,6 +259,8 @@ pub enum Code {
     BatchPhOutside,
     /// `batch-ph-stale`
     BatchPhStale,
+    /// `batch-ph-doubtful`
+    BatchPhDoubtful,
     /// `batch-ph-edge`
     BatchPhEdge,
     /// `batch-topup-off`
@@ -404,6 +406,7 @@ pub const CATALOGUE: &[Entry] = &[
     entry(Code::BatchOverReserve, "batch-over-reserve", Family::Batch, Level::Error, false, include_str!("pages/batch-over-reserve.md")),
     entry(Code::BatchPhOutside, "batch-ph-outside", Family::Batch, Level::Error, false, include_str!("pages/batch-ph-outside.md")),
     entry(Code::BatchPhStale, "batch-ph-stale", Family::Batch, Level::Warning, false, include_str!("pages/batch-ph-stale.md")),
+    entry(Code::BatchPhDoubtful, "batch-ph-doubtful", Family::Batch, Level::Warning, false, include_str!("pages/batch-ph-doubtful.md")),
     entry(Code::BatchPhEdge, "batch-ph-edge", Family::Batch, Level::Note, false, include_str!("pages/batch-ph-edge.md")),
     entry(Code::BatchTopupOff, "batch-topup-off", Family::Batch, Level::Warning, false, include_str!("pages/batch-topup-off.md")),
     entry(Code::LotMissing, "lot-missing", Family::Lot, Level::Warning, false, include_str!("pages/lot-missing.md")),

@@ -1,7 +1,8 @@
 //! A batch at the bench, as data and for a terminal.
 
 use super::DiagnosticJson;
-use crate::bench::{Made, View};
+use crate::advise::{Addition, Doubt, Verdict};
+use crate::bench::{Do, Made, View};
 use crate::model::{Batch, PhRange};
 use crate::quantity::Exact;
 use schemars::JsonSchema;
@@ -140,6 +141,8 @@ impl BenchJson {
         let grams = |weight: &Exact| weight.to_fixed(step.decimals().unwrap_or(2));
         let ledger = &view.ledger;
         let next = &view.state.next;
+        let advised = advised(view);
+        let weight = |addition: &Addition| grams_of(addition, step);
         BenchJson {
             schema: "stillroom.bench/1".to_string(),
             batch: batch.name.to_string(),
@@ -149,8 +152,8 @@ impl BenchJson {
             next: BenchNext {
                 what: next.what.word().to_string(),
                 material: next.material.as_ref().map(ToString::to_string),
-                grams: next.grams.as_ref().map(grams),
-                why: next.why.clone(),
+                grams: next.grams.as_ref().map(grams).or(advised.as_ref().map(|(_, addition)| weight(addition))),
+                why: why(view),
             },
             held_back_g: grams(&ledger.held_back),
             adjuster_used_g: grams(&ledger.used()),
@@ -159,8 +162,14 @@ impl BenchJson {
             top_up_g: grams(&ledger.to_top_up()),
             ph_last: view.state.last.as_ref().map(|last| last.middle().to_f64()),
             ph_window: edges(view.setting.formula.window.as_ref()),
-            next_addition: None,
-            doubt: Vec::new(),
+            next_addition: advised.map(|(material, addition)| BenchAddition {
+                material,
+                grams: weight(&addition),
+                ph_expected: to_2(addition.reading),
+                ph_low: to_2(addition.low),
+                ph_high: to_2(addition.high),
+            }),
+            doubt: view.advice.iter().flat_map(|advice| &advice.doubts).map(doubt).collect(),
             plan: ledger
                 .lines
                 .iter()
@@ -232,6 +241,12 @@ impl BenchJson {
         }
     }
 
+    /// What is next, and why, in a line.
+    #[must_use]
+    pub fn next_line(&self) -> String {
+        format!("Next: {}. {}", self.next_words(), self.next.why)
+    }
+
     fn next_words(&self) -> String {
         let next = &self.next;
         let grams = next.grams.as_ref().map(|grams| format!(" {grams} g")).unwrap_or_default();
@@ -241,6 +256,49 @@ impl BenchJson {
         });
         format!("{}{grams}{of}{}", next.what, then.unwrap_or_default())
     }
+}
+
+/// The addition that is due, where one is: only while the batch is being adjusted.
+fn advised(view: &View<'_>) -> Option<(String, Addition)> {
+    let material = view.state.next.material.clone().filter(|_| view.state.next.what == Do::Add)?;
+    Some((material.to_string(), view.advice.as_ref()?.next?))
+}
+
+/// Why the next thing is next: what the advisor has to say goes before what the record alone does.
+fn why(view: &View<'_>) -> String {
+    let own = &view.state.next.why;
+    match view.advice.as_ref().map(|advice| advice.verdict) {
+        Some(Verdict::Doubtful) if matches!(view.state.next.what, Do::Add | Do::Fill) => {
+            "The readings cannot come from this formula and these weights: settle the doubt before anything else."
+                .to_string()
+        }
+        Some(Verdict::OutOfReserve) if view.state.next.what == Do::Add => {
+            "More of the adjuster is needed than is left of what was held back.".to_string()
+        }
+        Some(Verdict::ReadFirst) if view.state.next.what == Do::Add => {
+            "Read the pH once more: the last reading decides nothing.".to_string()
+        }
+        _ => own.clone(),
+    }
+}
+
+fn doubt(of: &Doubt) -> BenchDoubt {
+    BenchDoubt {
+        cause: of.cause.words().to_string(),
+        size: of.size.clone(),
+        share: to_2(of.share),
+        test: of.test.clone(),
+    }
+}
+
+/// An addition to the step of the scale, which it is a multiple of.
+fn grams_of(addition: &Addition, step: &Exact) -> String {
+    let hundred_thousandths = (addition.grams * 1e5).round();
+    Exact::ratio(hundred_thousandths as i64, 100_000).to_step(step).to_fixed(step.decimals().unwrap_or(2))
+}
+
+fn to_2(value: f64) -> f64 {
+    (value * 100.0).round() / 100.0
 }
 
 /// Writing to a string cannot fail.
