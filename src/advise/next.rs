@@ -117,7 +117,8 @@ pub fn choose(situation: &Situation, ahead: &Posterior<'_>, goal: &Goal, reading
     if left < steps.smallest {
         return (if short { Verdict::OutOfReserve } else { Verdict::Inside }, None);
     }
-    let best = goal.best(ahead, left, steps.step);
+    let moved = situation.readings.iter().any(|seen| seen.adjuster_grams < situation.adjuster_now);
+    let best = goal.best(ahead, left, steps.step) * if moved { 1.0 } else { priors::FIRST };
     let safe = goal.safe(ahead, left, &steps);
     let mut grams = steps.nearest(best).min(safe).min(left);
     // A crumb left over is not worth a reading of its own.

@@ -57,7 +57,10 @@ pub const HIDDEN_FROM_BUFFERS: f64 = 0.2;
 
 /// The most that an addition may be likely to take the reading past the far edge.
 pub const RISK: f64 = 0.005;
-/// The reading is kept this far from the edges by the mean, in pH, beside half of a quarter of a narrow window.
+/// The first addition goes no more than this share of the way: an acid at two thirds, or a base sold as half of what it
+/// is, then shows before it does harm.
+pub const FIRST: f64 = 0.7;
+/// The reading is kept this far from the edges by the mean, in pH, or by a quarter of a narrow window.
 pub const MARGIN: f64 = 0.07;
 /// The smallest addition that is worth the while, in grams, where the scale does finer.
 pub const SMALLEST: f64 = 0.03;
