@@ -4,7 +4,7 @@ use super::beaker::{Contents, adjuster_per_gram, contents};
 use super::ledger::Ledger;
 use super::setting::Setting;
 use crate::advise::{Advice, Seen, Situation, advise};
-use crate::chemistry::{Activity, Mixture, equilibrium};
+use crate::chemistry::{Activity, equilibrium};
 use crate::model::{Batch, Happened, LineAmount, Reading};
 use crate::resolve::Resolver;
 
@@ -50,7 +50,7 @@ fn situation(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch, ledg
         now: now.without_adjuster,
         adjuster_now: now.adjuster_grams,
         // Of an adjuster that nobody knows anything of, the readings alone have to tell.
-        adjuster_per_gram: adjuster_per_gram(resolver, setting, batch).unwrap_or_else(Mixture::default),
+        adjuster_per_gram: adjuster_per_gram(resolver, setting, batch).unwrap_or_default(),
         left_grams: ledger.left().to_f64(),
         step: line.map_or(0.01, |line| line.step.to_f64()),
         window: (window.low.as_ref().map(|low| low.to_f64()), window.high.as_ref().map(|high| high.to_f64())),

@@ -150,7 +150,7 @@ impl BenchJson {
             version: view.setting.formula.version.as_ref().map(ToString::to_string),
             stage: view.state.stage.word().to_string(),
             next: BenchNext {
-                what: next.what.word().to_string(),
+                what: if is_doubted(view) { Do::Stop } else { next.what }.word().to_string(),
                 material: next.material.as_ref().map(ToString::to_string),
                 grams: next.grams.as_ref().map(grams).or(advised.as_ref().map(|(_, addition)| weight(addition))),
                 why: why(view),
@@ -264,11 +264,17 @@ fn advised(view: &View<'_>) -> Option<(String, Addition)> {
     Some((material.to_string(), view.advice.as_ref()?.next?))
 }
 
+/// Whether a doubt stands in the way of what is next: nothing is added and nothing filled until it is settled.
+fn is_doubted(view: &View<'_>) -> bool {
+    let doubtful = view.advice.as_ref().is_some_and(|advice| advice.verdict == Verdict::Doubtful);
+    doubtful && matches!(view.state.next.what, Do::Add | Do::Fill)
+}
+
 /// Why the next thing is next: what the advisor has to say goes before what the record alone does.
 fn why(view: &View<'_>) -> String {
     let own = &view.state.next.why;
     match view.advice.as_ref().map(|advice| advice.verdict) {
-        Some(Verdict::Doubtful) if matches!(view.state.next.what, Do::Add | Do::Fill) => {
+        Some(Verdict::Doubtful) if is_doubted(view) => {
             "The readings cannot come from this formula and these weights: settle the doubt before anything else."
                 .to_string()
         }
