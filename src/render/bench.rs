@@ -151,8 +151,13 @@ impl BenchJson {
             stage: view.state.stage.word().to_string(),
             next: BenchNext {
                 what: if is_doubted(view) { Do::Stop } else { next.what }.word().to_string(),
-                material: next.material.as_ref().map(ToString::to_string),
-                grams: next.grams.as_ref().map(grams).or(advised.as_ref().map(|(_, addition)| weight(addition))),
+                material: next.material.as_ref().filter(|_| !is_doubted(view)).map(ToString::to_string),
+                grams: next
+                    .grams
+                    .as_ref()
+                    .filter(|_| !is_doubted(view))
+                    .map(grams)
+                    .or(advised.as_ref().map(|(_, addition)| weight(addition))),
                 why: why(view),
             },
             held_back_g: grams(&ledger.held_back),
@@ -264,10 +269,10 @@ fn advised(view: &View<'_>) -> Option<(String, Addition)> {
     Some((material.to_string(), view.advice.as_ref()?.next?))
 }
 
-/// Whether a doubt stands in the way of what is next: nothing is added and nothing filled until it is settled.
+/// Whether a doubt stands in the way of what is next: nothing more goes in and nothing is filled until it is settled.
 fn is_doubted(view: &View<'_>) -> bool {
     let doubtful = view.advice.as_ref().is_some_and(|advice| advice.verdict == Verdict::Doubtful);
-    doubtful && matches!(view.state.next.what, Do::Add | Do::Fill)
+    doubtful && matches!(view.state.next.what, Do::Add | Do::Weigh | Do::TopUp | Do::Fill)
 }
 
 /// Why the next thing is next: what the advisor has to say goes before what the record alone does.
