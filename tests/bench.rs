@@ -116,8 +116,17 @@ fn from_an_empty_record_to_a_filled_batch() {
 
 #[test]
 fn when_it_goes_wrong() {
-    let past = bench(&format!("{WEIGHED}  added sodium-hydroxide-10 90 g\n  reading pH 4.31\n"));
-    assert_eq!((past["stage"].as_str(), next(&past).0.as_str()), (Some("past-window"), "stop"));
+    // The formula's own acid leads back, out of the 6.41 g that are left.
+    let over = format!("{WEIGHED}  added sodium-hydroxide-10 90 g\n  reading pH 4.21\n");
+    let past = bench(&over);
+    let step = next(&past);
+    assert_eq!((past["stage"].as_str(), step.0.as_str()), (Some("past-window"), "add"), "{past:#}");
+    assert_eq!(step.1.as_deref(), Some("glycolic-acid-70"));
+    let grams: f64 = step.2.unwrap().parse().unwrap();
+    assert!(grams > 2.0 && grams < 20.0, "{grams}");
+    let back =
+        bench(&format!("{over}  added glycolic-acid-70 {grams:.2} g because \"past the window\"\n  reading pH 3.80\n"));
+    assert_eq!(back["plan"][1]["weighed_g"], "33.05", "a correction stands apart from the line");
     let over = bench(&format!("{WEIGHED}  added sodium-hydroxide-10 100 g\n  reading pH 3.5\n"));
     assert_eq!((over["stage"].as_str(), over["over_reserve_g"].as_str()), (Some("over-reserve"), Some("3.59")));
     let codes: Vec<&str> =

@@ -53,7 +53,8 @@ pub fn adjuster_per_gram(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: 
     Some(of.mixture.clone())
 }
 
-fn in_water(resolver: &Resolver<'_>, batch: &Batch, name: &str) -> Option<Arc<InWater>> {
+/// What a gram of something that a record names brings to water.
+pub(super) fn in_water(resolver: &Resolver<'_>, batch: &Batch, name: &str) -> Option<Arc<InWater>> {
     let id = resolver.scopes.find(batch.id.file, NameSet::Thing, name)?;
     match resolver.formula(id) {
         Some(premix) => Some(resolver.premix_in_water(&premix.formula)),

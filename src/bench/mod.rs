@@ -4,6 +4,7 @@
 //! [`made`] what the beaker holds, beside what it was to hold.
 
 mod advice;
+mod back;
 mod beaker;
 mod ledger;
 mod made;
@@ -12,6 +13,7 @@ mod state;
 mod view;
 
 pub use advice::{advice, is_beyond_doubt};
+pub use back::{WayBack, way_back};
 pub use beaker::{Contents, adjuster_of, adjuster_per_gram, contents};
 pub use ledger::{Entry, Ledger, LedgerLine};
 pub use made::{Made, made};

@@ -1,11 +1,12 @@
 //! A batch at the bench, all of it: what `bench` shows.
 
 use super::advice::advice;
+use super::back::way_back;
 use super::beaker::adjuster_of;
 use super::ledger::Ledger;
 use super::made::{Made, made};
 use super::setting::Setting;
-use super::state::{State, lies_in, state};
+use super::state::{Do, Next, Stage, State, lies_in, state};
 use crate::advise::Advice;
 use crate::model::Batch;
 use crate::predict::{Beaker, Way};
@@ -35,12 +36,35 @@ impl<'s> View<'s> {
         let setting = Setting::of(resolver, batch)?;
         let ledger = Ledger::of(&setting.formula, &setting.plan, batch);
         let beyond = is_beyond(resolver, &setting, batch);
-        let state = state(&setting.formula, batch, &ledger, beyond);
+        let mut state = state(&setting.formula, batch, &ledger, beyond);
+        if state.stage == Stage::PastWindow && !state.stale {
+            lead_back(resolver, &setting, batch, &ledger, &mut state);
+        }
         let read = batch.readings().next().is_some();
         let advice = if read { advice(resolver, &setting, batch, &ledger) } else { None };
         let made = made(setting.resolver(resolver), &setting.formula, batch, &ledger);
         Some(View { adjuster: adjuster_of(&setting), advice, state, made, ledger, setting })
     }
+}
+
+/// Past the far edge the next thing is what leads back, where the formula has it.
+fn lead_back(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch, ledger: &Ledger, state: &mut State) {
+    let Some(reading) = state.last.as_ref().map(|last| last.middle().to_f64()) else { return };
+    let Some(back) = way_back(resolver, setting, batch, ledger, reading) else { return };
+    let reserve = if back.over_reserve {
+        "It is more than is left of what was held back, so the batch will be over its weight"
+    } else {
+        "It comes out of what is held back"
+    };
+    state.next = Next {
+        what: Do::Add,
+        material: Some(back.material),
+        grams: Some(back.grams),
+        why: format!(
+            "The pH is past the window: this much of the formula's own leads back to its middle. {reserve}; write it down \
+             with its reason, `added … because \"…\"`, and read again."
+        ),
+    };
 }
 
 /// Whether the last reading lies past the edge that the adjuster leads to last: by the chemistry, or, where nobody knows

@@ -2,7 +2,7 @@
 
 use super::DiagnosticJson;
 use crate::advise::{Addition, Doubt, Verdict};
-use crate::bench::{Do, Made, View};
+use crate::bench::{Do, Made, Stage, View};
 use crate::model::{Batch, PhRange};
 use crate::quantity::Exact;
 use schemars::JsonSchema;
@@ -265,7 +265,12 @@ impl BenchJson {
 
 /// The addition that is due, where one is: only while the batch is being adjusted.
 fn advised(view: &View<'_>) -> Option<(String, Addition)> {
-    let material = view.state.next.material.clone().filter(|_| view.state.next.what == Do::Add)?;
+    let material = view
+        .state
+        .next
+        .material
+        .clone()
+        .filter(|_| view.state.next.what == Do::Add && view.state.stage == Stage::Adjusting)?;
     Some((material.to_string(), view.advice.as_ref()?.next?))
 }
 
