@@ -7,9 +7,9 @@
 mod common;
 
 use assert_cmd::Command;
+use common::valid_by;
 use proptest::prelude::*;
 use serde_json::Value;
-use std::path::Path;
 use stillroom::bench::View;
 use stillroom::check::check;
 use stillroom::model::DeclId;
@@ -144,14 +144,7 @@ fn an_assay_changes_the_plan() {
 
 #[test]
 fn the_json_is_valid_by_its_schema() {
-    let valid = |name: &str, value: &Value| {
-        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/schema").join(name);
-        let schema: Value = serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
-        let validator = jsonschema::validator_for(&schema).unwrap();
-        let problems: Vec<String> = validator.iter_errors(value).map(|error| error.to_string()).collect();
-        assert!(problems.is_empty(), "{problems:#?}");
-    };
-    valid("bench.json", &bench(WEIGHED));
+    valid_by("docs/schema/bench.json", &bench(WEIGHED));
     let text = format!("{FORMULA}}}\n\nbatch ng-2 {{\n  formula  night-gel\n}}\n");
     let output = Command::cargo_bin("stillroom")
         .unwrap()
@@ -159,7 +152,7 @@ fn the_json_is_valid_by_its_schema() {
         .write_stdin(text)
         .output()
         .unwrap();
-    valid("benches.json", &serde_json::from_slice(&output.stdout).unwrap());
+    valid_by("docs/schema/benches.json", &serde_json::from_slice(&output.stdout).unwrap());
 }
 
 /// One screen of a batch that is under way.

@@ -5,7 +5,7 @@
 mod common;
 
 use assert_cmd::Command;
-use common::folder;
+use common::{folder, valid_by};
 use serde_json::Value;
 use std::path::Path;
 
@@ -37,14 +37,6 @@ fn check(arguments: &[&str], at: &Path) -> (i32, String, String) {
         Command::cargo_bin("stillroom").unwrap().arg("check").args(arguments).current_dir(at).output().unwrap();
     let text = |bytes| String::from_utf8(bytes).unwrap();
     (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
-}
-
-fn valid_by(schema: &str, value: &Value) {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(schema);
-    let schema: Value = serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
-    let validator = jsonschema::validator_for(&schema).unwrap();
-    let problems: Vec<String> = validator.iter_errors(value).map(|error| error.to_string()).collect();
-    assert!(problems.is_empty(), "{problems:#?}");
 }
 
 #[test]

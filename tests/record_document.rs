@@ -2,9 +2,10 @@
 
 #![allow(clippy::disallowed_methods, reason = "tests read files of their own")]
 
+mod common;
+
 use assert_cmd::Command;
 use serde_json::Value;
-use std::path::Path;
 
 fn record(arguments: &[&str]) -> (i32, String, String) {
     let output = Command::cargo_bin("stillroom")
@@ -30,11 +31,7 @@ fn it_holds_what_good_practice_asks_for() {
 fn the_json_is_valid_and_agrees() {
     let (_, out, _) = record(&["ag-1114", "--format", "json"]);
     let json: Value = serde_json::from_str(&out).unwrap();
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/schema/record.json");
-    let schema: Value = serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
-    let validator = jsonschema::validator_for(&schema).unwrap();
-    let problems: Vec<String> = validator.iter_errors(&json).map(|error| error.to_string()).collect();
-    assert!(problems.is_empty(), "{problems:#?}");
+    common::valid_by("docs/schema/record.json", &json);
     let (_, markdown, _) = record(&["ag-1114"]);
     for line in json["lines"].as_array().unwrap() {
         let weighed = line["weighed_g"].as_str().unwrap();

@@ -5,7 +5,7 @@
 mod common;
 
 use assert_cmd::Command;
-use common::{Folder, folder};
+use common::{Folder, folder, valid_by};
 use serde_json::Value;
 use std::path::Path;
 
@@ -87,14 +87,6 @@ fn json(at: &Path, arguments: &[&str]) -> Value {
     serde_json::from_str(&out).unwrap()
 }
 
-fn valid_by(schema: &str, value: &Value) {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/schema").join(schema);
-    let schema: Value = serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
-    let validator = jsonschema::validator_for(&schema).unwrap();
-    let problems: Vec<String> = validator.iter_errors(value).map(|error| error.to_string()).collect();
-    assert!(problems.is_empty(), "{problems:#?}");
-}
-
 fn batches(json: &Value) -> Vec<(&str, Vec<&str>)> {
     let list = json["batches"].as_array().unwrap().iter();
     list.map(|one| {
@@ -108,7 +100,7 @@ fn batches(json: &Value) -> Vec<(&str, Vec<&str>)> {
 fn a_lot_is_followed_through_premixes_of_premixes() {
     let folder = records();
     let found = json(folder.dir.path(), &["XG-5"]);
-    valid_by("trace.json", &found);
+    valid_by("docs/schema/trace.json", &found);
     assert_eq!(found["kinds"], serde_json::json!(["lot"]));
     assert_eq!(
         batches(&found),
@@ -149,7 +141,7 @@ fn a_material_and_an_unknown_code() {
 fn what_the_bad_ones_share_and_the_good_ones_lack() {
     let folder = records();
     let found = json(folder.dir.path(), &["--compare", "records"]);
-    valid_by("comparison.json", &found);
+    valid_by("docs/schema/comparison.json", &found);
     assert_eq!(found["bad"], serde_json::json!(["serum-a", "serum-b"]));
     assert_eq!(found["good"], serde_json::json!(["serum-c"]));
     let shared: Vec<&str> =

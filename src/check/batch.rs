@@ -2,11 +2,10 @@
 
 use super::{batch_lots, batch_ph};
 use crate::bench::{Entry, Ledger, LedgerLine, Setting};
-use crate::diagnostic::{Code, Diagnostic, FileId};
-use crate::model::{Batch, DeclId, Happened, LineAmount};
+use crate::diagnostic::{Code, Diagnostic};
+use crate::model::{Batch, Happened, LineAmount};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
-use crate::syntax::tree::Item;
 use crate::workspace::Source;
 
 /// A record, and what it is held against.
@@ -57,22 +56,19 @@ const CHECKS: &[BatchCheck] = &[
 
 /// Every batch record of a file.
 pub fn records(resolver: &Resolver<'_>, source: &Source, faults: &mut Vec<Diagnostic>) {
-    for (at, item) in source.tree.items.iter().enumerate() {
-        if matches!(item, Item::Batch(_)) {
-            record(resolver, source.id, u32::try_from(at).unwrap_or(u32::MAX), faults);
-        }
+    for batch in resolver.batches_of(source) {
+        record(resolver, &batch, faults);
     }
 }
 
-fn record(resolver: &Resolver<'_>, file: FileId, item: u32, faults: &mut Vec<Diagnostic>) {
-    let Some(batch) = resolver.batch(DeclId { file, item }) else { return };
-    batch_lots::expired(resolver, &batch, faults);
-    let Some(setting) = Setting::of(resolver, &batch) else {
-        faults.extend(version_gone(resolver, &batch));
+fn record(resolver: &Resolver<'_>, batch: &Batch, faults: &mut Vec<Diagnostic>) {
+    batch_lots::expired(resolver, batch, faults);
+    let Some(setting) = Setting::of(resolver, batch) else {
+        faults.extend(version_gone(resolver, batch));
         return;
     };
-    let ledger = Ledger::of(&setting.formula, &setting.plan, &batch);
-    let look = BatchLook { resolver, batch: &batch, setting: &setting, ledger: &ledger };
+    let ledger = Ledger::of(&setting.formula, &setting.plan, batch);
+    let look = BatchLook { resolver, batch, setting: &setting, ledger: &ledger };
     for check in CHECKS {
         check(&look, faults);
     }

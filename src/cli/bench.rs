@@ -1,12 +1,12 @@
 //! `stillroom bench`.
 
 use super::arguments::{BenchArguments, BenchFormat};
-use super::input::{input, look, print, stderr_is_terminal};
+use super::input::{input, look, pretty, print, stderr_is_terminal};
 use super::{Failure, Outcome};
 use crate::bench::View;
 use crate::check::{Report, check};
 use crate::diagnostic::Diagnostic;
-use crate::model::{Batch, DeclId};
+use crate::model::Batch;
 use crate::plan::Order;
 use crate::render::{BenchJson, BenchesJson, DiagnosticJson, Summary, human};
 use crate::syntax::nearest;
@@ -62,13 +62,7 @@ pub(super) fn chosen(
 /// The batches of the files that were named, in their order.
 fn batches(sources: &Sources, report: &Report<'_>) -> Vec<Batch> {
     let named = sources.files.iter().filter(|source| source.named);
-    let ids = named.flat_map(|source| {
-        let items = source.tree.items.iter().enumerate();
-        items
-            .filter(|(_, item)| matches!(item, Item::Batch(_)))
-            .map(|(at, _)| DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) })
-    });
-    ids.filter_map(|id| report.resolver.batch(id)).collect()
+    named.flat_map(|source| report.resolver.batches_of(source)).collect()
 }
 
 fn show(sources: &Sources, report: &Report<'_>, batch: &Batch) -> Option<BenchJson> {
@@ -91,15 +85,9 @@ pub(super) fn own_faults(sources: &Sources, report: &Report<'_>, batch: &Batch) 
 fn written(all: &[BenchJson], format: BenchFormat, several: bool) -> Result<String, Failure> {
     Ok(match format {
         BenchFormat::Text => all.iter().map(BenchJson::text).collect::<Vec<_>>().join("\n"),
-        BenchFormat::Json => {
-            let json = match all {
-                [only] if !several => serde_json::to_string_pretty(only),
-                _ => serde_json::to_string_pretty(&BenchesJson {
-                    schema: "stillroom.benches/1".to_string(),
-                    batches: all.to_vec(),
-                }),
-            };
-            json.map_err(|error| Failure(error.to_string()))? + "\n"
-        }
+        BenchFormat::Json => match all {
+            [only] if !several => pretty(only)?,
+            _ => pretty(&BenchesJson { schema: "stillroom.benches/1".to_string(), batches: all.to_vec() })?,
+        },
     })
 }

@@ -1,7 +1,7 @@
 //! `stillroom check`.
 
 use super::arguments::{CheckArguments, CheckFormat};
-use super::input::{day, input, look, print, stdout_is_terminal};
+use super::input::{day, input, look, pretty, print, stdout_is_terminal};
 use super::write::write_whole;
 use super::{Failure, Outcome};
 use crate::check::check;
@@ -90,11 +90,6 @@ fn looked_at(formulas: usize, batches: usize) -> String {
         (0, batches) => count(batches, "batch", "batches"),
         (_, batches) => format!("{formulas_words} and {}", count(batches, "batch", "batches")),
     }
-}
-
-fn pretty(value: &impl serde::Serialize) -> Result<String, Failure> {
-    let text = serde_json::to_string_pretty(value).map_err(|error| Failure(error.to_string()))?;
-    Ok(text + "\n")
 }
 
 fn edits(paths: &[PathBuf], order: &Order) -> Result<(Loaded, Vec<Fixed>), Failure> {

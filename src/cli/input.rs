@@ -109,3 +109,12 @@ pub fn print(text: &str) {
     let mut out = std::io::stdout().lock();
     let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
 }
+
+/// A value as JSON for people to read too, with a line end.
+///
+/// # Errors
+/// A value that JSON has no words for.
+pub fn pretty(value: &impl serde::Serialize) -> Result<String, Failure> {
+    let text = serde_json::to_string_pretty(value).map_err(|error| Failure(error.to_string()))?;
+    Ok(text + "\n")
+}

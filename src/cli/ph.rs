@@ -1,7 +1,7 @@
 //! `stillroom ph`.
 
 use super::arguments::{ActivityModel, PhArguments, PhFormat};
-use super::input::{input, look, print, stderr_is_terminal};
+use super::input::{input, look, pretty, print, stderr_is_terminal};
 use super::sheet::{choose, diagnostics_of, order};
 use super::{Failure, Outcome};
 use crate::check::{FormulaReport, check};
@@ -73,15 +73,9 @@ fn written(all: &[PhJson], format: PhFormat, several: bool) -> Result<String, Fa
                 Failure(format!("`{}` has no line `q.s. to pH` of which a curve could be drawn.", only.formula))
             })?
         }
-        PhFormat::Json => {
-            let json = match all {
-                [only] if !several => serde_json::to_string_pretty(only),
-                _ => serde_json::to_string_pretty(&PhsJson {
-                    schema: "stillroom.phs/1".to_string(),
-                    formulas: all.to_vec(),
-                }),
-            };
-            json.map_err(|error| Failure(error.to_string()))? + "\n"
-        }
+        PhFormat::Json => match all {
+            [only] if !several => pretty(only)?,
+            _ => pretty(&PhsJson { schema: "stillroom.phs/1".to_string(), formulas: all.to_vec() })?,
+        },
     })
 }

@@ -1,7 +1,7 @@
 //! `stillroom sheet`.
 
 use super::arguments::{AskArguments, SheetArguments, SheetFormat};
-use super::input::{day, input, look, print, stderr_is_terminal};
+use super::input::{day, input, look, pretty, print, stderr_is_terminal};
 use super::write::write_whole;
 use super::{Failure, Outcome};
 use crate::bench::View;
@@ -72,7 +72,7 @@ fn record(arguments: &SheetArguments, name: &str) -> Result<Outcome, Failure> {
     let errors = faults.iter().any(|fault| fault.level == "error");
     let record = RecordJson::new(batch, &view, digest, faults);
     let out = match arguments.format {
-        SheetFormat::Json => serde_json::to_string_pretty(&record).map_err(|error| Failure(error.to_string()))? + "\n",
+        SheetFormat::Json => pretty(&record)?,
         SheetFormat::Markdown | SheetFormat::Text => record.markdown(),
     };
     match &arguments.out {
@@ -87,16 +87,10 @@ fn written(sheets: &[Sheet], arguments: &SheetArguments, several: bool) -> Resul
     Ok(match arguments.format {
         SheetFormat::Markdown => join(sheets.iter().map(markdown).collect(), "\n---\n\n"),
         SheetFormat::Text => join(sheets.iter().map(text).collect(), "\n"),
-        SheetFormat::Json => {
-            let json = match sheets {
-                [only] if !several => serde_json::to_string_pretty(only),
-                _ => serde_json::to_string_pretty(&Sheets {
-                    schema: "stillroom.sheets/1".to_string(),
-                    sheets: sheets.to_vec(),
-                }),
-            };
-            json.map_err(|error| Failure(error.to_string()))? + "\n"
-        }
+        SheetFormat::Json => match sheets {
+            [only] if !several => pretty(only)?,
+            _ => pretty(&Sheets { schema: "stillroom.sheets/1".to_string(), sheets: sheets.to_vec() })?,
+        },
     })
 }
 

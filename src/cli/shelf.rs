@@ -1,7 +1,7 @@
 //! `stillroom shelf`.
 
 use super::arguments::{ShelfArguments, ShelfFormat};
-use super::input::print;
+use super::input::{pretty, print};
 use super::{Failure, Outcome};
 use crate::lookup::{called, files, held_by, known, nearest_names, search, stand_ins};
 use crate::render::{FoundJson, KnownJson, ShelfFileJson, ShelfJson, shelf_text};
@@ -15,10 +15,7 @@ pub fn run(arguments: &ShelfArguments) -> Result<Outcome, Failure> {
     let answer = answer(&arguments.words);
     let nothing = !answer.asked.is_empty() && answer.known.is_empty() && answer.found.is_empty();
     match arguments.format {
-        ShelfFormat::Json => {
-            let json = serde_json::to_string_pretty(&answer).map_err(|error| Failure(error.to_string()))?;
-            print(&(json + "\n"));
-        }
+        ShelfFormat::Json => print(&pretty(&answer)?),
         ShelfFormat::Text if nothing => {}
         ShelfFormat::Text => print(&shelf_text(&answer)),
     }

@@ -1,14 +1,12 @@
 //! `stillroom trace`.
 
 use super::arguments::{TraceArguments, TraceFormat};
-use super::input::{input, print};
+use super::input::{input, pretty, print};
 use super::{Failure, Outcome};
 use crate::check::check;
-use crate::model::DeclId;
 use crate::plan::Order;
 use crate::render::{ComparisonJson, TraceJson};
 use crate::syntax::nearest;
-use crate::syntax::tree::Item;
 use crate::trace::{Record, Records, compare, trace};
 use std::path::PathBuf;
 
@@ -53,12 +51,9 @@ fn records(paths: &[PathBuf]) -> Result<Records, Failure> {
     let report = check(&loaded.sources, &Order::default(), false);
     let mut records = Records::default();
     for source in loaded.sources.files.iter().filter(|source| source.named) {
-        for (at, item) in source.tree.items.iter().enumerate() {
-            let id = DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) };
-            if let (Item::Batch(_), Some(batch)) = (item, report.resolver.batch(id)) {
-                records.all.push(Record { batch, file: loaded.sources.path(source.id) });
-            }
-        }
+        let file = loaded.sources.path(source.id);
+        let batches = report.resolver.batches_of(source).into_iter();
+        records.all.extend(batches.map(|batch| Record { batch, file: file.clone() }));
     }
     Ok(records)
 }
@@ -72,8 +67,4 @@ fn unknown(records: &Records, code: &str) -> String {
     let near = nearest(code, known.into_iter());
     let hint = near.first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
     format!("No batch record here knows `{code}`: no lot, no material, no code on a jar.{hint}")
-}
-
-fn pretty<T: serde::Serialize>(value: &T) -> Result<String, Failure> {
-    serde_json::to_string_pretty(value).map(|json| json + "\n").map_err(|error| Failure(error.to_string()))
 }

@@ -1,7 +1,7 @@
 //! `stillroom why`.
 
 use super::arguments::{WhyArguments, WhyFormat};
-use super::input::{input, look, print, stderr_is_terminal};
+use super::input::{input, look, pretty, print, stderr_is_terminal};
 use super::{Failure, Outcome, sheet};
 use crate::check::check;
 use crate::render::{Summary, WhyJson, Whys, human};
@@ -54,15 +54,9 @@ fn written(answers: &[WhyJson], format: WhyFormat) -> Result<String, Failure> {
             answers.iter().map(one).collect::<Vec<_>>().join("\n")
         }
         WhyFormat::Markdown => answers.iter().map(WhyJson::markdown).collect::<Vec<_>>().join("\n"),
-        WhyFormat::Json => {
-            let json = match answers {
-                [only] => serde_json::to_string_pretty(only),
-                several => serde_json::to_string_pretty(&Whys {
-                    schema: "stillroom.whys/1".to_string(),
-                    answers: several.to_vec(),
-                }),
-            };
-            json.map_err(|error| Failure(error.to_string()))? + "\n"
-        }
+        WhyFormat::Json => match answers {
+            [only] => pretty(only)?,
+            several => pretty(&Whys { schema: "stillroom.whys/1".to_string(), answers: several.to_vec() })?,
+        },
     })
 }

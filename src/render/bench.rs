@@ -1,13 +1,14 @@
 //! A batch at the bench, as data and for a terminal.
 
 use super::DiagnosticJson;
+use super::line;
+use super::ph::edges;
 use crate::advise::{Addition, Doubt, Verdict};
 use crate::bench::{Do, Made, Stage, View};
-use crate::model::{Batch, PhRange};
+use crate::model::Batch;
 use crate::quantity::Exact;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use std::fmt::Write as _;
 
 /// What `bench --format json` prints of a batch. Weights are decimal strings to the finest step.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -315,19 +316,6 @@ fn grams_of(addition: &Addition, step: &Exact) -> String {
 
 fn to_2(value: f64) -> f64 {
     (value * 100.0).round() / 100.0
-}
-
-/// Writing to a string cannot fail.
-fn line(out: &mut String, text: std::fmt::Arguments<'_>) {
-    let _ = writeln!(out, "{text}");
-}
-
-fn edges(window: Option<&PhRange>) -> [Option<String>; 2] {
-    let edge = |edge: Option<&Exact>| edge.map(super::sheet::ph_text);
-    match window {
-        Some(window) => [edge(window.low.as_ref()), edge(window.high.as_ref())],
-        None => [None, None],
-    }
 }
 
 pub(super) fn made(of: &Made) -> BenchMade {

@@ -1,8 +1,8 @@
 //! The batch sheet as Markdown, made to be printed and written on.
 
+use super::line;
 use super::ph_text::window_words;
 use super::{Sheet, SheetLine};
-use std::fmt::Write as _;
 
 /// Rows to write on for additions at the bench.
 const ADDITION_ROWS: usize = 6;
@@ -25,11 +25,6 @@ pub fn markdown(sheet: &Sheet) -> String {
     composition(&mut out, sheet);
     remarks(&mut out, sheet);
     out
-}
-
-/// Writing to a string cannot fail.
-fn line(out: &mut String, text: std::fmt::Arguments<'_>) {
-    let _ = writeln!(out, "{text}");
 }
 
 /// Text inside a table's cell.

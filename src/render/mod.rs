@@ -35,3 +35,10 @@ pub use shelf_json::{ChangeJson, FactJson, FoundJson, KnownJson, ShelfFileJson, 
 pub use shelf_text::shelf_text;
 pub use trace::{ComparisonJson, LotJson, SharedJson, SoldJson, TraceJson, TracedJson};
 pub use why::{WhyFigure, WhyJson, WhyStep, Whys};
+
+use std::fmt::Write as _;
+
+/// Writes a line; writing to a string cannot fail.
+fn line(out: &mut String, text: std::fmt::Arguments<'_>) {
+    let _ = writeln!(out, "{text}");
+}

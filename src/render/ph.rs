@@ -115,6 +115,20 @@ pub struct PhPoint {
     pub ph: f64,
 }
 
+/// A forecast that may be off by more than this, in pH, is of a batch that nothing holds.
+const UNHELD_FROM: f64 = 1.0;
+
+/// What is said of such a batch: a figure would pretend to know.
+pub(super) const UNHELD: &str =
+    "Next to nothing in it holds the pH: it may begin nearly anywhere, and a trace of adjuster moves it.";
+
+impl Ph {
+    /// Whether so little holds the pH that traces decide it.
+    pub(super) fn is_unheld(&self) -> bool {
+        self.before_uncertainty.is_some_and(|give| give > UNHELD_FROM)
+    }
+}
+
 /// Digits of a percentage, as elsewhere on the sheet.
 const DIGITS: u32 = 10;
 /// Points of a curve.
@@ -156,12 +170,15 @@ fn words(ph: &Ph) -> Vec<String> {
     let mut words = Vec::new();
     if let Some(before) = ph.before {
         let give = ph.before_uncertainty.unwrap_or_default();
-        words.push(format!("Foreseen before adjustment: pH {before:.2}, give or take {give:.2}."));
+        words.push(match ph.is_unheld() {
+            true => UNHELD.to_string(),
+            false => format!("Foreseen before adjustment: pH {before:.2}, give or take {give:.2}."),
+        });
     }
     if let Some(fresh) = ph.before_fresh {
         words.push(format!("As weighed, before the lactone turns to its acid: pH {fresh:.2}."));
     }
-    for of in &ph.adjusters {
+    for of in ph.adjusters.iter().filter(|_| !ph.is_unheld()) {
         let doses = [(of.grams_near, "the near edge"), (of.grams_mid, "the middle"), (of.grams_far, "the far edge")];
         let doses: Vec<String> =
             doses.into_iter().filter_map(|(grams, to)| Some(format!("{:.2} g to {to}", grams?))).collect();
@@ -178,7 +195,8 @@ fn words(ph: &Ph) -> Vec<String> {
     words
 }
 
-fn edges(window: Option<&PhRange>) -> [Option<String>; 2] {
+/// The edges of a window as they are written, lower edge first.
+pub(super) fn edges(window: Option<&PhRange>) -> [Option<String>; 2] {
     let edge = |edge: Option<&Exact>| edge.map(super::sheet::ph_text);
     match window {
         Some(window) => [edge(window.low.as_ref()), edge(window.high.as_ref())],

@@ -1,7 +1,8 @@
 //! The pH foreseen for a terminal: the figures, and a titration curve drawn in characters.
 
+use super::line;
+use super::ph::UNHELD;
 use super::{PhAdjuster, PhJson, PhPoint};
-use std::fmt::Write as _;
 
 /// The size of the drawing, in characters.
 const WIDTH: usize = 64;
@@ -44,11 +45,6 @@ pub fn ph_csv(of: &PhJson) -> String {
     out
 }
 
-/// Writing to a string cannot fail.
-fn line(out: &mut String, text: std::fmt::Arguments<'_>) {
-    let _ = writeln!(out, "{text}");
-}
-
 fn figures(out: &mut String, of: &PhJson) {
     let ph = &of.ph.ph;
     let Some(before) = ph.before else {
@@ -58,6 +54,9 @@ fn figures(out: &mut String, of: &PhJson) {
     let fresh = ph.before_fresh.map(|fresh| format!(" ({fresh:.2} as weighed, before the lactone turns)"));
     let give = ph.before_uncertainty.unwrap_or_default();
     line(out, format_args!("  before adjustment  pH {before:.2}, give or take {give:.2}{}", fresh.unwrap_or_default()));
+    if ph.is_unheld() {
+        line(out, format_args!("  {UNHELD}"));
+    }
     if let Some(window) = window_words(&ph.window) {
         line(out, format_args!("  window             pH {window}"));
     }

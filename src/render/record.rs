@@ -3,13 +3,13 @@
 
 use super::DiagnosticJson;
 use super::bench::{BenchMade, made};
+use super::line;
 use super::markdown::DEFERENCE;
 use crate::bench::View;
 use crate::model::{Batch, Event, Happened, Reading};
 use crate::quantity::Exact;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use std::fmt::Write as _;
 
 /// What `sheet --record NAME --format json` prints. Weights are decimal strings to the finest step.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -216,11 +216,6 @@ impl RecordJson {
         }
         line(out, format_args!("\n{DEFERENCE}"));
     }
-}
-
-/// Writing to a string cannot fail.
-fn line(out: &mut String, text: std::fmt::Arguments<'_>) {
-    let _ = writeln!(out, "{text}");
 }
 
 fn lot_words(lot: &RecordLot) -> String {

@@ -1,9 +1,9 @@
 //! The batch sheet as plain text, for a terminal.
 
+use super::line;
 use super::markdown::DEFERENCE;
 use super::ph_text::window_words;
 use super::{Sheet, SheetLine};
-use std::fmt::Write as _;
 use unicode_width::UnicodeWidthStr;
 
 /// Writes a sheet as plain text.
@@ -61,11 +61,6 @@ pub fn text(sheet: &Sheet) -> String {
         line(&mut out, format_args!("\n{DEFERENCE}"));
     }
     out
-}
-
-/// Writing to a string cannot fail.
-fn line(out: &mut String, text: std::fmt::Arguments<'_>) {
-    let _ = writeln!(out, "{text}");
 }
 
 fn called(line: &SheetLine) -> &str {

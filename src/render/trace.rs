@@ -1,10 +1,10 @@
 //! The trail of a code, and good batches beside bad ones, as data and as Markdown.
 
+use super::line;
 use crate::model::Happened;
 use crate::trace::{Comparison, Records, Traced, Trail};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use std::fmt::Write as _;
 
 /// What `trace --format json` prints.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -241,9 +241,4 @@ impl ComparisonJson {
         }
         out
     }
-}
-
-/// Writing to a string cannot fail.
-fn line(out: &mut String, text: std::fmt::Arguments<'_>) {
-    let _ = writeln!(out, "{text}");
 }

@@ -10,6 +10,7 @@ use crate::resolve::NameSet;
 use crate::syntax::tree::{
     self, AmountKind, BatchEntry, Expression, HeaderField, Item, Name, Number, PlanLine, Quantity, Text,
 };
+use crate::workspace::Source;
 use smol_str::SmolStr;
 use std::sync::Arc;
 
@@ -43,6 +44,14 @@ impl<'s> Resolver<'s> {
             }
         }
         Some(batch)
+    }
+
+    /// The batch records of a file, in their order.
+    #[must_use]
+    pub fn batches_of(&self, source: &Source) -> Vec<Batch> {
+        let items = source.tree.items.iter().enumerate().filter(|(_, item)| matches!(item, Item::Batch(_)));
+        let ids = items.map(|(at, _)| DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) });
+        ids.filter_map(|id| self.batch(id)).collect()
     }
 
     /// A fact of the record's head is put in; what happened is given back.

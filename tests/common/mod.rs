@@ -73,3 +73,12 @@ pub fn sheet_of(text: &str, formula: &str, order: &Order) -> Sheet {
     assert!(!found.is_blocked(), "{:#?}", found.diagnostics);
     sheet(&loaded.sources, &report, found, order).expect("a sheet")
 }
+
+/// Whether a value is valid by a schema of the project, given by its path from the root; what is wrong where not.
+pub fn valid_by(schema: &str, value: &serde_json::Value) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(schema);
+    let schema: serde_json::Value = serde_json::from_str(&fs::read_to_string(path).unwrap()).unwrap();
+    let validator = jsonschema::validator_for(&schema).unwrap();
+    let problems: Vec<String> = validator.iter_errors(value).map(|error| error.to_string()).collect();
+    assert!(problems.is_empty(), "{problems:#?}");
+}

@@ -7,7 +7,6 @@ use crate::bench::View;
 use crate::check::{Report, check};
 use crate::cli::Failure;
 use crate::diagnostic::FileId;
-use crate::model::DeclId;
 use crate::plan::Order;
 use crate::record::{quoted, statement};
 use crate::render::BenchJson;
@@ -57,23 +56,11 @@ pub fn converse(
 
 /// What to do next, as the bench would say it: the one place where advice comes in. `None` says nothing.
 fn next_addition(report: &Report<'_>, batch: &Batch) -> Option<String> {
-    let id = batch_id(report, batch)?;
-    let record = report.resolver.batch(id)?;
+    let named = report.resolver.sources.files.iter().filter(|source| source.named);
+    let mut records = named.flat_map(|source| report.resolver.batches_of(source));
+    let record = records.find(|record| record.name == batch.name.text)?;
     let view = View::of(&report.resolver, &record)?;
     Some(BenchJson::new(&record, &view, Vec::new()).next_line())
-}
-
-/// Which declaration a batch is.
-fn batch_id(report: &Report<'_>, batch: &Batch) -> Option<DeclId> {
-    let named = report.resolver.sources.files.iter().filter(|source| source.named);
-    named.into_iter().find_map(|source| {
-        let item = source
-            .tree
-            .items
-            .iter()
-            .position(|item| matches!(item, Item::Batch(own) if own.name.text == batch.name.text))?;
-        Some(DeclId { file: source.id, item: u32::try_from(item).ok()? })
-    })
 }
 
 /// Reads the file anew, and looks at a batch of it.
