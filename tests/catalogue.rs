@@ -3,6 +3,7 @@
 mod common;
 
 use assert_cmd::Command;
+use common::repository::Repository;
 use common::{Folder, folder};
 use stillroom::check::check;
 use stillroom::diagnostic::{CATALOGUE, Entry};
@@ -77,8 +78,30 @@ fn written(fences: &[Fence]) -> Folder {
     folder(&files.iter().map(|(name, bytes)| (name.as_str(), bytes.as_slice())).collect::<Vec<_>>())
 }
 
+/// Whether a fence shows a file as it stood at the commit that it is held against.
+fn is_before(fence: &Fence) -> bool {
+    fence.word.ends_with(" before")
+}
+
+/// Files that stood otherwise at the last commit.
+fn before_and_now(fences: &[Fence]) -> Repository {
+    let repository = Repository::new();
+    let put = |before: bool| {
+        for fence in fences.iter().filter(|fence| is_before(fence) == before) {
+            repository.write(option(fence, "file").unwrap_or("formula.still"), &fence.text);
+        }
+    };
+    put(true);
+    repository.commit("before");
+    put(false);
+    repository
+}
+
 /// The codes that an example gives through the real command line.
 fn codes_of(fences: &[Fence]) -> Vec<String> {
+    if fences.iter().any(is_before) {
+        return before_and_now(fences).codes(&["check", "--since", "HEAD", "--format", "json"]);
+    }
     let folder = written(fences);
     let path = folder.first.to_str().unwrap();
     let command = option(&fences[0], "command").unwrap_or("check").to_string();
@@ -127,6 +150,14 @@ fn the_messages_read_as_they_did() {
     for entry in CATALOGUE {
         let fences = fences(entry, "Wrong");
         if fences[0].word.contains("fill=") || fences[0].word.contains("deep=") {
+            continue;
+        }
+        if fences.iter().any(is_before) {
+            let repository = before_and_now(&fences);
+            let (_, told, _) = repository.run(&["check", "--since", "HEAD"]);
+            insta::with_settings!({ omit_expression => true, snapshot_path => "snapshots/messages", prepend_module_to_snapshot => false }, {
+                insta::assert_snapshot!(entry.name, told);
+            });
             continue;
         }
         let folder = written(&fences);

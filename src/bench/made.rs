@@ -54,7 +54,8 @@ pub fn made(resolver: &Resolver<'_>, formula: &Formula, batch: &Batch, ledger: &
 }
 
 /// What was topped up: by sum, or what the scale says is left to the weight it was brought to.
-fn topped_up(ledger: &Ledger) -> Exact {
+#[must_use]
+pub fn topped_up(ledger: &Ledger) -> Exact {
     let Some(to) = &ledger.topped_to else { return ledger.topped_up.clone() };
     let lines: Exact = ledger.lines.iter().map(|line| line.weighed()).sum();
     let others: Exact = ledger.strangers.iter().map(|entry| entry.grams.clone()).sum();

@@ -16,7 +16,7 @@ pub use advice::{advice, is_beyond_doubt};
 pub use back::{WayBack, way_back};
 pub use beaker::{Contents, adjuster_of, adjuster_per_gram, contents};
 pub use ledger::{Entry, Ledger, LedgerLine};
-pub use made::{Made, made};
+pub use made::{Made, made, topped_up};
 pub use setting::Setting;
 pub use state::{Do, Next, Stage, State, is_stale, lies_in, state};
 pub use view::{View, way_of};

@@ -19,6 +19,10 @@ pub enum Command {
     Check(CheckArguments),
     /// Print the batch sheet of a formula.
     Sheet(SheetArguments),
+    /// Say what changed between two versions of a formula: what was edited, and what follows from it.
+    Diff(DiffArguments),
+    /// List the versions of a formula through git, with the meaning of each change in a line.
+    Log(LogArguments),
     /// Say how a figure came about, step by step, from what is written to the rounded weight.
     Why(WhyArguments),
     /// Foresee the pH: before adjustment, the grams of adjuster to the window, and the titration curve.
@@ -63,6 +67,9 @@ pub struct CheckArguments {
     /// The day that rules are read on, in place of the formula's `date`: `2026-11-25`.
     #[arg(long, value_name = "DATE")]
     pub on: Option<String>,
+    /// Hold each formula against what it was at this commit, tag or branch: what changed needs a new version.
+    #[arg(long, value_name = "REV")]
+    pub since: Option<String>,
     /// Take warnings for errors.
     #[arg(long)]
     pub strict: bool,
@@ -119,6 +126,67 @@ pub struct SheetArguments {
     /// Write to this file and print nothing.
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+}
+
+/// How a difference is printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum DiffFormat {
+    /// For a terminal.
+    Text,
+    /// For a pull request, or to be kept.
+    Markdown,
+    /// For programs.
+    Json,
+}
+
+/// `diff`.
+#[derive(Debug, Args)]
+pub struct DiffArguments {
+    /// Two files or folders, the older first; or one, with `--since` or `--to`.
+    #[arg(num_args = 0..=9)]
+    pub paths: Vec<PathBuf>,
+    /// Take the older side from git: a commit, a tag or a branch.
+    #[arg(long, value_name = "REV", conflicts_with = "to")]
+    pub since: Option<String>,
+    /// The formula, where there are several.
+    #[arg(long, value_name = "NAME")]
+    pub formula: Option<String>,
+    /// Hold the formula against this variant, formula or batch.
+    #[arg(long, value_name = "NAME")]
+    pub to: Option<String>,
+    /// Show grams too, of a batch of this size: `500g`, `12x30mL`.
+    #[arg(long, value_name = "SIZE")]
+    pub batch: Option<String>,
+    /// End with exit code 1 where anything differs.
+    #[arg(long)]
+    pub exit_code: bool,
+    /// How to print.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: DiffFormat,
+}
+
+/// How the versions of a formula are printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum LogFormat {
+    /// For a terminal.
+    Text,
+    /// To be kept.
+    Markdown,
+    /// For programs.
+    Json,
+}
+
+/// `log`.
+#[derive(Debug, Args)]
+pub struct LogArguments {
+    /// A file or folder.
+    pub path: PathBuf,
+    /// The formula, where there are several; by any name it had.
+    #[arg(long, value_name = "NAME")]
+    pub formula: Option<String>,
+    /// How to print.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: LogFormat,
 }
 
 /// How a forecast of the pH is printed.

@@ -2,9 +2,11 @@
 
 use super::arguments::{CheckArguments, CheckFormat};
 use super::input::{day, input, look, pretty, print, stdout_is_terminal};
+use super::sides::as_they_were;
 use super::write::write_whole;
 use super::{Failure, Outcome};
-use crate::check::check;
+use crate::check::{Report, check};
+use crate::compare::{Meaning, compared, version_not_bumped};
 use crate::diagnostic::{Diagnostic, Level};
 use crate::fix::{Fixed, fixed};
 use crate::plan::Order;
@@ -38,7 +40,11 @@ pub fn run(arguments: &CheckArguments) -> Result<Outcome, Failure> {
     }
     let loaded = input(paths)?;
     let report = check(&loaded.sources, &order, false);
-    let diagnostics = by_strictness(report.diagnostics, arguments.strict);
+    let mut found = report.diagnostics.clone();
+    if let Some(revision) = &arguments.since {
+        found = with(&report, found, versions(&report, paths, revision)?);
+    }
+    let diagnostics = by_strictness(found, arguments.strict);
     let summary = Summary::of(&diagnostics);
     if arguments.format == CheckFormat::Human {
         // Said once, however many formulas it holds for.
@@ -47,6 +53,29 @@ pub fn run(arguments: &CheckArguments) -> Result<Outcome, Failure> {
     }
     show(&loaded, &diagnostics, report.formulas.len(), arguments.format)?;
     Ok(if summary.errors > 0 { Outcome::Errors } else { Outcome::Clean })
+}
+
+/// The formulas that are not what they were at a revision, and have the version that they had.
+fn versions(report: &Report<'_>, paths: &[PathBuf], revision: &str) -> Result<Vec<Diagnostic>, Failure> {
+    let mut old = Vec::new();
+    for loaded in as_they_were(paths, revision)? {
+        let then = check(&loaded.sources, &Order::default(), false);
+        old.extend(then.formulas.iter().map(|found| Meaning::of(&then.resolver, &found.formula)));
+    }
+    let new: Vec<Meaning> = report.formulas.iter().map(|found| Meaning::of(&report.resolver, &found.formula)).collect();
+    let mut told = Vec::new();
+    // What is there now comes first and in the order of the report; what is gone comes after.
+    for (one, found) in compared(old, new).iter().zip(&report.formulas) {
+        told.extend(version_not_bumped(one, report.resolver.version_place(&found.formula), revision));
+    }
+    Ok(told)
+}
+
+/// More diagnostics in their places among those that are in order.
+fn with(report: &Report<'_>, mut all: Vec<Diagnostic>, more: Vec<Diagnostic>) -> Vec<Diagnostic> {
+    all.extend(more);
+    all.sort_by_cached_key(|fault| (report.resolver.sources.path(fault.primary.place.file), fault.primary.place));
+    all
 }
 
 /// With `--strict` a warning counts as an error.

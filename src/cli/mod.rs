@@ -3,16 +3,19 @@
 mod arguments;
 mod bench;
 mod check;
+mod diff;
 mod explain;
 mod failure;
 mod fmt;
 mod hold;
 mod input;
+mod log;
 mod new;
 mod ph;
 mod record;
 mod sheet;
 mod shelf;
+mod sides;
 mod trace;
 mod why;
 mod write;
@@ -49,6 +52,8 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Failure> {
     match arguments.command {
         Command::Check(arguments) => check::run(&arguments),
         Command::Sheet(arguments) => sheet::run(&arguments),
+        Command::Diff(arguments) => diff::run(&arguments),
+        Command::Log(arguments) => log::run(&arguments),
         Command::Why(arguments) => why::run(&arguments),
         Command::Ph(arguments) => ph::run(&arguments),
         Command::Bench(arguments) => bench::run(&arguments),

@@ -241,6 +241,8 @@ pub enum Code {
     ScaleMissing,
     /// `version-missing`
     VersionMissing,
+    /// `version-not-bumped`
+    VersionNotBumped,
     /// `step-unknown-name`
     StepUnknownName,
     /// `step-missing-line`
@@ -397,6 +399,7 @@ pub const CATALOGUE: &[Entry] = &[
     entry(Code::ScaleOverloaded, "scale-overloaded", Family::Scale, Level::Warning, true, include_str!("pages/scale-overloaded.md")),
     entry(Code::ScaleMissing, "scale-missing", Family::Scale, Level::Note, false, include_str!("pages/scale-missing.md")),
     entry(Code::VersionMissing, "version-missing", Family::Version, Level::Note, false, include_str!("pages/version-missing.md")),
+    entry(Code::VersionNotBumped, "version-not-bumped", Family::Version, Level::Error, false, include_str!("pages/version-not-bumped.md")),
     entry(Code::StepUnknownName, "step-unknown-name", Family::Step, Level::Error, false, include_str!("pages/step-unknown-name.md")),
     entry(Code::StepMissingLine, "step-missing-line", Family::Step, Level::Warning, true, include_str!("pages/step-missing-line.md")),
     entry(Code::BatchVersionGone, "batch-version-gone", Family::Batch, Level::Error, false, include_str!("pages/batch-version-gone.md")),

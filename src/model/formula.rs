@@ -43,6 +43,8 @@ pub struct Formula {
     pub water_activity: Option<Exact>,
     /// Warnings for the label, as the formula has them.
     pub warnings: Vec<SmolStr>,
+    /// What else the header says of the label.
+    pub label: LabelFacts,
     /// Its phases, in the order of the bench.
     pub phases: Vec<Phase>,
     /// Its lines, in the order they stand.
@@ -126,6 +128,32 @@ impl Formula {
             }
         }
     }
+}
+
+/// What a header says of the label alone.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct LabelFacts {
+    /// How long it keeps unopened.
+    pub lasts: Option<Duration>,
+    /// Why that is known.
+    pub lasts_because: Option<SmolStr>,
+    /// How long it keeps once opened.
+    pub opened: Option<Duration>,
+    /// What it is for.
+    pub function: Option<SmolStr>,
+    /// How it is used.
+    pub directions: Option<SmolStr>,
+    /// Whether salts are declared as they form in it.
+    pub as_formed: bool,
+}
+
+/// A stretch of time: months are counted by the calendar, all else in seconds.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Duration {
+    /// So many months.
+    Months(Exact),
+    /// So many seconds.
+    Seconds(Exact),
 }
 
 /// `makes …`, in base units.

@@ -72,6 +72,8 @@ pub struct Component {
     pub strength: Interval,
     /// Whether no figure was given for it.
     pub undisclosed: bool,
+    /// Whether it is what the others leave, so that its strength follows theirs.
+    pub remainder: bool,
     /// Whether `active` speaks of it.
     pub active: bool,
     /// Where it stands.

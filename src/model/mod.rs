@@ -11,8 +11,8 @@ mod substance;
 pub use batch::{Batch, Event, FrozenLine, FrozenPlan, Happened, Lot, Named, Reading};
 pub use composition::Composition;
 pub use formula::{
-    Allowance, AmountIs, Basis, Bound, Demand, Ensured, Formula, HeldBack, Line, LineAmount, MakesSize, Phase, Scale,
-    Step, StepMark, Target, Thing, Used,
+    Allowance, AmountIs, Basis, Bound, Demand, Duration, Ensured, Formula, HeldBack, LabelFacts, Line, LineAmount,
+    MakesSize, Phase, Scale, Step, StepMark, Target, Thing, Used,
 };
 pub use material::{Avoid, Avoided, Component, Material, MeasuredPh, PhRange, Temperature, Usage};
 pub use premix::materials_of;

@@ -1,6 +1,7 @@
 //! Expressions worked out, with their dimensions.
 
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span};
+use crate::model::Duration;
 use crate::quantity::{Dimension, Exact, Unit};
 use crate::syntax::tree::{Expression, Name, Operator, Quantity, Range};
 
@@ -162,6 +163,25 @@ impl Evaluator<'_> {
         }
         faults.push(self.mismatch(expression.span(), what, wanted, figure.dimension));
         None
+    }
+
+    /// A stretch of time, in months or in seconds, or a fault.
+    pub fn duration(
+        &self,
+        expression: &Expression,
+        what: &str,
+        names: &mut Lookup<'_>,
+        faults: &mut Vec<Diagnostic>,
+    ) -> Option<Duration> {
+        let figure = self.evaluate(expression, names, faults)?;
+        match figure.dimension {
+            Dimension::Months => Some(Duration::Months(figure.value)),
+            Dimension::Time => Some(Duration::Seconds(figure.value)),
+            other => {
+                faults.push(self.mismatch(expression.span(), what, &[Dimension::Months, Dimension::Time], other));
+                None
+            }
+        }
     }
 
     /// The fault of a figure of the wrong dimension.

@@ -7,8 +7,8 @@ use super::scope::NameSet;
 use super::{Resolved, Resolver, graph, steps};
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{
-    Allowance, Basis, Composition, DeclId, Formula, HeldBack, Line, LineAmount, MakesSize, Phase, Scale, StepMark,
-    Thing,
+    Allowance, Basis, Composition, DeclId, Formula, HeldBack, LabelFacts, Line, LineAmount, MakesSize, Phase, Scale,
+    StepMark, Thing,
 };
 use crate::quantity::{Dimension, Exact};
 use crate::syntax::tree::{FormulaStatement, Item, Name, PhaseStatement, VariantStatement};
@@ -487,6 +487,7 @@ fn blank(definition: &Definition<'_>) -> Formula {
         date: None,
         water_activity: None,
         warnings: Vec::new(),
+        label: LabelFacts::default(),
         phases: Vec::new(),
         lines: Vec::new(),
         basis: Basis::Percent,

@@ -2,7 +2,8 @@
 
 use super::Resolver;
 use crate::model::{
-    Basis, Batch, Composition, DeclId, Formula, FrozenLine, FrozenPlan, HeldBack, Line, LineAmount, Phase, Thing,
+    Basis, Batch, Composition, DeclId, Formula, FrozenLine, FrozenPlan, HeldBack, LabelFacts, Line, LineAmount, Phase,
+    Thing,
 };
 use crate::quantity::Exact;
 use crate::resolve::NameSet;
@@ -42,6 +43,7 @@ impl Resolver<'_> {
             date: None,
             water_activity: None,
             warnings: Vec::new(),
+            label: LabelFacts::default(),
             phases: ["A", "B"].map(phase_of).to_vec(),
             lines,
             basis: Basis::Percent,

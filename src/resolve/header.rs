@@ -6,7 +6,7 @@ use super::{Figure, Resolver};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
 use crate::model::{Formula, MakesSize, PhRange, Scale};
 use crate::quantity::{Dimension, Exact};
-use crate::syntax::tree::{Expression, HeaderField, Makes, Name};
+use crate::syntax::tree::{Expression, FormulaStatement, Header, HeaderField, Item, Makes, Name, VariantStatement};
 
 /// Works a name of a header line out.
 pub type HeaderNames<'n> = dyn Fn(FileId, &Name, &mut Vec<Diagnostic>) -> Option<Figure> + 'n;
@@ -66,19 +66,48 @@ impl<'s> Resolver<'s> {
                 HeaderField::WaterActivity(figure) => {
                     formula.water_activity = want(figure, "`water-activity`", &[Dimension::Plain], faults);
                 }
-                HeaderField::Lasts(time, _) => {
-                    want(time, "`lasts`", &[Dimension::Months, Dimension::Time], faults);
+                HeaderField::Lasts(time, because) => {
+                    formula.label.lasts = evaluator.duration(time, "`lasts`", &mut names, faults);
+                    formula.label.lasts_because = because.as_ref().map(|because| because.value.clone());
                 }
                 HeaderField::Opened(time) => {
-                    want(time, "`opened`", &[Dimension::Months, Dimension::Time], faults);
+                    formula.label.opened = evaluator.duration(time, "`opened`", &mut names, faults);
                 }
                 HeaderField::Warning(text) => formula.warnings.push(text.value.clone()),
-                HeaderField::Function(_) | HeaderField::Directions(_) | HeaderField::DeclareAsFormed => {}
+                HeaderField::Function(text) => formula.label.function = Some(text.value.clone()),
+                HeaderField::Directions(text) => formula.label.directions = Some(text.value.clone()),
+                HeaderField::DeclareAsFormed => formula.label.as_formed = true,
             }
             if faults.len() > before || unread(&header.field, formula) {
                 formula.header_at_fault.push(header.field.word());
             }
         }
+    }
+}
+
+impl Resolver<'_> {
+    /// Where a formula says its version: in its own declaration, else, of a variant, where its name stands.
+    #[must_use]
+    pub fn version_place(&self, formula: &Formula) -> Place {
+        let is_version = |header: &&Header| matches!(header.field, HeaderField::Version(_));
+        let own = match self.scopes.item(formula.id) {
+            Some(Item::Formula(declared)) => {
+                let mut headers = declared.statements.iter().filter_map(|statement| match statement {
+                    FormulaStatement::Header(header) => Some(header),
+                    _ => None,
+                });
+                headers.rfind(is_version)
+            }
+            Some(Item::Variant(declared)) => {
+                let mut headers = declared.statements.iter().filter_map(|statement| match statement {
+                    VariantStatement::Header(header) => Some(header),
+                    _ => None,
+                });
+                headers.rfind(is_version)
+            }
+            _ => None,
+        };
+        own.map_or(formula.place, |header| Place { file: formula.id.file, span: header.span })
     }
 }
 

@@ -268,7 +268,14 @@ impl Resolver<'_> {
                 if let Some(substance) = self.own_substance(id, declared, faults) {
                     let place = Self::place(id.file, &declared.name);
                     let strength = Interval::point(Exact::HUNDRED);
-                    made.contains.push(Component { substance, strength, undisclosed: false, active: false, place });
+                    made.contains.push(Component {
+                        substance,
+                        strength,
+                        undisclosed: false,
+                        remainder: false,
+                        active: false,
+                        place,
+                    });
                 }
                 made.faulty = made.contains.is_empty();
             }
@@ -333,6 +340,7 @@ impl Resolver<'_> {
                 substance,
                 strength,
                 undisclosed: matches!(component.strength, Strength::Undisclosed),
+                remainder: matches!(component.strength, Strength::Remainder(_)),
                 active: component.active.is_some(),
                 place: Place { file: id.file, span: component.span },
             });

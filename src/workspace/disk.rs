@@ -53,3 +53,32 @@ impl World for Disk {
         path.exists()
     }
 }
+
+/// Another world, but for one file that has this text in it.
+#[derive(Clone, Copy)]
+pub struct Overlay<'o> {
+    /// The world beneath.
+    pub inner: &'o dyn World,
+    /// The file, where its links lead.
+    pub path: &'o Path,
+    /// What is in it.
+    pub bytes: &'o [u8],
+}
+
+impl World for Overlay<'_> {
+    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
+        if path == self.path { Ok(self.bytes.to_vec()) } else { self.inner.read(path) }
+    }
+
+    fn size(&self, path: &Path) -> io::Result<u64> {
+        if path == self.path { Ok(self.bytes.len() as u64) } else { self.inner.size(path) }
+    }
+
+    fn canonical(&self, path: &Path) -> io::Result<PathBuf> {
+        if path == self.path { Ok(path.to_path_buf()) } else { self.inner.canonical(path) }
+    }
+
+    fn exists(&self, path: &Path) -> bool {
+        path == self.path || self.inner.exists(path)
+    }
+}

@@ -1,12 +1,14 @@
 //! Files: the only place, beside the commands, that touches the disk.
 //!
 //! [`load`] reads the files named and everything they `use`, and parses them; what cannot be read or used
-//! becomes a diagnostic at the place that asked for it.
+//! becomes a diagnostic at the place that asked for it. [`Repository`] gives the same files as they once were.
 
 mod disk;
+mod git;
 mod load;
 mod source;
 
-pub use disk::{Disk, World};
+pub use disk::{Disk, Overlay, World};
+pub use git::{Blob, Commit, GitError, Repository, Revision};
 pub use load::{Failure, Loaded, load, load_alone};
 pub use source::{LineIndex, Source, Sources, UseOutcome};

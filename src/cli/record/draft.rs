@@ -8,9 +8,8 @@ use crate::record::{freeze, size_text};
 use crate::render::{Summary, human};
 use crate::resolve::NameSet;
 use crate::syntax::tree::Item;
-use crate::workspace::{Disk, Loaded, World, load};
+use crate::workspace::{Disk, Loaded, Overlay, World, load};
 use smol_str::SmolStr;
-use std::io;
 use std::path::{Path, PathBuf};
 
 /// The disk, but for one file that has this text.
@@ -24,25 +23,12 @@ pub struct Draft<'p> {
 impl Draft<'_> {
     /// The file and all it uses.
     pub fn load(&self) -> Loaded {
-        load(self, &[self.path.to_path_buf()], None)
-    }
-}
-
-impl World for Draft<'_> {
-    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
-        if path == self.path { Ok(self.bytes.clone()) } else { Disk.read(path) }
+        load(&self.world(), &[self.path.to_path_buf()], None)
     }
 
-    fn size(&self, path: &Path) -> io::Result<u64> {
-        if path == self.path { Ok(self.bytes.len() as u64) } else { Disk.size(path) }
-    }
-
-    fn canonical(&self, path: &Path) -> io::Result<PathBuf> {
-        if path == self.path { Ok(path.to_path_buf()) } else { Disk.canonical(path) }
-    }
-
-    fn exists(&self, path: &Path) -> bool {
-        path == self.path || Disk.exists(path)
+    /// The disk as it would be.
+    pub fn world(&self) -> Overlay<'_> {
+        Overlay { inner: &Disk, path: self.path, bytes: &self.bytes }
     }
 }
 

@@ -214,7 +214,7 @@ pub fn plan_for<'b>(
         _ => None,
     })?;
     let Some(home) = home_of(report, name) else { return Some(Err(format!("There is no formula `{name}` here."))) };
-    Some(match frozen(draft, &home, name, None) {
+    Some(match frozen(&draft.world(), &home, name, None) {
         Err(Unfrozen { why, .. }) => Err(why),
         Ok(frozen) => match (version.map(|version| &version.value), &frozen.version) {
             (Some(wanted), Some(is)) if wanted != is => {
@@ -243,7 +243,7 @@ fn begun(
             None => return Err(no_formula(entry.path, new.formula, report)),
         },
     };
-    let frozen = match frozen(draft, &home, new.formula, new.makes.clone()) {
+    let frozen = match frozen(&draft.world(), &home, new.formula, new.makes.clone()) {
         Ok(frozen) => frozen,
         Err(Unfrozen { why, diagnostics }) => return Ok(Err(format!("{diagnostics}{why}\n"))),
     };

@@ -1,0 +1,174 @@
+//! `stillroom diff`.
+
+use super::arguments::{DiffArguments, DiffFormat};
+use super::input::{input, pretty, print};
+use super::sides::{Side, git, since};
+use super::{Failure, Outcome};
+use crate::compare::{Compared, MaterialCompared, Meaning, Status, compared, materials_apart};
+use crate::plan::Order;
+use crate::render::{DiffJson, diff_markdown, diff_text};
+use crate::workspace::{Disk, Loaded, Overlay, Repository, Revision, World, load};
+use std::path::{Path, PathBuf};
+
+/// Says what changed between two versions, in the maker's terms.
+///
+/// # Errors
+/// Wrong arguments, or a side that cannot be read.
+pub fn run(arguments: &DiffArguments) -> Result<Outcome, Failure> {
+    let makes = arguments.batch.as_deref().map(|text| super::sheet::size("--batch", text)).transpose()?;
+    let order = Order { makes, ..Order::default() };
+    let paths = &arguments.paths;
+    let called_by_git = matches!(paths.len(), 7 | 9) && arguments.since.is_none();
+    let (mut old, mut new) = match (paths.as_slice(), &arguments.since) {
+        ([], Some(revision)) => from_git(&[PathBuf::from(".")], revision, &order)?,
+        (paths, Some(revision)) => from_git(paths, revision, &order)?,
+        _ if called_by_git => handed_over(paths, &order)?,
+        ([only], None) if arguments.to.is_some() => (with_used(only, &order)?, with_used(only, &order)?),
+        ([before, now], None) => (on_disk(before, &order)?, on_disk(now, &order)?),
+        _ => {
+            return Err(Failure(
+                "Name two versions, `diff OLD NEW`; or one path and the revision before it, `diff PATH --since HEAD`; \
+                 or what in it to hold a formula against, `diff PATH --to NAME`."
+                    .to_string(),
+            ));
+        }
+    };
+    let asked = Asked { formula: arguments.formula.as_deref(), to: arguments.to.as_deref() };
+    let formulas = asked.pick(&mut old, &mut new)?;
+    let apart = match asked.is_for_all() {
+        true => materials_apart(&old.materials, &new.materials, &formulas),
+        false => Vec::new(),
+    };
+    let differs = formulas.iter().any(|one| one.status != Status::Same) || !apart.is_empty();
+    show(&formulas, &apart, arguments.format)?;
+    if !called_by_git {
+        remark(differs, &old, &new);
+    }
+    Ok(if differs && arguments.exit_code { Outcome::Errors } else { Outcome::Clean })
+}
+
+fn show(formulas: &[Compared], apart: &[MaterialCompared], format: DiffFormat) -> Result<(), Failure> {
+    print(&match format {
+        DiffFormat::Text => diff_text(formulas, apart),
+        DiffFormat::Markdown => diff_markdown(formulas, apart),
+        DiffFormat::Json => pretty(&DiffJson::new(formulas, apart))?,
+    });
+    Ok(())
+}
+
+/// What is worth knowing beside the differences.
+fn remark(differs: bool, old: &Side, new: &Side) {
+    for (side, when) in [(old, "as it was"), (new, "as it is")] {
+        for name in &side.faulty {
+            eprintln!(
+                "`{name}` {when} has errors, so what it means is known in part only: `stillroom check` says why."
+            );
+        }
+    }
+    if !differs {
+        eprintln!("Nothing changed in meaning.");
+    }
+}
+
+/// A side that stands on the disk.
+fn on_disk(path: &PathBuf, order: &Order) -> Result<Side, Failure> {
+    Ok(Side::of(&input(std::slice::from_ref(path))?, order, true))
+}
+
+/// The same with all that its files use: a variant may stand in another file than its base.
+fn with_used(path: &PathBuf, order: &Order) -> Result<Side, Failure> {
+    let loaded = input(std::slice::from_ref(path))?;
+    let all: Vec<PathBuf> = loaded.sources.files.iter().map(|source| source.absolute.clone()).collect();
+    Ok(Side::of(&load(&Disk, &all, None), order, true))
+}
+
+/// Both sides of files that git knows.
+fn from_git(paths: &[PathBuf], revision: &str, order: &Order) -> Result<(Side, Side), Failure> {
+    let (mut old, mut new) = (Side::default(), Side::default());
+    for both in since(paths, revision)? {
+        old.join(Side::of(&both.old, order, false));
+        new.join(Side::of(&both.new, order, false));
+    }
+    Ok((old, new))
+}
+
+/// Both sides as git hands them to a program of the user's: the path, then for each side a file, a number and a mode.
+/// What the file uses is taken from where the side stands: from the last commit, or from the disk.
+fn handed_over(arguments: &[PathBuf], order: &Order) -> Result<(Side, Side), Failure> {
+    let at = |number: usize| arguments.get(number).cloned().unwrap_or_default();
+    let (path, old, old_number, new, new_number) = (at(0), at(1), at(2), at(4), at(5));
+    // Of a file that has another name now, the new name comes eighth.
+    let now = if arguments.len() == 9 { at(7) } else { path.clone() };
+    let here = Disk.canonical(Path::new("."))?;
+    let head = match Repository::of(&here).map_err(git)? {
+        Some(repository) => repository.head().map_err(git)?.map(|commit| repository.state(&commit)),
+        None => None,
+    };
+    let side = |path: &Path, file: &Path, number: &Path| -> Result<Side, Failure> {
+        if file == Path::new("/dev/null") {
+            return Ok(Side::default());
+        }
+        let path = here.join(path);
+        let bytes = Disk.read(file)?;
+        let committed = head.as_ref().filter(|head| is_of(head, &path, number));
+        let inner: &dyn World = committed.map_or(&Disk, |head| head);
+        let loaded: Loaded = load(&Overlay { inner, path: &path, bytes: &bytes }, std::slice::from_ref(&path), None);
+        Ok(Side::of(&loaded, order, false))
+    };
+    Ok((side(&path, &old, &old_number)?, side(&now, &new, &new_number)?))
+}
+
+/// Whether a side is what the last commit has at a path.
+fn is_of(head: &Revision, path: &Path, number: &Path) -> bool {
+    let number = number.to_string_lossy();
+    head.blob(path).is_some_and(|blob| !number.is_empty() && blob.id().starts_with(number.as_ref()))
+}
+
+/// Which formulas were asked for.
+struct Asked<'a> {
+    formula: Option<&'a str>,
+    to: Option<&'a str>,
+}
+
+impl Asked<'_> {
+    fn is_for_all(&self) -> bool {
+        self.formula.is_none() && self.to.is_none()
+    }
+
+    /// The formulas held side by side: all, one of a name, or one with another.
+    fn pick(&self, old: &mut Side, new: &mut Side) -> Result<Vec<Compared>, Failure> {
+        let (mut was, mut is) = (std::mem::take(&mut old.formulas), std::mem::take(&mut new.formulas));
+        if let Some(to) = self.to {
+            if let Some(at) = new.batches.iter().position(|(_, made)| made.name == to) {
+                let (plan, made) = new.batches.swap_remove(at);
+                return Ok(vec![Compared::of(plan, made)]);
+            }
+            let now = taken(&mut is, to)?;
+            let name = self.formula.map(str::to_string).or_else(|| now.bases.first().cloned());
+            let name = name.ok_or_else(|| {
+                Failure(format!("`{to}` is no variant of anything: name what to hold it against with `--formula`."))
+            })?;
+            return Ok(vec![Compared::of(taken(&mut was, &name)?, now)]);
+        }
+        let all = compared(was, is);
+        let Some(name) = self.formula else { return Ok(all) };
+        let known: Vec<String> = all.iter().map(|one| one.name().to_string()).collect();
+        let named = |one: &Compared| one.name() == name || one.old.as_ref().is_some_and(|old| old.name == name);
+        let picked: Vec<Compared> = all.into_iter().filter(named).collect();
+        if picked.is_empty() { Err(no_formula(name, &known)) } else { Ok(picked) }
+    }
+}
+
+fn taken(all: &mut Vec<Meaning>, name: &str) -> Result<Meaning, Failure> {
+    match all.iter().position(|meaning| meaning.name == name) {
+        Some(at) => Ok(all.swap_remove(at)),
+        None => Err(no_formula(name, &all.iter().map(|meaning| meaning.name.clone()).collect::<Vec<_>>())),
+    }
+}
+
+/// That no formula has a name, and which may have been meant.
+pub(super) fn no_formula(name: &str, known: &[String]) -> Failure {
+    let near = crate::syntax::nearest(name, known.iter().map(String::as_str));
+    let hint = near.first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+    Failure(format!("There is no formula `{name}`.{hint}"))
+}

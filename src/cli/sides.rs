@@ -1,0 +1,171 @@
+//! The two sides of a comparison: files on disk, or the same files as they stood at a revision.
+
+use super::Failure;
+use super::input::{Named, named, not_opened};
+use crate::bench::View;
+use crate::check::{Report, check};
+use crate::compare::{MaterialMeaning, Meaning, material_meaning, plan_and_made};
+use crate::diagnostic::FileId;
+use crate::model::DeclId;
+use crate::plan::Order;
+use crate::resolve::Resolver;
+use crate::syntax::tree::Item;
+use crate::workspace::{Disk, GitError, Loaded, Repository, Revision, Source, World, load};
+use std::path::{Path, PathBuf};
+
+/// One side: what each formula means, and the materials that stand in the files named.
+#[derive(Debug, Default)]
+pub struct Side {
+    /// The formulas.
+    pub formulas: Vec<Meaning>,
+    /// The materials, each with its file.
+    pub materials: Vec<(String, MaterialMeaning)>,
+    /// The batches of files that were named, as they were to be and as they were made.
+    pub batches: Vec<(Meaning, Meaning)>,
+    /// The formulas that an error bears on, so that what they mean is known in part only.
+    pub faulty: Vec<String>,
+}
+
+impl Side {
+    /// The formulas of files that were named, in full.
+    pub fn of(loaded: &Loaded, order: &Order, with_batches: bool) -> Side {
+        let report = check(&loaded.sources, order, false);
+        let formulas = report.formulas.iter().map(|found| Meaning::in_full(&report, found, order)).collect();
+        let faulty = report.formulas.iter().filter(|found| found.is_blocked());
+        let faulty = faulty.map(|found| found.formula.name.to_string()).collect();
+        let named = loaded.sources.files.iter().filter(|source| source.named);
+        let batches = if with_batches { batches(&report, loaded) } else { Vec::new() };
+        let materials = named.flat_map(|source| materials_of(&report, source)).collect();
+        Side { formulas, materials, batches, faulty }
+    }
+
+    /// One side more.
+    pub fn join(&mut self, other: Side) {
+        self.formulas.extend(other.formulas);
+        self.materials.extend(other.materials);
+        self.faulty.extend(other.faulty);
+    }
+}
+
+fn batches(report: &Report<'_>, loaded: &Loaded) -> Vec<(Meaning, Meaning)> {
+    let named = loaded.sources.files.iter().filter(|source| source.named);
+    let all = named.flat_map(|source| report.resolver.batches_of(source));
+    all.filter_map(|batch| plan_and_made(&report.resolver, &batch, &View::of(&report.resolver, &batch)?)).collect()
+}
+
+fn materials_of(report: &Report<'_>, source: &Source) -> Vec<(String, MaterialMeaning)> {
+    let resolver: &Resolver<'_> = &report.resolver;
+    let items = source.tree.items.iter().enumerate().filter(|(_, item)| matches!(item, Item::Material(_)));
+    let ids = items.map(|(at, _)| DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) });
+    let file = |id: FileId| resolver.sources.path(id);
+    ids.filter_map(|id| resolver.material(id))
+        .map(|material| (file(material.id.file), material_meaning(resolver, &material)))
+        .collect()
+}
+
+/// Files and folders as they stood at a revision, and as they are.
+pub struct Since {
+    /// As they stood.
+    pub old: Loaded,
+    /// As they are.
+    pub new: Loaded,
+}
+
+/// Reads files and folders on both sides, one pair for each repository that they lie in.
+///
+/// # Errors
+/// A path that is on neither side, or in no repository; a revision that is none; standard input.
+pub fn since(paths: &[PathBuf], revision: &str) -> Result<Vec<Since>, Failure> {
+    let mut both = Vec::new();
+    for (repository, paths) in repositories(paths)? {
+        let revision = repository.revision(revision).map_err(git)?;
+        let old = before(&revision, &paths)?;
+        let mut files = Vec::new();
+        for path in &paths {
+            if Disk.exists(&full(path)?) {
+                files.extend(listed(path)?);
+            }
+        }
+        let new = load(&Disk, &files, None);
+        if let Some(failure) = new.failures.first() {
+            return Err(Failure(not_opened(failure)));
+        }
+        both.push(Since { old, new });
+    }
+    Ok(both)
+}
+
+/// Files and folders as they stood at a revision, those of each repository together.
+///
+/// # Errors
+/// As [`since`].
+pub fn as_they_were(paths: &[PathBuf], revision: &str) -> Result<Vec<Loaded>, Failure> {
+    let all = repositories(paths)?.into_iter();
+    all.map(|(repository, paths)| before(&repository.revision(revision).map_err(git)?, &paths)).collect()
+}
+
+/// The repositories that paths lie in, each with its paths.
+fn repositories(paths: &[PathBuf]) -> Result<Vec<(Repository, Vec<PathBuf>)>, Failure> {
+    let mut found: Vec<(Repository, Vec<PathBuf>)> = Vec::new();
+    for path in paths {
+        if path == Path::new("-") {
+            return Err(Failure("`--since` reads files out of git, and standard input is none.".to_string()));
+        }
+        let own = Repository::of(&full(path)?).map_err(git)?.ok_or_else(|| in_no_repository(path))?;
+        match found.iter_mut().find(|(known, _)| known.folder == own.folder) {
+            Some((_, paths)) => paths.push(path.clone()),
+            None => found.push((own, vec![path.clone()])),
+        }
+    }
+    Ok(found)
+}
+
+fn before(revision: &Revision, paths: &[PathBuf]) -> Result<Loaded, Failure> {
+    let mut files = Vec::new();
+    for path in paths {
+        let full = full(path)?;
+        let within = revision.stills_under(&full).map_err(git)?;
+        let is_file = revision.blob(&full).is_some();
+        if within.is_empty() && !is_file && !Disk.exists(&full) {
+            return Err(Failure(format!("`{}` is not here, and was not there at that revision.", path.display())));
+        }
+        files.extend(within.into_iter().map(|(path, _)| path));
+        files.extend(is_file.then_some(full));
+    }
+    let loaded = load(revision, &files, None);
+    match loaded.failures.first() {
+        Some(failure) => Err(Failure(not_opened(failure))),
+        None => Ok(loaded),
+    }
+}
+
+/// The files of a path on disk; a folder that has none is no fault, since it may have had some.
+fn listed(path: &PathBuf) -> Result<Vec<PathBuf>, Failure> {
+    let Named { files, .. } = named(std::slice::from_ref(path))?;
+    Ok(files)
+}
+
+/// A path from the root, links followed as far as it is there.
+pub fn full(path: &Path) -> Result<PathBuf, Failure> {
+    if let Ok(full) = Disk.canonical(path) {
+        return Ok(full);
+    }
+    // What is gone has a folder that may still be there.
+    let parent = path.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let name = path.file_name().ok_or_else(|| Failure(format!("`{}` is no file and no folder.", path.display())))?;
+    let parent = if Disk.exists(parent) { Disk.canonical(parent)? } else { full(parent)? };
+    Ok(parent.join(name))
+}
+
+/// That a path has no history.
+pub fn in_no_repository(path: &Path) -> Failure {
+    Failure(format!(
+        "`{}` lies in no git repository, so there is no earlier version to hold it against: `git init` begins one.",
+        path.display()
+    ))
+}
+
+/// What git could not answer.
+pub fn git(error: GitError) -> Failure {
+    Failure(error.0)
+}

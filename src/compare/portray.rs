@@ -1,0 +1,138 @@
+//! A formula of a session as names and figures alone.
+
+use super::header::{header, phases};
+use super::material::{active_of, materials};
+use super::meaning::{AmountMeaning, Foreseen, LineMeaning, Meaning, Told};
+use super::{asks, words};
+use crate::check::{FormulaReport, Report};
+use crate::chemistry::Activity;
+use crate::diagnostic::{Diagnostic, Place};
+use crate::model::{Formula, HeldBack, Line, LineAmount, StepMark};
+use crate::plan::{Order, plan};
+use crate::predict::outlook;
+use crate::resolve::Resolver;
+use crate::syntax::tree::Item;
+
+impl Meaning {
+    /// What a formula means by itself: nothing is foreseen, nothing told.
+    #[must_use]
+    pub fn of(resolver: &Resolver<'_>, formula: &Formula) -> Meaning {
+        let composition = formula.composition.as_ref().filter(|_| formula.total_known);
+        let base = |id: &crate::model::DeclId| resolver.scopes.item(*id).and_then(Item::name);
+        Meaning {
+            name: formula.name.to_string(),
+            file: resolver.sources.path(formula.id.file),
+            version: formula.version.as_ref().map(ToString::to_string),
+            digest: resolver.digest(formula),
+            bases: formula.bases.iter().filter_map(base).map(|name| name.text.to_string()).collect(),
+            header: header(formula),
+            window: formula.window.as_ref().map(words::window),
+            warnings: formula.warnings.iter().map(ToString::to_string).collect(),
+            phases: phases(formula),
+            lines: formula.lines.iter().map(|line| line_meaning(resolver, formula, line)).collect(),
+            steps: formula.steps.iter().flatten().map(|step| step_text(&step.marks)).collect(),
+            asks: asks::asks(resolver, formula),
+            materials: materials(resolver, formula),
+            composition: composition
+                .iter()
+                .flat_map(|of| of.parts.iter())
+                .map(|(substance, share)| (resolver.substance_name(*substance), share.clone()))
+                .collect(),
+            undisclosed: composition.and_then(|of| of.undisclosed.clone()),
+            foreseen: None,
+            told: Vec::new(),
+        }
+    }
+
+    /// The same with what is foreseen of the pH and what is told of it; with grams where `order` names a batch.
+    #[must_use]
+    pub fn in_full(report: &Report<'_>, found: &FormulaReport, order: &Order) -> Meaning {
+        let formula = &found.formula;
+        let mut meaning = Meaning::of(&report.resolver, formula);
+        meaning.foreseen = foreseen(&report.resolver, formula);
+        meaning.told = found.diagnostics.iter().map(|fault| told(&report.resolver, formula, fault)).collect();
+        if order.makes.is_some() {
+            meaning.weigh(formula, order);
+        }
+        meaning
+    }
+
+    fn weigh(&mut self, formula: &Formula, order: &Order) {
+        let Some(plan) = plan(formula, order) else { return };
+        for (line, weight) in self.lines.iter_mut().zip(&plan.lines) {
+            line.grams = weight.printed.as_ref().map(|grams| grams.to_fixed(weight.step.decimals().unwrap_or(4)));
+        }
+    }
+}
+
+/// A line.
+pub(super) fn line_meaning(resolver: &Resolver<'_>, formula: &Formula, line: &Line) -> LineMeaning {
+    let kind = match (&line.amount, &line.target) {
+        (LineAmount::QuantumSatis, _) => AmountMeaning::Fills,
+        (LineAmount::AtBench, _) => AmountMeaning::AtBench,
+        (_, Some(target)) => AmountMeaning::Of(resolver.substance_name(target.substance)),
+        (_, None) => AmountMeaning::AsSupplied,
+    };
+    let is_line = |name: &str| formula.lines.iter().any(|line| line.name == name);
+    LineMeaning {
+        material: line.name.to_string(),
+        phase: formula.phases.get(line.phase).map(|phase| phase.name.to_string()).unwrap_or_default(),
+        kind,
+        asked: line.asked.clone(),
+        from_lines: !line.uses.is_empty() && line.uses.iter().all(|used| is_line(&used.name)),
+        percent: line.percent.clone(),
+        active: active_of(resolver, line),
+        held_back: line.hold_back.as_ref().and_then(held_back),
+        from: line.from.as_ref().map(|(name, _)| name.to_string()),
+        because: line.because.as_ref().map(ToString::to_string),
+        grams: None,
+    }
+}
+
+fn held_back(held: &HeldBack) -> Option<(crate::quantity::Exact, &'static str)> {
+    match (&held.grams, &held.percent) {
+        (Some(grams), _) => Some((grams.clone(), "g")),
+        (None, Some(percent)) => Some((percent.clone(), "%")),
+        (None, None) => None,
+    }
+}
+
+/// A step as it is written, its names in braces.
+fn step_text(marks: &[StepMark]) -> String {
+    let piece = |mark: &StepMark| match mark {
+        StepMark::Text(text) => text.replace('{', "{{"),
+        StepMark::Name(name, _) => format!("{{{name}}}"),
+        StepMark::Ph(_) => "{pH}".to_string(),
+    };
+    marks.iter().map(piece).collect()
+}
+
+fn foreseen(resolver: &Resolver<'_>, formula: &Formula) -> Option<Foreseen> {
+    let outlook = outlook(resolver, formula, Activity::Davies)?;
+    let before = outlook.before.as_ref()?.ph;
+    let dose = |adjuster: &crate::predict::AdjusterOutlook| {
+        let line = formula.lines.get(adjuster.line)?;
+        Some((line.name.to_string(), adjuster.doses.middle?))
+    };
+    Some(Foreseen { before, doses: outlook.adjusters.iter().filter_map(dose).collect() })
+}
+
+/// A diagnostic by the line it is told of, else by the declaration that it stands in.
+fn told(resolver: &Resolver<'_>, formula: &Formula, fault: &Diagnostic) -> Told {
+    let at = fault.primary.place;
+    let holds = |place: Place| place.file == at.file && place.span.holds(at.span);
+    let line = formula.lines.iter().find(|line| [line.whole, line.place, line.amount_place].into_iter().any(holds));
+    let of = match line {
+        Some(line) => line.name.to_string(),
+        None if formula.own_span.is_some_and(holds) => String::new(),
+        None => enclosing(resolver, at).unwrap_or_default(),
+    };
+    Told { code: fault.code.to_string(), of, message: fault.message.clone() }
+}
+
+/// The name of the declaration that a place lies in.
+fn enclosing(resolver: &Resolver<'_>, at: Place) -> Option<String> {
+    let source = resolver.sources.home(at.file)?;
+    let item = source.tree.items.iter().find(|item| item.span().holds(at.span))?;
+    item.name().map(|name| name.text.to_string())
+}

@@ -1,0 +1,129 @@
+//! The versions of each formula of some files, the latest first.
+
+use super::state::Past;
+use super::walk::{Step, walk};
+use crate::compare::{Compared, Meaning, Status, compared};
+use crate::resolve::Resolver;
+use crate::syntax::tree::Item;
+use crate::workspace::{Commit, Disk, GitError, Repository, World, load};
+use std::ops::ControlFlow;
+use std::path::PathBuf;
+
+/// A formula through time.
+#[derive(Debug)]
+pub struct Track {
+    /// Its latest name.
+    pub formula: String,
+    /// The file it stood in latest.
+    pub file: String,
+    /// What changed it, the latest first.
+    pub entries: Vec<Entry>,
+    /// The name and the file it has further back.
+    then: (String, String),
+}
+
+/// What a commit did to a formula.
+#[derive(Debug)]
+pub struct Entry {
+    /// The commit; none for what is not committed yet.
+    pub commit: Option<Commit>,
+    /// The formula before and after it.
+    pub change: Compared,
+}
+
+impl Entry {
+    /// Whether it changed what is made and left the version as it was.
+    #[must_use]
+    pub fn is_unbumped(&self) -> bool {
+        let (Some(old), Some(new)) = (&self.change.old, &self.change.new) else { return false };
+        new.version.is_some()
+            && old.version == new.version
+            && self.change.changes.iter().any(crate::compare::Change::is_of_substance)
+    }
+}
+
+/// The versions of every formula of files and folders, by their full paths: what is not committed yet first, then back
+/// from the last commit.
+///
+/// # Errors
+/// A repository that cannot be read.
+pub fn log(repository: &Repository, paths: Vec<PathBuf>, on_disk: &[PathBuf]) -> Result<Vec<Track>, GitError> {
+    let mut tracks = Tracks::default();
+    let mut past = Past::new(paths);
+    let head = repository.head()?;
+    let now = meanings(&Disk, on_disk);
+    let before: Vec<Meaning> = match &head {
+        Some(head) => {
+            let revision = repository.state(head);
+            let files: Vec<PathBuf> = past.state(&revision).into_keys().collect();
+            meanings(&revision, &files)
+        }
+        None => Vec::new(),
+    };
+    for change in compared(before, now) {
+        tracks.put(None, change, true);
+    }
+    let Some(head) = head else { return Ok(tracks.all) };
+    walk::<GitError>(repository, head, &mut past, |step: Step| {
+        for change in changes_of(repository, &step) {
+            tracks.put(Some(&step.commit), change, false);
+        }
+        Ok(ControlFlow::Continue(()))
+    })?;
+    Ok(tracks.all)
+}
+
+/// What a commit did to the formulas whose files, or whose used files, it changed.
+fn changes_of(repository: &Repository, step: &Step) -> Vec<Compared> {
+    let (before, now) = step.changed();
+    let old = step.parent.as_ref().map(|parent| meanings(&repository.state(parent), &before)).unwrap_or_default();
+    compared(old, meanings(&repository.state(&step.commit), &now))
+}
+
+/// What each formula of files means in some world.
+fn meanings(world: &dyn World, files: &[PathBuf]) -> Vec<Meaning> {
+    if files.is_empty() {
+        return Vec::new();
+    }
+    let loaded = load(world, files, None);
+    let resolver = Resolver::new(&loaded.sources, &mut Vec::new());
+    let mut wanted = Vec::new();
+    for source in loaded.sources.files.iter().filter(|source| source.named) {
+        for (at, item) in source.tree.items.iter().enumerate() {
+            if matches!(item, Item::Formula(_) | Item::Variant(_)) {
+                let item = u32::try_from(at).unwrap_or(u32::MAX);
+                wanted.push(crate::model::DeclId { file: source.id, item });
+            }
+        }
+    }
+    let made = resolver.formulas(&wanted, &mut Vec::new());
+    made.iter().map(|made| Meaning::of(&resolver, &made.formula)).collect()
+}
+
+#[derive(Default)]
+struct Tracks {
+    all: Vec<Track>,
+}
+
+impl Tracks {
+    /// Puts a change to the formula that it is of. What is the same is a formula to be followed, and no entry.
+    fn put(&mut self, commit: Option<&Commit>, change: Compared, follow: bool) {
+        if change.status == Status::Same && !follow {
+            return;
+        }
+        let side = |side: &Option<Meaning>| side.as_ref().map(|side| (side.name.clone(), side.file.clone()));
+        let (was, is) = (side(&change.old), side(&change.new));
+        let Some(latest) = is.or_else(|| was.clone()) else { return };
+        let known = self.all.iter().position(|track| track.then == latest);
+        let at = known.unwrap_or_else(|| {
+            let (formula, file) = latest.clone();
+            self.all.push(Track { formula, file, entries: Vec::new(), then: latest.clone() });
+            self.all.len() - 1
+        });
+        let Some(track) = self.all.get_mut(at) else { return };
+        track.then = was.unwrap_or(latest);
+        if change.status != Status::Same {
+            track.entries.push(Entry { commit: commit.cloned(), change });
+        }
+    }
+}

@@ -1,0 +1,10 @@
+//! The versions of formulas through the commits of a repository: what each commit changed, and versions that are gone
+//! from the files.
+
+mod log;
+mod state;
+mod walk;
+
+pub use log::{Entry, Track, log};
+pub use state::{Past, State};
+pub use walk::{Step, walk};

@@ -1,0 +1,106 @@
+//! What the formulas of some files rested on at a commit: enough to see whether anything can have changed.
+
+use crate::diagnostic::FileId;
+use crate::syntax;
+use crate::syntax::tree::{Item, UseTarget};
+use crate::workspace::{Blob, Revision, World as _};
+use rustc_hash::{FxHashMap, FxHasher};
+use std::collections::{BTreeMap, BTreeSet};
+use std::hash::{Hash as _, Hasher as _};
+use std::path::{Component, Path, PathBuf};
+use std::sync::Arc;
+
+/// Each file with a number for its content and that of all it uses: as long as that is the same, so is what it means.
+pub type State = BTreeMap<PathBuf, u64>;
+
+/// Files and folders watched through time, with what is known of each content that was met.
+pub struct Past {
+    paths: Vec<PathBuf>,
+    uses: FxHashMap<Blob, Arc<Vec<String>>>,
+}
+
+impl Past {
+    /// Watches files and folders, by their full paths.
+    #[must_use]
+    pub fn new(paths: Vec<PathBuf>) -> Past {
+        Past { paths, uses: FxHashMap::default() }
+    }
+
+    /// The state of what is watched at a commit. A folder within that cannot be read counts as empty.
+    pub fn state(&mut self, revision: &Revision) -> State {
+        let mut known: FxHashMap<PathBuf, Option<Blob>> = FxHashMap::default();
+        let mut files: BTreeSet<PathBuf> = BTreeSet::new();
+        for path in &self.paths {
+            for (path, blob) in revision.stills_under(path).unwrap_or_default() {
+                known.insert(path.clone(), Some(blob));
+                files.insert(path);
+            }
+            if let Some(blob) = revision.blob(path) {
+                known.insert(path.clone(), Some(blob));
+                files.insert(path.clone());
+            }
+        }
+        files.into_iter().map(|file| (file.clone(), self.key(revision, file, &mut known))).collect()
+    }
+
+    /// A number for a file and all it uses, directly or through others.
+    fn key(&mut self, revision: &Revision, file: PathBuf, known: &mut FxHashMap<PathBuf, Option<Blob>>) -> u64 {
+        let mut reached: BTreeMap<PathBuf, Option<Blob>> = BTreeMap::new();
+        let mut waiting = vec![file];
+        while let Some(path) = waiting.pop() {
+            if reached.contains_key(&path) {
+                continue;
+            }
+            let blob = *known.entry(path.clone()).or_insert_with(|| revision.blob(&path));
+            if let Some(blob) = blob {
+                let folder = path.parent().unwrap_or(&path).to_path_buf();
+                let uses = self.uses_of(revision, &path, blob);
+                waiting.extend(uses.iter().map(|used| joined(&folder, Path::new(used))));
+            }
+            reached.insert(path, blob);
+        }
+        let mut hasher = FxHasher::default();
+        reached.hash(&mut hasher);
+        hasher.finish()
+    }
+
+    /// The files that a content uses, as it writes them.
+    fn uses_of(&mut self, revision: &Revision, path: &Path, blob: Blob) -> Arc<Vec<String>> {
+        if let Some(known) = self.uses.get(&blob) {
+            return Arc::clone(known);
+        }
+        let text = revision.read(path).ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default();
+        let uses = if text.contains("use") && text.len() <= syntax::MAX_FILE { used_by(&text) } else { Vec::new() };
+        let uses = Arc::new(uses);
+        self.uses.insert(blob, Arc::clone(&uses));
+        uses
+    }
+}
+
+fn used_by(text: &str) -> Vec<String> {
+    let parsed = syntax::parse(FileId(u32::MAX), text);
+    let targets = parsed.tree.items.into_iter().filter_map(|item| match item {
+        Item::Use(item) => Some(item.target),
+        _ => None,
+    });
+    let paths = targets.filter_map(|target| match target {
+        UseTarget::Path(path) => Some(path.value.to_string()),
+        UseTarget::Shelf(_) => None,
+    });
+    paths.collect()
+}
+
+/// A path from a folder, by its words alone.
+fn joined(folder: &Path, path: &Path) -> PathBuf {
+    let mut clean = folder.to_path_buf();
+    for part in path.components() {
+        match part {
+            Component::CurDir => {}
+            Component::ParentDir => {
+                clean.pop();
+            }
+            part => clean.push(part),
+        }
+    }
+    clean
+}

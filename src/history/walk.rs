@@ -1,0 +1,84 @@
+//! From a commit back through those it was made from, past all that changed nothing.
+
+use super::state::{Past, State};
+use crate::workspace::{Commit, GitError, Repository};
+use rustc_hash::FxHashMap;
+use std::collections::BinaryHeap;
+use std::ops::ControlFlow;
+use std::sync::Arc;
+
+/// A commit that changed something of what is watched.
+pub struct Step {
+    /// The commit.
+    pub commit: Commit,
+    /// The one it goes on from; none for the first.
+    pub parent: Option<Commit>,
+    /// What is watched, at the commit.
+    pub now: Arc<State>,
+    /// What is watched, at the one before; empty for the first.
+    pub before: Arc<State>,
+}
+
+/// A commit that waits for its turn: the youngest goes first, of two as young the one met first.
+#[derive(PartialEq, Eq, PartialOrd, Ord)]
+struct Waiting(i64, std::cmp::Reverse<usize>);
+
+/// Walks back from a commit and gives every commit that changed something of what is watched to `each`, the youngest
+/// first, until that says to stop. A commit that brings together what is the same as one of its parents changed nothing,
+/// and the way goes on through that parent alone.
+///
+/// # Errors
+/// A repository that cannot be read, or what `each` says.
+pub fn walk<E: From<GitError>>(
+    repository: &Repository,
+    from: Commit,
+    past: &mut Past,
+    mut each: impl FnMut(Step) -> Result<ControlFlow<()>, E>,
+) -> Result<(), E> {
+    let mut states: FxHashMap<String, Arc<State>> = FxHashMap::default();
+    let mut by_number: Vec<Commit> = Vec::new();
+    let mut waiting: BinaryHeap<Waiting> = BinaryHeap::new();
+    let mut met = rustc_hash::FxHashSet::default();
+    let mut push = |commit: Commit, waiting: &mut BinaryHeap<Waiting>, by_number: &mut Vec<Commit>| {
+        if met.insert(commit.id()) {
+            waiting.push(Waiting(commit.seconds, std::cmp::Reverse(by_number.len())));
+            by_number.push(commit);
+        }
+    };
+    let mut state_of = |commit: &Commit| {
+        let known = states.entry(commit.id());
+        Arc::clone(known.or_insert_with(|| Arc::new(past.state(&repository.state(commit)))))
+    };
+    push(from, &mut waiting, &mut by_number);
+    while let Some(Waiting(_, number)) = waiting.pop() {
+        let Some(commit) = by_number.get(number.0).cloned() else { continue };
+        let now = state_of(&commit);
+        let parents = repository.parents(&commit)?;
+        if let Some(same) = parents.iter().find(|parent| state_of(parent) == now) {
+            push(same.clone(), &mut waiting, &mut by_number);
+            continue;
+        }
+        let parent = parents.first().cloned();
+        let before = parent.as_ref().map_or_else(Arc::default, &mut state_of);
+        parents.into_iter().for_each(|parent| push(parent, &mut waiting, &mut by_number));
+        if parent.is_none() && now.is_empty() {
+            continue;
+        }
+        if each(Step { commit, parent, now, before })?.is_break() {
+            break;
+        }
+    }
+    Ok(())
+}
+
+impl Step {
+    /// The files that changed, or whose used files did: those of before, and those of now.
+    #[must_use]
+    pub fn changed(&self) -> (Vec<std::path::PathBuf>, Vec<std::path::PathBuf>) {
+        let of = |one: &State, other: &State| {
+            let changed = one.iter().filter(|(path, key)| other.get(*path) != Some(key));
+            changed.map(|(path, _)| path.clone()).collect::<Vec<_>>()
+        };
+        (of(&self.before, &self.now), of(&self.now, &self.before))
+    }
+}

@@ -1,0 +1,159 @@
+//! What changed, for a terminal and as Markdown.
+
+use super::line;
+use crate::compare::{Change, Compared, Kind, MaterialCompared, Meaning, Row, Status};
+
+/// Words past this length go on lines of their own.
+const LONG: usize = 44;
+
+/// For a terminal; empty where nothing changed.
+#[must_use]
+pub fn diff_text(all: &[Compared], apart: &[MaterialCompared]) -> String {
+    let mut out = String::new();
+    for (head, parts) in blocks(all, apart) {
+        if !out.is_empty() {
+            out.push('\n');
+        }
+        line(&mut out, format_args!("{head}"));
+        for (title, changes) in parts {
+            line(&mut out, format_args!("  {title}"));
+            rows(&mut out, &changes);
+        }
+    }
+    out
+}
+
+/// For a pull request, or to be kept; empty where nothing changed.
+#[must_use]
+pub fn diff_markdown(all: &[Compared], apart: &[MaterialCompared]) -> String {
+    let mut out = String::new();
+    for (head, parts) in blocks(all, apart) {
+        if !out.is_empty() {
+            out.push('\n');
+        }
+        line(&mut out, format_args!("### {head}"));
+        for (title, changes) in parts {
+            table(&mut out, title, &changes);
+        }
+    }
+    out
+}
+
+/// The head and the parts of all that changed.
+type Block<'c> = (String, Vec<(&'static str, Vec<&'c Change>)>);
+
+fn blocks<'c>(all: &'c [Compared], apart: &'c [MaterialCompared]) -> Vec<Block<'c>> {
+    let formulas = all.iter().filter(|one| one.status != Status::Same).map(|one| (head(one), parts(&one.changes)));
+    let materials = apart.iter().map(|one| {
+        let head = format!("{} ({}): a material that no formula here uses", one.name, one.file);
+        (head, parts(&one.changes))
+    });
+    formulas.chain(materials).collect()
+}
+
+/// `night-gel 1.3 → 1.4 (acid-gel.still)`.
+fn head(one: &Compared) -> String {
+    let side = |side: &Option<Meaning>| {
+        side.as_ref().map(|meaning| {
+            let version = meaning.version.as_ref().map(|version| format!(" {version}")).unwrap_or_default();
+            (meaning.name.clone(), version, meaning.file.clone(), meaning.lines.len())
+        })
+    };
+    match (side(&one.old), side(&one.new)) {
+        (Some((was, old, _, _)), Some((is, new, file, _))) if was != is => format!("{was}{old} → {is}{new} ({file})"),
+        (Some((_, old, _, _)), Some((is, new, file, _))) if old != new => {
+            format!("{is}{} →{} ({file})", either(&old), either(&new))
+        }
+        (Some(_), Some((is, version, file, _))) => format!("{is}{version} ({file})"),
+        (None, Some((is, version, file, lines))) => format!("{is}{version} ({file}): new, {}", counted(lines)),
+        (Some((was, version, file, lines)), None) => format!("{was}{version} ({file}): gone, {}", counted(lines)),
+        (None, None) => String::new(),
+    }
+}
+
+fn either(version: &str) -> &str {
+    if version.is_empty() { " no version" } else { version }
+}
+
+fn counted(lines: usize) -> String {
+    format!("{lines} {}", if lines == 1 { "line" } else { "lines" })
+}
+
+/// What was edited, what follows from it, what is told now and what no more; those that are not empty. The version
+/// stands at the head.
+fn parts(changes: &[Change]) -> Vec<(&'static str, Vec<&Change>)> {
+    let told = |change: &Change| matches!(change.kind, Kind::DiagnosticAdded | Kind::DiagnosticGone);
+    let all = changes.iter().filter(|change| change.kind != Kind::Version);
+    let take = |keep: &dyn Fn(&Change) -> bool| all.clone().filter(|change| keep(change)).collect::<Vec<_>>();
+    let parts = [
+        ("edited", take(&|change| !change.follows)),
+        ("follows", take(&|change| change.follows && !told(change))),
+        ("told now", take(&|change| change.kind == Kind::DiagnosticAdded)),
+        ("told no more", take(&|change| change.kind == Kind::DiagnosticGone)),
+    ];
+    parts.into_iter().filter(|(_, changes)| !changes.is_empty()).collect()
+}
+
+/// Changes in columns; what is long, and what is told, under its subject.
+fn rows(out: &mut String, changes: &[&Change]) {
+    let long = |row: &Row| row.before.chars().count() > LONG || row.after.chars().count() > LONG;
+    let made: Vec<(Row, String)> = changes.iter().map(|change| (change.row(), grams(change))).collect();
+    let wide = |text: &str| text.chars().count();
+    let widths = made.iter().filter(|(row, _)| !long(row)).map(|(row, _)| (wide(&row.what), wide(&arrow(row))));
+    let (first, second) = widths.fold((0, 0), |(a, b), (what, arrow)| (a.max(what), b.max(arrow)));
+    for (row, grams) in &made {
+        if long(row) {
+            line(out, format_args!("    {}", row.what));
+            for (sign, text) in [("−", &row.before), ("+", &row.after)] {
+                if !text.is_empty() {
+                    line(out, format_args!("      {sign} {text}"));
+                }
+            }
+            continue;
+        }
+        let arrow = arrow(row);
+        let pad = |text: &str, to: usize| " ".repeat(to.saturating_sub(wide(text)));
+        let mut text = format!("    {}{}  {arrow}", row.what, pad(&row.what, first));
+        for further in [&row.difference, grams] {
+            if !further.is_empty() {
+                text.push_str(&format!("{}  {further}", pad(&arrow, second)));
+            }
+        }
+        line(out, format_args!("{}", text.trim_end()));
+    }
+}
+
+fn arrow(row: &Row) -> String {
+    match (row.before.is_empty(), row.after.is_empty()) {
+        (true, _) => row.after.clone(),
+        (_, true) => format!("was {}", row.before),
+        _ => format!("{} → {}", row.before, row.after),
+    }
+}
+
+/// The grams before and now, where a batch was asked for.
+fn grams(change: &Change) -> String {
+    match &change.grams {
+        (Some(old), Some(new)) => format!("{old} g → {new} g"),
+        (None, Some(new)) => format!("{new} g"),
+        (Some(old), None) => format!("was {old} g"),
+        (None, None) => String::new(),
+    }
+}
+
+fn table(out: &mut String, title: &str, changes: &[&Change]) {
+    let with_grams = changes.iter().any(|change| change.grams != (None, None));
+    let (head, rule) = if with_grams { (" grams |", " --- |") } else { ("", "") };
+    line(out, format_args!("\n| {title} | before | now | difference |{head}\n| --- | --- | --- | --- |{rule}"));
+    for change in changes {
+        let row = change.row();
+        let cells = [&row.what, &row.before, &row.after, &row.difference].map(|text| cell(text));
+        let grams = if with_grams { format!(" {} |", cell(&grams(change))) } else { String::new() };
+        line(out, format_args!("| {} |{grams}", cells.join(" | ")));
+    }
+}
+
+/// Text in a cell: no pipe and no line end may end it.
+fn cell(text: &str) -> String {
+    text.replace('|', "\\|").replace('\n', " ")
+}

@@ -1,0 +1,168 @@
+//! The versions of formulas through git, as data, as text and as Markdown.
+
+use super::diff::{DiffChangeJson, change_json};
+use super::line;
+use crate::compare::{Status, in_one_line};
+use crate::history::{Entry, Track};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// What `log --format json` prints.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LogJson {
+    /// `stillroom.log/1`.
+    pub schema: String,
+    /// Each formula.
+    pub formulas: Vec<TrackJson>,
+}
+
+/// A formula through time.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TrackJson {
+    /// Its latest name.
+    pub formula: String,
+    /// The file it stood in latest.
+    pub file: String,
+    /// What changed it, the latest first.
+    pub versions: Vec<VersionJson>,
+}
+
+/// What a commit did to a formula.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct VersionJson {
+    /// The commit; null for what is not committed yet.
+    pub commit: Option<String>,
+    /// The day of it.
+    pub date: Option<String>,
+    /// The first line of its message.
+    pub subject: Option<String>,
+    /// Whether it brings several lines of history together.
+    pub merge: bool,
+    /// The version it left; of a formula that it took out, the last.
+    pub version: Option<String>,
+    /// `changed`, `added`, `removed` or `renamed`.
+    pub status: String,
+    /// The digest it left.
+    pub digest: Option<String>,
+    /// Whether it changed what is made and left the version as it was.
+    pub version_not_bumped: bool,
+    /// What it means, in one line.
+    pub meaning: String,
+    /// All that changed.
+    pub changes: Vec<DiffChangeJson>,
+}
+
+impl LogJson {
+    /// Formulas through time.
+    #[must_use]
+    pub fn new(tracks: &[Track]) -> LogJson {
+        let track = |track: &Track| TrackJson {
+            formula: track.formula.clone(),
+            file: track.file.clone(),
+            versions: track.entries.iter().map(version).collect(),
+        };
+        LogJson { schema: "stillroom.log/1".to_string(), formulas: tracks.iter().map(track).collect() }
+    }
+
+    /// For a terminal: a change a line.
+    #[must_use]
+    pub fn text(&self) -> String {
+        let mut out = String::new();
+        for of in &self.formulas {
+            if !out.is_empty() {
+                out.push('\n');
+            }
+            line(&mut out, format_args!("{} ({})", of.formula, of.file));
+            let width = of.versions.iter().map(|entry| entry.shown_version().chars().count()).max().unwrap_or(0);
+            for entry in &of.versions {
+                let version = entry.shown_version();
+                let pad = " ".repeat(width.saturating_sub(version.chars().count()));
+                line(&mut out, format_args!("  {version}{pad}  {}  {}", entry.when(), entry.sentence()));
+            }
+        }
+        out
+    }
+
+    /// As Markdown.
+    #[must_use]
+    pub fn markdown(&self) -> String {
+        let mut out = String::new();
+        for of in &self.formulas {
+            if !out.is_empty() {
+                out.push('\n');
+            }
+            line(&mut out, format_args!("### {} ({})\n", of.formula, of.file));
+            line(&mut out, format_args!("| version | day | commit | what it means |\n| --- | --- | --- | --- |"));
+            for entry in &of.versions {
+                let (date, commit) = (entry.date.as_deref().unwrap_or_default(), entry.short());
+                let meaning = entry.sentence().replace('|', "\\|");
+                line(&mut out, format_args!("| {} | {date} | {commit} | {meaning} |", entry.shown_version()));
+            }
+        }
+        out
+    }
+}
+
+impl VersionJson {
+    fn shown_version(&self) -> &str {
+        self.version.as_deref().unwrap_or("—")
+    }
+
+    fn short(&self) -> String {
+        match &self.commit {
+            Some(commit) => commit.chars().take(7).collect(),
+            None => "not committed".to_string(),
+        }
+    }
+
+    fn when(&self) -> String {
+        match &self.date {
+            Some(date) => format!("{date}  {}", self.short()),
+            None => format!("{:<19}", "not committed yet"),
+        }
+    }
+
+    fn sentence(&self) -> String {
+        let merge = if self.merge { "merge: " } else { "" };
+        let unbumped = if self.version_not_bumped { " (the version is the same)" } else { "" };
+        format!("{merge}{}{unbumped}", self.meaning)
+    }
+}
+
+fn version(entry: &Entry) -> VersionJson {
+    let (commit, change) = (&entry.commit, &entry.change);
+    let latest = change.new.as_ref().or(change.old.as_ref());
+    VersionJson {
+        commit: commit.as_ref().map(crate::workspace::Commit::id),
+        date: commit.as_ref().map(|commit| commit.day.clone()),
+        subject: commit.as_ref().map(|commit| commit.subject.clone()),
+        merge: commit.as_ref().is_some_and(crate::workspace::Commit::is_merge),
+        version: latest.and_then(|meaning| meaning.version.clone()),
+        status: change.status.word().to_string(),
+        digest: change.new.as_ref().map(|meaning| meaning.digest.clone()),
+        version_not_bumped: entry.is_unbumped(),
+        meaning: meaning(entry),
+        changes: change.changes.iter().map(change_json).collect(),
+    }
+}
+
+/// What a commit did, in one line.
+fn meaning(entry: &Entry) -> String {
+    let change = &entry.change;
+    let edits = in_one_line(&change.changes);
+    match (change.status, &change.old, &change.new) {
+        (Status::Added, _, Some(new)) => format!("first written, {}", lines(new.lines.len())),
+        (Status::Removed, ..) => "taken out".to_string(),
+        (Status::Renamed, Some(old), _) if edits.is_empty() => format!("was `{}`", old.name),
+        (Status::Renamed, Some(old), _) => format!("was `{}`; {edits}", old.name),
+        _ if edits.is_empty() => "the version alone".to_string(),
+        _ => edits,
+    }
+}
+
+fn lines(count: usize) -> String {
+    format!("{count} {}", if count == 1 { "line" } else { "lines" })
+}

@@ -1,0 +1,205 @@
+//! The files of a repository as they stood at a commit.
+
+use super::commit::{Blob, Commit};
+use super::repository::{GitError, Repository};
+use crate::workspace::World;
+use gix::ObjectId;
+use gix::objs::tree::EntryKind;
+use rustc_hash::FxHashMap;
+use std::collections::BTreeMap;
+use std::io;
+use std::path::{Component, Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
+
+/// So many links are followed before they are taken for a ring.
+const MAX_LINKS: usize = 16;
+
+/// What stands in a folder, by name.
+pub(super) struct Folder(BTreeMap<Vec<u8>, (EntryKind, ObjectId)>);
+
+impl Folder {
+    pub(super) fn read(tree: &gix::Tree<'_>) -> Option<Folder> {
+        let entries = tree.iter().map(|entry| {
+            let entry = entry.ok()?;
+            Some((entry.filename().to_vec(), (entry.kind(), entry.object_id())))
+        });
+        entries.collect::<Option<BTreeMap<_, _>>>().map(Folder)
+    }
+}
+
+/// Something at a path: what it is, its number, and the repository it is read from.
+struct Found {
+    kind: EntryKind,
+    number: ObjectId,
+    repository: Repository,
+}
+
+/// The state of a repository's files at a commit. Paths are those of the files on disk.
+pub struct Revision {
+    repository: Repository,
+    /// The commit.
+    pub commit: Commit,
+    /// The repositories within this one, by their folder; none where one cannot be opened.
+    inner: Mutex<FxHashMap<PathBuf, Option<Repository>>>,
+}
+
+impl Revision {
+    pub(super) fn new(repository: Repository, commit: Commit) -> Revision {
+        Revision { repository, commit, inner: Mutex::default() }
+    }
+
+    /// The content of a file by its number; none where there was no such file.
+    #[must_use]
+    pub fn blob(&self, path: &Path) -> Option<Blob> {
+        let found = self.follow(path).ok()?.1;
+        matches!(found.kind, EntryKind::Blob | EntryKind::BlobExecutable).then_some(Blob(found.number))
+    }
+
+    /// Every `.still` file under a folder at that time with its content, hidden folders left out, in the order of their
+    /// paths.
+    ///
+    /// # Errors
+    /// A folder with a history of its own that is not here.
+    pub fn stills_under(&self, folder: &Path) -> Result<Vec<(PathBuf, Blob)>, GitError> {
+        let mut found = Vec::new();
+        let mut waiting = vec![folder.to_path_buf()];
+        while let Some(at) = waiting.pop() {
+            let Ok(here) = self.find(&at) else { continue };
+            let within = match here.kind {
+                EntryKind::Tree => here.repository.read_folder(here.number),
+                _ => None,
+            };
+            let Some(within) = within else { continue };
+            for (name, (kind, number)) in &within.0 {
+                let Some(name) = std::str::from_utf8(name).ok().filter(|name| !name.starts_with('.')) else { continue };
+                let path = at.join(name);
+                match kind {
+                    EntryKind::Tree => waiting.push(path),
+                    EntryKind::Commit if self.within(&path).is_some() => waiting.push(path),
+                    EntryKind::Commit => return Err(not_here(&self.repository, &path)),
+                    EntryKind::Blob | EntryKind::BlobExecutable if name.ends_with(".still") => {
+                        found.push((path, Blob(*number)));
+                    }
+                    _ => {}
+                }
+            }
+        }
+        found.sort();
+        Ok(found)
+    }
+
+    /// What stands at a path, links not followed.
+    fn find(&self, path: &Path) -> io::Result<Found> {
+        let missing = || io::Error::from(io::ErrorKind::NotFound);
+        let relative = path.strip_prefix(&self.repository.folder).map_err(|_| missing())?;
+        let mut here = Found { kind: EntryKind::Tree, number: self.commit.tree, repository: self.repository.clone() };
+        let mut at = self.repository.folder.clone();
+        for part in relative.components() {
+            let Component::Normal(name) = part else { return Err(missing()) };
+            if here.kind != EntryKind::Tree {
+                return Err(missing());
+            }
+            at.push(name);
+            let folder = here.repository.read_folder(here.number).ok_or_else(missing)?;
+            let (kind, number) = folder.0.get(name.as_encoded_bytes()).ok_or_else(missing)?;
+            (here.kind, here.number) = (*kind, *number);
+            if here.kind == EntryKind::Commit {
+                // A repository within this one, at the commit that this one names.
+                let within = self.within(&at).ok_or_else(|| io::Error::other(not_here(&self.repository, &at)))?;
+                let tree = within.tree_of(here.number);
+                here.number = tree.ok_or_else(|| io::Error::other(not_here(&self.repository, &at)))?;
+                here.kind = EntryKind::Tree;
+                here.repository = within;
+            }
+        }
+        Ok(here)
+    }
+
+    /// What stands at a path once every link is followed, and where that is.
+    fn follow(&self, path: &Path) -> io::Result<(PathBuf, Found)> {
+        let mut path = path.to_path_buf();
+        for _ in 0..MAX_LINKS {
+            let found = self.find(&path)?;
+            if found.kind != EntryKind::Link {
+                return Ok((path, found));
+            }
+            let target = read(&found)?;
+            let target = String::from_utf8(target).map_err(|_| io::Error::from(io::ErrorKind::NotFound))?;
+            path = joined(path.parent().unwrap_or(&path), Path::new(&target));
+        }
+        Err(io::Error::from(io::ErrorKind::NotFound))
+    }
+
+    /// The repository within this one at a folder.
+    fn within(&self, folder: &Path) -> Option<Repository> {
+        let mut known = self.inner.lock().unwrap_or_else(PoisonError::into_inner);
+        known.entry(folder.to_path_buf()).or_insert_with(|| Repository::at(folder)).clone()
+    }
+}
+
+impl World for Revision {
+    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
+        read(&self.follow(path)?.1)
+    }
+
+    fn size(&self, path: &Path) -> io::Result<u64> {
+        let found = self.follow(path)?.1;
+        if found.kind == EntryKind::Tree {
+            return Err(io::Error::new(io::ErrorKind::IsADirectory, "is a folder"));
+        }
+        let repository = found.repository.lock();
+        repository.find_header(found.number).map(|header| header.size()).map_err(|error| unread(&error))
+    }
+
+    fn canonical(&self, path: &Path) -> io::Result<PathBuf> {
+        self.follow(path).map(|(path, _)| path)
+    }
+
+    fn exists(&self, path: &Path) -> bool {
+        if path.file_name().is_some_and(|name| name == ".git") {
+            // The root of this repository, or of one within it.
+            let folder = path.parent().unwrap_or(path);
+            return folder == self.repository.folder
+                || self.find(folder).is_ok_and(|found| found.repository.folder == folder);
+        }
+        self.follow(path).is_ok()
+    }
+}
+
+fn read(found: &Found) -> io::Result<Vec<u8>> {
+    if found.kind == EntryKind::Tree {
+        return Err(io::Error::new(io::ErrorKind::IsADirectory, "is a folder"));
+    }
+    let repository = found.repository.lock();
+    let mut blob = repository.find_blob(found.number).map_err(|error| unread(&error))?;
+    Ok(blob.take_data())
+}
+
+fn unread(error: &impl std::fmt::Display) -> io::Error {
+    io::Error::other(GitError::reading(error).0)
+}
+
+fn not_here(repository: &Repository, folder: &Path) -> GitError {
+    let shown = folder.strip_prefix(&repository.folder).unwrap_or(folder).display();
+    GitError(format!(
+        "`{shown}` has a git history of its own, and that is not here as it was: `git submodule update --init` brings it."
+    ))
+}
+
+impl std::error::Error for GitError {}
+
+/// A path from a folder, by its words alone.
+fn joined(folder: &Path, path: &Path) -> PathBuf {
+    let mut clean = folder.to_path_buf();
+    for part in path.components() {
+        match part {
+            Component::CurDir => {}
+            Component::ParentDir => {
+                clean.pop();
+            }
+            Component::RootDir | Component::Prefix(_) => clean = PathBuf::from(part.as_os_str()),
+            Component::Normal(name) => clean.push(name),
+        }
+    }
+    clean
+}
