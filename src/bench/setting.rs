@@ -7,8 +7,9 @@ use std::sync::Arc;
 
 /// What a batch is held against.
 pub struct Setting<'s> {
-    /// The names of the session, with the strengths that lots were measured at; none where none was.
-    assayed: Option<Resolver<'s>>,
+    /// The names as this batch has them: those of its plan, and the strengths that its lots were measured at; none where
+    /// it has neither.
+    own: Option<Resolver<'s>>,
     /// The formula.
     pub formula: Arc<Formula>,
     /// Its weights at the size of the batch.
@@ -20,25 +21,24 @@ impl<'s> Setting<'s> {
     /// reached, is of another version, or cannot be planned.
     #[must_use]
     pub fn of(resolver: &Resolver<'s>, batch: &Batch) -> Option<Setting<'s>> {
-        if let Some(frozen) = resolver.frozen_formula(batch) {
-            let formula = Arc::new(frozen);
+        if let Some((own, formula)) = resolver.frozen_formula(batch) {
             let plan = plan(&formula, &order(batch))?;
-            return Some(Setting { assayed: resolver.with_assays(batch), formula, plan });
+            return Some(Setting { own: Some(own), formula: Arc::new(formula), plan });
         }
-        let assayed = resolver.with_assays(batch);
-        let formula = assayed.as_ref().unwrap_or(resolver).formula_of_batch(batch)?;
+        let own = resolver.with_assays(batch);
+        let formula = own.as_ref().unwrap_or(resolver).formula_of_batch(batch)?;
         let formula = Arc::clone(&formula.formula);
         if !is_version(batch, &formula) {
             return None;
         }
         let plan = plan(&formula, &order(batch))?;
-        Some(Setting { assayed, formula, plan })
+        Some(Setting { own, formula, plan })
     }
 
-    /// The names of the session, with the strengths that lots were measured at.
+    /// The names as this batch has them.
     #[must_use]
     pub fn resolver<'r>(&'r self, session: &'r Resolver<'s>) -> &'r Resolver<'s> {
-        self.assayed.as_ref().unwrap_or(session)
+        self.own.as_ref().unwrap_or(session)
     }
 }
 

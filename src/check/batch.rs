@@ -62,8 +62,9 @@ pub fn records(resolver: &Resolver<'_>, source: &Source, faults: &mut Vec<Diagno
 }
 
 fn record(resolver: &Resolver<'_>, batch: &Batch, faults: &mut Vec<Diagnostic>) {
-    batch_lots::expired(resolver, batch, faults);
-    let Some(setting) = Setting::of(resolver, batch) else {
+    let setting = Setting::of(resolver, batch);
+    batch_lots::expired(setting.as_ref().map_or(resolver, |setting| setting.resolver(resolver)), batch, faults);
+    let Some(setting) = setting else {
         faults.extend(version_gone(resolver, batch));
         return;
     };

@@ -5,7 +5,7 @@ use super::input::{input, look, pretty, print, stderr_is_terminal};
 use super::{Failure, Outcome};
 use crate::bench::View;
 use crate::check::{Report, check};
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Diagnostic, Level};
 use crate::model::Batch;
 use crate::plan::Order;
 use crate::render::{BenchJson, BenchesJson, DiagnosticJson, Summary, human};
@@ -31,8 +31,18 @@ pub fn run(arguments: &BenchArguments) -> Result<Outcome, Failure> {
     if !shown.is_empty() {
         print(&written(&shown, arguments.format, chosen.len() > 1)?);
     }
-    let errors = Summary::of(&report.diagnostics).errors;
+    let errors = bearing(&loaded.sources, &report, &chosen);
     Ok(if errors > 0 || unshown > 0 { Outcome::Errors } else { Outcome::Clean })
+}
+
+/// How many errors bear on batches: those that go by their plans need no other file.
+fn bearing(sources: &Sources, report: &Report<'_>, batches: &[Batch]) -> usize {
+    if !batches.iter().all(|batch| report.resolver.frozen_formula(batch).is_some()) {
+        return Summary::of(&report.diagnostics).errors;
+    }
+    let named = |file| sources.home(file).is_some_and(|source| source.named);
+    let own = report.diagnostics.iter().filter(|fault| named(fault.primary.place.file));
+    own.filter(|fault| fault.level == Level::Error).count()
 }
 
 /// The batch of a name, or all of them.

@@ -2,10 +2,9 @@
 
 use super::meaning::{AmountMeaning, LineMeaning, Meaning};
 use crate::bench::{Entry, Ledger, LedgerLine, View, topped_up};
-use crate::model::{Batch, Formula};
+use crate::model::Batch;
 use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
-use std::sync::Arc;
 
 /// Where something stands that went in and is no line of the formula.
 const AT_THE_BENCH: &str = "none";
@@ -15,9 +14,8 @@ const AT_THE_BENCH: &str = "none";
 #[must_use]
 pub fn plan_and_made(resolver: &Resolver<'_>, batch: &Batch, view: &View<'_>) -> Option<(Meaning, Meaning)> {
     let whole = whole(batch, view)?;
-    let planned = planned(resolver, batch)?;
     let assayed = view.setting.resolver(resolver);
-    let mut plan = Meaning::of(resolver, &planned);
+    let mut plan = planned(resolver, batch)?;
     let mut made = Meaning::of(assayed, &view.setting.formula);
     // What was done is told by the record alone; the rest of the formula is the same for both.
     let materials = std::mem::take(&mut made.materials);
@@ -41,12 +39,12 @@ pub fn plan_and_made(resolver: &Resolver<'_>, batch: &Batch, view: &View<'_>) ->
 }
 
 /// The formula before any lot was measured.
-fn planned(resolver: &Resolver<'_>, batch: &Batch) -> Option<Arc<Formula>> {
+fn planned(resolver: &Resolver<'_>, batch: &Batch) -> Option<Meaning> {
     let mut unmeasured = batch.clone();
     unmeasured.lots.iter_mut().for_each(|lot| lot.assay = None);
     match resolver.frozen_formula(&unmeasured) {
-        Some(frozen) => Some(Arc::new(frozen)),
-        None => resolver.formula_of_batch(batch).map(|found| Arc::clone(&found.formula)),
+        Some((apart, formula)) => Some(Meaning::of(&apart, &formula)),
+        None => resolver.formula_of_batch(batch).map(|found| Meaning::of(resolver, &found.formula)),
     }
 }
 

@@ -133,6 +133,8 @@ pub enum Code {
     MaterialUnused,
     /// `use-not-found`
     UseNotFound,
+    /// `use-gone`
+    UseGone,
     /// `use-cycle`
     UseCycle,
     /// `use-outside`
@@ -345,6 +347,7 @@ pub const CATALOGUE: &[Entry] = &[
     entry(Code::LetUnused, "let-unused", Family::Name, Level::Note, false, include_str!("pages/let-unused.md")),
     entry(Code::MaterialUnused, "material-unused", Family::Name, Level::Note, false, include_str!("pages/material-unused.md")),
     entry(Code::UseNotFound, "use-not-found", Family::Import, Level::Error, false, include_str!("pages/use-not-found.md")),
+    entry(Code::UseGone, "use-gone", Family::Import, Level::Note, false, include_str!("pages/use-gone.md")),
     entry(Code::UseCycle, "use-cycle", Family::Import, Level::Error, false, include_str!("pages/use-cycle.md")),
     entry(Code::UseOutside, "use-outside", Family::Import, Level::Error, false, include_str!("pages/use-outside.md")),
     entry(Code::TotalOver100, "total-over-100", Family::Total, Level::Error, false, include_str!("pages/total-over-100.md")),

@@ -153,8 +153,16 @@ impl Reading {
 /// The plan as it stood when the record was begun.
 #[derive(Clone, Debug)]
 pub struct FrozenPlan {
+    /// What the formula was called on a sheet.
+    pub title: Option<SmolStr>,
+    /// Its version.
+    pub version: Option<SmolStr>,
+    /// Its phases, in the order of the bench; empty where the plan says nothing of them.
+    pub phases: Vec<SmolStr>,
     /// Each line with its percentage as supplied; none for what is weighed at the bench.
     pub lines: Vec<FrozenLine>,
+    /// Each premix with its own lines.
+    pub premixes: Vec<FrozenPremix>,
     /// The digest of the formula.
     pub digest: Option<SmolStr>,
     /// The pH window.
@@ -165,23 +173,45 @@ pub struct FrozenPlan {
     pub scales: Vec<Scale>,
 }
 
+/// A premix of a frozen plan.
+#[derive(Clone, Debug)]
+pub struct FrozenPremix {
+    /// The number it is known by.
+    pub id: DeclId,
+    /// Its name.
+    pub name: Named,
+    /// Its lines.
+    pub lines: Vec<FrozenLine>,
+}
+
 /// A line of a frozen plan.
 #[derive(Clone, Debug)]
 pub struct FrozenLine {
     /// The material.
     pub material: Named,
+    /// The number of its phase, where the plan says.
+    pub phase: Option<usize>,
     /// Its percentage as supplied.
     pub percent: Option<Exact>,
     /// Whether it is weighed to the pH.
     pub at_bench: bool,
     /// Whether it fills up to 100 %.
     pub fills: bool,
-    /// Whether it was asked for by its active.
-    pub active: bool,
+    /// What it was asked for by, where that is not the material as supplied.
+    pub by: Option<FrozenTarget>,
     /// What is held back of it, in percent of the batch.
     pub held_back: Option<Exact>,
     /// The line its weight comes out of, for what is weighed to the pH.
     pub from: Option<SmolStr>,
+}
+
+/// What a frozen line was asked for by.
+#[derive(Clone, Debug)]
+pub enum FrozenTarget {
+    /// Its active.
+    Active,
+    /// A substance in it.
+    Of(Named),
 }
 
 impl Batch {

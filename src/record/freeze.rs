@@ -1,22 +1,30 @@
 //! The plan that a record rests on, written out so that the record stands alone.
 
-use crate::model::{AmountIs, Basis, Component, DeclId, Formula, Line, LineAmount, Scale, Thing};
+use super::own::own;
+use super::quoted;
+use crate::model::{AmountIs, Basis, Formula, Line, LineAmount, Scale};
 use crate::plan::Plan;
-use crate::quantity::{Exact, Interval};
+use crate::quantity::Exact;
+use crate::resolve::Resolver;
 use crate::shelf::EDITION;
 use std::fmt::Write as _;
 
 /// The most digits that a figure of the language may have.
 const DIGITS: u32 = 28;
 
-/// `plan { … }` of a formula, as one statement; none where a percentage is not known. `substance` names a substance.
+/// `plan { … }` of a formula, as one statement; none where a percentage is not known.
 #[must_use]
-pub fn freeze(formula: &Formula, digest: &str, substance: &dyn Fn(DeclId) -> String) -> Option<String> {
+pub fn freeze(resolver: &Resolver<'_>, formula: &Formula) -> Option<String> {
     if !formula.total_known || formula.incomplete {
         return None;
     }
     let mut out = String::from("plan {\n");
     // Writing to a string cannot fail.
+    for (word, text) in [("title", &formula.title), ("version", &formula.version)] {
+        if let Some(text) = text {
+            let _ = writeln!(out, "{word} {}", quoted(text));
+        }
+    }
     for scale in &formula.scales {
         let _ = writeln!(out, "scale {}", scale_text(scale));
     }
@@ -34,15 +42,19 @@ pub fn freeze(formula: &Formula, digest: &str, substance: &dyn Fn(DeclId) -> Str
             let _ = writeln!(out, "pH {range}");
         }
     }
+    let mut phase = None;
     for line in &formula.lines {
+        if phase.replace(line.phase) != Some(line.phase)
+            && let Some(opened) = formula.phases.get(line.phase)
+        {
+            let _ = writeln!(out, "phase {}", opened.name);
+        }
         let _ = writeln!(out, "{}", line_text(line, formula.basis)?);
     }
-    for line in &formula.lines {
-        if let Some(parts) = contains(line, substance).filter(|parts| !parts.is_empty()) {
-            let _ = writeln!(out, "contains {} {}", line.name, parts.join(", "));
-        }
+    for statement in own(resolver, formula)? {
+        let _ = writeln!(out, "{statement}");
     }
-    let _ = writeln!(out, "digest \"{digest}\"");
+    let _ = writeln!(out, "digest \"{}\"", resolver.digest(formula));
     let _ = writeln!(out, "compiler \"{}\"", env!("CARGO_PKG_VERSION"));
     let _ = writeln!(out, "shelf \"{EDITION}\"");
     out.push('}');
@@ -79,30 +91,8 @@ fn line_text(line: &Line, basis: Basis) -> Option<String> {
     Some(text)
 }
 
-/// What is in the material or premix of a line; none where that is the shelf's, which is known by its edition.
-fn contains(line: &Line, substance: &dyn Fn(DeclId) -> String) -> Option<Vec<String>> {
-    let strength = |of: &Interval| match of.is_point() {
-        true => format!(" {} %", decimal(&of.low)),
-        false => format!(" {} % to {} %", decimal(&of.low), decimal(&of.high)),
-    };
-    Some(match line.thing.as_ref()? {
-        Thing::Material(material) if material.contains_from_shelf => return None,
-        Thing::Material(material) => {
-            let part = |part: &Component| {
-                let strength = if part.undisclosed { String::new() } else { strength(&part.strength) };
-                format!("{}{strength}{}", substance(part.substance), if part.active { " active" } else { "" })
-            };
-            material.contains.iter().map(part).collect()
-        }
-        Thing::Premix(premix) => {
-            let parts = &premix.composition.as_ref()?.parts;
-            parts.iter().map(|(id, of)| format!("{}{}", substance(*id), strength(of))).collect()
-        }
-    })
-}
-
 /// The amount as the line writes it; where it names a figure, the figure, since the name stays behind.
-fn amount_text(line: &Line, basis: Basis) -> Option<String> {
+pub(super) fn amount_text(line: &Line, basis: Basis) -> Option<String> {
     if line.uses.is_empty() {
         // An amount in brackets may run over lines.
         return Some(line.written.split_whitespace().collect::<Vec<_>>().join(" "));
@@ -121,9 +111,8 @@ fn amount_text(line: &Line, basis: Basis) -> Option<String> {
 }
 
 /// A figure as a decimal: exactly where one says it, else to as many digits as the language reads, half to even.
-fn decimal(figure: &Exact) -> String {
-    let whole = figure.abs().down_to_step(&Exact::ONE).to_fixed(0).len();
-    let most = DIGITS.saturating_sub(u32::try_from(whole).unwrap_or(DIGITS));
+pub(super) fn decimal(figure: &Exact) -> String {
+    let most = most_decimals(figure);
     match figure.decimals().filter(|decimals| *decimals <= most) {
         Some(decimals) => figure.to_fixed(decimals),
         None => {
@@ -131,6 +120,16 @@ fn decimal(figure: &Exact) -> String {
             if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_string() } else { text }
         }
     }
+}
+
+/// Whether a decimal says a figure exactly.
+pub(super) fn is_decimal(figure: &Exact) -> bool {
+    figure.decimals().is_some_and(|decimals| decimals <= most_decimals(figure))
+}
+
+fn most_decimals(figure: &Exact) -> u32 {
+    let whole = figure.abs().down_to_step(&Exact::ONE).to_fixed(0).len();
+    DIGITS.saturating_sub(u32::try_from(whole).unwrap_or(DIGITS))
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ use crate::check::Report;
 use crate::diagnostic::{Code, Diagnostic, FileId, Level, Place, Span};
 use crate::resolve::{NameSet, Resolver};
 use crate::syntax::nearest;
-use crate::syntax::tree::{Batch, BatchEntry, BatchStatement, Item, Name};
+use crate::syntax::tree::{Batch, BatchEntry, BatchStatement, FrozenPlan, Item, Name};
 use std::collections::BTreeSet;
 
 /// What a statement comes to.
@@ -98,11 +98,14 @@ fn unknown(resolver: &Resolver<'_>, file: FileId, batch: &Batch, statement: &Bat
         BatchEntry::Plan(plan) => Some(plan),
         _ => None,
     });
-    let planned: Vec<&str> = plans.flat_map(|plan| &plan.lines).map(|line| line.material.text.as_str()).collect();
-    if planned.contains(&name.text.as_str()) || resolver.scopes.find(file, NameSet::Thing, &name.text).is_some() {
+    let plans: Vec<&FrozenPlan> = plans.collect();
+    let planned: Vec<&str> =
+        plans.iter().flat_map(|plan| &plan.lines).map(|line| line.material.text.as_str()).collect();
+    let known = planned.contains(&name.text.as_str()) || plans.iter().any(|plan| is_part(plan, &name.text));
+    if known || resolver.scopes.find(file, NameSet::Thing, &name.text).is_some() {
         return None;
     }
-    if resolver.scopes.is_excused(file, &name.text) {
+    if resolver.scopes.use_gone(file) || resolver.scopes.is_excused(file, &name.text) {
         // The files are gone. A lot may be of what a premix is made of, and a correction may be anything.
         let free = matches!(statement.entry, BatchEntry::Lot { .. } | BatchEntry::Added(_, _, Some(_)));
         if free || planned.is_empty() {
@@ -110,7 +113,9 @@ fn unknown(resolver: &Resolver<'_>, file: FileId, batch: &Batch, statement: &Bat
         }
     }
     let place = Place { file, span: name.span };
-    let fault = resolver.unknown(file, NameSet::Thing, name).unwrap_or_else(|| {
+    // Where the files are gone, the plan is all that there is to be named.
+    let fault = Some(file).filter(|file| !resolver.scopes.use_gone(*file));
+    let fault = fault.and_then(|file| resolver.unknown(file, NameSet::Thing, name)).unwrap_or_else(|| {
         let message = format!("`{}` is not in the plan of this record.", name.text);
         Diagnostic::new(Code::NameUnknown, place, message)
             .help("Write it as the plan does; with `because \"…\"`, `added` takes anything.")
@@ -120,6 +125,12 @@ fn unknown(resolver: &Resolver<'_>, file: FileId, batch: &Batch, statement: &Bat
         Some(near) => fault.help(format!("Did you mean `{near}`?")),
         None => fault,
     })
+}
+
+/// Whether a premix of a plan is made of something of that name.
+fn is_part(plan: &FrozenPlan, name: &str) -> bool {
+    let parts = plan.premixes.iter().flat_map(|premix| &premix.parts);
+    parts.map(|part| &part.material).any(|material| material.text == name)
 }
 
 /// The fault of what a record says once, said again.

@@ -6,6 +6,7 @@
 
 mod freeze;
 mod judge;
+mod own;
 mod place;
 mod words;
 

@@ -25,7 +25,7 @@ pub struct RecordJson {
     pub title: Option<String>,
     /// Its version.
     pub version: Option<String>,
-    /// The digest of what it comes to, lots that were measured counted.
+    /// The digest of its formula: as it was frozen, else of what it comes to, lots that were measured counted.
     pub digest: String,
     /// The day it was started.
     pub started: Option<String>,

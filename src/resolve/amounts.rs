@@ -420,7 +420,7 @@ pub(super) fn no_figure(file: FileId, name: &Name, why: &str) -> Diagnostic {
 
 impl Resolver<'_> {
     /// What `active` speaks of in a line's thing, and how strong it is.
-    fn active_strength(&self, line: &Line, place: Place, faults: &mut Vec<Diagnostic>) -> Option<Target> {
+    pub(super) fn active_strength(&self, line: &Line, place: Place, faults: &mut Vec<Diagnostic>) -> Option<Target> {
         let parts = self.parts_of(line)?;
         let marked: Vec<&Part> = parts.iter().filter(|part| part.active).collect();
         let candidates: Vec<&Part> = match marked.is_empty() {
@@ -456,7 +456,7 @@ impl Resolver<'_> {
     }
 
     /// How much of a named substance a line's thing has, its salts counted as the substance.
-    fn strength_of(
+    pub(super) fn strength_of(
         &self,
         file: FileId,
         name: &Name,

@@ -1,9 +1,11 @@
 //! Batch records made from their declarations, and the formula of each as its lots make it.
 
+use super::plan_names::premix_id;
 use super::{Resolved, Resolver};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::model::{
-    Batch, DeclId, Event, FrozenLine, FrozenPlan, Happened, Lot, Material, Named, PhRange, Reading, Scale,
+    Batch, DeclId, Event, FrozenLine, FrozenPlan, FrozenPremix, FrozenTarget, Happened, Lot, Material, Named, PhRange,
+    Reading, Scale,
 };
 use crate::quantity::{Dimension, Exact, Interval};
 use crate::resolve::NameSet;
@@ -80,8 +82,21 @@ impl<'s> Resolver<'s> {
     }
 
     fn frozen_plan(&self, id: DeclId, plan: &tree::FrozenPlan) -> FrozenPlan {
+        let phase = |number: usize| plan.phases.partition_point(|(_, first)| *first <= number).checked_sub(1);
+        let lines = plan.lines.iter().enumerate();
+        let premixes = plan.premixes.iter().enumerate();
         let mut frozen = FrozenPlan {
-            lines: plan.lines.iter().map(|line| self.frozen_line(id, line)).collect(),
+            title: None,
+            version: None,
+            phases: plan.phases.iter().map(|(name, _)| name.text.clone()).collect(),
+            lines: lines.map(|(at, line)| FrozenLine { phase: phase(at), ..self.frozen_line(id, line) }).collect(),
+            premixes: premixes
+                .map(|(at, premix)| FrozenPremix {
+                    id: premix_id(id.file, plan, at),
+                    name: Named { text: premix.name.text.clone(), place: Self::place(id.file, &premix.name) },
+                    lines: premix.parts.iter().map(|part| self.frozen_line(id, part)).collect(),
+                })
+                .collect(),
             digest: plan.digest.as_ref().map(|digest| digest.value.clone()),
             window: None,
             meter: None,
@@ -93,6 +108,8 @@ impl<'s> Resolver<'s> {
         for header in &plan.header {
             let place = Place { file: id.file, span: header.span };
             match &header.field {
+                HeaderField::Title(title) => frozen.title = Some(title.value.clone()),
+                HeaderField::Version(version) => frozen.version = Some(version.value.clone()),
                 HeaderField::Window(range) => {
                     let ends = evaluator.range(range, "`pH`", &[Dimension::Plain], &mut names, &mut unheard);
                     frozen.window = ends.map(|(low, high)| PhRange { low, high, place });
@@ -115,17 +132,23 @@ impl<'s> Resolver<'s> {
 
     fn frozen_line(&self, id: DeclId, line: &PlanLine) -> FrozenLine {
         let evaluator = self.evaluator(id.file);
+        let named = |name: &Name| Named { text: name.text.clone(), place: Self::place(id.file, name) };
         let percent = |quantity: &Quantity| evaluator.quantity(quantity).map(|figure| figure.value);
         let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
         let held_back = line.tail.hold_back.as_ref().and_then(|(held, _)| {
             evaluator.want(held, "`hold back`", &[Dimension::Percent], &mut names, &mut Vec::new())
         });
         FrozenLine {
-            material: Named { text: line.material.text.clone(), place: Self::place(id.file, &line.material) },
+            material: named(&line.material),
+            phase: None,
             percent: line.percent.as_ref().and_then(percent),
             at_bench: matches!(line.amount.kind, AmountKind::QuantumSatisToPh),
             fills: matches!(line.amount.kind, AmountKind::QuantumSatis),
-            active: matches!(line.amount.kind, AmountKind::Active(_)),
+            by: match &line.amount.kind {
+                AmountKind::Active(_) => Some(FrozenTarget::Active),
+                AmountKind::Of(_, substance) => Some(FrozenTarget::Of(named(substance))),
+                _ => None,
+            },
             held_back,
             from: line.tail.from.as_ref().map(|from| from.text.clone()),
         }
@@ -142,17 +165,11 @@ impl<'s> Resolver<'s> {
     /// Whatever a formula asks for by its active then follows the bottle.
     #[must_use]
     pub fn with_assays(&self, batch: &Batch) -> Option<Resolver<'s>> {
-        let mut found: Vec<(DeclId, Material)> = Vec::new();
-        for lot in &batch.lots {
-            let Some(assay) = &lot.assay else { continue };
-            let id = self.scopes.find(batch.id.file, NameSet::Thing, &lot.material.text)?;
-            let Some(material) = self.material(id) else { continue };
-            found.extend(self.assayed(&material, assay).map(|material| (id, material)));
-        }
+        let found = self.assays(batch);
         if found.is_empty() {
             return None;
         }
-        let resolver = Resolver::new(self.sources, &mut Vec::new());
+        let resolver = self.apart(None);
         for (id, material) in found {
             resolver.materials.put(id, Some(Arc::new(material)));
         }
@@ -160,6 +177,15 @@ impl<'s> Resolver<'s> {
         let formula = resolver.scopes.find(batch.id.file, NameSet::Thing, name)?;
         let _: Vec<Arc<Resolved>> = resolver.formulas(&[formula], &mut Vec::<Diagnostic>::new());
         Some(resolver)
+    }
+
+    /// The materials of which a lot of the batch was measured, as those lots are.
+    pub(super) fn assays(&self, batch: &Batch) -> Vec<(DeclId, Material)> {
+        let assayed = batch.lots.iter().filter_map(|lot| {
+            let id = self.scopes.find(batch.id.file, NameSet::Thing, &lot.material.text)?;
+            self.assayed(self.material(id)?.as_ref(), lot.assay.as_ref()?).map(|material| (id, material))
+        });
+        assayed.collect()
     }
 
     /// A material with its active at another strength. What was a remainder makes up for it; what it says of a range

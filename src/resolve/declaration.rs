@@ -120,9 +120,11 @@ impl Resolver<'_> {
             BatchEntry::Reading { at: Some(at), .. } => measure(at, "`at`", degrees),
             BatchEntry::Filled(_, each, _) => measure(each, "`filled`", &[Dimension::Volume, Dimension::Mass]),
             BatchEntry::Plan(plan) => {
-                for percent in plan.lines.iter().filter_map(|line| line.percent.as_ref()) {
+                let parts = plan.premixes.iter().flat_map(|premix| &premix.parts);
+                for percent in plan.lines.iter().chain(parts).filter_map(|line| line.percent.as_ref()) {
                     measure(percent, "A plan", &[Dimension::Percent]);
                 }
+                self.check_plan(id, faults);
             }
             _ => {}
         }

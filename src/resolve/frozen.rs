@@ -1,108 +1,164 @@
 //! A formula out of the plan that was frozen into a record: the record stands alone when the formula has moved on.
+//!
+//! What the plan says goes before all else: a material, premix or substance of a name that it declares is what it was
+//! then, whatever became of the one in the files. What it does not declare was the shelf's. Only a plan that an older
+//! program froze may name what neither has: that is looked up where it is still declared.
 
-use super::Resolver;
+use super::plan_names::{PlanNames, plan_of};
+use super::{NameSet, Resolved, Resolver, graph};
+use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{
-    Basis, Batch, Composition, DeclId, Formula, FrozenLine, FrozenPlan, HeldBack, LabelFacts, Line, LineAmount, Phase,
-    Thing,
+    Basis, Batch, Composition, DeclId, Formula, FrozenLine, FrozenPlan, FrozenTarget, HeldBack, Line, LineAmount,
+    Phase, Target, Thing,
 };
 use crate::quantity::Exact;
-use crate::resolve::NameSet;
+use crate::syntax::tree::{Item, Name};
+use rustc_hash::{FxHashMap, FxHashSet};
 use smol_str::SmolStr;
 use std::sync::Arc;
 
-impl Resolver<'_> {
-    /// The formula of the plan frozen into a batch; none where there is none, or a percentage of it is not known. What
-    /// its materials are made of is looked up where they are still declared.
+impl<'s> Resolver<'s> {
+    /// The formula of the plan frozen into a batch, as its lots were measured, and the names as the plan has them. None
+    /// where there is no plan, or a percentage of it is not known.
     #[must_use]
-    pub fn frozen_formula(&self, batch: &Batch) -> Option<Formula> {
+    pub fn frozen_formula(&self, batch: &Batch) -> Option<(Resolver<'s>, Formula)> {
         let plan = batch.plan.as_ref()?;
-        let percents = self.percents(batch, plan)?;
-        // A plan keeps the order of the lines and not their phases: what stands after the adjuster comes after it.
-        let adjuster = plan.lines.iter().rposition(|line| line.at_bench);
-        let phase = |number: usize| usize::from(adjuster.is_some_and(|adjuster| number > adjuster));
-        let lines = plan.lines.iter().zip(&percents).enumerate();
-        let lines: Vec<Line> = lines
-            .map(|(number, (line, percent))| Line { phase: phase(number), ..self.frozen(batch.id, line, percent) })
-            .collect();
-        let composition = composition(&lines);
+        if !plan.lines.iter().all(|line| line.at_bench || line.percent.is_some()) {
+            return None;
+        }
+        let nominal = self.with_plan(batch.id)?;
+        nominal.make_premixes(plan, None);
+        let assays = nominal.assays(batch);
+        if assays.is_empty() {
+            let formula = nominal.formula_of_plan(batch, plan, None);
+            return Some((nominal, formula));
+        }
+        let assayed = self.with_plan(batch.id)?;
+        for (id, material) in assays {
+            assayed.materials.put(id, Some(Arc::new(material)));
+        }
+        assayed.make_premixes(plan, Some(&nominal));
+        let formula = assayed.formula_of_plan(batch, plan, Some(&nominal));
+        Some((assayed, formula))
+    }
+
+    /// The names of the session with those of the batch's plan before them.
+    fn with_plan(&self, batch: DeclId) -> Option<Resolver<'s>> {
+        let Some(Item::Batch(declared)) = self.scopes.item(batch) else { return None };
+        Some(self.apart(Some(PlanNames::new(batch.file, plan_of(declared)?))))
+    }
+
+    /// Looks at what the plan of a batch declares, for the sake of its faults. A name that is unknown is none of them: a
+    /// plan that an older program froze may outlive what it names.
+    pub(super) fn check_plan(&self, batch: DeclId, faults: &mut Vec<Diagnostic>) {
+        let Some(names) = self.with_plan(batch) else { return };
+        let mut found = Vec::new();
+        for id in names.scopes.declared_in_plan() {
+            names.check_substance(id, &mut found);
+            names.check_material(id, &mut found);
+        }
+        faults.extend(found.into_iter().filter(|fault| fault.code != Code::NameUnknown));
+    }
+
+    /// Makes every premix of a plan after those within it. One that is in itself stays unknown.
+    fn make_premixes(&self, plan: &FrozenPlan, nominal: Option<&Resolver<'_>>) {
+        let numbers = plan.premixes.iter().enumerate().map(|(number, premix)| (premix.id, number));
+        let numbers: FxHashMap<DeclId, usize> = numbers.collect();
+        let below = |number: usize| -> Vec<usize> {
+            let lines = plan.premixes.get(number).map(|premix| premix.lines.as_slice()).unwrap_or_default();
+            let found = lines
+                .iter()
+                .filter_map(|line| self.scopes.find(line.material.place.file, NameSet::Thing, &line.material.text));
+            found.filter_map(|id| numbers.get(&id).copied()).collect()
+        };
+        let order = graph::order(0..plan.premixes.len(), below);
+        let ringed: FxHashSet<usize> = order.rings.into_iter().flatten().collect();
+        let sound = order.sorted.iter().filter(|number| !ringed.contains(number));
+        for premix in sound.filter_map(|number| plan.premixes.get(*number)) {
+            let lines = self.lines_of_plan(&premix.lines, nominal);
+            let formula = Formula {
+                composition: composition(&lines),
+                lines,
+                ..bare(premix.id, premix.name.text.clone(), premix.name.place)
+            };
+            self.formulas.put(premix.id, Arc::new(Resolved { formula: Arc::new(formula), faults: Vec::new() }));
+        }
+    }
+
+    fn formula_of_plan(&self, batch: &Batch, plan: &FrozenPlan, nominal: Option<&Resolver<'_>>) -> Formula {
+        let mut lines = self.lines_of_plan(&plan.lines, nominal);
+        let phases: Vec<SmolStr> = match plan.phases.is_empty() {
+            false => plan.phases.clone(),
+            true => {
+                // An older plan keeps the order of the lines alone: what stands after the adjuster comes after it.
+                let adjuster = plan.lines.iter().rposition(|line| line.at_bench);
+                for (number, line) in lines.iter_mut().enumerate() {
+                    line.phase = usize::from(adjuster.is_some_and(|adjuster| number > adjuster));
+                }
+                ["A", "B"].map(SmolStr::new_static).to_vec()
+            }
+        };
         let named = batch.formula.as_ref();
-        Some(Formula {
-            id: batch.id,
-            name: named.map_or_else(|| batch.name.clone(), |named| named.text.clone()),
-            place: named.map_or(batch.place, |named| named.place),
-            own_span: None,
-            title: None,
-            version: batch.version.as_ref().map(|version| version.text.clone()),
-            products: Vec::new(),
-            markets: Vec::new(),
-            makes: None,
-            density: None,
+        let name = named.map_or_else(|| batch.name.clone(), |named| named.text.clone());
+        Formula {
+            title: plan.title.clone(),
+            version: batch.version.as_ref().map(|version| version.text.clone()).or_else(|| plan.version.clone()),
             scales: plan.scales.clone(),
             meter: plan.meter.clone(),
             window: plan.window.clone(),
-            date: None,
-            water_activity: None,
-            warnings: Vec::new(),
-            label: LabelFacts::default(),
-            phases: ["A", "B"].map(phase_of).to_vec(),
+            phases: phases.into_iter().map(phase_of).collect(),
+            composition: composition(&lines),
             lines,
-            basis: Basis::Percent,
-            total_known: true,
-            sum: None,
-            composition: Some(composition),
-            steps: None,
-            ensures: Vec::new(),
-            allows: Vec::new(),
-            rests_on: Vec::new(),
-            bases: Vec::new(),
-            incomplete: false,
-            unbased: false,
-            header_at_fault: Vec::new(),
-            torn_words: Vec::new(),
-        })
+            ..bare(batch.id, name, named.map_or(batch.place, |named| named.place))
+        }
     }
 
-    /// The percentage of each line, none for what is weighed to the pH. Where a lot was measured, a line asked for by
-    /// its active follows it, and the line that fills up makes up for that.
-    fn percents(&self, batch: &Batch, plan: &FrozenPlan) -> Option<Vec<Option<Exact>>> {
-        let mut percents = Vec::with_capacity(plan.lines.len());
+    /// Lines as the plan has them. Where lots were measured, what was asked for by a strength follows it, against that
+    /// of `nominal`, and the line that fills up makes up for that.
+    fn lines_of_plan(&self, frozen: &[FrozenLine], nominal: Option<&Resolver<'_>>) -> Vec<Line> {
+        let mut lines: Vec<Line> = frozen.iter().map(|line| self.line_of_plan(line)).collect();
         let mut moved = Exact::ZERO;
-        for line in &plan.lines {
-            let Some(frozen) = line.percent.clone() else {
-                if !line.at_bench {
-                    return None;
-                }
-                percents.push(None);
-                continue;
-            };
-            let now = self.by_assay(batch, line, &frozen).unwrap_or_else(|| frozen.clone());
-            moved = &moved + &(&now - &frozen);
-            percents.push(Some(now));
-        }
-        for (line, percent) in plan.lines.iter().zip(&mut percents) {
-            if line.fills {
-                *percent = percent.as_ref().map(|filling| filling - &moved);
+        for (line, frozen) in lines.iter_mut().zip(frozen) {
+            line.target = frozen.by.as_ref().and_then(|by| self.target_of(by, line));
+            let was = nominal.zip(frozen.by.as_ref());
+            let was = was.and_then(|(nominal, by)| nominal.target_of(by, &nominal.line_of_plan(frozen)));
+            if let (Some(now), Some(was), Some(percent)) = (&line.target, was, &line.percent)
+                && let Some(follows) = (percent * &was.strength.middle()).over(&now.strength.middle())
+            {
+                moved = &moved + &(&follows - percent);
+                set_percent(line, follows);
             }
         }
-        Some(percents)
+        for (line, frozen) in lines.iter_mut().zip(frozen) {
+            if let Some(percent) = line.percent.as_ref().filter(|_| frozen.fills) {
+                line.percent = Some(percent - &moved);
+            }
+        }
+        lines
     }
 
-    /// The percentage of a line asked for by its active, by the strength that its lot was measured at.
-    fn by_assay(&self, batch: &Batch, line: &FrozenLine, frozen: &Exact) -> Option<Exact> {
-        let lot = batch.lots.iter().find(|lot| lot.material.text == line.material.text && lot.assay.is_some())?;
-        let assay = lot.assay.as_ref().filter(|_| line.active)?;
-        let id = self.scopes.find(batch.id.file, NameSet::Thing, &line.material.text)?;
-        let nominal = self.active_strength_of(self.material(id)?.as_ref())?;
-        (frozen * &nominal).over(assay)
+    fn target_of(&self, by: &FrozenTarget, line: &Line) -> Option<Target> {
+        let mut unheard = Vec::new();
+        match by {
+            FrozenTarget::Active => self.active_strength(line, line.place, &mut unheard),
+            FrozenTarget::Of(substance) => {
+                let name = Name { text: substance.text.clone(), span: substance.place.span };
+                self.strength_of(line.place.file, &name, line, line.place, &mut unheard)
+            }
+        }
     }
 
-    fn frozen(&self, batch: DeclId, line: &FrozenLine, percent: &Option<Exact>) -> Line {
+    fn line_of_plan(&self, line: &FrozenLine) -> Line {
         let place = line.material.place;
-        let amount = match percent {
+        let amount = match &line.percent {
             _ if line.at_bench => LineAmount::AtBench,
             _ if line.fills => LineAmount::QuantumSatis,
             Some(percent) => LineAmount::Percent(percent.clone()),
             None => LineAmount::Unknown,
+        };
+        let written = match &line.percent {
+            Some(percent) => format!("{percent} %"),
+            None => "q.s. to pH".to_string(),
         };
         Line {
             name: line.material.text.clone(),
@@ -110,14 +166,14 @@ impl Resolver<'_> {
             whole: place,
             amount_place: place,
             mark: place,
-            phase: 0,
-            thing: self.thing_of(batch, &line.material.text),
-            written: percent.as_ref().map_or_else(|| "q.s. to pH".to_string(), |percent| format!("{percent} %")),
-            asked: percent.clone(),
+            phase: line.phase.unwrap_or(0),
+            thing: self.thing_of(place, &line.material.text),
+            written,
+            asked: line.percent.clone(),
             uses: Vec::new(),
             amount,
             target: None,
-            percent: percent.clone(),
+            percent: line.percent.clone().filter(|_| !line.at_bench),
             hold_back: line.held_back.clone().map(|held| HeldBack {
                 written: format!("{held} %"),
                 percent: Some(held),
@@ -131,9 +187,9 @@ impl Resolver<'_> {
         }
     }
 
-    /// What a name of a record weighs out, where it is still declared.
-    fn thing_of(&self, batch: DeclId, name: &str) -> Option<Thing> {
-        let id = self.scopes.find(batch.file, NameSet::Thing, name)?;
+    /// What a name weighs out, as the file of a place sees it.
+    fn thing_of(&self, place: Place, name: &str) -> Option<Thing> {
+        let id = self.scopes.find(place.file, NameSet::Thing, name)?;
         match self.formula(id) {
             Some(premix) => Some(Thing::Premix(Arc::clone(&premix.formula))),
             None => self.material(id).map(Thing::Material),
@@ -141,11 +197,19 @@ impl Resolver<'_> {
     }
 }
 
-fn phase_of(name: &'static str) -> Phase {
-    Phase { name: SmolStr::new_static(name), title: None, heat: None, cool: None, heat_at_fault: false }
+fn set_percent(line: &mut Line, percent: Exact) {
+    line.written = format!("{percent} %");
+    line.asked = Some(percent.clone());
+    line.amount = LineAmount::Percent(percent.clone());
+    line.percent = Some(percent);
 }
 
-fn composition(lines: &[Line]) -> Composition {
+fn phase_of(name: SmolStr) -> Phase {
+    Phase { name, title: None, heat: None, cool: None, heat_at_fault: false }
+}
+
+/// What lines come to; none where a figure outgrows what is carried on, as a plan that nobody froze could have it.
+fn composition(lines: &[Line]) -> Option<Composition> {
     let mut all = Composition::default();
     for line in lines {
         let Some(percent) = &line.percent else { continue };
@@ -155,12 +219,49 @@ fn composition(lines: &[Line]) -> Composition {
                 all.put(percent, parts, Some(&material.undisclosed));
             }
             Some(Thing::Premix(premix)) => {
-                if let Some(inner) = &premix.composition {
-                    all.put(percent, inner.parts.iter().map(|(id, share)| (*id, share)), inner.undisclosed.as_ref());
-                }
+                let inner = premix.composition.as_ref()?;
+                all.put(percent, inner.parts.iter().map(|(id, share)| (*id, share)), inner.undisclosed.as_ref());
             }
             None => {}
         }
     }
-    all
+    (!all.is_oversized()).then_some(all)
+}
+
+/// A formula of which nothing is said yet.
+fn bare(id: DeclId, name: SmolStr, place: Place) -> Formula {
+    Formula {
+        id,
+        name,
+        place,
+        own_span: None,
+        title: None,
+        version: None,
+        products: Vec::new(),
+        markets: Vec::new(),
+        makes: None,
+        density: None,
+        scales: Vec::new(),
+        meter: None,
+        window: None,
+        date: None,
+        water_activity: None,
+        warnings: Vec::new(),
+        label: crate::model::LabelFacts::default(),
+        phases: Vec::new(),
+        lines: Vec::new(),
+        basis: Basis::Percent,
+        total_known: true,
+        sum: None,
+        composition: None,
+        steps: None,
+        ensures: Vec::new(),
+        allows: Vec::new(),
+        rests_on: Vec::new(),
+        bases: Vec::new(),
+        incomplete: false,
+        unbased: false,
+        header_at_fault: Vec::new(),
+        torn_words: Vec::new(),
+    }
 }

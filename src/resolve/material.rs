@@ -2,6 +2,7 @@
 
 use super::Resolver;
 use super::names::ring_fault;
+use super::plan_names::is_of_plan;
 use super::scope::NameSet;
 use super::substance::{Kind, Seen, said, zero};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
@@ -284,7 +285,9 @@ impl Resolver<'_> {
                 let unknown = components.len() != made.contains.len();
                 made.faulty = unknown || faults.len() > before;
                 if !made.faulty {
-                    close(Place { file: id.file, span }, components, made, faults);
+                    // A plan may have rounded its figures: what is over by no more than that is no fault.
+                    let hair = if is_of_plan(id) { Exact::ratio(1, 1_000_000_000_000_000) } else { Exact::ZERO };
+                    close(Place { file: id.file, span }, components, &hair, made, faults);
                 }
                 made.faulty |= faults.len() > before;
             }
@@ -440,7 +443,14 @@ impl Resolver<'_> {
 }
 
 /// Adds up what is written, gives the remainder what is left, and tells of more than 100 %.
-fn close(place: Place, components: &[tree::Component], made: &mut Material, faults: &mut Vec<Diagnostic>) {
+/// By so much as `hair` more is none.
+fn close(
+    place: Place,
+    components: &[tree::Component],
+    hair: &Exact,
+    made: &mut Material,
+    faults: &mut Vec<Diagnostic>,
+) {
     let mut remainders =
         components.iter().enumerate().filter(|(_, component)| matches!(component.strength, Strength::Remainder(_)));
     let remainder = remainders.next().map(|(at, _)| at);
@@ -457,7 +467,7 @@ fn close(place: Place, components: &[tree::Component], made: &mut Material, faul
     let (low, high) = sum.fold((Exact::ZERO, Exact::ZERO), |(low, high), (_, component)| {
         (&low + &component.strength.low, &high + &component.strength.high)
     });
-    if low > Exact::HUNDRED {
+    if low > &Exact::HUNDRED + hair {
         let over = &low - &Exact::HUNDRED;
         let message = format!("The strengths of `{}` add to {low} %, {over} % more than there is.", made.name);
         faults.push(
@@ -466,7 +476,8 @@ fn close(place: Place, components: &[tree::Component], made: &mut Material, faul
         );
         return;
     }
-    let left = Interval::new((&Exact::HUNDRED - &high).max(Exact::ZERO), &Exact::HUNDRED - &low);
+    let left = |of: &Exact| (&Exact::HUNDRED - of).max(Exact::ZERO);
+    let left = Interval::new(left(&high), left(&low));
     match remainder.and_then(|at| made.contains.get_mut(at)) {
         Some(component) => component.strength = left,
         None => made.undisclosed = left,

@@ -19,6 +19,7 @@ mod header;
 mod in_water;
 mod material;
 mod names;
+mod plan_names;
 mod rule;
 mod scope;
 mod steps;
@@ -69,13 +70,13 @@ pub struct Resolver<'s> {
     pub sources: &'s Sources,
     /// The names of each file.
     pub scopes: Scopes<'s>,
-    lets: FxHashMap<DeclId, Option<Figure>>,
+    lets: Arc<FxHashMap<DeclId, Option<Figure>>>,
     substances: Table<Option<Arc<Substance>>>,
     materials: Table<Option<Arc<Material>>>,
     rules: Table<Option<Arc<Rule>>>,
     in_water: Table<Arc<InWater>>,
     /// The rules declared in each file on disk that has any, so that no formula searches for them.
-    declared_rules: FxHashMap<FileId, Vec<DeclId>>,
+    declared_rules: Arc<FxHashMap<FileId, Vec<DeclId>>>,
     formulas: Table<Arc<Resolved>>,
     used: RwLock<FxHashSet<DeclId>>,
 }
@@ -88,17 +89,34 @@ impl<'s> Resolver<'s> {
         let mut resolver = Resolver {
             sources,
             scopes,
-            lets: FxHashMap::default(),
+            lets: Arc::default(),
             substances: Table::new(),
             materials: Table::new(),
             rules: Table::new(),
             in_water: Table::new(),
-            declared_rules: rule::declared(sources),
+            declared_rules: Arc::new(rule::declared(sources)),
             formulas: Table::new(),
             used: RwLock::new(FxHashSet::default()),
         };
         resolver.work_lets_out(faults);
         resolver
+    }
+
+    /// The same names with nothing made of them yet, and those of a plan before them: what is changed in it changes
+    /// nothing here.
+    fn apart(&self, plan: Option<plan_names::PlanNames<'s>>) -> Resolver<'s> {
+        Resolver {
+            sources: self.sources,
+            scopes: self.scopes.with_plan(plan),
+            lets: Arc::clone(&self.lets),
+            substances: Table::new(),
+            materials: Table::new(),
+            rules: Table::new(),
+            in_water: Table::new(),
+            declared_rules: Arc::clone(&self.declared_rules),
+            formulas: Table::new(),
+            used: RwLock::new(FxHashSet::default()),
+        }
     }
 
     /// Marks a declaration as used by something.

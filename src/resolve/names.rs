@@ -9,6 +9,7 @@ use crate::shelf;
 use crate::syntax::tree::{Expression, Item, Name};
 use crate::syntax::{nearest, sureness};
 use rustc_hash::FxHashMap;
+use std::sync::Arc;
 
 impl<'s> Resolver<'s> {
     /// A name as a place.
@@ -106,7 +107,7 @@ impl<'s> Resolver<'s> {
                     |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
                 evaluator.evaluate(&declared.value, &mut names, faults)
             };
-            self.lets.insert(id, value);
+            Arc::make_mut(&mut self.lets).insert(id, value);
         }
     }
 

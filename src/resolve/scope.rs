@@ -1,6 +1,7 @@
 //! Which names a file can see, and what they stand for.
 
 use super::graph;
+use super::plan_names::PlanNames;
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
 use crate::model::DeclId;
 use crate::shelf::{self, ShelfKind};
@@ -53,13 +54,16 @@ impl NameSet {
     }
 }
 
-/// The names of every file of a session.
+/// The names of every file of a session; cheap to clone.
+#[derive(Clone)]
 pub struct Scopes<'s> {
     sources: &'s Sources,
-    files: Vec<FileScope>,
+    files: Arc<Vec<FileScope>>,
+    /// The names that stand in the plan of a batch, which go before all others as its file sees them.
+    plan: Option<Arc<PlanNames<'s>>>,
 }
 
-#[derive(Default)]
+#[derive(Clone, Default)]
 struct FileScope {
     own: FxHashMap<(NameSet, SmolStr), u32>,
     /// The files on disk that this one reaches, the nearest first, without itself.
@@ -72,19 +76,30 @@ struct FileScope {
     broken: FxHashSet<SmolStr>,
     /// Whether a `use`, here or in reach, could not be followed.
     use_failed: bool,
+    /// Whether a `use` here names a file that is gone and that nothing here needs any more.
+    use_gone: bool,
 }
 
 impl<'s> Scopes<'s> {
     /// Reads the names of all files, and tells of names taken twice and rings of `use`.
     pub fn new(sources: &'s Sources, faults: &mut Vec<Diagnostic>) -> Scopes<'s> {
-        let mut scopes = Scopes { sources, files: Vec::new() };
-        for source in &sources.files {
-            scopes.files.push(own_names(source, faults));
-        }
+        let files = sources.files.iter().map(|source| own_names(source, faults)).collect();
+        let mut scopes = Scopes { sources, files: Arc::new(files), plan: None };
         scopes.reach();
         use_rings(sources, faults);
         scopes.clashes(faults);
         scopes
+    }
+
+    /// The same names with those of a plan before them.
+    #[must_use]
+    pub(super) fn with_plan(&self, plan: Option<PlanNames<'s>>) -> Scopes<'s> {
+        Scopes { plan: plan.map(Arc::new), ..self.clone() }
+    }
+
+    /// The substances and materials that the plan declares.
+    pub(super) fn declared_in_plan(&self) -> impl Iterator<Item = DeclId> + '_ {
+        self.plan.iter().flat_map(|plan| plan.declared())
     }
 
     fn scope(&self, file: FileId) -> Option<&FileScope> {
@@ -113,6 +128,7 @@ impl<'s> Scopes<'s> {
                 for (_, outcome) in &source.uses {
                     match outcome {
                         UseOutcome::Failed => failed = true,
+                        UseOutcome::Gone => {}
                         UseOutcome::File(used) => match shelf::FILES.get(used.0 as usize) {
                             Some(file) => on_shelf |= file.reach,
                             None if seen.insert(*used) => queue.push(*used),
@@ -135,7 +151,8 @@ impl<'s> Scopes<'s> {
                 .filter_map(|file| self.scope(*file))
                 .flat_map(|scope| scope.broken.iter().cloned())
                 .collect();
-            if let Some(scope) = self.files.get_mut(at) {
+            if let Some(scope) = Arc::make_mut(&mut self.files).get_mut(at) {
+                scope.use_gone = source.uses.iter().any(|(_, outcome)| *outcome == UseOutcome::Gone);
                 scope.reach = reached;
                 scope.shelf = on_shelf;
                 scope.use_failed = failed;
@@ -147,6 +164,14 @@ impl<'s> Scopes<'s> {
     /// What a name stands for, seen from a file.
     #[must_use]
     pub fn find(&self, file: FileId, set: NameSet, name: &str) -> Option<DeclId> {
+        let Some(plan) = self.plan.as_ref().filter(|plan| plan.file == file) else {
+            return self.find_declared(file, set, name);
+        };
+        // A record that stands alone needs no file to bring the shelf to it.
+        plan.find(set, name).or_else(|| self.find_declared(file, set, name)).or_else(|| on_whole_shelf(set, name))
+    }
+
+    fn find_declared(&self, file: FileId, set: NameSet, name: &str) -> Option<DeclId> {
         let Some(scope) = self.scope(file) else {
             let entry = shelf::find(set.on_shelf()?, name, self.shelf_reach(file))?;
             return Some(shelf_decl(entry));
@@ -180,6 +205,12 @@ impl<'s> Scopes<'s> {
     #[must_use]
     pub fn is_excused(&self, file: FileId, name: &str) -> bool {
         self.scope(file).is_some_and(|scope| scope.use_failed || scope.broken.contains(name))
+    }
+
+    /// Whether a file names another that is gone, which nothing in it needs any more.
+    #[must_use]
+    pub fn use_gone(&self, file: FileId) -> bool {
+        self.scope(file).is_some_and(|scope| scope.use_gone)
     }
 
     /// Whether a `use` in a file or in its reach could not be followed.
@@ -220,6 +251,9 @@ impl<'s> Scopes<'s> {
         if shelf::FILES.get(id.file.0 as usize).is_some() {
             return shelf::item(id.item);
         }
+        if let Some(item) = self.plan.as_ref().filter(|plan| plan.file == id.file).and_then(|plan| plan.item(id)) {
+            return Some(item);
+        }
         self.sources.item(id.file, id.item)
     }
 
@@ -238,7 +272,7 @@ impl<'s> Scopes<'s> {
             }
         }
         for (at, name, id) in winners {
-            if let Some(scope) = self.files.get_mut(at) {
+            if let Some(scope) = Arc::make_mut(&mut self.files).get_mut(at) {
                 scope.winners.insert(name, id);
             }
         }
@@ -312,7 +346,7 @@ impl<'s> Scopes<'s> {
                 self.shelf_reach(*used) >> file.0 & 1 == 1
             }
             UseOutcome::File(used) => *used == file || self.reaches(*used, file),
-            UseOutcome::Failed => false,
+            UseOutcome::Failed | UseOutcome::Gone => false,
         };
         if source.uses.iter().any(|(_, outcome)| brings(outcome, one.file) && brings(outcome, two.file)) {
             return;
@@ -348,6 +382,11 @@ impl<'s> Scopes<'s> {
     pub fn name_place(&self, id: DeclId) -> Option<Place> {
         self.item(id)?.name().map(|name| Place { file: id.file, span: name.span })
     }
+}
+
+/// What a name stands for anywhere on the shelf.
+pub(super) fn on_whole_shelf(set: NameSet, name: &str) -> Option<DeclId> {
+    shelf::find(set.on_shelf()?, name, u64::MAX).map(shelf_decl)
 }
 
 /// A declaration of the shelf by its number in the index.

@@ -914,12 +914,17 @@ pub enum BatchEntry {
 /// `plan { … }`: the formula of a batch as it was resolved when the record began.
 #[derive(Clone, Debug, Default)]
 pub struct FrozenPlan {
-    /// `pH …`, `scale …` and `meter …`, as the formula had them.
+    /// `title`, `version`, `pH …`, `scale …` and `meter …`, as the formula had them.
     pub header: Vec<Header>,
+    /// The phases, each with the number of its first line.
+    pub phases: Vec<(Name, usize)>,
     /// The lines.
     pub lines: Vec<PlanLine>,
-    /// `contains MATERIAL …`: what is in the materials and premixes that are not the shelf's.
-    pub contains: Vec<PlanContains>,
+    /// `premix NAME …`: the premixes, each by its own lines.
+    pub premixes: Vec<PlanPremix>,
+    /// `contains …` and `material …`, `substance …`: the materials and substances that are not the shelf's, as if each
+    /// were declared in the file.
+    pub declared: Vec<Item>,
     /// `digest "…"`: of the formula.
     pub digest: Option<Text>,
     /// `compiler "…"`: the version of the program that froze it.
@@ -928,13 +933,13 @@ pub struct FrozenPlan {
     pub shelf: Option<Text>,
 }
 
-/// `contains MATERIAL SUBSTANCE STRENGTH …` in a frozen plan.
+/// `premix NAME MATERIAL PERCENT AMOUNT, …` in a frozen plan.
 #[derive(Clone, Debug)]
-pub struct PlanContains {
-    /// The material or premix.
-    pub material: Name,
-    /// What is in it.
-    pub parts: Vec<Component>,
+pub struct PlanPremix {
+    /// Its name.
+    pub name: Name,
+    /// Its lines.
+    pub parts: Vec<PlanLine>,
 }
 
 /// `MATERIAL PERCENT AMOUNT` in a frozen plan, or `MATERIAL q.s. to pH`.

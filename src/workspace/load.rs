@@ -1,5 +1,6 @@
 //! Reads the files named and everything they use.
 
+use super::alone::stands_alone;
 use super::disk::World;
 use super::source::{Source, Sources, UseOutcome};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span};
@@ -7,6 +8,7 @@ use crate::shelf;
 use crate::syntax::tree::{Item, UseTarget};
 use crate::syntax::{self, MAX_FILE, Parsed};
 use rayon::prelude::*;
+use std::cell::OnceCell;
 use std::collections::HashMap;
 use std::path::{Component, Path, PathBuf};
 
@@ -142,8 +144,10 @@ impl<'w> Loader<'w> {
         let mut next = Vec::new();
         let asked: Vec<Vec<(usize, UseTarget)>> = read.iter().map(uses_of).collect();
         for (source, asked) in read.iter_mut().zip(asked) {
+            // Asked once a file, and only where something is missing.
+            let alone = OnceCell::new();
             for (item, target) in asked {
-                let outcome = self.follow(source, &target, &mut next);
+                let outcome = self.follow(source, &target, &alone, &mut next);
                 source.uses.push((item, outcome));
             }
         }
@@ -151,7 +155,13 @@ impl<'w> Loader<'w> {
         next
     }
 
-    fn follow(&mut self, source: &mut Source, target: &UseTarget, next: &mut Vec<(FileId, Wanted)>) -> UseOutcome {
+    fn follow(
+        &mut self,
+        source: &mut Source,
+        target: &UseTarget,
+        alone: &OnceCell<bool>,
+        next: &mut Vec<(FileId, Wanted)>,
+    ) -> UseOutcome {
         let place = Place { file: source.id, span: target.span() };
         match target {
             UseTarget::Shelf(name) => match shelf::file_by_name(&name.text) {
@@ -166,12 +176,26 @@ impl<'w> Loader<'w> {
                     let root = source.root.clone();
                     UseOutcome::File(self.want(absolute, root, false, next))
                 }
+                Err(fault)
+                    if fault.code == Code::UseNotFound
+                        && self.is_gone(source, &text.value)
+                        && *alone.get_or_init(|| stands_alone(&source.tree)) =>
+                {
+                    source.faults.push(gone(place, &text.value));
+                    UseOutcome::Gone
+                }
                 Err(fault) => {
                     source.faults.push(*fault);
                     UseOutcome::Failed
                 }
             },
         }
+    }
+
+    /// Whether there is nothing at all where a path leads.
+    fn is_gone(&self, source: &Source, path: &str) -> bool {
+        let folder = source.absolute.parent().unwrap_or(&source.root);
+        !self.world.exists(&normal(&folder.join(path)))
     }
 
     /// The file that a path names, seen from the file that says so.
@@ -195,6 +219,12 @@ impl<'w> Loader<'w> {
         })?;
         if found.starts_with(&source.root) { Ok(found) } else { Err(outside()) }
     }
+}
+
+fn gone(place: Place, path: &str) -> Diagnostic {
+    let message = format!("`{path}` is gone, and every batch here goes by its own plan.");
+    Diagnostic::new(Code::UseGone, place, message)
+        .help("None of the plans needs it. To begin another batch of its formula, put the file back.")
 }
 
 fn shelf_not_found(place: Place, name: &str) -> Diagnostic {

@@ -3,6 +3,7 @@
 //! [`load`] reads the files named and everything they `use`, and parses them; what cannot be read or used
 //! becomes a diagnostic at the place that asked for it. [`Repository`] gives the same files as they once were.
 
+mod alone;
 mod disk;
 mod git;
 mod load;

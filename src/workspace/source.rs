@@ -12,6 +12,8 @@ pub enum UseOutcome {
     File(FileId),
     /// It could not be followed; the fault has been told.
     Failed,
+    /// The file is gone, and nothing here needs it: every batch goes by its own plan.
+    Gone,
 }
 
 /// A file on disk.

@@ -72,8 +72,7 @@ pub fn frozen(world: &dyn World, file: &Path, name: &str, makes: Option<MakesSiz
             diagnostics: human(&loaded.sources, &found.diagnostics, look(stderr_is_terminal())),
         });
     }
-    let plan =
-        freeze(&found.formula, &report.resolver.digest(&found.formula), &|id| report.resolver.substance_name(id));
+    let plan = freeze(&report.resolver, &found.formula);
     let plan = plan.ok_or_else(|| unfrozen(format!("`{name}` has amounts that are not known.")))?;
     Ok(Frozen { version: found.formula.version.clone(), plan, size: found.plan.as_ref().map(size_text) })
 }

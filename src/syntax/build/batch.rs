@@ -4,11 +4,12 @@ use super::Builder;
 use crate::diagnostic::Span;
 use crate::syntax::Rule;
 use crate::syntax::tree::{
-    Amount, AmountKind, Batch, BatchEntry, BatchStatement, FrozenPlan, Name, Number, PlanContains, PlanLine, Quantity,
-    Text,
+    Amount, AmountKind, Batch, BatchEntry, BatchStatement, Expression, Fact, FrozenPlan, Item, Material, MaterialField,
+    Name, Number, PlanLine, PlanPremix, Quantity, Substance, Tail, Text,
 };
 use crate::syntax::words::Context;
 use pest::iterators::{Pair, Pairs};
+use rustc_hash::FxHashMap;
 use smol_str::SmolStr;
 
 impl Builder<'_> {
@@ -158,16 +159,19 @@ impl Builder<'_> {
 
     fn frozen_plan(&mut self, pair: Pair<'_, Rule>) -> BatchEntry {
         let mut plan = FrozenPlan::default();
+        // The number of each material among what is declared: several lines may speak of one.
+        let mut materials: FxHashMap<SmolStr, usize> = FxHashMap::default();
         for pair in pair.into_inner() {
             match pair.as_rule() {
                 Rule::plan_digest => plan.digest = Some(self.only_string(pair)),
                 Rule::plan_compiler => plan.compiler = Some(self.only_string(pair)),
                 Rule::plan_shelf => plan.shelf = Some(self.only_string(pair)),
-                Rule::plan_contains => {
-                    let span = self.span(&pair);
-                    let material = self.next_name(&mut pair.clone().into_inner(), span);
-                    plan.contains.push(PlanContains { material, parts: self.components(pair) });
+                Rule::plan_phase => plan.phases.push((self.only_name(pair), plan.lines.len())),
+                Rule::plan_premix => plan.premixes.push(self.plan_premix(pair)),
+                Rule::plan_contains | Rule::plan_material => {
+                    self.plan_material(pair, &mut plan.declared, &mut materials);
                 }
+                Rule::plan_substance => plan.declared.push(Item::Substance(self.plan_substance(pair))),
                 Rule::plan_line => plan.lines.push(self.plan_line(pair)),
                 Rule::broken => {
                     self.broken(&pair, Context::Plan);
@@ -187,5 +191,67 @@ impl Builder<'_> {
         let (amount, tail) = self.amount_and_tail(inner);
         let amount = amount.unwrap_or(Amount { kind: AmountKind::QuantumSatis, span });
         PlanLine { material, percent, amount, tail }
+    }
+
+    fn plan_premix(&mut self, pair: Pair<'_, Rule>) -> PlanPremix {
+        let span = self.span(&pair);
+        let mut inner = pair.into_inner();
+        let name = self.next_name(&mut inner, span);
+        let parts = inner.filter(|part| part.as_rule() == Rule::premix_part);
+        PlanPremix { name, parts: parts.map(|part| self.premix_part(part)).collect() }
+    }
+
+    fn premix_part(&mut self, pair: Pair<'_, Rule>) -> PlanLine {
+        let span = self.span(&pair);
+        let mut inner = pair.into_inner();
+        let material = self.next_name(&mut inner, span);
+        let weighed = inner.peek().is_some_and(|next| next.as_rule() == Rule::quantity);
+        let percent = if weighed { self.next_quantity(&mut inner) } else { None };
+        let (amount, _) = self.amount_and_tail(inner);
+        let amount = amount.or_else(|| {
+            percent.clone().map(|percent| Amount { kind: AmountKind::AsSupplied(Expression::Quantity(percent)), span })
+        });
+        let amount = amount.unwrap_or(Amount { kind: AmountKind::QuantumSatis, span });
+        PlanLine { material, percent, amount, tail: Tail::default() }
+    }
+
+    /// A line on a material: one more fact of it, where another line spoke of it before.
+    fn plan_material(
+        &mut self,
+        pair: Pair<'_, Rule>,
+        declared: &mut Vec<Item>,
+        materials: &mut FxHashMap<SmolStr, usize>,
+    ) {
+        let span = self.span(&pair);
+        let rule = pair.as_rule();
+        let name = self.next_name(&mut pair.clone().into_inner(), span);
+        let mut facts: Vec<Fact<MaterialField>> = Vec::new();
+        if rule == Rule::plan_contains {
+            facts.push(Fact { field: MaterialField::Contains(self.components(pair)), source: None, span });
+        } else {
+            for field in pair.into_inner().skip(1) {
+                let span = self.span(&field);
+                facts.extend(self.material_field(field).map(|field| Fact { field, source: None, span }));
+            }
+        }
+        let known = materials.get(&name.text).and_then(|at| declared.get_mut(*at));
+        if let Some(Item::Material(material)) = known {
+            material.facts.extend(facts);
+            return;
+        }
+        materials.insert(name.text.clone(), declared.len());
+        declared.push(Item::Material(Material { name, like: None, facts, broken: Vec::new(), span }));
+    }
+
+    fn plan_substance(&mut self, pair: Pair<'_, Rule>) -> Substance {
+        let span = self.span(&pair);
+        let mut inner = pair.into_inner();
+        let name = self.next_name(&mut inner, span);
+        let mut facts = Vec::new();
+        for field in inner {
+            let span = self.span(&field);
+            facts.extend(self.substance_field(field).map(|field| Fact { field, source: None, span }));
+        }
+        Substance { name, facts, span }
     }
 }

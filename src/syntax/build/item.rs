@@ -174,7 +174,7 @@ impl Builder<'_> {
         Substance { name, facts, span }
     }
 
-    fn substance_field(&mut self, pair: Pair<'_, Rule>) -> Option<SubstanceField> {
+    pub(super) fn substance_field(&mut self, pair: Pair<'_, Rule>) -> Option<SubstanceField> {
         let span = self.span(&pair);
         Some(match pair.as_rule() {
             Rule::inci => SubstanceField::Inci(self.only_string(pair)),
@@ -274,7 +274,7 @@ impl Builder<'_> {
         material
     }
 
-    fn material_field(&mut self, pair: Pair<'_, Rule>) -> Option<MaterialField> {
+    pub(super) fn material_field(&mut self, pair: Pair<'_, Rule>) -> Option<MaterialField> {
         Some(match pair.as_rule() {
             Rule::material_name => MaterialField::Name(self.only_string(pair)),
             Rule::contains => MaterialField::Contains(self.components(pair)),

@@ -1,0 +1,85 @@
+//! Whether the batches of a file stand alone: each has its plan, and the plan knows all that it names.
+
+use crate::quantity::Unit;
+use crate::shelf::{self, ShelfKind};
+use crate::syntax::tree::{AmountKind, BatchEntry, File, FrozenPlan, Item, MaterialField, PlanLine, SubstanceField};
+use rustc_hash::FxHashSet;
+
+/// Whether a file has batches and no formula, and every batch goes by a plan that needs nothing but the shelf. What such
+/// a file uses may be gone.
+pub fn stands_alone(file: &File) -> bool {
+    let mut plans = Vec::new();
+    for item in &file.items {
+        match item {
+            Item::Batch(batch) => {
+                let found = batch.entries.iter().filter_map(|entry| match &entry.entry {
+                    BatchEntry::Plan(plan) => Some(plan),
+                    _ => None,
+                });
+                let before = plans.len();
+                plans.extend(found);
+                if plans.len() == before {
+                    return false;
+                }
+            }
+            Item::Formula(_) | Item::Variant(_) | Item::Broken(_) => return false,
+            _ => {}
+        }
+    }
+    !plans.is_empty() && plans.into_iter().all(is_whole)
+}
+
+/// Whether a plan says or the shelf knows all that it names.
+fn is_whole(plan: &FrozenPlan) -> bool {
+    let mut things: FxHashSet<&str> = plan.premixes.iter().map(|premix| premix.name.text.as_str()).collect();
+    let mut substances: FxHashSet<&str> = FxHashSet::default();
+    for item in &plan.declared {
+        match item {
+            Item::Material(of) if of.facts.iter().any(|fact| matches!(fact.field, MaterialField::Contains(_))) => {
+                things.insert(&of.name.text);
+            }
+            Item::Substance(of) => {
+                substances.insert(&of.name.text);
+            }
+            _ => {}
+        }
+    }
+    let knows_thing = |name: &str| things.contains(name) || on_shelf(ShelfKind::Material, name);
+    let knows_substance = |name: &str| substances.contains(name) || on_shelf(ShelfKind::Substance, name);
+    let knows_line = |line: &PlanLine| {
+        let of = match &line.amount.kind {
+            AmountKind::Of(_, name) => knows_substance(&name.text),
+            _ => true,
+        };
+        of && has_share(line) && knows_thing(&line.material.text)
+    };
+    let knows_item = |item: &Item| match item {
+        Item::Material(of) => of.facts.iter().all(|fact| match &fact.field {
+            MaterialField::Contains(parts) => parts.iter().all(|part| knows_substance(&part.substance.text)),
+            _ => true,
+        }),
+        Item::Substance(of) => of.facts.iter().all(|fact| match &fact.field {
+            SubstanceField::Salt { of, with, .. } => knows_substance(&of.text) && knows_substance(&with.text),
+            SubstanceField::HydrolysesTo(into) => knows_substance(&into.text),
+            _ => true,
+        }),
+        _ => true,
+    };
+    let mut parts = plan.premixes.iter().flat_map(|premix| &premix.parts);
+    !plan.lines.is_empty()
+        && plan.lines.iter().all(knows_line)
+        && parts.all(knows_line)
+        && plan.declared.iter().all(knows_item)
+}
+
+/// Whether a line says its percentage, or is weighed at the bench.
+fn has_share(line: &PlanLine) -> bool {
+    match &line.percent {
+        Some(percent) => percent.unit == Unit::Percent && percent.value.is_some(),
+        None => matches!(line.amount.kind, AmountKind::QuantumSatisToPh),
+    }
+}
+
+fn on_shelf(kind: ShelfKind, name: &str) -> bool {
+    shelf::find(kind, name, u64::MAX).is_some()
+}
