@@ -97,8 +97,8 @@ fn version_gone(resolver: &Resolver<'_>, batch: &Batch) -> Option<Diagnostic> {
         None => fault,
     };
     Some(fault.help(
-        "Keep the formula as it was made, under a name of its own; or write the plan of this batch into the record: \
-         `plan { … }`.",
+        "Commit the formula to git as it was made, or keep it under a name of its own; or write the plan of this batch \
+         into the record: `plan { … }`.",
     ))
 }
 

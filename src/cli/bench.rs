@@ -1,7 +1,7 @@
 //! `stillroom bench`.
 
 use super::arguments::{BenchArguments, BenchFormat};
-use super::input::{input, look, pretty, print, stderr_is_terminal};
+use super::input::{input_with_past, look, pretty, print, stderr_is_terminal};
 use super::{Failure, Outcome};
 use crate::bench::View;
 use crate::check::{Report, check};
@@ -19,7 +19,7 @@ use std::path::Path;
 /// # Errors
 /// Wrong arguments, or input that cannot be read.
 pub fn run(arguments: &BenchArguments) -> Result<Outcome, Failure> {
-    let loaded = input(std::slice::from_ref(&arguments.path))?;
+    let loaded = input_with_past(std::slice::from_ref(&arguments.path))?;
     let report = check(&loaded.sources, &Order::default(), false);
     let chosen = chosen(&loaded.sources, &report, &arguments.path, arguments.batch.as_deref())?;
     eprint!("{}", human(&loaded.sources, &report.diagnostics, look(stderr_is_terminal())));

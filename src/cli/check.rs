@@ -1,7 +1,7 @@
 //! `stillroom check`.
 
 use super::arguments::{CheckArguments, CheckFormat};
-use super::input::{day, input, look, pretty, print, stdout_is_terminal};
+use super::input::{day, input, input_with_past, look, pretty, print, stdout_is_terminal};
 use super::sides::as_they_were;
 use super::write::write_whole;
 use super::{Failure, Outcome};
@@ -38,7 +38,7 @@ pub fn run(arguments: &CheckArguments) -> Result<Outcome, Failure> {
     if arguments.fix {
         mend(paths, &order)?;
     }
-    let loaded = input(paths)?;
+    let loaded = input_with_past(paths)?;
     let report = check(&loaded.sources, &order, false);
     let mut found = report.diagnostics.clone();
     if let Some(revision) = &arguments.since {

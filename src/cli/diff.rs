@@ -1,7 +1,7 @@
 //! `stillroom diff`.
 
 use super::arguments::{DiffArguments, DiffFormat};
-use super::input::{input, pretty, print};
+use super::input::{input_with_past, pretty, print};
 use super::sides::{Side, git, since};
 use super::{Failure, Outcome};
 use crate::compare::{Compared, MaterialCompared, Meaning, Status, compared, materials_apart};
@@ -42,7 +42,7 @@ pub fn run(arguments: &DiffArguments) -> Result<Outcome, Failure> {
     let differs = formulas.iter().any(|one| one.status != Status::Same) || !apart.is_empty();
     show(&formulas, &apart, arguments.format)?;
     if !called_by_git {
-        remark(differs, &old, &new);
+        remark(differs, &formulas, &old, &new);
     }
     Ok(if differs && arguments.exit_code { Outcome::Errors } else { Outcome::Clean })
 }
@@ -57,9 +57,12 @@ fn show(formulas: &[Compared], apart: &[MaterialCompared], format: DiffFormat) -
 }
 
 /// What is worth knowing beside the differences.
-fn remark(differs: bool, old: &Side, new: &Side) {
-    for (side, when) in [(old, "as it was"), (new, "as it is")] {
-        for name in &side.faulty {
+fn remark(differs: bool, formulas: &[Compared], old: &Side, new: &Side) {
+    let was = |name: &String| formulas.iter().any(|one| one.old.as_ref().is_some_and(|old| old.name == *name));
+    let is = |name: &String| formulas.iter().any(|one| one.new.as_ref().is_some_and(|new| new.name == *name));
+    let told: [(&Side, &dyn Fn(&String) -> bool, &str); 2] = [(old, &was, "as it was"), (new, &is, "as it is")];
+    for (side, is_compared, when) in told {
+        for name in side.faulty.iter().filter(|name| is_compared(name)) {
             eprintln!(
                 "`{name}` {when} has errors, so what it means is known in part only: `stillroom check` says why."
             );
@@ -72,14 +75,16 @@ fn remark(differs: bool, old: &Side, new: &Side) {
 
 /// A side that stands on the disk.
 fn on_disk(path: &PathBuf, order: &Order) -> Result<Side, Failure> {
-    Ok(Side::of(&input(std::slice::from_ref(path))?, order, true))
+    Ok(Side::of(&input_with_past(std::slice::from_ref(path))?, order, true))
 }
 
 /// The same with all that its files use: a variant may stand in another file than its base.
 fn with_used(path: &PathBuf, order: &Order) -> Result<Side, Failure> {
-    let loaded = input(std::slice::from_ref(path))?;
+    let loaded = input_with_past(std::slice::from_ref(path))?;
     let all: Vec<PathBuf> = loaded.sources.files.iter().map(|source| source.absolute.clone()).collect();
-    Ok(Side::of(&load(&Disk, &all, None), order, true))
+    let mut side = Side::of(&load(&Disk, &all, None), order, false);
+    side.batches = Side::of(&loaded, order, true).batches;
+    Ok(side)
 }
 
 /// Both sides of files that git knows.

@@ -1,6 +1,7 @@
 //! The files that a command is to work on.
 
 use super::Failure;
+use crate::history::recover;
 use crate::syntax::is_calendar_date;
 use crate::workspace::{Disk, Loaded, load};
 use ignore::WalkBuilder;
@@ -56,6 +57,21 @@ pub fn input(paths: &[PathBuf]) -> Result<Loaded, Failure> {
     let loaded = load(&Disk, &files, given);
     problems.extend(loaded.failures.iter().map(not_opened));
     if problems.is_empty() { Ok(loaded) } else { Err(Failure(problems.join("\n"))) }
+}
+
+/// The same, with the plans of batches whose formula has moved on, out of git; standard error says which.
+///
+/// # Errors
+/// As [`input`].
+pub fn input_with_past(paths: &[PathBuf]) -> Result<Loaded, Failure> {
+    let mut loaded = input(paths)?;
+    for found in recover(&mut loaded) {
+        let version = found.version.map(|version| format!(" version {version}")).unwrap_or_default();
+        let (batch, formula, commit) = (found.batch, found.formula, found.commit);
+        let (day, short) = (&commit.day, commit.short());
+        eprintln!("`{batch}` is held against `{formula}`{version} as it stood in git on {day}, in {short}.");
+    }
+    Ok(loaded)
 }
 
 /// That a path cannot be opened, and why.

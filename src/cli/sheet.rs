@@ -1,7 +1,7 @@
 //! `stillroom sheet`.
 
 use super::arguments::{AskArguments, SheetArguments, SheetFormat};
-use super::input::{day, input, look, pretty, print, stderr_is_terminal};
+use super::input::{day, input, input_with_past, look, pretty, print, stderr_is_terminal};
 use super::write::write_whole;
 use super::{Failure, Outcome};
 use crate::bench::View;
@@ -60,7 +60,7 @@ pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
 /// The record of a batch as a document. One with deviations is printed all the same: they stand in it.
 fn record(arguments: &SheetArguments, name: &str) -> Result<Outcome, Failure> {
     let path = &arguments.ask.path;
-    let loaded = input(std::slice::from_ref(path))?;
+    let loaded = input_with_past(std::slice::from_ref(path))?;
     let report = check(&loaded.sources, &Order::default(), false);
     let chosen = super::bench::chosen(&loaded.sources, &report, path, Some(name))?;
     let Some((batch, view)) = chosen.first().and_then(|batch| Some((batch, View::of(&report.resolver, batch)?))) else {

@@ -29,7 +29,8 @@ pub fn lines(old: &[LineMeaning], new: &[LineMeaning]) -> Vec<Change> {
             let moved = Change::new(Kind::LineMoved, &line.material).within(&line.phase);
             changes.push(moved.words(Some(&before.phase), Some(&line.phase)).positions(Some(was + 1), Some(at + 1)));
         }
-        changes.extend(within(before, line));
+        let positions = (Some(was + 1), Some(at + 1));
+        changes.extend(within(before, line).into_iter().map(|change| change.positions(positions.0, positions.1)));
     }
     changes
 }
@@ -102,13 +103,12 @@ fn one_sided(kind: Kind, line: &LineMeaning, at: usize) -> Vec<Change> {
     let mut all = vec![on_side(amount).positions(position.filter(|_| !added), position.filter(|_| added))];
     // What else a new line says; of one that is gone that goes without saying.
     if added {
+        let change = |kind| Change::new(kind, &line.material).within(&line.phase).positions(None, position);
         if let Some((held, unit)) = &line.held_back {
-            all.push(Change::new(Kind::Reserve, &line.material).within(&line.phase).figures(None, Some(held), unit));
+            all.push(change(Kind::Reserve).figures(None, Some(held), unit));
         }
         if let Some(from) = &line.from {
-            all.push(
-                Change::new(Kind::Adjuster, &line.material).about("from").within(&line.phase).words(None, Some(from)),
-            );
+            all.push(change(Kind::Adjuster).about("from").words(None, Some(from)));
         }
     }
     all

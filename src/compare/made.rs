@@ -6,6 +6,9 @@ use crate::model::Batch;
 use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
 
+/// How the line that makes up for the adjuster comes about.
+const THE_REST: &str = "the rest";
+
 /// Where something stands that went in and is no line of the formula.
 const AT_THE_BENCH: &str = "none";
 
@@ -25,7 +28,7 @@ pub fn plan_and_made(resolver: &Resolver<'_>, batch: &Batch, view: &View<'_>) ->
     plan.lines = merged(plan.lines);
     made.lines = lines(&merged(as_planned), batch, view, &whole);
     for line in plan.lines.iter_mut().filter(|line| holds(&view.ledger, line)) {
-        line.from_lines = true;
+        line.from_lines = Some(THE_REST.to_string());
     }
     if is_complete(batch, &view.ledger) {
         let share = |figure: &dyn Fn(&crate::bench::Made) -> Exact| {
@@ -144,5 +147,12 @@ fn as_weighed(line: &LineMeaning, percent: Option<Exact>, follows: bool) -> Line
         _ => None,
     };
     let kind = if follows { line.kind.clone() } else { AmountMeaning::AsSupplied };
-    LineMeaning { percent, active, kind, asked: None, from_lines: follows, ..line.clone() }
+    LineMeaning {
+        percent,
+        active,
+        kind,
+        asked: None,
+        from_lines: follows.then(|| THE_REST.to_string()),
+        ..line.clone()
+    }
 }

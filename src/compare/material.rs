@@ -84,7 +84,7 @@ pub fn active_of(resolver: &Resolver<'_>, line: &crate::model::Line) -> Option<(
 /// Whether a line says the same amount, whatever it comes to.
 #[must_use]
 pub fn same_amount(old: &LineMeaning, new: &LineMeaning) -> bool {
-    old.kind == new.kind && (old.asked == new.asked || (old.from_lines && new.from_lines))
+    old.kind == new.kind && (old.asked == new.asked || (old.from_lines.is_some() && old.from_lines == new.from_lines))
 }
 
 struct Facts {

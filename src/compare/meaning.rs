@@ -76,8 +76,8 @@ pub struct LineMeaning {
     pub kind: AmountMeaning,
     /// The figure as it is asked for.
     pub asked: Option<Exact>,
-    /// Whether that figure is worked out from other lines alone, so that it follows them.
-    pub from_lines: bool,
+    /// How that figure is worked out, where that is from other lines alone, so that it follows them.
+    pub from_lines: Option<String>,
     /// Its percentage as supplied; none for what is weighed to the pH.
     pub percent: Option<Exact>,
     /// How much of its active that is, in percent of the batch, where the material has one.

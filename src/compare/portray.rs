@@ -74,12 +74,13 @@ pub(super) fn line_meaning(resolver: &Resolver<'_>, formula: &Formula, line: &Li
         (_, None) => AmountMeaning::AsSupplied,
     };
     let is_line = |name: &str| formula.lines.iter().any(|line| line.name == name);
+    let from_lines = !line.uses.is_empty() && line.uses.iter().all(|used| is_line(&used.name));
     LineMeaning {
         material: line.name.to_string(),
         phase: formula.phases.get(line.phase).map(|phase| phase.name.to_string()).unwrap_or_default(),
         kind,
         asked: line.asked.clone(),
-        from_lines: !line.uses.is_empty() && line.uses.iter().all(|used| is_line(&used.name)),
+        from_lines: from_lines.then(|| line.written.clone()),
         percent: line.percent.clone(),
         active: active_of(resolver, line),
         held_back: line.hold_back.as_ref().and_then(held_back),

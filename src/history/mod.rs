@@ -2,9 +2,11 @@
 //! from the files.
 
 mod log;
+mod lost;
 mod state;
 mod walk;
 
 pub use log::{Entry, Track, log};
+pub use lost::{Recovered, recover};
 pub use state::{Past, State};
 pub use walk::{Step, walk};

@@ -91,7 +91,7 @@ fn used_by(text: &str) -> Vec<String> {
 }
 
 /// A path from a folder, by its words alone.
-fn joined(folder: &Path, path: &Path) -> PathBuf {
+pub(super) fn joined(folder: &Path, path: &Path) -> PathBuf {
     let mut clean = folder.to_path_buf();
     for part in path.components() {
         match part {

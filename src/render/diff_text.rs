@@ -82,7 +82,6 @@ fn counted(lines: usize) -> String {
 /// What was edited, what follows from it, what is told now and what no more; those that are not empty. The version
 /// stands at the head.
 fn parts(changes: &[Change]) -> Vec<(&'static str, Vec<&Change>)> {
-    let told = |change: &Change| matches!(change.kind, Kind::DiagnosticAdded | Kind::DiagnosticGone);
     let all = changes.iter().filter(|change| change.kind != Kind::Version);
     let take = |keep: &dyn Fn(&Change) -> bool| all.clone().filter(|change| keep(change)).collect::<Vec<_>>();
     let parts = [
@@ -94,14 +93,24 @@ fn parts(changes: &[Change]) -> Vec<(&'static str, Vec<&Change>)> {
     parts.into_iter().filter(|(_, changes)| !changes.is_empty()).collect()
 }
 
+/// Whether a change is something that is told, or told no more.
+fn told(change: &Change) -> bool {
+    matches!(change.kind, Kind::DiagnosticAdded | Kind::DiagnosticGone)
+}
+
 /// Changes in columns; what is long, and what is told, under its subject.
 fn rows(out: &mut String, changes: &[&Change]) {
+    let is_told = changes.iter().all(|change| told(change));
     let long = |row: &Row| row.before.chars().count() > LONG || row.after.chars().count() > LONG;
     let made: Vec<(Row, String)> = changes.iter().map(|change| (change.row(), grams(change))).collect();
     let wide = |text: &str| text.chars().count();
     let widths = made.iter().filter(|(row, _)| !long(row)).map(|(row, _)| (wide(&row.what), wide(&arrow(row))));
     let (first, second) = widths.fold((0, 0), |(a, b), (what, arrow)| (a.max(what), b.max(arrow)));
     for (row, grams) in &made {
+        if is_told {
+            line(out, format_args!("    {}: {}{}", row.what, row.before, row.after));
+            continue;
+        }
         if long(row) {
             line(out, format_args!("    {}", row.what));
             for (sign, text) in [("−", &row.before), ("+", &row.after)] {
@@ -142,6 +151,13 @@ fn grams(change: &Change) -> String {
 }
 
 fn table(out: &mut String, title: &str, changes: &[&Change]) {
+    if changes.iter().all(|change| told(change)) {
+        line(out, format_args!("\n**{title}**\n"));
+        for row in changes.iter().map(|change| change.row()) {
+            line(out, format_args!("- {}: {}{}", row.what, row.before, row.after));
+        }
+        return;
+    }
     let with_grams = changes.iter().any(|change| change.grams != (None, None));
     let (head, rule) = if with_grams { (" grams |", " --- |") } else { ("", "") };
     line(out, format_args!("\n| {title} | before | now | difference |{head}\n| --- | --- | --- | --- |{rule}"));

@@ -5,7 +5,7 @@ use super::disk::World;
 use super::source::{Source, Sources, UseOutcome};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span};
 use crate::shelf;
-use crate::syntax::tree::{Item, UseTarget};
+use crate::syntax::tree::{BatchEntry, Item, UseTarget};
 use crate::syntax::{self, MAX_FILE, Parsed};
 use rayon::prelude::*;
 use std::cell::OnceCell;
@@ -218,6 +218,38 @@ impl<'w> Loader<'w> {
             )
         })?;
         if found.starts_with(&source.root) { Ok(found) } else { Err(outside()) }
+    }
+}
+
+/// Gives a batch a plan that its file does not have, as if it stood there; in memory alone. Its text comes after all
+/// there is, so that every place stays where it was. False where it is no plan, or the item no batch.
+pub fn give_plan(source: &mut Source, item: usize, plan: &str) -> bool {
+    let text = format!("{}\nbatch given {{\n{plan}\n}}\n", source.text);
+    let given = syntax::parse(source.id, &text).tree.items.pop();
+    let plan = match given {
+        Some(Item::Batch(given)) => given.entries.into_iter().find(|entry| matches!(entry.entry, BatchEntry::Plan(_))),
+        _ => None,
+    };
+    let (Some(plan), Some(Item::Batch(batch))) = (plan, source.tree.items.get_mut(item)) else { return false };
+    batch.entries.push(plan);
+    source.text = text;
+    if stands_alone(&source.tree) {
+        excuse(source);
+    }
+    true
+}
+
+/// What a file uses and does not find is no fault any more once all its batches go by their own plans.
+fn excuse(source: &mut Source) {
+    for (number, outcome) in &mut source.uses {
+        let Some(Item::Use(used)) = source.tree.items.get(*number) else { continue };
+        let (UseTarget::Path(path), UseOutcome::Failed) = (&used.target, &*outcome) else { continue };
+        let place = Place { file: source.id, span: used.target.span() };
+        let is_missing = |fault: &Diagnostic| fault.code == Code::UseNotFound && fault.primary.place == place;
+        if let Some(fault) = source.faults.iter_mut().find(|fault| is_missing(fault)) {
+            *fault = gone(place, &path.value);
+            *outcome = UseOutcome::Gone;
+        }
     }
 }
 

@@ -11,5 +11,5 @@ mod source;
 
 pub use disk::{Disk, Overlay, World};
 pub use git::{Blob, Commit, GitError, Repository, Revision};
-pub use load::{Failure, Loaded, load, load_alone};
+pub use load::{Failure, Loaded, give_plan, load, load_alone};
 pub use source::{LineIndex, Source, Sources, UseOutcome};
