@@ -1,8 +1,9 @@
 //! What the beaker holds at a moment of the record, as the chemistry sees it: adjuster on top of what was weighed.
 
 use super::setting::Setting;
+use super::weights::Weights;
 use crate::chemistry::Mixture;
-use crate::model::{Batch, Happened, LineAmount};
+use crate::model::{Batch, DeclId, LineAmount};
 use crate::resolve::{InWater, NameSet, Resolver};
 use smol_str::SmolStr;
 use std::sync::Arc;
@@ -22,14 +23,8 @@ pub fn contents(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch, e
     let resolver = setting.resolver(resolver);
     let adjuster = adjuster_of(setting);
     let mut found = Contents::default();
-    for event in batch.events.iter().take(events) {
-        let (name, grams) = match &event.what {
-            Happened::Weighed(material, grams) | Happened::Added(material, grams, _) => {
-                (&material.text, grams.to_f64())
-            }
-            Happened::ToppedUp { material, grams, to: false } => (&material.text, grams.to_f64()),
-            _ => continue,
-        };
+    for (name, grams) in &Weights::after(batch, events).parts {
+        let grams = grams.to_f64();
         if adjuster.as_ref() == Some(name) {
             found.adjuster_grams += grams;
         } else if let Some(of) = in_water(resolver, batch, name) {
@@ -55,7 +50,11 @@ pub fn adjuster_per_gram(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: 
 
 /// What a gram of something that a record names brings to water.
 pub(super) fn in_water(resolver: &Resolver<'_>, batch: &Batch, name: &str) -> Option<Arc<InWater>> {
-    let id = resolver.scopes.find(batch.id.file, NameSet::Thing, name)?;
+    in_water_of(resolver, resolver.scopes.find(batch.id.file, NameSet::Thing, name)?)
+}
+
+/// What a gram of something brings to water.
+pub(super) fn in_water_of(resolver: &Resolver<'_>, id: DeclId) -> Option<Arc<InWater>> {
     match resolver.formula(id) {
         Some(premix) => Some(resolver.premix_in_water(&premix.formula)),
         None => Some(resolver.material_in_water(resolver.material(id)?.as_ref())),

@@ -1,9 +1,13 @@
-//! What a batch is made of, from what was weighed, beside what it was to be.
+//! What a batch is made of, from what was weighed, beside what it was to be: now, and once all that is still to come is
+//! in.
 
 use super::ledger::Ledger;
-use crate::model::{Batch, Composition, DeclId, Formula, Thing};
+use super::weights::Weights;
+use crate::chemistry::undissociated;
+use crate::model::{AcidBase, Batch, Composition, DeclId, Formula, Thing};
 use crate::quantity::Exact;
 use crate::resolve::{NameSet, Resolver};
+use std::sync::Arc;
 
 /// A substance as it was to be and as it was made, in percent of the whole; at the middle of what is a range.
 #[derive(Clone, Debug)]
@@ -18,27 +22,25 @@ pub struct Made {
     pub made: Exact,
 }
 
+/// An active, or what a correction brings, in the finished batch: salts counted as the acid that they are of.
+#[derive(Clone, Debug)]
+pub struct Finished {
+    /// The substance.
+    pub substance: DeclId,
+    /// Its name.
+    pub name: String,
+    /// What the formula asks for, without adjuster, in percent.
+    pub target: Exact,
+    /// What the batch will hold, in percent.
+    pub made: Exact,
+    /// Of an acid, at the pH: what is free of it, and what is its salt, in percent of the batch.
+    pub free_and_salt: Option<(f64, f64)>,
+}
+
 /// The composition as made of all that went in so far; empty where nothing did.
 #[must_use]
-pub fn made(resolver: &Resolver<'_>, formula: &Formula, batch: &Batch, ledger: &Ledger) -> Vec<Made> {
-    let weighed = ledger.lines.iter().flat_map(|line| &line.entries);
-    let mut parts: Vec<(&str, &Exact)> =
-        weighed.chain(&ledger.strangers).map(|entry| (entry.material.text.as_str(), &entry.grams)).collect();
-    let corrections = ledger.from_reserve.iter().filter(|entry| entry.correction);
-    parts.extend(corrections.map(|entry| (entry.material.text.as_str(), &entry.grams)));
-    let holding = ledger.holding.clone().unwrap_or_default();
-    let topped = topped_up(ledger);
-    parts.push((holding.as_str(), &topped));
-    let whole: Exact = parts.iter().map(|(_, grams)| (*grams).clone()).sum();
-    if !whole.is_positive() {
-        return Vec::new();
-    }
-    let mut found = Composition::default();
-    for (name, grams) in parts {
-        if let Some(percent) = (grams * &Exact::HUNDRED).over(&whole) {
-            put(resolver, batch, name, &percent, &mut found);
-        }
-    }
+pub fn made(resolver: &Resolver<'_>, formula: &Formula, batch: &Batch) -> Vec<Made> {
+    let Some(found) = composition(resolver, &Weights::of(batch), &named_in(resolver, batch)) else { return Vec::new() };
     let mut all: Vec<Made> = Vec::new();
     let target = formula.composition.iter().flat_map(|of| &of.parts);
     for (substance, share) in target {
@@ -53,13 +55,76 @@ pub fn made(resolver: &Resolver<'_>, formula: &Formula, batch: &Batch, ledger: &
     all
 }
 
-/// What was topped up: by sum, or what the scale says is left to the weight it was brought to.
+/// The actives of the formula and what some materials bring, in the batch once the rest of its lines and what is left of
+/// the water are in, with `dose` more of something; acids at a pH.
 #[must_use]
-pub fn topped_up(ledger: &Ledger) -> Exact {
-    let Some(to) = &ledger.topped_to else { return ledger.topped_up.clone() };
-    let lines: Exact = ledger.lines.iter().map(|line| line.weighed()).sum();
-    let others: Exact = ledger.strangers.iter().map(|entry| entry.grams.clone()).sum();
-    (to - &(&lines + &others)).max(Exact::ZERO)
+pub fn finished(
+    resolver: &Resolver<'_>,
+    formula: &Formula,
+    batch: &Batch,
+    ledger: &Ledger,
+    dose: Option<(&str, DeclId, &Exact)>,
+    bring: &[&str],
+    ph: Option<f64>,
+) -> Vec<Finished> {
+    let mut weights = Weights::of(batch);
+    for line in &ledger.lines {
+        weights.put(&line.name, &line.missing());
+    }
+    let dosed = dose.map_or(Exact::ZERO, |(_, _, grams)| grams.clone());
+    if let Some(holding) = &ledger.holding {
+        weights.put(holding, &(&ledger.to_top_up() - &dosed).max(Exact::ZERO));
+    }
+    if let Some((name, _, grams)) = dose {
+        weights.put(name, grams);
+    }
+    let named = named_in(resolver, batch);
+    let find = |name: &str| dose.filter(|dose| dose.0 == name).map(|dose| dose.1).or_else(|| named(name));
+    let (Some(found), Some(target)) = (composition(resolver, &weights, &find), &formula.composition) else {
+        return Vec::new();
+    };
+    let mut shown: Vec<DeclId> = Vec::new();
+    let mut show = |substance: DeclId| {
+        let is_water = resolver.substance(substance).is_some_and(|of| of.is_water());
+        if !is_water && !shown.contains(&substance) {
+            shown.push(substance);
+        }
+    };
+    formula.lines.iter().filter_map(|line| line.target.as_ref()).for_each(|target| show(target.substance));
+    for thing in bring.iter().filter_map(|name| thing(resolver, find(name)?)) {
+        let mut brought = Composition::default();
+        put(&thing, &Exact::HUNDRED, &mut brought);
+        brought.parts.keys().for_each(|substance| show(*substance));
+    }
+    let told = shown.into_iter().map(|substance| {
+        let made = total(resolver, &found, substance);
+        let free = ph.zip(pka(resolver, substance)).map(|(ph, pka)| undissociated(ph, &pka));
+        let all = made.to_f64();
+        Finished {
+            substance,
+            name: resolver.substance_name(substance),
+            target: total(resolver, target, substance),
+            free_and_salt: free.map(|free| (all * free, all * (1.0 - free))),
+            made,
+        }
+    });
+    told.collect()
+}
+
+fn pka(resolver: &Resolver<'_>, substance: DeclId) -> Option<Vec<f64>> {
+    match &resolver.substance(substance)?.acid_base {
+        Some(AcidBase::Acid(pka)) => Some(pka.iter().map(Exact::to_f64).collect()),
+        _ => None,
+    }
+}
+
+/// The total of a substance with its salts, at the middle of what is a range.
+fn total(resolver: &Resolver<'_>, composition: &Composition, substance: DeclId) -> Exact {
+    let counted = composition.parts.iter().filter_map(|(part, share)| {
+        let factor = resolver.counts_as(*part, substance)??;
+        Some(&share.middle() * &factor)
+    });
+    counted.sum()
 }
 
 fn entry(resolver: &Resolver<'_>, substance: DeclId, target: Exact, found: &Composition) -> Made {
@@ -67,22 +132,45 @@ fn entry(resolver: &Resolver<'_>, substance: DeclId, target: Exact, found: &Comp
     Made { substance, name: resolver.substance_name(substance), target, made }
 }
 
-fn put(resolver: &Resolver<'_>, batch: &Batch, name: &str, percent: &Exact, found: &mut Composition) {
-    let Some(id) = resolver.scopes.find(batch.id.file, NameSet::Thing, name) else { return };
-    let thing = match resolver.formula(id) {
-        Some(premix) => Some(Thing::Premix(std::sync::Arc::clone(&premix.formula))),
+/// What the names of a record stand for.
+fn named_in<'r>(resolver: &'r Resolver<'_>, batch: &'r Batch) -> impl Fn(&str) -> Option<DeclId> + 'r {
+    |name| resolver.scopes.find(batch.id.file, NameSet::Thing, name)
+}
+
+/// What weights come to, in percent of them all; none where there are none.
+fn composition(
+    resolver: &Resolver<'_>,
+    weights: &Weights,
+    find: &impl Fn(&str) -> Option<DeclId>,
+) -> Option<Composition> {
+    let whole = weights.total();
+    let mut found = Composition::default();
+    for (name, grams) in weights.parts.iter().filter(|(_, grams)| !grams.is_zero()) {
+        let percent = (grams * &Exact::HUNDRED).over(&whole)?;
+        if let Some(thing) = find(name).and_then(|id| thing(resolver, id)) {
+            put(&thing, &percent, &mut found);
+        }
+    }
+    whole.is_positive().then_some(found)
+}
+
+fn thing(resolver: &Resolver<'_>, id: DeclId) -> Option<Thing> {
+    match resolver.formula(id) {
+        Some(premix) => Some(Thing::Premix(Arc::clone(&premix.formula))),
         None => resolver.material(id).map(Thing::Material),
-    };
+    }
+}
+
+fn put(thing: &Thing, percent: &Exact, found: &mut Composition) {
     match thing {
-        Some(Thing::Material(material)) => {
+        Thing::Material(material) => {
             let parts = material.contains.iter().map(|part| (part.substance, &part.strength));
             found.put(percent, parts, Some(&material.undisclosed));
         }
-        Some(Thing::Premix(premix)) => {
+        Thing::Premix(premix) => {
             if let Some(inner) = &premix.composition {
                 found.put(percent, inner.parts.iter().map(|(id, share)| (*id, share)), inner.undisclosed.as_ref());
             }
         }
-        None => {}
     }
 }

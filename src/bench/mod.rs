@@ -6,17 +6,21 @@
 mod advice;
 mod back;
 mod beaker;
+mod corrections;
 mod ledger;
 mod made;
 mod setting;
 mod state;
 mod view;
+mod weights;
 
 pub use advice::{advice, is_beyond_doubt};
-pub use back::{WayBack, way_back};
+pub use back::{NoWay, WayBack, way_back};
 pub use beaker::{Contents, adjuster_of, adjuster_per_gram, contents};
+pub use corrections::{Correction, corrected, corrections};
 pub use ledger::{Entry, Ledger, LedgerLine};
-pub use made::{Made, made, topped_up};
+pub use made::{Finished, Made, finished, made};
 pub use setting::Setting;
 pub use state::{Do, Next, Stage, State, is_stale, lies_in, state};
 pub use view::{View, way_of};
+pub use weights::Weights;

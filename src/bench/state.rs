@@ -177,7 +177,7 @@ impl At<'_> {
         if self.batch.is_filled() {
             return Stage::Filled;
         }
-        if self.ledger.over().is_positive() {
+        if self.ledger.over().is_positive() && !self.ledger.is_set_right() {
             return Stage::OverReserve;
         }
         let Some(phase) = self.adjusting_phase() else {
@@ -233,6 +233,9 @@ impl At<'_> {
         if let Some(line) = self.waiting(None) {
             return weigh(line);
         }
+        if let Some(next) = self.top_up_by_scale() {
+            return next;
+        }
         let left = self.ledger.to_top_up();
         if left.is_positive() {
             let material = self.ledger.holding.clone();
@@ -245,6 +248,20 @@ impl At<'_> {
         }
         let why = "Everything is in, and the pH is in its window.".to_string();
         Next { what: Do::Fill, material: None, grams: None, why }
+    }
+
+    /// After heat nobody knows what evaporated, so that the scale has to say what is missing. What was topped up by sum
+    /// already stays as it is.
+    fn top_up_by_scale(&self) -> Option<Next> {
+        let to = self.ledger.top_up_to().filter(|_| !self.ledger.topped_up.is_positive())?;
+        let grams = |weight: &Exact| weight.to_fixed(self.ledger.step.decimals().unwrap_or(2));
+        let material = self.ledger.water.clone()?;
+        let why = format!(
+            "It was heated, so what evaporated goes back too: add {material} until the beaker holds {} g by the scale, not \
+             by sum, and write down both, `topped-up {material} … g to {0} g`.",
+            grams(&to)
+        );
+        Some(Next { what: Do::TopUp, material: Some(material), grams: Some(self.ledger.to_top_up()), why })
     }
 }
 

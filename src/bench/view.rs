@@ -1,12 +1,14 @@
 //! A batch at the bench, all of it: what `bench` shows.
 
 use super::advice::advice;
-use super::back::way_back;
+use super::back::{NoWay, WayBack, way_back};
 use super::beaker::adjuster_of;
+use super::corrections::{Correction, corrected, corrections};
 use super::ledger::Ledger;
-use super::made::{Made, made};
+use super::made::{Finished, Made, finished, made};
 use super::setting::Setting;
 use super::state::{Do, Next, Stage, State, lies_in, state};
+use super::weights::Weights;
 use crate::advise::Advice;
 use crate::model::Batch;
 use crate::predict::{Beaker, Way};
@@ -27,44 +29,73 @@ pub struct View<'s> {
     pub adjuster: Option<SmolStr>,
     /// What was made, beside what was to be made.
     pub made: Vec<Made>,
+    /// The beaker by weight.
+    pub weights: Weights,
+    /// Past the far edge: what leads back, or why what was asked for does not; none elsewhere, or where nothing does.
+    pub back: Option<Result<WayBack, NoWay>>,
+    /// Over the reserve: the actives in the finished batch as it stands; empty elsewhere.
+    pub thinned: Vec<Finished>,
+    /// What went in beyond the plan.
+    pub corrections: Vec<Correction>,
+    /// The actives, and what the corrections bring, in the finished batch; empty without corrections.
+    pub corrected: Vec<Finished>,
 }
 
 impl<'s> View<'s> {
     /// A batch at the bench; none where its formula cannot be reached.
     #[must_use]
     pub fn of(resolver: &Resolver<'s>, batch: &Batch) -> Option<View<'s>> {
+        View::with(resolver, batch, None)
+    }
+
+    /// The same, led back from past the far edge with a material that was named.
+    #[must_use]
+    pub fn with(resolver: &Resolver<'s>, batch: &Batch, back_with: Option<&str>) -> Option<View<'s>> {
         let setting = Setting::of(resolver, batch)?;
         let ledger = Ledger::of(&setting.formula, &setting.plan, batch);
         let beyond = is_beyond(resolver, &setting, batch);
         let mut state = state(&setting.formula, batch, &ledger, beyond);
-        if state.stage == Stage::PastWindow && !state.stale {
-            lead_back(resolver, &setting, batch, &ledger, &mut state);
+        let past = state.last.as_ref().filter(|_| state.stage == Stage::PastWindow && !state.stale);
+        let back = past
+            .map(|last| way_back(resolver, &setting, batch, &ledger, last.middle().to_f64(), back_with))
+            .filter(|back| back.is_ok() || back_with.is_some());
+        match &back {
+            Some(Ok(back)) => state.next = lead_back(back),
+            Some(Err(no_way)) => state.next.why = no_way.words(),
+            None => {}
         }
         let read = batch.readings().next().is_some();
         let advice = if read { advice(resolver, &setting, batch, &ledger) } else { None };
-        let made = made(setting.resolver(resolver), &setting.formula, batch, &ledger);
-        Some(View { adjuster: adjuster_of(&setting), advice, state, made, ledger, setting })
+        let names = setting.resolver(resolver);
+        let made = made(names, &setting.formula, batch);
+        let corrections = corrections(batch, &ledger);
+        let corrected = corrected(names, &setting.formula, batch, &ledger, &corrections);
+        let over = ledger.over().is_positive();
+        let ph = state.last.as_ref().map(|last| last.middle().to_f64());
+        let thinned = if over { finished(names, &setting.formula, batch, &ledger, None, &[], ph) } else { Vec::new() };
+        let weights = Weights::of(batch);
+        let adjuster = adjuster_of(&setting);
+        Some(View { adjuster, advice, state, made, weights, back, thinned, corrections, corrected, ledger, setting })
     }
 }
 
-/// Past the far edge the next thing is what leads back, where the formula has it.
-fn lead_back(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch, ledger: &Ledger, state: &mut State) {
-    let Some(reading) = state.last.as_ref().map(|last| last.middle().to_f64()) else { return };
-    let Some(back) = way_back(resolver, setting, batch, ledger, reading) else { return };
+/// Past the far edge the next thing is what leads back.
+fn lead_back(back: &WayBack) -> Next {
     let reserve = if back.over_reserve {
         "It is more than is left of what was held back, so the batch will be over its weight"
     } else {
         "It comes out of what is held back"
     };
-    state.next = Next {
+    let what = if back.is_line { "of the formula's own leads" } else { "leads" };
+    Next {
         what: Do::Add,
-        material: Some(back.material),
-        grams: Some(back.grams),
+        material: Some(back.material.clone()),
+        grams: Some(back.grams.clone()),
         why: format!(
-            "The pH is past the window: this much of the formula's own leads back to its middle. {reserve}; write it down \
-             with its reason, `added … because \"…\"`, and read again."
+            "The pH is past the window: this much {what} back to its middle. {reserve}; write it down with its reason, \
+             `added … because \"…\"`, and read again."
         ),
-    };
+    }
 }
 
 /// Whether the last reading lies past the edge that the adjuster leads to last: by the chemistry, or, where nobody knows

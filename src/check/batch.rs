@@ -2,8 +2,8 @@
 
 use super::{batch_lots, batch_ph};
 use crate::bench::{Entry, Ledger, LedgerLine, Setting};
-use crate::diagnostic::{Code, Diagnostic};
-use crate::model::{Batch, Happened, LineAmount};
+use crate::diagnostic::{Code, Diagnostic, Level};
+use crate::model::{Batch, Happened};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
 use crate::workspace::Source;
@@ -152,6 +152,11 @@ fn weights_off(look: &BatchLook<'_, '_>, faults: &mut Vec<Diagnostic>) {
     for line in &look.ledger.lines {
         let (Some(planned), Some(last)) = (&line.planned, line.entries.last()) else { continue };
         let weighed = line.weighed();
+        // A batch that went over its reserve is set right with more of each line.
+        let planned = match look.ledger.planned_now(line) {
+            Some(larger) if weighed > *planned => &larger.min(weighed.clone()),
+            _ => planned,
+        };
         let off = &weighed - planned;
         let over = off.is_positive();
         let allowed = (planned * &Exact::ratio(1, 100)).max(line.step.clone());
@@ -190,6 +195,10 @@ fn over_reserve(look: &BatchLook<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let Some(last) = crossing(&look.ledger.from_reserve, &look.ledger.held_back).filter(|_| over.is_positive()) else {
         return;
     };
+    if look.ledger.is_set_right() {
+        faults.push(was_set_right(look, last));
+        return;
+    }
     let whole = &look.ledger.batch + &over;
     let percent = (&over * &Exact::HUNDRED).over(&whole).unwrap_or(Exact::ZERO);
     let message = format!(
@@ -200,7 +209,25 @@ fn over_reserve(look: &BatchLook<'_, '_>, faults: &mut Vec<Diagnostic>) {
         look.grams(&over),
         percent.to_significant(2)
     );
-    faults.push(Diagnostic::new(Code::BatchOverReserve, last.place, message).help(set_right(look, &over)));
+    faults.push(Diagnostic::new(Code::BatchOverReserve, last.place, message).help(set_right(look)));
+}
+
+/// A batch over its reserve that was made a right one of a larger size: worth knowing, and no fault any more.
+fn was_set_right(look: &BatchLook<'_, '_>, last: &Entry) -> Diagnostic {
+    let message = format!(
+        "{} g of adjuster went in and {} g were held back; set right since, it is a batch of {} g.",
+        look.grams(&look.ledger.used()),
+        look.grams(&look.ledger.held_back),
+        look.grams(&larger(look))
+    );
+    Diagnostic::new(Code::BatchOverReserve, last.place, message)
+        .at_level(Level::Note)
+        .help("Every line is back at its percentage. Next time hold back more.")
+}
+
+/// The weight of the right batch that one over its reserve becomes.
+fn larger(look: &BatchLook<'_, '_>) -> Exact {
+    &look.ledger.batch + &look.ledger.growth().unwrap_or(Exact::ZERO)
 }
 
 /// The entry with which the reserve was overdrawn.
@@ -213,52 +240,44 @@ fn crossing<'e>(entries: &'e [Entry], held_back: &Exact) -> Option<&'e Entry> {
 }
 
 /// How to set a batch right that is over its reserve: so much more of each line makes it a right batch of a larger size.
-/// Water and adjuster together are `room` percent of it, and have what went over too much; the others follow.
-fn set_right(look: &BatchLook<'_, '_>, over: &Exact) -> String {
-    let lines = look.setting.formula.lines.iter().filter(|line| {
-        line.amount != LineAmount::AtBench && Some(&line.name) != look.ledger.holding.as_ref() && line.percent.is_some()
-    });
-    let solids: Exact = lines.clone().filter_map(|line| line.percent.clone()).sum();
-    let Some(more) = (over * &Exact::HUNDRED).over(&(&Exact::HUNDRED - &solids)).filter(Exact::is_positive) else {
+fn set_right(look: &BatchLook<'_, '_>) -> String {
+    if look.ledger.growth().is_none() {
         return "Reject the batch, or relabel it by what it is now.".to_string();
-    };
-    let step = &look.setting.plan.finest;
-    let weights = lines.filter_map(|line| {
-        let grams = (&line.percent.as_ref()?.hundredth() * &more).to_step(step);
-        grams.is_positive().then(|| format!("{} g of `{}`", look.grams(&grams), line.name))
-    });
-    let weights: Vec<String> = weights.collect();
-    let larger = look.grams(&(&look.ledger.batch + &more));
-    match weights.is_empty() {
-        true => format!("It is a batch of {larger} g now."),
-        false => {
-            format!(
-                "Weigh in {} more: it is then a right batch of {larger} g. Read the pH again after.",
-                weights.join(", ")
-            )
-        }
     }
+    let lacking = look.ledger.lacking();
+    let weights = lacking.iter().map(|(name, grams)| format!("{} g of `{name}`", look.grams(grams)));
+    format!(
+        "Weigh in {} more: it is then a right batch of {} g. Read the pH again after.",
+        weights.collect::<Vec<_>>().join(", "),
+        look.grams(&larger(look))
+    )
 }
+
+const SUM: &str = "The top-up was";
+const BROUGHT: &str = "The batch was brought to";
 
 /// A top-up that is not what was held back less the adjuster, or a tared weight that is not the batch's.
 fn topup_off(look: &BatchLook<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let Some((place, to)) = look.batch.events.iter().rev().find_map(|event| match &event.what {
-        Happened::ToppedUp { to, grams, .. } => Some((event.place, to.then(|| grams.clone()))),
-        _ => None,
+    let Some((number, place, to)) = look.batch.events.iter().enumerate().rev().find_map(|(number, event)| {
+        let Happened::ToppedUp { to, .. } = &event.what else { return None };
+        Some((number, event.place, to.clone()))
     }) else {
         return;
     };
     let step = look.setting.plan.finest.clone();
     let (found, wanted, what) = match to {
-        Some(weight) => (weight, &look.ledger.batch - &look.ledger.removed, "The batch was brought to"),
-        None => (look.ledger.topped_up.clone(), look.ledger.left(), "The top-up was"),
+        Some(weight) => (weight, weight_at(look, number), BROUGHT),
+        None => (look.ledger.topped_up.clone(), look.ledger.left(), SUM),
     };
     let off = &found - &wanted;
-    if off.abs() <= &step * &Exact::whole(2) || look.ledger.over().is_positive() {
+    let is_little = |off: &Exact| off.abs() <= &step * &Exact::whole(2);
+    // To a tared weight under way: what is held back is still to come.
+    let under_way = what == BROUGHT && !look.batch.is_filled() && is_little(&(&off + &look.ledger.left()));
+    if is_little(&off) || under_way || look.ledger.over().is_positive() {
         return;
     }
     let reckoned = match what {
-        "The top-up was" => {
+        SUM => {
             format!(
                 "{} g held back less {} g used are {} g",
                 look.grams(&look.ledger.held_back),
@@ -266,7 +285,8 @@ fn topup_off(look: &BatchLook<'_, '_>, faults: &mut Vec<Diagnostic>) {
                 look.grams(&wanted)
             )
         }
-        _ => format!("it is a batch of {} g", look.grams(&wanted)),
+        _ if wanted == look.ledger.batch => format!("it is a batch of {} g", look.grams(&wanted)),
+        _ => format!("with what was taken out and what came after, it should weigh {} g", look.grams(&wanted)),
     };
     let message = format!("{what} {} g; {reckoned}.", look.grams(&found));
     let help = if off.is_positive() {
@@ -275,4 +295,20 @@ fn topup_off(look: &BatchLook<'_, '_>, faults: &mut Vec<Diagnostic>) {
         format!("{} g are missing: top up with them before filling.", look.grams(&off.abs()))
     };
     faults.push(Diagnostic::new(Code::BatchTopupOff, place, message).help(help));
+}
+
+/// What the beaker should weigh at a moment of the record: the batch less what was taken out and what is still to come.
+fn weight_at(look: &BatchLook<'_, '_>, event: usize) -> Exact {
+    let later = look.batch.events.iter().skip(event + 1).filter_map(|event| match &event.what {
+        Happened::Weighed(_, grams) | Happened::Added(_, grams, _) => Some(grams.clone()),
+        _ => None,
+    });
+    let removed = look.batch.events.iter().take(event).filter_map(|event| match &event.what {
+        Happened::Removed(grams, _) => Some(grams.clone()),
+        _ => None,
+    });
+    // Of a filled batch nothing is to come: that a line is missing is told by itself.
+    let to_come = if look.batch.is_filled() { Exact::ZERO } else { look.ledger.to_come() };
+    let to_come = &later.sum::<Exact>() + &to_come;
+    &(&look.ledger.batch - &removed.sum::<Exact>()) - &to_come
 }

@@ -268,6 +268,9 @@ pub struct BenchArguments {
     /// The batch, where the file has several.
     #[arg(long, value_name = "NAME")]
     pub batch: Option<String>,
+    /// Past the far edge: lead back with this, of the file or of the shelf, and not with the formula's own.
+    #[arg(long, value_name = "MATERIAL")]
+    pub back_with: Option<String>,
     /// How to print.
     #[arg(long, value_enum, default_value = "text")]
     pub format: BenchFormat,

@@ -23,7 +23,8 @@ pub fn run(arguments: &BenchArguments) -> Result<Outcome, Failure> {
     let report = check(&loaded.sources, &Order::default(), false);
     let chosen = chosen(&loaded.sources, &report, &arguments.path, arguments.batch.as_deref())?;
     eprint!("{}", human(&loaded.sources, &report.diagnostics, look(stderr_is_terminal())));
-    let shown: Vec<BenchJson> = chosen.iter().filter_map(|batch| show(&loaded.sources, &report, batch)).collect();
+    let shown: Vec<BenchJson> =
+        chosen.iter().filter_map(|batch| show(&loaded.sources, &report, batch, arguments)).collect();
     let unshown = chosen.len() - shown.len();
     if unshown > 0 {
         eprintln!("{unshown} cannot be held against a formula: the messages above say why.");
@@ -75,8 +76,11 @@ fn batches(sources: &Sources, report: &Report<'_>) -> Vec<Batch> {
     named.flat_map(|source| report.resolver.batches_of(source)).collect()
 }
 
-fn show(sources: &Sources, report: &Report<'_>, batch: &Batch) -> Option<BenchJson> {
-    let view = View::of(&report.resolver, batch)?;
+fn show(sources: &Sources, report: &Report<'_>, batch: &Batch, arguments: &BenchArguments) -> Option<BenchJson> {
+    let view = View::with(&report.resolver, batch, arguments.back_with.as_deref())?;
+    if let (Some(name), None) = (&arguments.back_with, &view.back) {
+        eprintln!("`{}` has no fresh reading past its window: nothing has to be led back with `{name}`.", batch.name);
+    }
     Some(BenchJson::new(batch, &view, own_faults(sources, report, batch)))
 }
 

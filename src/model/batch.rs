@@ -93,10 +93,10 @@ pub enum Happened {
     ToppedUp {
         /// The material.
         material: Named,
-        /// How much, or up to which weight of the whole.
-        grams: Exact,
-        /// Whether it is the weight of the whole.
-        to: bool,
+        /// How much of it, where that was weighed.
+        grams: Option<Exact>,
+        /// The weight of the whole that it was brought to, where the scale said so.
+        to: Option<Exact>,
     },
     /// Time was left to it, in seconds.
     Waited(Exact),

@@ -3,6 +3,7 @@
 use super::DiagnosticJson;
 use super::line;
 use super::ph::edges;
+use super::setback::{CorrectionJson, Losses, SetRightJson, WayBackJson, corrections, corrections_words};
 use crate::advise::{Addition, Doubt, Verdict};
 use crate::bench::{Do, Made, Stage, View};
 use crate::model::Batch;
@@ -36,6 +37,27 @@ pub struct BenchJson {
     pub over_reserve_g: String,
     /// What is still to be topped up.
     pub top_up_g: String,
+    /// After heat: what the beaker is to weigh once it is topped up.
+    pub top_up_to_g: Option<String>,
+    /// What evaporated, or was lost otherwise, before a top-up to a tared weight; none where the record does not tell.
+    pub evaporated_g: Option<String>,
+    /// That in percent of the batch.
+    pub evaporated_percent: Option<String>,
+    /// What was taken out of the whole; none where nothing was.
+    pub removed_g: Option<String>,
+    /// What was in the beaker and did not come out as the yield; none without a yield. Below nought where more came out
+    /// than went in.
+    pub shortfall_g: Option<String>,
+    /// That in percent of the batch.
+    pub shortfall_percent: Option<String>,
+    /// The same in words.
+    pub losses: Vec<String>,
+    /// What went in beyond the plan.
+    pub corrections: Vec<CorrectionJson>,
+    /// Over the reserve: what makes a right batch of a larger size.
+    pub set_right: Option<SetRightJson>,
+    /// Past the far edge: what leads back.
+    pub way_back: Option<WayBackJson>,
     /// The last reading; the middle of a strip's.
     pub ph_last: Option<f64>,
     /// The window, lower edge first.
@@ -144,6 +166,7 @@ impl BenchJson {
         let next = &view.state.next;
         let advised = advised(view);
         let weight = |addition: &Addition| grams_of(addition, step);
+        let losses = Losses::new(batch, view);
         BenchJson {
             schema: "stillroom.bench/1".to_string(),
             batch: batch.name.to_string(),
@@ -166,6 +189,16 @@ impl BenchJson {
             left_of_reserve_g: grams(&ledger.left()),
             over_reserve_g: grams(&ledger.over()),
             top_up_g: grams(&ledger.to_top_up()),
+            top_up_to_g: view.ledger.top_up_to().as_ref().map(grams),
+            evaporated_g: losses.evaporated_g,
+            evaporated_percent: losses.evaporated_percent,
+            removed_g: losses.removed_g,
+            shortfall_g: losses.shortfall_g,
+            shortfall_percent: losses.shortfall_percent,
+            losses: losses.words,
+            corrections: corrections(view),
+            set_right: SetRightJson::new(view),
+            way_back: view.back.as_ref().map(|back| WayBackJson::new(back, view)),
             ph_last: view.state.last.as_ref().map(|last| last.middle().to_f64()),
             ph_window: edges(view.setting.formula.window.as_ref()),
             next_addition: advised.map(|(material, addition)| BenchAddition {
@@ -198,6 +231,7 @@ impl BenchJson {
         line(&mut out, format_args!("{}  {}{version}  {}\n", self.batch, self.formula, self.stage));
         self.weights(&mut out);
         self.reserve(&mut out);
+        self.setbacks(&mut out);
         self.readings(&mut out);
         line(&mut out, format_args!("\nNext: {}", self.next_words()));
         line(&mut out, format_args!("  {}", self.next.why));
@@ -226,6 +260,16 @@ impl BenchJson {
                 self.held_back_g, self.adjuster_used_g, self.left_of_reserve_g, self.top_up_g
             ),
         );
+    }
+
+    /// What went otherwise than planned: lost, corrected, or to be led back.
+    fn setbacks(&self, out: &mut String) {
+        let told = corrections_words(&self.corrections);
+        let lost = self.losses.iter().map(|lost| format!("lost: {lost}"));
+        let over = self.set_right.iter().flat_map(SetRightJson::words);
+        for said in over.chain(told).chain(lost).chain(self.way_back.iter().flat_map(WayBackJson::words)) {
+            line(out, format_args!("  {said}"));
+        }
     }
 
     fn readings(&self, out: &mut String) {

@@ -5,6 +5,7 @@ use super::DiagnosticJson;
 use super::bench::{BenchMade, made};
 use super::line;
 use super::markdown::DEFERENCE;
+use super::setback::{CorrectionJson, Losses, corrections, corrections_words};
 use crate::bench::View;
 use crate::model::{Batch, Event, Happened, Reading};
 use crate::quantity::Exact;
@@ -43,6 +44,21 @@ pub struct RecordJson {
     pub yield_g: Option<String>,
     /// That in percent of the batch.
     pub yield_percent: Option<String>,
+    /// What evaporated, or was lost otherwise, before a top-up to a tared weight; none where the record does not tell.
+    pub evaporated_g: Option<String>,
+    /// That in percent of the batch.
+    pub evaporated_percent: Option<String>,
+    /// What was taken out of the whole; none where nothing was.
+    pub removed_g: Option<String>,
+    /// What was in the beaker and did not come out as the yield; none without a yield. Below nought where more came out
+    /// than went in.
+    pub shortfall_g: Option<String>,
+    /// That in percent of the batch.
+    pub shortfall_percent: Option<String>,
+    /// The same in words.
+    pub losses: Vec<String>,
+    /// What went in beyond the plan.
+    pub corrections: Vec<CorrectionJson>,
     /// Each substance as it was to be and as it was made.
     pub as_made: Vec<BenchMade>,
     /// What is not as planned.
@@ -106,6 +122,7 @@ impl RecordJson {
             _ => None,
         });
         let share = came_out.as_ref().and_then(|weight| (weight * &Exact::HUNDRED).over(&view.ledger.batch));
+        let losses = Losses::new(batch, view);
         RecordJson {
             schema: "stillroom.record/1".to_string(),
             batch: batch.name.to_string(),
@@ -121,6 +138,13 @@ impl RecordJson {
             lines: lines(batch, view, &grams),
             yield_g: came_out.as_ref().map(grams),
             yield_percent: share.map(|share| share.to_significant(4)),
+            evaporated_g: losses.evaporated_g,
+            evaporated_percent: losses.evaporated_percent,
+            removed_g: losses.removed_g,
+            shortfall_g: losses.shortfall_g,
+            shortfall_percent: losses.shortfall_percent,
+            losses: losses.words,
+            corrections: corrections(view),
             as_made: view.made.iter().map(made).collect(),
             deviations,
         }
@@ -183,6 +207,12 @@ impl RecordJson {
         line(out, format_args!(""));
         if let (Some(weight), Some(percent)) = (&self.yield_g, &self.yield_percent) {
             line(out, format_args!("Yield: {weight} g, {percent} % of the batch.\n"));
+        }
+        let told = corrections_words(&self.corrections);
+        for said in told.iter().chain(&self.losses) {
+            let mut letters = said.chars();
+            let first = letters.next().map(|letter| letter.to_uppercase().to_string()).unwrap_or_default();
+            line(out, format_args!("{first}{}.\n", letters.as_str()));
         }
     }
 
@@ -276,11 +306,10 @@ fn happened(event: &Event, grams: &impl Fn(&Exact) -> String) -> RecordEvent {
         }
         Happened::Removed(weight, why) => format!("took out {} g, {why}", grams(weight)),
         Happened::Read(reading) => read(reading),
-        Happened::ToppedUp { material, grams: weight, to: false } => {
-            format!("topped up with {} g of {}", grams(weight), material.text)
-        }
-        Happened::ToppedUp { material, grams: weight, to: true } => {
-            format!("topped up with {} to {} g in all", material.text, grams(weight))
+        Happened::ToppedUp { material, grams: weight, to } => {
+            let put_in = weight.as_ref().map(|weight| format!("{} g of ", grams(weight))).unwrap_or_default();
+            let to = to.as_ref().map(|to| format!(" to {} g in all", grams(to))).unwrap_or_default();
+            format!("topped up with {put_in}{}{to}", material.text)
         }
         Happened::Waited(seconds) => {
             format!("waited {} min", (seconds * &Exact::ratio(1, 60)).to_significant(4))

@@ -234,9 +234,17 @@ fn happened(
         BatchEntry::Reading { low, high, by_strip, diluted, .. } => {
             Happened::Read(reading(low, high.as_ref(), *by_strip, diluted.is_some())?)
         }
-        BatchEntry::ToppedUp { material, weight, to } => {
-            Happened::ToppedUp { material: named(material), grams: grams(weight)?, to: *to }
+        BatchEntry::ToppedUp { material, weight, to: true, .. } => {
+            Happened::ToppedUp { material: named(material), grams: None, to: Some(grams(weight)?) }
         }
+        BatchEntry::ToppedUp { material, weight, to: false, whole } => Happened::ToppedUp {
+            material: named(material),
+            grams: Some(grams(weight)?),
+            to: match whole {
+                Some(whole) => Some(grams(whole)?),
+                None => None,
+            },
+        },
         BatchEntry::Waited(time) => Happened::Waited(grams(time)?),
         BatchEntry::Heated(at) => Happened::Heated(grams(at)?),
         BatchEntry::Cooled(at) => Happened::Cooled(grams(at)?),

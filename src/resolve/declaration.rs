@@ -104,8 +104,10 @@ impl Resolver<'_> {
                 self.batch_material(id, material, faults);
             }
             BatchEntry::Removed(weighed, _) => measure(weighed, "`removed`", weight),
-            BatchEntry::ToppedUp { material, weight: weighed, .. } => {
-                measure(weighed, "`topped-up`", weight);
+            BatchEntry::ToppedUp { material, weight: weighed, whole, .. } => {
+                for weighed in [weighed].into_iter().chain(whole) {
+                    measure(weighed, "`topped-up`", weight);
+                }
                 self.batch_material(id, material, faults);
             }
             BatchEntry::Lot { material, assay, .. } => {

@@ -182,6 +182,12 @@ impl<'s> Scopes<'s> {
         self.find_used(file, set, name)
     }
 
+    /// What a name stands for, seen from a file, or else on the shelf, whether the file uses that or not.
+    #[must_use]
+    pub fn find_or_on_shelf(&self, file: FileId, set: NameSet, name: &str) -> Option<DeclId> {
+        self.find(file, set, name).or_else(|| shelf::find(set.on_shelf()?, name, u64::MAX).map(shelf_decl))
+    }
+
     /// What a name stands for among what a file uses, its own declarations left out.
     #[must_use]
     pub fn find_used(&self, file: FileId, set: NameSet, name: &str) -> Option<DeclId> {

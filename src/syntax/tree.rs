@@ -872,7 +872,7 @@ pub enum BatchEntry {
         /// `diluted A in B`.
         diluted: Option<(Number, Number)>,
     },
-    /// `topped-up MATERIAL W`, or `to W` of the whole.
+    /// `topped-up MATERIAL W`, `to W` of the whole, or both.
     ToppedUp {
         /// The material.
         material: Name,
@@ -880,6 +880,8 @@ pub enum BatchEntry {
         weight: Quantity,
         /// Whether the weight is the whole batch's.
         to: bool,
+        /// The weight of the whole, where how much went in is written beside it.
+        whole: Option<Quantity>,
     },
     /// `waited T`.
     Waited(Quantity),

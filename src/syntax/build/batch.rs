@@ -93,10 +93,12 @@ impl Builder<'_> {
             Rule::topped_up => {
                 let material = self.next_name(&mut inner, span);
                 let weight = inner.next()?;
-                match weight.as_rule() {
-                    Rule::to_weight => BatchEntry::ToppedUp { material, weight: self.only_quantity(weight), to: true },
-                    _ => BatchEntry::ToppedUp { material, weight: self.quantity(weight), to: false },
-                }
+                let (weight, to) = match weight.as_rule() {
+                    Rule::to_weight => (self.only_quantity(weight), true),
+                    _ => (self.quantity(weight), false),
+                };
+                let whole = inner.next().map(|whole| self.only_quantity(whole));
+                BatchEntry::ToppedUp { material, weight, to, whole }
             }
             Rule::filled => {
                 let count = self.next_number(&mut inner, span);

@@ -1,0 +1,305 @@
+//! What went otherwise than planned, as data and in words: losses, corrections, the way back from past the far edge.
+
+use crate::bench::{Finished, NoWay, View, WayBack};
+use crate::model::Batch;
+use crate::quantity::Exact;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// What did not come out, or went into the air.
+pub(super) struct Losses {
+    pub evaporated_g: Option<String>,
+    pub evaporated_percent: Option<String>,
+    pub removed_g: Option<String>,
+    pub shortfall_g: Option<String>,
+    pub shortfall_percent: Option<String>,
+    pub words: Vec<String>,
+}
+
+/// Something that went in beyond the plan.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CorrectionJson {
+    /// The material.
+    pub material: String,
+    /// How much.
+    pub grams: String,
+    /// Why, where the record says so.
+    pub because: Option<String>,
+    /// The actives, and what the corrections bring, in the finished batch with all of them.
+    pub after: Vec<FinishedJson>,
+}
+
+/// What leads back into the window.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WayBackJson {
+    /// The material; none where what was asked for does not lead back.
+    pub material: Option<String>,
+    /// How much.
+    pub grams: Option<String>,
+    /// The reading that it is to lead to.
+    pub ph_expected: Option<f64>,
+    /// What is then left of what was held back.
+    pub left_of_reserve_g: Option<String>,
+    /// By how much it goes over what was held back.
+    pub over_reserve_g: Option<String>,
+    /// Why what was asked for does not lead back; none where it does.
+    pub no_way: Option<String>,
+    /// The actives, and what it brings, in the finished batch.
+    pub after: Vec<FinishedJson>,
+}
+
+/// A batch over its reserve, and what makes a right one of a larger size of it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SetRightJson {
+    /// By how much everything in it is too thin as long as nothing is set right, in percent.
+    pub thinner_percent: String,
+    /// What is still to be weighed in of each line; empty once it is set right, or where nothing does.
+    pub add: Vec<ToAddJson>,
+    /// The weight of the right batch that it then is; none where nothing makes one.
+    pub larger_batch_g: Option<String>,
+    /// Whether it is that batch.
+    pub done: bool,
+    /// The actives in the finished batch as it stands.
+    pub actives: Vec<FinishedJson>,
+}
+
+/// Something to be weighed in.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ToAddJson {
+    /// The material.
+    pub material: String,
+    /// How much.
+    pub grams: String,
+}
+
+/// A substance in the finished batch, in percent; salts are counted as the acid that they are of.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FinishedJson {
+    /// The substance.
+    pub substance: String,
+    /// What the formula asks for.
+    pub target_percent: String,
+    /// What the batch will hold.
+    pub made_percent: String,
+    /// Of an acid: what is free at the pH.
+    pub free_percent: Option<String>,
+    /// Of an acid: what is its salt at the pH.
+    pub salt_percent: Option<String>,
+}
+
+/// Digits of a printed percentage, as on a sheet; of one that rests on a foreseen pH; of a share of the batch.
+const DIGITS: u32 = 10;
+const FORESEEN_DIGITS: u32 = 4;
+const SHARE_DIGITS: u32 = 3;
+
+impl Losses {
+    /// What a batch lost.
+    pub fn new(batch: &Batch, view: &View<'_>) -> Losses {
+        let weights = &view.weights;
+        let grams = |weight: &Exact| in_grams(view, weight);
+        let share = |weight: &Exact| (weight * &Exact::HUNDRED).over(&view.ledger.batch);
+        let percent = |weight: &Exact| share(weight).map(|share| share.to_significant(SHARE_DIGITS));
+        let evaporated = weights.evaporated.as_ref();
+        let removed = Some(&weights.removed).filter(|removed| removed.is_positive());
+        let short = weights.short.as_ref();
+        Losses {
+            evaporated_g: evaporated.map(grams),
+            evaporated_percent: evaporated.and_then(percent),
+            removed_g: removed.map(grams),
+            shortfall_g: short.map(grams),
+            shortfall_percent: short.and_then(percent),
+            words: words(batch, view),
+        }
+    }
+}
+
+fn words(batch: &Batch, view: &View<'_>) -> Vec<String> {
+    let (weights, ledger) = (&view.weights, &view.ledger);
+    let of_batch = |weight: &Exact| {
+        let share = (weight * &Exact::HUNDRED).over(&ledger.batch).unwrap_or(Exact::ZERO);
+        format!("{} g, {} % of the batch,", in_grams(view, weight), share.to_significant(SHARE_DIGITS))
+    };
+    let mut told = Vec::new();
+    if let Some(evaporated) = weights.evaporated.as_ref().filter(|evaporated| evaporated.is_positive()) {
+        let back = "water took its place, so that everything is back at its percentage";
+        told.push(format!("{} evaporated or was lost otherwise; {back}", of_batch(evaporated)));
+    }
+    if let Some(water) = ledger.water.as_ref().filter(|_| weights.untold) {
+        told.push(if ledger.topped_to.is_some() && !ledger.heated {
+            format!(
+                "what evaporated is not told: the beaker was brought to its weight, so that everything is back at its \
+                 percentage, but not how much {water} that took"
+            )
+        } else if ledger.topped_up.is_positive() && weighs_by_sum(batch) {
+            "what evaporated is not known: it was topped up by sum after it was heated, and everything in it is stronger \
+             by that"
+                .to_string()
+        } else {
+            "what evaporated is not known until the beaker is on the scale again".to_string()
+        });
+    }
+    if weights.removed.is_positive() {
+        told.push(format!("{} taken out; what is left is what it was", of_batch(&weights.removed)));
+    }
+    if let Some(short) = &weights.short {
+        if short.is_positive() {
+            told.push(format!("{} was in the beaker and did not come out", of_batch(short)));
+        } else if short.is_negative() {
+            told.push(format!("{} g more came out than was in the beaker by the record", in_grams(view, &short.abs())));
+        }
+    }
+    told
+}
+
+/// Whether the last thing that was done of heating and topping up is topping up by sum.
+fn weighs_by_sum(batch: &Batch) -> bool {
+    use crate::model::Happened::{Heated, ToppedUp};
+    let last = batch.events.iter().rev().find(|event| matches!(event.what, Heated(_) | ToppedUp { .. }));
+    last.is_some_and(|event| matches!(event.what, ToppedUp { to: None, .. }))
+}
+
+/// The corrections of a batch.
+pub(super) fn corrections(view: &View<'_>) -> Vec<CorrectionJson> {
+    let after: Vec<FinishedJson> = view.corrected.iter().map(FinishedJson::new).collect();
+    let all = view.corrections.iter().map(|of| CorrectionJson {
+        material: of.material.to_string(),
+        grams: in_grams(view, &of.grams),
+        because: of.because.as_ref().map(ToString::to_string),
+        after: after.clone(),
+    });
+    all.collect()
+}
+
+/// The corrections in words: each, then what the finished batch holds.
+pub(super) fn corrections_words(corrections: &[CorrectionJson]) -> Vec<String> {
+    let each = corrections.iter().map(|of| {
+        let because = of.because.as_ref().map_or("more than the plan has".to_string(), Clone::clone);
+        format!("corrected: {} g of {}, {because}", of.grams, of.material)
+    });
+    let after =
+        corrections.last().into_iter().filter_map(|last| after_words("with that the finished batch has", &last.after));
+    each.chain(after).collect()
+}
+
+impl WayBackJson {
+    /// What leads back, or why what was asked for does not.
+    #[must_use]
+    pub fn new(back: &Result<WayBack, NoWay>, view: &View<'_>) -> WayBackJson {
+        let left = view.ledger.left();
+        match back {
+            Ok(back) => WayBackJson {
+                material: Some(back.material.to_string()),
+                grams: Some(in_grams(view, &back.grams)),
+                ph_expected: Some((back.aim * 100.0).round() / 100.0),
+                left_of_reserve_g: Some(in_grams(view, &(&left - &back.grams).max(Exact::ZERO))),
+                over_reserve_g: Some(in_grams(view, &(&back.grams - &left).max(Exact::ZERO))),
+                no_way: None,
+                after: back.after.iter().map(FinishedJson::new).collect(),
+            },
+            Err(no_way) => WayBackJson {
+                material: None,
+                grams: None,
+                ph_expected: None,
+                left_of_reserve_g: None,
+                over_reserve_g: None,
+                no_way: Some(no_way.words()),
+                after: Vec::new(),
+            },
+        }
+    }
+
+    pub(super) fn words(&self) -> Vec<String> {
+        let (Some(material), Some(grams), Some(ph)) = (&self.material, &self.grams, self.ph_expected) else {
+            return self.no_way.iter().map(|no_way| format!("way back: {no_way}")).collect();
+        };
+        let reserve = match (&self.left_of_reserve_g, &self.over_reserve_g) {
+            (_, Some(over)) if over.chars().any(|digit| !matches!(digit, '0' | '.')) => {
+                format!("{over} g over what was held back")
+            }
+            (Some(left), _) => format!("{left} g of what was held back are left after it"),
+            _ => String::new(),
+        };
+        let way = format!("way back: {grams} g of {material}, to read about {ph:.2}; {reserve}");
+        let after = after_words("with that the finished batch has", &self.after);
+        [Some(way), after].into_iter().flatten().collect()
+    }
+}
+
+impl SetRightJson {
+    /// A batch over its reserve; none where it is not.
+    #[must_use]
+    pub fn new(view: &View<'_>) -> Option<SetRightJson> {
+        let ledger = &view.ledger;
+        let over = Some(ledger.over()).filter(Exact::is_positive)?;
+        let thinner = (&over * &Exact::HUNDRED).over(&(&ledger.batch + &over))?;
+        let growth = ledger.growth();
+        let lacking = if growth.is_some() { ledger.lacking() } else { Vec::new() };
+        Some(SetRightJson {
+            thinner_percent: thinner.to_significant(SHARE_DIGITS),
+            add: lacking
+                .into_iter()
+                .map(|(material, grams)| ToAddJson { material: material.to_string(), grams: in_grams(view, &grams) })
+                .collect(),
+            larger_batch_g: growth.map(|growth| in_grams(view, &(&ledger.batch + &growth))),
+            done: ledger.is_set_right(),
+            actives: view.thinned.iter().map(FinishedJson::new).collect(),
+        })
+    }
+
+    pub(super) fn words(&self) -> Vec<String> {
+        let Some(larger) = &self.larger_batch_g else { return Vec::new() };
+        if self.done {
+            return vec![format!("set right: it is a batch of {larger} g")];
+        }
+        let now = after_words("over the reserve: as it stands the finished batch has", &self.actives);
+        let add = self.add.iter().map(|of| format!("{} g of {}", of.grams, of.material));
+        let add = add.collect::<Vec<_>>().join(", ");
+        now.into_iter().chain([format!("to set it right: {add} more make it a batch of {larger} g")]).collect()
+    }
+}
+
+impl FinishedJson {
+    fn new(of: &Finished) -> FinishedJson {
+        let foreseen = |percent: f64| {
+            let millionths = (percent * 1e6).round();
+            Exact::ratio(millionths as i64, 1_000_000).to_significant(FORESEEN_DIGITS)
+        };
+        FinishedJson {
+            substance: of.name.clone(),
+            target_percent: of.target.to_significant(DIGITS),
+            made_percent: of.made.to_significant(DIGITS),
+            free_percent: of.free_and_salt.map(|(free, _)| foreseen(free)),
+            salt_percent: of.free_and_salt.map(|(_, salt)| foreseen(salt)),
+        }
+    }
+
+    /// `glycolic-acid 6.8 % for 6 %, 3.1 % of it free and 3.7 % as its salt`.
+    fn words(&self) -> String {
+        let short = |percent: &str| {
+            Exact::parse(percent).map_or_else(|| percent.to_string(), |exact| exact.to_significant(SHARE_DIGITS))
+        };
+        let parted = self.free_percent.as_ref().zip(self.salt_percent.as_ref());
+        let parted = parted.map(|(free, salt)| format!(", {} % free and {} % as salt", short(free), short(salt)));
+        format!(
+            "{} {} % for {} %{}",
+            self.substance,
+            short(&self.made_percent),
+            short(&self.target_percent),
+            parted.unwrap_or_default()
+        )
+    }
+}
+
+fn after_words(lead: &str, after: &[FinishedJson]) -> Option<String> {
+    let all: Vec<String> = after.iter().map(FinishedJson::words).collect();
+    (!all.is_empty()).then(|| format!("{lead} {}", all.join("; ")))
+}
+
+fn in_grams(view: &View<'_>, weight: &Exact) -> String {
+    weight.to_fixed(view.setting.plan.finest.decimals().unwrap_or(2))
+}
