@@ -5,7 +5,7 @@
 mod workshop;
 
 use std::sync::Arc;
-use stillroom::advise::{Advice, Cause, Seen, Situation, Verdict, advise};
+use stillroom::advise::{Advice, Cause, MeterSetting, Seen, Situation, Verdict, advise};
 use stillroom::chemistry::{Constants, Mixture};
 use workshop::maker::{Bench, End};
 use workshop::{Batch, CAREFUL, Planted, STEP, USUAL, Workshop};
@@ -177,6 +177,47 @@ fn a_batch_that_only_looks_inside_is_held() {
     assert!(advice.true_ph.unwrap().2 < 3.6);
     situation.calibrations.push((4.0, 4.8));
     assert!(advise(&situation).doubts[0].share > 0.98);
+}
+
+/// The meter shows 0.8 too much, is set to its buffer, and is right from then on: the readings after it are followed, and
+/// the doubt no longer stands. Without the new setting nothing fits.
+#[test]
+fn a_meter_set_anew_is_another_meter() {
+    let mut situation = gel();
+    read(&mut situation, 0.0, 2.8);
+    read(&mut situation, 4.0, 3.92);
+    assert_eq!(advise(&situation).verdict, Verdict::Doubtful);
+    situation.earlier.push(MeterSetting { readings: 2, calibrations: Vec::new() });
+    situation.calibrations.push((4.0, 4.0));
+    let between = advise(&situation);
+    assert_eq!(between.verdict, Verdict::ReadFirst, "the last reading is of another setting");
+    assert!(between.honest && between.doubts.is_empty(), "{between:?}");
+    read(&mut situation, 4.0, 3.12);
+    let advice = advise(&situation);
+    assert!(advice.honest && advice.doubts.is_empty(), "{advice:?}");
+    assert_eq!(advice.verdict, Verdict::Add);
+    let (middle, low, high) = advice.true_ph.unwrap();
+    assert!((middle - 3.12).abs() < 0.1 && high - low < 0.4, "{middle} {low} {high}");
+    let next = advice.next.unwrap();
+    assert!(next.reading > 3.6 && next.high <= 4.0 + 1e-6, "{next:?}");
+    read(&mut situation, 11.2, 3.8);
+    assert_eq!(advise(&situation).verdict, Verdict::Inside);
+    situation.earlier.clear();
+    assert!(!advise(&situation).honest);
+}
+
+/// What is off in the product alone, no buffer shows: it goes on when the meter is set anew, and is doubted still.
+#[test]
+fn a_fault_that_buffers_hide_outlives_a_new_setting() {
+    let mut situation = gel();
+    read(&mut situation, 0.0, 2.8);
+    read(&mut situation, 4.0, 3.92);
+    situation.earlier.push(MeterSetting { readings: 2, calibrations: Vec::new() });
+    situation.calibrations.push((4.0, 4.0));
+    read(&mut situation, 4.0, 3.92);
+    read(&mut situation, 4.5, 4.02);
+    let advice = advise(&situation);
+    assert_eq!((advice.honest, advice.doubts[0].cause), (false, Cause::MeterHigh), "{advice:?}");
 }
 
 /// A window that is come to from above, with an acid.

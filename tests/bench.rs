@@ -265,6 +265,29 @@ fn it_says_how_much_to_add() {
     assert_eq!(json["doubt"].as_array().unwrap().len(), 0, "{json:#}");
 }
 
+/// The same meter set to its buffer half-way. Read off the buffer it is as it was; set to it, the batch is read again, the
+/// later readings are followed, and the doubt is over.
+#[test]
+fn a_meter_set_anew_is_believed() {
+    let high = format!("{WEIGHED}  reading pH 2.72\n  added sodium-hydroxide-10 20.00 g\n  reading pH 3.76\n");
+    let codes = |json: &Value| -> Vec<String> {
+        let all = json["diagnostics"].as_array().unwrap().iter();
+        all.map(|one| one["code"].as_str().unwrap().to_string()).filter(|code| code.starts_with("batch-")).collect()
+    };
+    let off = bench(&format!("{high}  calibrated pH 4.00 reads 4.81\n"));
+    assert_eq!((off["next"]["do"].as_str(), off["doubt"][0]["share"].as_f64()), (Some("stop"), Some(1.0)), "{off:#}");
+    let anew = format!("{high}  calibrated pH 4.00 reads 4.81\n  calibrated pH 4.00 reads 4.00\n");
+    let json = bench(&anew);
+    assert_eq!(next(&json), say("read", None, None), "{json:#}");
+    assert!(json["next"]["why"].as_str().unwrap().starts_with("The meter was set anew"));
+    let json = bench(&format!("{anew}  reading pH 2.95\n"));
+    assert_eq!((json["next"]["do"].as_str(), json["stage"].as_str()), (Some("add"), Some("adjusting")), "{json:#}");
+    assert_eq!((json["doubt"].as_array().unwrap().len(), codes(&json)), (0, Vec::new()), "{json:#}");
+    let grams: f64 = json["next_addition"]["grams"].as_str().unwrap().parse().unwrap();
+    // By the plan the middle takes 68 g in all, and 20.00 g are in.
+    assert!(grams > 30.0 && grams < 60.0 && json["next_addition"]["ph_high"].as_f64().unwrap() <= 4.0, "{json:#}");
+}
+
 /// A meter that reads 0.8 high from the first reading on: weights and chemistry say so.
 #[test]
 fn a_meter_that_reads_high_is_doubted() {

@@ -258,3 +258,59 @@ fn over_the_reserve_it_is_set_right() {
     let json = bench(&format!("{OVER}  added glycolic-acid-70 5.37 g because \"too much\"\n"));
     assert_eq!(json["over_reserve_g"], "8.59");
 }
+
+/// An example as it stands: what `bench` prints, and the codes that `check` tells.
+fn example(name: &str) -> (String, Vec<String>) {
+    let path = format!("examples/gone-wrong/{name}.still");
+    let run = |arguments: &[&str]| {
+        let output = Command::cargo_bin("stillroom")
+            .unwrap()
+            .args(arguments)
+            .current_dir(env!("CARGO_MANIFEST_DIR"))
+            .output()
+            .unwrap();
+        (output.status.code().unwrap(), String::from_utf8(output.stdout).unwrap())
+    };
+    let (code, checked) = run(&["check", &path, "--format", "json"]);
+    assert_eq!(code, 0, "{name}");
+    let json: Value = serde_json::from_str(&checked).unwrap();
+    let told = json["diagnostics"].as_array().unwrap().iter();
+    let told = told.map(|one| format!("{} {}", one["level"].as_str().unwrap(), one["code"].as_str().unwrap()));
+    (run(&["bench", &path]).1, told.collect())
+}
+
+/// Two records of batches that went wrong say what their first lines say of them.
+#[test]
+fn the_examples_that_went_wrong() {
+    let (bench, codes) = example("over-reserve");
+    assert_eq!(codes, ["note batch-over-reserve"]);
+    insta::assert_snapshot!("bench-over-reserve", bench);
+    let (bench, codes) = example("high-meter");
+    assert_eq!(codes, ["warning batch-ph-doubtful"]);
+    insta::assert_snapshot!("bench-high-meter", bench);
+}
+
+/// What the comment of the second says of a way out holds: set anew and read again, the doubt is over.
+#[test]
+fn the_high_meter_set_anew_goes_on() {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/gone-wrong/high-meter.still");
+    let text = std::fs::read_to_string(path).unwrap();
+    let on = "  calibrated pH 4.00 reads 4.79\n  calibrated pH 4.00 reads 4.00\n  reading pH 2.92\n}\n";
+    let text = format!("{}{on}", text.strip_suffix("}\n").unwrap());
+    assert_eq!(common::codes(&text), Vec::<String>::new());
+}
+
+/// While it was over its reserve, the first said what its comment tells of that moment: 19.60 − 16.00 = 3.60 g over, and
+/// 5 + 3 + 0.6 + 3 + 1 = 12.6 % of lines, so 3.60 ÷ 0.874 = 4.12 g more; the acid at 10.00 of 203.60 g.
+#[test]
+fn the_example_over_its_reserve_at_that_moment() {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/gone-wrong/over-reserve.still");
+    let text = std::fs::read_to_string(path).unwrap();
+    let text = format!("{}}}\n", text.split("  added       mandelic-acid").next().unwrap());
+    let output =
+        Command::cargo_bin("stillroom").unwrap().args(["bench", "-"]).write_stdin(text).output().unwrap().stdout;
+    let said = String::from_utf8(output).unwrap();
+    assert!(said.contains("mandelic-acid 4.91 % for 5 %"), "{said}");
+    assert!(said.contains("0.21 g of mandelic-acid, 0.12 g of glycerin, "), "{said}");
+    assert!(said.contains("more make it a batch of 204.12 g"), "{said}");
+}

@@ -43,9 +43,9 @@ impl Course {
 
     /// The explanations that go with it.
     #[must_use]
-    pub fn explanations(&self) -> Vec<Explanation> {
+    pub fn explanations(&self, setting_now: usize) -> Vec<Explanation> {
         match self {
-            Course::Known { .. } => explanation::all(),
+            Course::Known { .. } => explanation::all(setting_now),
             Course::Blind { most, .. } => explanation::blind(*most),
         }
     }

@@ -24,6 +24,8 @@ struct Line {
     read: f64,
     /// Which reading of the batch; none for a buffer.
     number: Option<usize>,
+    /// The setting of the meter.
+    setting: usize,
     /// How far the latent figures are moved by a unit of surprise.
     gain: Latent,
     /// The variance of the surprise.
@@ -35,7 +37,9 @@ struct Line {
 pub struct Drift {
     lines: Vec<Line>,
     before: Latent,
+    prior: [Latent; 5],
     spread: [Latent; 5],
+    setting_now: usize,
 }
 
 /// What an explanation makes of the readings.
@@ -54,13 +58,22 @@ impl Drift {
     #[must_use]
     pub fn of(situation: &Situation, course: &Course) -> Drift {
         let mut drift = Drift::before(course.is_known());
-        for (buffer, shown) in &situation.calibrations {
-            drift.see([1.0, buffer - 7.0, 0.0, 0.0, 0.0], shown - buffer, None, priors::BUFFER_READING);
-        }
         let last = situation.readings.last().map_or(0.0, |last| last.reading);
-        for (number, seen) in situation.readings.iter().enumerate() {
-            let of = [1.0, seen.reading - 7.0, 1.0, seen.reading - last, course.apart_at(number)];
-            drift.see(of, seen.reading, Some(number), seen.error.max(priors::LEAST_NOISE));
+        let mut readings = situation.readings.iter().enumerate().peekable();
+        let buffers = situation.earlier.iter().map(|earlier| &earlier.calibrations).chain([&situation.calibrations]);
+        for (setting, buffers) in buffers.enumerate() {
+            if setting > 0 {
+                drift.set_anew();
+                drift.setting_now = setting;
+            }
+            for (buffer, shown) in buffers {
+                let of = [1.0, buffer - 7.0, 0.0, 0.0, 0.0];
+                drift.see(of, shown - buffer, None, setting, priors::BUFFER_READING);
+            }
+            while let Some((number, seen)) = readings.next_if(|(number, _)| situation.setting_of(*number) == setting) {
+                let of = [1.0, seen.reading - 7.0, 1.0, seen.reading - last, course.apart_at(number)];
+                drift.see(of, seen.reading, Some(number), setting, seen.error.max(priors::LEAST_NOISE));
+            }
         }
         drift
     }
@@ -76,15 +89,23 @@ impl Drift {
         chemistry[2] = level_spread * level_spread;
         change[3] = along * along;
         model[4] = between_spread * between_spread;
-        Drift {
-            lines: Vec::new(),
-            before: [0.0, slope - 1.0, level, 0.0, between],
-            spread: [offset, tilt, chemistry, change, model],
+        let prior = [offset, tilt, chemistry, change, model];
+        let before = [0.0, slope - 1.0, level, 0.0, between];
+        Drift { lines: Vec::new(), before, prior, spread: prior, setting_now: 0 }
+    }
+
+    /// The meter is set anew: its offset and slope are what they were before anything was read, and what is known of the
+    /// chemistry stays.
+    fn set_anew(&mut self) {
+        let [offset, slope, ..] = self.prior;
+        for row in &mut self.spread {
+            (row[0], row[1]) = (0.0, 0.0);
         }
+        (self.spread[0], self.spread[1]) = (offset, slope);
     }
 
     /// Takes a reading in: the spread shrinks by what it tells (Kalman 1960).
-    fn see(&mut self, of: Latent, read: f64, number: Option<usize>, noise: f64) {
+    fn see(&mut self, of: Latent, read: f64, number: Option<usize>, setting: usize, noise: f64) {
         let with = self.spread.map(|row| dot(&row, &of));
         let variance = dot(&with, &of) + noise * noise;
         let gain = with.map(|shared| shared / variance);
@@ -93,17 +114,22 @@ impl Drift {
                 *cell -= own * other;
             }
         }
-        self.lines.push(Line { of, read, number, gain, variance });
+        self.lines.push(Line { of, read, number, setting, gain, variance });
     }
 
     /// What an explanation makes of the readings.
     #[must_use]
     pub fn fit(&self, by: &Explanation, course: &Course) -> Fit {
         let mut fit = Fit { latent: self.before, log_chance: 0.0, worst: 0.0 };
+        let mut setting = 0;
         for line in &self.lines {
+            if line.setting != setting {
+                setting = line.setting;
+                self.forget_meter(&mut fit.latent);
+            }
             let known = match line.number {
-                Some(number) => course.at_reading(number, by) + by.meter,
-                None if by.shown_by_buffers => by.meter,
+                Some(number) => course.at_reading(number, by) + by.meter_at(setting),
+                None if by.shown_by_buffers => by.meter_at(setting),
                 None => 0.0,
             };
             let surprise = line.read - known - dot(&line.of, &fit.latent);
@@ -113,7 +139,15 @@ impl Drift {
                 *figure += gain * surprise;
             }
         }
+        if setting != self.setting_now {
+            self.forget_meter(&mut fit.latent);
+        }
         fit
+    }
+
+    /// What was learned of the meter's offset and slope holds at one setting alone.
+    fn forget_meter(&self, latent: &mut Latent) {
+        (latent[0], latent[1]) = (self.before[0], self.before[1]);
     }
 
     /// The deviation of what is so much of each figure.

@@ -34,6 +34,8 @@ pub struct Explanation {
     pub per_buffer_constant: f64,
     /// How far the meter is off, in pH, beside its usual offset.
     pub meter: f64,
+    /// The setting at which it is off; none where it is so at all of them.
+    pub meter_at: Option<usize>,
     /// Whether a buffer shows that.
     pub shown_by_buffers: bool,
     /// Without chemistry: the acid that there is.
@@ -42,9 +44,10 @@ pub struct Explanation {
     pub share: f64,
 }
 
-/// All explanations that are tried, with chemistry.
+/// All explanations that are tried, with chemistry. A meter may be off at any of the settings that it had, and only what
+/// a buffer does not show goes on through all of them. One that was off, and is set anew, is no fault any more.
 #[must_use]
-pub fn all() -> Vec<Explanation> {
+pub fn all(setting_now: usize) -> Vec<Explanation> {
     let gross: f64 = Cause::ALL.into_iter().map(|cause| of(cause).share).sum();
     let plain = (0..PLAIN).map(|number| draw(None, point(number), (1.0 - gross) / f64::from(PLAIN)));
     let faulty = Cause::ALL.into_iter().flat_map(|cause| {
@@ -60,8 +63,15 @@ pub fn all() -> Vec<Explanation> {
             };
             all.push(hidden);
             explanation.share *= 1.0 - priors::HIDDEN_FROM_BUFFERS;
+            let earlier = (0..setting_now).map(|setting| (setting, None));
+            all.extend(earlier.chain([(setting_now, explanation.cause)]).map(|(setting, cause)| Explanation {
+                meter_at: Some(setting),
+                cause,
+                ..explanation
+            }));
+        } else {
+            all.push(explanation);
         }
-        all.push(explanation);
     }
     all
 }
@@ -86,6 +96,7 @@ fn draw(cause: Option<Cause>, [strength, assay, buffer, pka, size]: [f64; 5], sh
         buffer: priors::BUFFER * buffer * buffer,
         per_buffer_constant: 10f64.powf(least_pka + pka * (most_pka - least_pka)),
         meter: 0.0,
+        meter_at: None,
         shown_by_buffers: true,
         unknown: Unknown { whole: 1.0, before: 0.0, weakness: 1e-3 },
         share,
@@ -120,6 +131,12 @@ pub fn blind(most: f64) -> Vec<Explanation> {
 }
 
 impl Explanation {
+    /// How far the meter is off at a setting.
+    #[must_use]
+    pub fn meter_at(&self, setting: usize) -> f64 {
+        if self.meter_at.is_none_or(|own| own == setting) { self.meter } else { 0.0 }
+    }
+
     /// That everything is as it is written.
     #[must_use]
     pub fn plain() -> Explanation {

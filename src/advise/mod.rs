@@ -20,7 +20,7 @@ pub mod priors;
 mod sequence;
 mod situation;
 
-pub use situation::{Addition, Advice, Cause, Doubt, Seen, Situation, Verdict};
+pub use situation::{Addition, Advice, Cause, Doubt, MeterSetting, Seen, Situation, Verdict};
 
 use course::Course;
 use next::Goal;
@@ -37,7 +37,7 @@ pub fn advise(situation: &Situation) -> Advice {
     let known = course.is_known() || !situation.readings.is_empty();
     let true_ph = (known && now.truth().is_finite()).then(|| (now.truth(), now.truth_at(0.025), now.truth_at(0.975)));
     let honest = posterior.share(None) >= priors::HONEST && posterior.worst_of_best() <= priors::FITS;
-    let fresh = situation.readings.last().filter(|last| last.is_of_now(situation));
+    let fresh = situation.fresh();
     let (verdict, next) = match (fresh, goal) {
         (None, _) => (Verdict::ReadFirst, None),
         (Some(_), _) if !honest => (Verdict::Doubtful, None),

@@ -32,6 +32,7 @@ pub struct Posterior<'c> {
     /// A few that stand for all, and the pH now by each.
     few: Vec<(Weighed, f64)>,
     noise: f64,
+    setting_now: usize,
 }
 
 /// What is foretold of one explanation: middle and deviation of the true pH and of the reading.
@@ -47,7 +48,7 @@ impl<'c> Posterior<'c> {
     pub fn of(situation: &Situation, course: &'c Course) -> Posterior<'c> {
         let drift = Drift::of(situation, course);
         let mut all: Vec<Weighed> = course
-            .explanations()
+            .explanations(situation.setting_now())
             .into_iter()
             .map(|explanation| Weighed { explanation, fit: drift.fit(&explanation, course), share: 0.0 })
             .filter(|weighed| weighed.fit.log_chance.is_finite())
@@ -62,7 +63,7 @@ impl<'c> Posterior<'c> {
         }
         let noise = situation.readings.last().map_or(0.05, |last| last.error).max(priors::LEAST_NOISE);
         let few = thinned(&all, STAND_FOR_ALL, course);
-        Posterior { course, drift, all, few, noise }
+        Posterior { course, drift, all, few, noise, setting_now: situation.setting_now() }
     }
 
     /// The same, as if one fault, or none, were sure. None where nothing speaks for it.
@@ -71,7 +72,8 @@ impl<'c> Posterior<'c> {
         let own = self.all.iter().filter(|weighed| weighed.explanation.cause == cause).copied();
         let few = thinned(&own.collect::<Vec<_>>(), STAND_FOR_ONE, self.course);
         let drift = self.drift.clone();
-        (!few.is_empty()).then_some(Posterior { course: self.course, drift, all: Vec::new(), few, noise: self.noise })
+        let sure = Posterior { drift, all: Vec::new(), few, ..*self };
+        (!sure.few.is_empty()).then_some(sure)
     }
 
     /// The share of a fault, or of none.
@@ -109,7 +111,10 @@ impl<'c> Posterior<'c> {
             let spread = self.drift.deviation(&reading);
             Foretold {
                 truth: (true_ph, self.drift.deviation(&truth)),
-                reading: (ph + explanation.meter + dot(&reading, latent), spread.hypot(self.noise)),
+                reading: (
+                    ph + explanation.meter_at(self.setting_now) + dot(&reading, latent),
+                    spread.hypot(self.noise),
+                ),
             }
         });
         Outcome { told: told.collect() }

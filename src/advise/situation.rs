@@ -33,14 +33,25 @@ impl Seen {
     }
 }
 
+/// A setting of the meter that was given up for another.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct MeterSetting {
+    /// How many of the readings were read at it.
+    pub readings: usize,
+    /// Buffers read at it: the buffer's pH, and what the meter showed.
+    pub calibrations: Vec<(f64, f64)>,
+}
+
 /// A batch as it stands.
 #[derive(Clone, Debug, Default)]
 pub struct Situation {
-    /// The readings, in their order, all with the meter at one setting: when it was set anew, those before are left
-    /// out.
+    /// The readings, in their order.
     pub readings: Vec<Seen>,
-    /// Buffers read at that setting: the buffer's pH, and what the meter showed. One that was set to a buffer shows the
-    /// buffer's pH.
+    /// How the meter was set before it was set as it is now; empty where it was not set anew. The first readings were
+    /// read so, and what is off in the meter then and now has nothing to do with one another.
+    pub earlier: Vec<MeterSetting>,
+    /// Buffers read as the meter is set now: the buffer's pH, and what the meter showed. One that was set to a buffer
+    /// shows the buffer's pH.
     pub calibrations: Vec<(f64, f64)>,
     /// All that is in the beaker now but the adjuster.
     pub now: Mixture,
@@ -56,6 +67,33 @@ pub struct Situation {
     pub window: (Option<f64>, Option<f64>),
     /// Which families count as the acid; empty for all that are uncharged with every proton on.
     pub acid_families: Vec<u64>,
+}
+
+impl Situation {
+    /// The setting that the meter is at now, by its number.
+    #[must_use]
+    pub fn setting_now(&self) -> usize {
+        self.earlier.len()
+    }
+
+    /// The setting that a reading was read at.
+    #[must_use]
+    pub fn setting_of(&self, reading: usize) -> usize {
+        let mut before = 0_usize;
+        let past = self.earlier.iter().take_while(|setting| {
+            before = before.saturating_add(setting.readings);
+            before <= reading
+        });
+        past.count()
+    }
+
+    /// The last reading, where it was read as the meter is set now, and of the beaker as it stands.
+    #[must_use]
+    pub fn fresh(&self) -> Option<&Seen> {
+        let last = self.readings.last()?;
+        let now = self.setting_of(self.readings.len() - 1) == self.setting_now();
+        (now && last.is_of_now(self)).then_some(last)
+    }
 }
 
 /// An addition of adjuster, and the reading after it.

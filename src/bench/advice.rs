@@ -2,10 +2,11 @@
 
 use super::beaker::{Contents, adjuster_per_gram, contents};
 use super::ledger::Ledger;
+use super::meter::settings;
 use super::setting::Setting;
 use crate::advise::{Advice, Seen, Situation, advise};
 use crate::chemistry::{Activity, equilibrium};
-use crate::model::{Batch, Happened, LineAmount, Reading};
+use crate::model::{Batch, LineAmount, Reading};
 use crate::resolve::Resolver;
 
 /// The error of a meter of which nothing is declared, in pH.
@@ -38,15 +39,13 @@ fn situation(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch, ledg
         let Contents { without_adjuster, adjuster_grams } = contents(resolver, setting, batch, number);
         Seen { without_adjuster, adjuster_grams, reading: reading.middle().to_f64(), error: error(reading, meter) }
     });
-    let calibrations = batch.events.iter().filter_map(|event| match &event.what {
-        Happened::Calibrated { buffer, reads } => Some((buffer.to_f64(), reads.to_f64())),
-        _ => None,
-    });
+    let (earlier, calibrations) = settings(batch);
     let now = contents(resolver, setting, batch, batch.events.len());
     let line = ledger.lines.iter().find(|line| line.name == adjuster.name);
     Some(Situation {
         readings: readings.collect(),
-        calibrations: calibrations.collect(),
+        earlier,
+        calibrations,
         now: now.without_adjuster,
         adjuster_now: now.adjuster_grams,
         // Of an adjuster that nobody knows anything of, the readings alone have to tell.

@@ -55,8 +55,8 @@ pub fn made(resolver: &Resolver<'_>, formula: &Formula, batch: &Batch) -> Vec<Ma
     all
 }
 
-/// The actives of the formula and what some materials bring, in the batch once the rest of its lines and what is left of
-/// the water are in, with `dose` more of something; acids at a pH.
+/// The actives of the formula, its acids among them, and what some materials bring, in the batch once the rest of its
+/// lines and what is left of the water are in, with `dose` more of something; acids at a pH.
 #[must_use]
 pub fn finished(
     resolver: &Resolver<'_>,
@@ -91,6 +91,7 @@ pub fn finished(
         }
     };
     formula.lines.iter().filter_map(|line| line.target.as_ref()).for_each(|target| show(target.substance));
+    target.parts.keys().filter(|substance| pka(resolver, **substance).is_some()).for_each(|substance| show(*substance));
     for thing in bring.iter().filter_map(|name| thing(resolver, find(name)?)) {
         let mut brought = Composition::default();
         put(&thing, &Exact::HUNDRED, &mut brought);

@@ -9,6 +9,7 @@ mod beaker;
 mod corrections;
 mod ledger;
 mod made;
+mod meter;
 mod setting;
 mod state;
 mod view;

@@ -1,6 +1,7 @@
 //! What stage a batch is at, and what to do next.
 
 use super::ledger::{Ledger, LedgerLine};
+use super::meter::is_set_anew;
 use crate::model::{Batch, Formula, Happened, LineAmount, PhRange, Reading};
 use crate::quantity::Exact;
 use smol_str::SmolStr;
@@ -103,7 +104,7 @@ pub struct State {
     pub next: Next,
     /// The last reading.
     pub last: Option<Reading>,
-    /// Whether something went in after it.
+    /// Whether something went in after it, or the meter was set anew.
     pub stale: bool,
 }
 
@@ -111,10 +112,11 @@ pub struct State {
 #[must_use]
 pub fn state(formula: &Formula, batch: &Batch, ledger: &Ledger, beyond: bool) -> State {
     let last = batch.readings().last().map(|(number, reading, _)| (number, reading.clone()));
-    let stale = last.as_ref().is_some_and(|(number, _)| is_stale(batch, *number));
+    let anew = last.as_ref().is_some_and(|(number, _)| is_set_anew(batch, *number));
+    let stale = anew || last.as_ref().is_some_and(|(number, _)| is_stale(batch, *number));
     let last = last.map(|(_, reading)| reading);
     let inside = last.as_ref().is_some_and(|reading| lies_in(formula.window.as_ref(), reading));
-    let at = At { formula, batch, ledger, inside, beyond, stale, read: last.is_some() };
+    let at = At { formula, batch, ledger, inside, beyond, stale, anew, read: last.is_some() };
     let stage = at.stage();
     State { stage, next: at.next(stage), last, stale }
 }
@@ -137,6 +139,9 @@ pub fn lies_in(window: Option<&PhRange>, reading: &Reading) -> bool {
     })
 }
 
+/// Why it is read again though nothing went in.
+const ANEW: &str = "The meter was set anew after the last reading: read the pH once more.";
+
 struct At<'a> {
     formula: &'a Formula,
     batch: &'a Batch,
@@ -144,6 +149,7 @@ struct At<'a> {
     inside: bool,
     beyond: bool,
     stale: bool,
+    anew: bool,
     read: bool,
 }
 
@@ -203,6 +209,7 @@ impl At<'_> {
                 Do::Stop,
                 "More went in than was held back: the batch is over its weight, and everything in it too thin.",
             ),
+            Stage::PastWindow | Stage::Adjusting if self.anew => say(Do::Read, ANEW),
             Stage::PastWindow => {
                 say(Do::Stop, "The pH is past the window: more of this adjuster only takes it further.")
             }
@@ -230,6 +237,9 @@ impl At<'_> {
     }
 
     fn finish(&self) -> Next {
+        if self.formula.window.is_some() && self.anew {
+            return Next { what: Do::Read, material: None, grams: None, why: ANEW.to_string() };
+        }
         if let Some(line) = self.waiting(None) {
             return weigh(line);
         }
