@@ -180,3 +180,22 @@ fn notes_on_a_forecast() {
         ["ph-beyond-model"]
     );
 }
+
+/// Nobody knows where either of them starts. What niacinamide and benzoate hold in the window makes its doses fairly sure,
+/// and they stand there with their ranges; of gum and glycerin alone a trace decides, and no dose is told.
+#[test]
+fn a_start_that_nobody_knows_hides_no_dose_that_is_sure() {
+    let window = "pH 4.6 to 5.0";
+    let words = |lines: &str| -> Vec<String> {
+        let text = formula(window, &format!("water q.s. hold back 4 %\n    {lines}\n    citric-acid-50 q.s. to pH"));
+        let sheet = common::sheet_of(&text, "f", &stillroom::plan::Order::default());
+        sheet.ph.unwrap().words
+    };
+    let sure = words("niacinamide 4 %\n    sodium-benzoate 0.4 %");
+    assert!(sure[0].starts_with("Next to nothing in it holds the pH"), "{sure:#?}");
+    let doses = sure.iter().find(|said| said.starts_with("Foreseen of citric-acid-50: ")).unwrap();
+    assert!(doses.contains(") to the near edge") && doses.contains(") to the far edge"), "{doses}");
+    let unsure = words("glycerin 3 %\n    xanthan-gum 0.3 %");
+    assert!(unsure[0].starts_with("Next to nothing in it holds the pH"), "{unsure:#?}");
+    assert!(unsure.iter().all(|said| !said.starts_with("Foreseen")), "{unsure:#?}");
+}

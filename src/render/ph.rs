@@ -178,10 +178,20 @@ fn words(ph: &Ph) -> Vec<String> {
     if let Some(fresh) = ph.before_fresh {
         words.push(format!("As weighed, before the lactone turns to its acid: pH {fresh:.2}."));
     }
-    for of in ph.adjusters.iter().filter(|_| !ph.is_unheld()) {
-        let doses = [(of.grams_near, "the near edge"), (of.grams_mid, "the middle"), (of.grams_far, "the far edge")];
-        let doses: Vec<String> =
-            doses.into_iter().filter_map(|(grams, to)| Some(format!("{:.2} g to {to}", grams?))).collect();
+    for of in &ph.adjusters {
+        let doses = [
+            (of.grams_near, of.grams_near_range, "the near edge"),
+            (of.grams_mid, of.grams_mid_range, "the middle"),
+            (of.grams_far, of.grams_far_range, "the far edge"),
+        ];
+        let told = doses.into_iter().filter_map(|(grams, range, to)| match ph.is_unheld() {
+            false => Some(format!("{:.2} g to {to}", grams?)),
+            true => {
+                let (low, high) = narrow(grams?, range?)?;
+                Some(format!("{:.2} g ({low:.2} to {high:.2}) to {to}", grams?))
+            }
+        });
+        let doses: Vec<String> = told.collect();
         if !doses.is_empty() {
             words.push(format!("Foreseen of {}: {}.", of.material, doses.join(", ")));
         }
@@ -193,6 +203,16 @@ fn words(ph: &Ph) -> Vec<String> {
             .map(|of| format!("Left out: {} % of the batch, in {}, has no acid-base data.", of.percent, of.material)),
     );
     words
+}
+
+/// The range of a dose, where it says something although the pH that it starts from is not known: what holds the pH of
+/// the window may well be in it, as niacinamide and benzoate do. It may be off by half of itself, which is what the usual
+/// give and take of 0.15 pH makes of the dose of a weak buffer.
+fn narrow(dose: f64, range: [Option<f64>; 2]) -> Option<(f64, f64)> {
+    const HALF: f64 = 0.5;
+    let [Some(low), Some(high)] = range else { return None };
+    let off = (high - dose).max(dose - low);
+    (off <= HALF * dose).then_some((low, high))
 }
 
 /// The edges of a window as they are written, lower edge first.
