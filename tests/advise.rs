@@ -6,7 +6,7 @@ mod workshop;
 
 use std::sync::Arc;
 use stillroom::advise::{Advice, Cause, MeterSetting, Seen, Situation, Verdict, advise};
-use stillroom::chemistry::{Constants, Mixture};
+use stillroom::chemistry::{Activity, Constants, Mixture, equilibrium};
 use workshop::maker::{Bench, End};
 use workshop::{Batch, CAREFUL, Planted, STEP, USUAL, Workshop};
 
@@ -294,4 +294,56 @@ fn nonsense_gets_an_answer() {
             assert!(advice.doubts.iter().all(|doubt| doubt.share.is_finite()));
         }
     }
+}
+
+/// The gel with so much of its acid, and base of so much of its strength, as it really reads.
+fn really(acid: f64, strength: f64, grams: f64) -> f64 {
+    let mut mixture = Mixture::water(0.075);
+    mixture.put(1, &Arc::new(Constants::acid(&[3.86])), 0.05 * acid);
+    let mut base = Mixture::water(0.0009);
+    base.put_strong_base(0.1 / 39.997 * strength);
+    equilibrium(&mixture.plus(&base, grams), Activity::Davies).unwrap().ph
+}
+
+/// One reading of a base at half its strength: that, or a meter that reads low. An addition that is small beside the batch
+/// decides. Its two figures are what the chemistry of either explanation says, and the reading after it settles it.
+#[test]
+fn a_small_addition_decides() {
+    let mut situation = gel();
+    situation.left_grams = 24.0;
+    situation.window = (Some(4.6), Some(5.2));
+    let seen = (really(1.0, 0.5, 12.0) * 100.0).round() / 100.0;
+    read(&mut situation, 12.0, seen);
+    let advice = advise(&situation);
+    let doubt = advice.doubts.iter().find(|doubt| doubt.cause == Cause::BaseWeak).unwrap();
+    let meter = advice.doubts.iter().find(|doubt| doubt.cause == Cause::MeterLow).unwrap();
+    assert_eq!(meter.test, "read the buffer of pH 4.00");
+    let words: Vec<&str> = doubt.test.split(' ').collect();
+    let ["add", grams, "g:", base, "means", "the", "base,", low, "the", "meter"] = words.as_slice() else {
+        panic!("{}", doubt.test)
+    };
+    let [grams, base, low] = [grams, base, low].map(|figure| figure.parse::<f64>().unwrap());
+    // A quarter of the 36 g that there are is the most that passes for a test.
+    assert!(grams > 0.0 && grams <= 9.0 && low - base > 0.25, "{}", doubt.test);
+    assert!((really(1.0, 0.5, 12.0 + grams) - base).abs() < 0.1, "{}", doubt.test);
+    // The meter is off by as much as before, the base as strong as bases are.
+    let off = seen - really(1.0, 0.97, 12.0);
+    assert!((really(1.0, 0.97, 12.0 + grams) + off - low).abs() < 0.1, "{} {off}", doubt.test);
+    for (reading, cause) in [(base, Cause::BaseWeak), (low, Cause::MeterLow)] {
+        let mut after = situation.clone();
+        read(&mut after, 12.0 + grams, reading);
+        let left: Vec<Cause> = advise(&after).doubts.iter().map(|doubt| doubt.cause).collect();
+        assert_eq!(left, [cause], "{reading}");
+    }
+}
+
+/// What would take a large part of the batch to tell apart is not told to be added for a test.
+#[test]
+fn a_large_addition_is_no_test() {
+    let mut situation = gel();
+    for grams in [0.0, 4.0] {
+        read(&mut situation, grams, really(1.0, 0.5, grams));
+    }
+    let doubt = &advise(&situation).doubts[0];
+    assert_eq!((doubt.cause, doubt.test.contains("a fresh lot of the base")), (Cause::BaseWeak, true), "{doubt:?}");
 }

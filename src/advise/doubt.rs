@@ -1,12 +1,15 @@
 //! The second witness: which gross fault the readings speak for, and the cheapest act that would decide.
 
 use super::next::{Goal, Steps};
-use super::posterior::Posterior;
+use super::posterior::{Outcome, Posterior, crossing};
 use super::priors;
 use super::situation::{Cause, Doubt, Situation};
 
 /// Two outcomes further apart than this, in pH, are told apart by one reading.
 const TELLS: f64 = 0.3;
+/// What is added to decide is no more than this share of all the adjuster that there is: more than that is no test, but
+/// the batch itself.
+const SMALL: f64 = 0.25;
 /// Buffers that every maker has.
 const BUFFERS: [f64; 3] = [4.0, 7.0, 10.0];
 
@@ -80,7 +83,8 @@ fn read_buffer(situation: &Situation) -> String {
     format!("read the buffer of pH {:.2}", near.unwrap_or(4.0))
 }
 
-/// The smallest addition after which the reading tells the two apart, and which is safe whoever is right.
+/// The smallest addition after which the reading tells the two apart, and which is safe whoever is right. The figures
+/// are the middles of what the explanations with the one fault, and with the other, foretell of the reading.
 fn addition(
     cause: Cause,
     rival: Option<Cause>,
@@ -90,17 +94,23 @@ fn addition(
 ) -> Option<String> {
     let steps = Steps::of(situation.step);
     let left = steps.down(situation.left_grams.max(0.0));
-    let safe = goal.safe(ahead, left, &steps);
+    let small = steps.down(SMALL * (situation.adjuster_now + left));
+    let safe = goal.safe(ahead, left, &steps).min(small);
     let (this, other) = (ahead.if_so(Some(cause))?, ahead.if_so(rival)?);
-    let mut grams = steps.smallest;
-    while grams <= safe {
-        let (here, there) = (this.after(grams).reading(), other.after(grams).reading());
-        if (here - there).abs() >= TELLS {
-            let subject = rival.map_or("nothing amiss", Cause::subject);
-            let places = if situation.step < 0.01 { 3 } else { 2 };
-            return Some(format!("add {grams:.places$} g: {here:.1} means {}, {there:.1} {subject}", cause.subject()));
-        }
-        grams = steps.down(2.0 * grams);
+    let apart = |grams: f64| {
+        let (here, there) = (this.after(grams), other.after(grams));
+        let middles = (here.reading_at(0.5) - there.reading_at(0.5)).abs() - TELLS;
+        // Where nine in ten of the one lie beyond nine in ten of the other.
+        let above = |one: &Outcome, other: &Outcome| one.reading_at(0.1) - other.reading_at(0.9);
+        middles.min(above(&here, &there).max(above(&there, &here)))
+    };
+    if !(safe >= steps.smallest && apart(safe) >= 0.0) {
+        return None;
     }
-    None
+    let found = crossing(0.0, safe, situation.step / 2.0, apart);
+    let grams = steps.up(found).clamp(steps.smallest, safe);
+    let (here, there) = (this.after(grams).reading_at(0.5), other.after(grams).reading_at(0.5));
+    let subject = rival.map_or("nothing amiss", Cause::subject);
+    let places = if situation.step < 0.01 { 3 } else { 2 };
+    Some(format!("add {grams:.places$} g: {here:.1} means {}, {there:.1} {subject}", cause.subject()))
 }

@@ -98,6 +98,12 @@ impl Steps {
         (grams / self.step + 1e-6).floor() * self.step
     }
 
+    /// The fewest steps that are not below a dose.
+    #[must_use]
+    pub fn up(&self, grams: f64) -> f64 {
+        (grams / self.step - 1e-6).ceil() * self.step
+    }
+
     /// The steps nearest to a dose.
     fn nearest(&self, grams: f64) -> f64 {
         (grams / self.step).round() * self.step
