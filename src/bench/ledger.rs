@@ -275,7 +275,8 @@ impl Ledger {
     /// What is still to be weighed of all lines, the top-up left out.
     #[must_use]
     pub fn to_come(&self) -> Exact {
-        self.lines.iter().map(LedgerLine::missing).sum()
+        let missing = self.lines.iter().map(LedgerLine::missing);
+        missing.chain(self.lacking().into_iter().map(|(_, grams)| grams)).sum()
     }
 
     /// What the whole batch comes to, larger where it went over its reserve, less what was taken out of it.

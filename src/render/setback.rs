@@ -126,14 +126,14 @@ fn words(batch: &Batch, view: &View<'_>) -> Vec<String> {
     };
     let mut told = Vec::new();
     if let Some(evaporated) = weights.evaporated.as_ref().filter(|evaporated| evaporated.is_positive()) {
-        let back = "water took its place, so that everything is back at its percentage";
+        let back = "water took its place, so that nothing in it is stronger for that";
         told.push(format!("{} evaporated or was lost otherwise; {back}", of_batch(evaporated)));
     }
     if let Some(water) = ledger.water.as_ref().filter(|_| weights.untold) {
         told.push(if ledger.topped_to.is_some() && !ledger.heated {
             format!(
-                "what evaporated is not told: the beaker was brought to its weight, so that everything is back at its \
-                 percentage, but not how much {water} that took"
+                "what evaporated is not told: the beaker was brought to its weight, so that nothing in it is stronger for \
+                 that, but how much {water} it took is not written down"
             )
         } else if ledger.topped_up.is_positive() && weighs_by_sum(batch) {
             "what evaporated is not known: it was topped up by sum after it was heated, and everything in it is stronger \
