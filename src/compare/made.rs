@@ -1,7 +1,7 @@
 //! A batch beside its formula: the plan, and what was made.
 
 use super::meaning::{AmountMeaning, LineMeaning, Meaning};
-use crate::bench::{Entry, Ledger, LedgerLine, View, topped_up};
+use crate::bench::{Ledger, View, Weights};
 use crate::model::Batch;
 use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
@@ -16,7 +16,12 @@ const AT_THE_BENCH: &str = "none";
 /// weighed yet. What is not weighed yet in a batch that is not filled counts as it was to be.
 #[must_use]
 pub fn plan_and_made(resolver: &Resolver<'_>, batch: &Batch, view: &View<'_>) -> Option<(Meaning, Meaning)> {
-    let whole = whole(batch, view)?;
+    let beaker = Weights::of(batch);
+    if !beaker.total().is_positive() {
+        return None;
+    }
+    // Once everything is in, all are shares of what there is; before that, of what it is to weigh.
+    let whole = if is_complete(batch, &view.ledger) { beaker.total() } else { view.ledger.batch.clone() };
     let assayed = view.setting.resolver(resolver);
     let mut plan = planned(resolver, batch)?;
     let mut made = Meaning::of(assayed, &view.setting.formula);
@@ -26,7 +31,7 @@ pub fn plan_and_made(resolver: &Resolver<'_>, batch: &Batch, view: &View<'_>) ->
     made = Meaning { name: batch.name.to_string(), materials, ..plan.clone() };
     made.version = batch.version.as_ref().map(|version| version.text.to_string()).or(made.version);
     plan.lines = merged(plan.lines);
-    made.lines = lines(&merged(as_planned), batch, view, &whole);
+    made.lines = lines(&merged(as_planned), batch, view, &beaker, &whole);
     for line in plan.lines.iter_mut().filter(|line| holds(&view.ledger, line)) {
         line.from_lines = Some(THE_REST.to_string());
     }
@@ -56,27 +61,6 @@ fn is_complete(batch: &Batch, ledger: &Ledger) -> bool {
     batch.is_filled() || ledger.topped_up.is_positive() || ledger.topped_to.is_some()
 }
 
-/// What everything is a share of: all that is in once the batch is topped up or filled, before that what it is to weigh.
-fn whole(batch: &Batch, view: &View<'_>) -> Option<Exact> {
-    let ledger = &view.ledger;
-    let lines: Exact = ledger.lines.iter().map(LedgerLine::weighed).sum();
-    let others: Exact = ledger.strangers.iter().chain(corrections(ledger)).map(grams).sum();
-    let inside = &(&lines + &others) + &topped_up(ledger);
-    if !inside.is_positive() {
-        return None;
-    }
-    Some(if is_complete(batch, ledger) { inside } else { ledger.batch.clone() })
-}
-
-/// What set a batch right, with its reason.
-fn corrections(ledger: &Ledger) -> impl Iterator<Item = &Entry> {
-    ledger.from_reserve.iter().filter(|entry| entry.correction)
-}
-
-fn grams(entry: &Entry) -> Exact {
-    entry.grams.clone()
-}
-
 fn holds(ledger: &Ledger, line: &LineMeaning) -> bool {
     ledger.holding.as_deref() == Some(line.material.as_str())
 }
@@ -99,38 +83,27 @@ fn merged(lines: Vec<LineMeaning>) -> Vec<LineMeaning> {
 }
 
 /// The lines as they were weighed.
-fn lines(planned: &[LineMeaning], batch: &Batch, view: &View<'_>, whole: &Exact) -> Vec<LineMeaning> {
+fn lines(planned: &[LineMeaning], batch: &Batch, view: &View<'_>, beaker: &Weights, whole: &Exact) -> Vec<LineMeaning> {
     let ledger = &view.ledger;
     let percent = |grams: &Exact| (grams * &Exact::HUNDRED).over(whole);
     let mut all = Vec::new();
     for line in planned {
         let Some(weighed) = ledger.lines.iter().find(|own| own.name == line.material) else { continue };
-        if weighed.entries.is_empty() && !holds(ledger, line) {
-            if !batch.is_filled() {
-                all.push(line.clone());
-            }
-            continue;
+        let inside = beaker.parts.get(line.material.as_str());
+        let as_planned = weighed.planned.as_ref() == inside && !is_over(ledger) && beaker.removed.is_zero();
+        match inside {
+            None if batch.is_filled() => {}
+            // What is not weighed yet counts as it was to be, and so does what is held back until the top-up.
+            None => all.push(line.clone()),
+            Some(_) if holds(ledger, line) && !is_complete(batch, ledger) => all.push(line.clone()),
+            Some(_) if as_planned && !holds(ledger, line) => all.push(line.clone()),
+            Some(grams) => all.push(as_weighed(line, percent(grams), holds(ledger, line))),
         }
-        let corrected: Exact =
-            corrections(ledger).filter(|entry| entry.material.text == line.material).map(grams).sum();
-        let as_planned = weighed.planned.as_ref() == Some(&weighed.weighed()) && corrected.is_zero();
-        if as_planned && !holds(ledger, line) && !is_over(ledger) {
-            all.push(line.clone());
-            continue;
-        }
-        let topped_up = if holds(ledger, line) { topped_up(ledger) } else { Exact::ZERO };
-        let all_of_it = &(&weighed.weighed() + &corrected) + &topped_up;
-        all.push(as_weighed(line, percent(&all_of_it), holds(ledger, line)));
     }
-    let is_line = |entry: &&Entry| planned.iter().any(|line| line.material == entry.material.text.as_str());
-    for entry in ledger.strangers.iter().chain(corrections(ledger).filter(|entry| !is_line(entry))) {
-        let material = entry.material.text.to_string();
-        all.push(LineMeaning {
-            material,
-            phase: AT_THE_BENCH.to_string(),
-            percent: percent(&entry.grams),
-            ..LineMeaning::default()
-        });
+    let is_line = |name: &str| planned.iter().any(|line| line.material == name);
+    for (name, grams) in beaker.parts.iter().filter(|(name, _)| !is_line(name)) {
+        let (material, phase) = (name.to_string(), AT_THE_BENCH.to_string());
+        all.push(LineMeaning { material, phase, percent: percent(grams), ..LineMeaning::default() });
     }
     all
 }

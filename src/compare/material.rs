@@ -77,8 +77,10 @@ pub fn active_of(resolver: &Resolver<'_>, line: &crate::model::Line) -> Option<(
         }
         _ => return None,
     };
-    let is_whole = line.target.is_none() && strength == Exact::HUNDRED;
-    (!is_whole).then(|| (resolver.substance_name(substance), percent * &strength.hundredth()))
+    let name = resolver.substance_name(substance);
+    // Of what is nearly pure and goes by the name of what is in it, the active says nothing new.
+    let says_more = line.target.is_some() || (strength != Exact::HUNDRED && name != line.name.as_str());
+    says_more.then(|| (name, percent * &strength.hundredth()))
 }
 
 /// Whether a line says the same amount, whatever it comes to.
