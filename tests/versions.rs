@@ -361,7 +361,10 @@ fn a_formula_is_held_against_its_variant_and_its_batch() {
     assert_eq!(summary(&two), summary(&mild));
     repository.write("batches.still", &BATCH.replace("glycerin 3.00", "glycerin 3.50"));
     let made = repository.json(&["diff", "batches.still", "--to", "se-01", "--format", "json"]);
-    assert_eq!(summary(&made), ["se-01 renamed; amount glycerin 3 7/2"]);
+    assert_eq!(summary(&made), ["serum changed; amount glycerin 3 7/2"]);
+    assert_eq!(made["formulas"][0]["batch"], "se-01");
+    let beside = repository.json(&["diff", "serum.still", "batches.still", "--format", "json"]);
+    assert_eq!(beside, made);
     let (code, _, err) = repository.run(&["diff", "batches.still", "--to", "se-02"]);
     assert_eq!(code, 2, "{err}");
 }
@@ -389,6 +392,25 @@ fn git_calls_it_for_its_own_diff() {
     repository.write("third.still", &toner("1").replace("formula toner", "formula third"));
     repository.git(&["add", "-N", "third.still"]);
     assert!(repository.git(&["diff", "--", "third.still"]).contains("third 1 (third.still): new, 3 lines"));
+}
+
+/// git names a file in conflict alone (`git help git`, GIT_EXTERNAL_DIFF), and a program that fails ends its diff.
+#[test]
+fn a_file_in_conflict_does_not_end_gits_diff() {
+    let repository = workshop();
+    repository.write(".gitattributes", "*.still diff=stillroom\n");
+    repository.git(&["config", "diff.stillroom.command", &format!("{} diff", env!("CARGO_BIN_EXE_stillroom"))]);
+    repository.commit("attributes");
+    repository.git(&["checkout", "-q", "-b", "side"]);
+    repository.write("serum.still", &serum("serum", "2", "4"));
+    repository.commit("one way");
+    repository.git(&["checkout", "-q", "main"]);
+    repository.write("serum.still", &serum("serum", "2", "5"));
+    repository.commit("another way");
+    assert!(!repository.tries_git(&["merge", "-q", "side"]));
+    assert!(repository.git(&["diff", "--base"]).contains("`serum.still` is not merged yet"));
+    assert!(repository.git(&["diff"]).contains("diff --cc serum.still"));
+    assert!(repository.git(&["diff", "HEAD"]).contains("serum 2 (serum.still)"));
 }
 
 #[test]

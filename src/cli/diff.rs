@@ -17,22 +17,15 @@ use std::path::{Path, PathBuf};
 pub fn run(arguments: &DiffArguments) -> Result<Outcome, Failure> {
     let makes = arguments.batch.as_deref().map(|text| super::sheet::size("--batch", text)).transpose()?;
     let order = Order { makes, ..Order::default() };
-    let paths = &arguments.paths;
-    let called_by_git = matches!(paths.len(), 7 | 9) && arguments.since.is_none();
-    let (mut old, mut new) = match (paths.as_slice(), &arguments.since) {
-        ([], Some(revision)) => from_git(&[PathBuf::from(".")], revision, &order)?,
-        (paths, Some(revision)) => from_git(paths, revision, &order)?,
-        _ if called_by_git => handed_over(paths, &order)?,
-        ([only], None) if arguments.to.is_some() => (with_used(only, &order)?, with_used(only, &order)?),
-        ([before, now], None) => (on_disk(before, &order)?, on_disk(now, &order)?),
-        _ => {
-            return Err(Failure(
-                "Name two versions, `diff OLD NEW`; or one path and the revision before it, `diff PATH --since HEAD`; \
-                 or what in it to hold a formula against, `diff PATH --to NAME`."
-                    .to_string(),
-            ));
-        }
-    };
+    let called_by_git = matches!(arguments.paths.len(), 7 | 9) && arguments.since.is_none();
+    if let ([only], None, None, true) =
+        (arguments.paths.as_slice(), &arguments.since, &arguments.to, is_called_by_git())
+    {
+        // A file that is in conflict is named alone.
+        print(&format!("`{}` is not merged yet: settle what is in conflict first.\n", only.display()));
+        return Ok(Outcome::Clean);
+    }
+    let (mut old, mut new) = sides(arguments, &order, called_by_git)?;
     let asked = Asked { formula: arguments.formula.as_deref(), to: arguments.to.as_deref() };
     let formulas = asked.pick(&mut old, &mut new)?;
     let apart = match asked.is_for_all() {
@@ -47,6 +40,28 @@ pub fn run(arguments: &DiffArguments) -> Result<Outcome, Failure> {
     Ok(if differs && arguments.exit_code { Outcome::Errors } else { Outcome::Clean })
 }
 
+/// The older side and the newer.
+fn sides(arguments: &DiffArguments, order: &Order, called_by_git: bool) -> Result<(Side, Side), Failure> {
+    match (arguments.paths.as_slice(), &arguments.since) {
+        ([], Some(revision)) => from_git(&[PathBuf::from(".")], revision, order),
+        (paths, Some(revision)) => from_git(paths, revision, order),
+        (paths, None) if called_by_git => handed_over(paths, order),
+        ([only], None) if arguments.to.is_some() => Ok((with_used(only, order)?, with_used(only, order)?)),
+        ([before, now], None) => Ok((on_disk(before, order)?, on_disk(now, order)?)),
+        _ => Err(Failure(
+            "Name two versions, `diff OLD NEW`; or one path and the revision before it, `diff PATH --since HEAD`; or \
+             what in it to hold a formula against, `diff PATH --to NAME`."
+                .to_string(),
+        )),
+    }
+}
+
+/// Whether git is the caller: it counts the paths of its diff for the program it calls (gitattributes, git).
+#[allow(clippy::disallowed_methods, reason = "how the program was called is the command's business")]
+fn is_called_by_git() -> bool {
+    std::env::var_os("GIT_DIFF_PATH_COUNTER").is_some()
+}
+
 fn show(formulas: &[Compared], apart: &[MaterialCompared], format: DiffFormat) -> Result<(), Failure> {
     print(&match format {
         DiffFormat::Text => diff_text(formulas, apart),
@@ -58,15 +73,11 @@ fn show(formulas: &[Compared], apart: &[MaterialCompared], format: DiffFormat) -
 
 /// What is worth knowing beside the differences.
 fn remark(differs: bool, formulas: &[Compared], old: &Side, new: &Side) {
-    let was = |name: &String| formulas.iter().any(|one| one.old.as_ref().is_some_and(|old| old.name == *name));
-    let is = |name: &String| formulas.iter().any(|one| one.new.as_ref().is_some_and(|new| new.name == *name));
-    let told: [(&Side, &dyn Fn(&String) -> bool, &str); 2] = [(old, &was, "as it was"), (new, &is, "as it is")];
-    for (side, is_compared, when) in told {
-        for name in side.faulty.iter().filter(|name| is_compared(name)) {
-            eprintln!(
-                "`{name}` {when} has errors, so what it means is known in part only: `stillroom check` says why."
-            );
-        }
+    let is = |side: &Option<Meaning>, name: &str| side.as_ref().is_some_and(|meaning| meaning.name == name);
+    let was = old.faulty.iter().filter(|name| formulas.iter().any(|one| is(&one.old, name)));
+    let are = new.faulty.iter().filter(|name| formulas.iter().any(|one| is(&one.new, name)));
+    for (name, when) in was.map(|name| (name, "as it was")).chain(are.map(|name| (name, "as it is"))) {
+        eprintln!("`{name}` {when} has errors, so what it means is known in part only: `stillroom check` says why.");
     }
     if !differs {
         eprintln!("Nothing changed in meaning.");
@@ -140,12 +151,12 @@ impl Asked<'_> {
         self.formula.is_none() && self.to.is_none()
     }
 
-    /// The formulas held side by side: all, one of a name, or one with another.
+    /// The formulas held side by side: all, one of a name, or one with another; or batches, each with its plan.
     fn pick(&self, old: &mut Side, new: &mut Side) -> Result<Vec<Compared>, Failure> {
         let (mut was, mut is) = (std::mem::take(&mut old.formulas), std::mem::take(&mut new.formulas));
+        let batches = std::mem::take(&mut new.batches);
         if let Some(to) = self.to {
-            if let Some(at) = new.batches.iter().position(|(_, made)| made.name == to) {
-                let (plan, made) = new.batches.swap_remove(at);
+            if let Some((plan, made)) = batches.into_iter().find(|(_, made)| made.batch.as_deref() == Some(to)) {
                 return Ok(vec![Compared::of(plan, made)]);
             }
             let now = taken(&mut is, to)?;
@@ -155,7 +166,15 @@ impl Asked<'_> {
             })?;
             return Ok(vec![Compared::of(taken(&mut was, &name)?, now)]);
         }
-        let all = compared(was, is);
+        // A formula beside a file of batches: each batch of it beside its plan.
+        let all = match is.is_empty() && !batches.is_empty() {
+            true => {
+                let is_of = |made: &Meaning| was.iter().any(|formula| formula.name == made.name);
+                let of_these = batches.into_iter().filter(|(_, made)| is_of(made));
+                of_these.map(|(plan, made)| Compared::of(plan, made)).collect()
+            }
+            false => compared(was, is),
+        };
         let Some(name) = self.formula else { return Ok(all) };
         let known: Vec<String> = all.iter().map(|one| one.name().to_string()).collect();
         let named = |one: &Compared| one.name() == name || one.old.as_ref().is_some_and(|old| old.name == name);

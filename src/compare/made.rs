@@ -28,7 +28,7 @@ pub fn plan_and_made(resolver: &Resolver<'_>, batch: &Batch, view: &View<'_>) ->
     // What was done is told by the record alone; the rest of the formula is the same for both.
     let materials = std::mem::take(&mut made.materials);
     let as_planned = std::mem::take(&mut made.lines);
-    made = Meaning { name: batch.name.to_string(), materials, ..plan.clone() };
+    made = Meaning { batch: Some(batch.name.to_string()), materials, ..plan.clone() };
     made.version = batch.version.as_ref().map(|version| version.text.to_string()).or(made.version);
     plan.lines = merged(plan.lines);
     made.lines = lines(&merged(as_planned), batch, view, &beaker, &whole);

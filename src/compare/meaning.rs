@@ -7,6 +7,8 @@ use crate::quantity::{Exact, Interval};
 pub struct Meaning {
     /// Its name.
     pub name: String,
+    /// The batch of it that this is, as it was made; none for the formula itself.
+    pub batch: Option<String>,
     /// The file it stands in, from the root of the workspace.
     pub file: String,
     /// Its version.

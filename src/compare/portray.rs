@@ -21,6 +21,7 @@ impl Meaning {
         let base = |id: &crate::model::DeclId| resolver.scopes.item(*id).and_then(Item::name);
         Meaning {
             name: formula.name.to_string(),
+            batch: None,
             file: resolver.sources.path(formula.id.file),
             version: formula.version.as_ref().map(ToString::to_string),
             digest: resolver.digest(formula),

@@ -131,9 +131,12 @@ fn strength(
         Some(strength) => Value::Range(strength.clone()),
         None => Value::Words("not disclosed".to_string()),
     };
+    // What the others leave says nothing of its own.
+    if [before, now].into_iter().flatten().all(|part| part.remainder) {
+        return None;
+    }
     let (old, new) = (before.map(says), now.map(says));
-    let follows = [before, now].into_iter().flatten().all(|part| part.remainder);
-    let change = Change::new(Kind::Strength, material).about(substance).ranges(None, None).following(follows);
+    let change = Change::new(Kind::Strength, material).about(substance).ranges(None, None);
     (old != new).then_some(Change { old, new, ..change })
 }
 

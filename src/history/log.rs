@@ -6,6 +6,7 @@ use crate::compare::{Compared, Meaning, Status, compared};
 use crate::resolve::Resolver;
 use crate::syntax::tree::Item;
 use crate::workspace::{Commit, Disk, GitError, Repository, World, load};
+use rayon::prelude::*;
 use std::ops::ControlFlow;
 use std::path::PathBuf;
 
@@ -64,20 +65,33 @@ pub fn log(repository: &Repository, paths: Vec<PathBuf>, on_disk: &[PathBuf]) ->
         tracks.put(None, change, true);
     }
     let Some(head) = head else { return Ok(tracks.all) };
+    let mut edits = Vec::new();
     walk::<GitError>(repository, head, &mut past, |step: Step| {
-        for change in changes_of(repository, &step) {
-            tracks.put(Some(&step.commit), change, false);
-        }
+        let (before, now) = step.changed();
+        edits.push(Edit { commit: step.commit, parent: step.parent, before, now });
         Ok(ControlFlow::Continue(()))
     })?;
+    let changes: Vec<Vec<Compared>> = edits.par_iter().map(|edit| edit.changes(repository)).collect();
+    for (edit, changes) in edits.iter().zip(changes) {
+        changes.into_iter().for_each(|change| tracks.put(Some(&edit.commit), change, false));
+    }
     Ok(tracks.all)
 }
 
-/// What a commit did to the formulas whose files, or whose used files, it changed.
-fn changes_of(repository: &Repository, step: &Step) -> Vec<Compared> {
-    let (before, now) = step.changed();
-    let old = step.parent.as_ref().map(|parent| meanings(&repository.state(parent), &before)).unwrap_or_default();
-    compared(old, meanings(&repository.state(&step.commit), &now))
+/// A commit, and the files that changed with it, or whose used files did.
+struct Edit {
+    commit: Commit,
+    parent: Option<Commit>,
+    before: Vec<PathBuf>,
+    now: Vec<PathBuf>,
+}
+
+impl Edit {
+    /// What it did to the formulas of those files.
+    fn changes(&self, repository: &Repository) -> Vec<Compared> {
+        let old = self.parent.as_ref().map(|parent| meanings(&repository.state(parent), &self.before));
+        compared(old.unwrap_or_default(), meanings(&repository.state(&self.commit), &self.now))
+    }
 }
 
 /// What each formula of files means in some world.

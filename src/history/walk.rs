@@ -45,21 +45,23 @@ pub fn walk<E: From<GitError>>(
             by_number.push(commit);
         }
     };
-    let mut state_of = |commit: &Commit| {
+    let mut state_of = |states: &mut FxHashMap<String, Arc<State>>, commit: &Commit| {
         let known = states.entry(commit.id());
         Arc::clone(known.or_insert_with(|| Arc::new(past.state(&repository.state(commit)))))
     };
     push(from, &mut waiting, &mut by_number);
     while let Some(Waiting(_, number)) = waiting.pop() {
         let Some(commit) = by_number.get(number.0).cloned() else { continue };
-        let now = state_of(&commit);
+        let now = state_of(&mut states, &commit);
+        // Seldom asked for again, and then worked out again: a long history must fit into memory.
+        states.remove(&commit.id());
         let parents = repository.parents(&commit)?;
-        if let Some(same) = parents.iter().find(|parent| state_of(parent) == now) {
+        if let Some(same) = parents.iter().find(|parent| state_of(&mut states, parent) == now) {
             push(same.clone(), &mut waiting, &mut by_number);
             continue;
         }
         let parent = parents.first().cloned();
-        let before = parent.as_ref().map_or_else(Arc::default, &mut state_of);
+        let before = parent.as_ref().map_or_else(Arc::default, |parent| state_of(&mut states, parent));
         parents.into_iter().for_each(|parent| push(parent, &mut waiting, &mut by_number));
         if parent.is_none() && now.is_empty() {
             continue;

@@ -36,6 +36,8 @@ pub struct FormulaDiffJson {
     pub formula: String,
     /// The name it had, where that was another.
     pub old_formula: Option<String>,
+    /// The batch of it that is held against its plan; null where two formulas are held side by side.
+    pub batch: Option<String>,
     /// The file it stands in, or stood in.
     pub file: String,
     /// `same`, `changed`, `added`, `removed` or `renamed`.
@@ -106,6 +108,7 @@ fn formula(one: &Compared) -> FormulaDiffJson {
     FormulaDiffJson {
         formula: one.name().to_string(),
         old_formula: old_name.filter(|name| name != one.name()),
+        batch: one.new.as_ref().and_then(|meaning| meaning.batch.clone()),
         file: one.new.as_ref().or(one.old.as_ref()).map(|meaning| meaning.file.clone()).unwrap_or_default(),
         status: one.status.word().to_string(),
         old_version: version(&one.old),

@@ -53,6 +53,10 @@ fn blocks<'c>(all: &'c [Compared], apart: &'c [MaterialCompared]) -> Vec<Block<'
 
 /// `night-gel 1.3 → 1.4 (acid-gel.still)`.
 fn head(one: &Compared) -> String {
+    if let Some((plan, batch)) = one.new.as_ref().and_then(|new| Some((new, new.batch.as_ref()?))) {
+        let version = plan.version.as_ref().map(|version| format!(" {version}")).unwrap_or_default();
+        return format!("{}{version} as planned → batch {batch} ({})", plan.name, plan.file);
+    }
     let side = |side: &Option<Meaning>| {
         side.as_ref().map(|meaning| {
             let version = meaning.version.as_ref().map(|version| format!(" {version}")).unwrap_or_default();

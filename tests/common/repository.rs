@@ -57,6 +57,12 @@ impl Repository {
         String::from_utf8(output.stdout).unwrap()
     }
 
+    /// Runs git in it and says whether that went well.
+    pub fn tries_git(&self, arguments: &[&str]) -> bool {
+        let mut git = Command::new("git");
+        git.current_dir(self.dir.path()).args(arguments).envs(WHO).output().unwrap().status.success()
+    }
+
     /// Writes a file.
     pub fn write(&self, name: &str, text: &str) {
         let path = self.dir.path().join(name);

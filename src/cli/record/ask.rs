@@ -109,6 +109,8 @@ struct Bench {
     waiting: Vec<String>,
     /// The lines without a lot first.
     lots: Vec<String>,
+    /// Whether anything was heated, so that some of it has evaporated.
+    heated: bool,
 }
 
 impl Bench {
@@ -139,6 +141,7 @@ impl Bench {
             adjusters: names(&is_adjuster),
             waiting: names(&|line| line.tail.hold_back.is_some()),
             lots: first_without(names(&|_| true), &have_lots),
+            heated: batch.entries.iter().any(|entry| matches!(entry.entry, BatchEntry::Heated(_))),
         }
     }
 }
@@ -170,7 +173,7 @@ fn said(talk: &mut Talk<'_>, bench: &Bench, answer: &str) -> Option<String> {
         "1" => format!("weighed {} {} g", material(talk, &bench.weighed)?, grams(talk)?),
         "2" => format!("added {} {} g", material(talk, &bench.adjusters)?, grams(talk)?),
         "3" => format!("reading pH {}", talk.figure("pH: ")?),
-        "4" => format!("topped-up {} {} g", material(talk, &bench.waiting)?, grams(talk)?),
+        "4" => topped_up(talk, bench)?,
         "5" => format!("waited {} min", talk.figure("Minutes: ")?),
         "6" => match talk.pick("Heat", &["heated to".to_string(), "cooled to".to_string()])? {
             0 => format!("heated {} °C", talk.figure("Degrees Celsius: ")?),
@@ -186,6 +189,18 @@ fn said(talk: &mut Talk<'_>, bench: &Bench, answer: &str) -> Option<String> {
         // Anything else is a statement, or is told of as one.
         whole => statement(&[whole.to_string()]),
     })
+}
+
+/// The rest of the water. After heat the whole goes on the scale too: what evaporated, no sum knows.
+fn topped_up(talk: &mut Talk<'_>, bench: &Bench) -> Option<String> {
+    let material = material(talk, &bench.waiting)?;
+    if !bench.heated {
+        return Some(format!("topped-up {material} {} g", talk.figure("Grams: ")?));
+    }
+    let grams = talk.figure("Grams put in, or Enter: ").map(|grams| format!(" {grams} g"));
+    let whole = talk.figure("The whole then weighs, in grams, or Enter: ").map(|whole| format!(" to {whole} g"));
+    (grams.is_some() || whole.is_some())
+        .then(|| format!("topped-up {material}{}{}", grams.unwrap_or_default(), whole.unwrap_or_default()))
 }
 
 /// How a batch ends.
@@ -248,6 +263,25 @@ mod tests {
             ("yield 19 g\nq\nreleased\n", "  yield  19 g  by \"M.\"\n"),
         ] {
             assert_eq!(after(answers).0, wanted, "{answers}");
+        }
+    }
+
+    #[test]
+    fn after_heat_the_whole_is_weighed_too() {
+        let heated = "6\n1\n75\n4\n";
+        for (answers, wanted) in [
+            ("1.42\n20\n", "  topped-up  water 1.42 g to 20 g  by \"M.\"\n"),
+            ("\n20\n", "  topped-up  water to 20 g  by \"M.\"\n"),
+            ("1.42\n\n", "  topped-up  water 1.42 g  by \"M.\"\n"),
+            ("\n\n", ""),
+        ] {
+            let (new, _) = after(&format!("{heated}{answers}"));
+            let rest = new.split_once("by \"M.\"\n").map_or("", |(_, rest)| rest);
+            assert_eq!(
+                rest.split_whitespace().collect::<Vec<_>>(),
+                wanted.split_whitespace().collect::<Vec<_>>(),
+                "{answers}"
+            );
         }
     }
 
