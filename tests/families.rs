@@ -26,6 +26,8 @@ substance sodium { inci "Sodium"; molar-mass 22.99 g/mol; ion +1 }
 substance benzoic-acid { inci "Benzoic Acid"; molar-mass 122.12 g/mol; acid pKa 4.2 }
 substance sodium-benzoate { inci "Sodium Benzoate"; molar-mass 144.10 g/mol; salt of benzoic-acid with 1 sodium }
 substance ascorbic-acid { inci "Ascorbic Acid" }
+substance bark-acid { inci "Salix Bark Acid"; acid pKa 4.0; preserves from 0.1 % free }
+substance petal-red { inci "Petal Red"; spoils with metals }
 substance panthenol { inci "Panthenol" }
 substance tender { inci "Retinol" }
 substance allantoin { inci "Allantoin"; dissolves in water up to 0.5 % }
@@ -46,6 +48,8 @@ material enzyme { role exfoliant }
 material lye-5 { contains lye 5 %, water remainder; role ph-adjuster; caution "Caustic." }
 material sodium-benzoate { role preservative }
 material benzoate-bound { contains sodium-benzoate 100 %; role preservative; works in pH 2 to 5 }
+material bark-acid { role preservative }
+material petal-red { role colourant }
 material ascorbic-acid { role active }
 material panthenol-75 { contains panthenol 75 % active, water remainder; role humectant }
 material panthenol-50 { contains panthenol 50 % active, water remainder; role humectant }
@@ -325,6 +329,14 @@ fn an_acid_preserves_as_far_as_it_is_free() {
                 &["ph-window-clash"],
             ),
             ("or in part", "pH 4.8 to 5.6", "phase A { water q.s.\n benzoate-bound 0.1 % }", &["ph-window-partial"]),
+            // Half of it is free at its pKa: 0.1 % of 0.2 %, by Henderson and Hasselbalch.
+            ("by what a substance at home says", "pH 3.6 to 4.0", "phase A { water q.s.\n bark-acid 0.2 % }", &[]),
+            (
+                "and a little less",
+                "pH 3.6 to 4.0",
+                "phase A { water q.s.\n bark-acid 0.19 % }",
+                &["preservative-free-acid"],
+            ),
             ("without a window nobody knows", "", "phase A { water q.s.\n sodium-benzoate 0.4 % }", &[]),
             (
                 "allowed after the line",
@@ -349,6 +361,12 @@ fn metals_are_bound() {
                 "",
                 "phase A { water q.s.\n ascorbic-acid 5 %\n phytate-stock 2 %\n keeper 1 % }",
                 &[],
+            ),
+            (
+                "by what a substance at home says",
+                "",
+                "phase A { water q.s.\n petal-red 0.1 %\n keeper 1 % }",
+                &["chelator-missing"],
             ),
             ("exactly 30 % water", "", "phase A { water 30 %\n ascorbic-acid 5 %\n glycerin q.s.\n keeper 1 % }", &[]),
             ("a stock", "product stock", "phase A { water q.s.\n ascorbic-acid 5 % }", &[]),

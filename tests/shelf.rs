@@ -161,6 +161,8 @@ const SUBSTANCE_ORDER: &[&[&str]] = &[
     &["hydrolyses"],
     &["water"],
     &["dissolves"],
+    &["preserves"],
+    &["spoils"],
     &["allergen", "fragrance", "colourant", "nano"],
     &["charge"],
     &["source"],

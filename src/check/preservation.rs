@@ -7,10 +7,9 @@ use super::growth::needs_preservation;
 use super::window::{Meeting, meeting, sound};
 use crate::chemistry::free_share;
 use crate::diagnostic::{Code, Diagnostic};
-use crate::model::{AcidBase, DeclId, Formula, Line};
+use crate::model::{DeclId, Formula, Line, Preserves};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
-use crate::shelf::{FreeAcid, asks_for_chelator, free_acid};
 use crate::syntax::vocabulary::{Microbe, Role};
 
 /// Percent of water in the batch above which metals are asked after.
@@ -101,7 +100,8 @@ fn listed(microbes: &[Microbe]) -> String {
 /// What an acid preservative brings: the acid, all of it counted as acid, and the line that gives most.
 struct Brought<'f> {
     acid: DeclId,
-    known: &'static FreeAcid,
+    preserves: Preserves,
+    pka: Exact,
     percent: Exact,
     line: &'f Line,
     most: Exact,
@@ -112,14 +112,9 @@ struct Brought<'f> {
 pub fn free_acids(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let Some(window) = sound(look.formula.window.as_ref()).filter(|_| needs_preservation(look)) else { return };
     for brought in brought(look) {
-        let pka = look.resolver.substance(brought.acid).and_then(|substance| match &substance.acid_base {
-            Some(AcidBase::Acid(pka)) => pka.first().cloned(),
-            _ => None,
-        });
-        let pka = pka.unwrap_or_else(|| brought.known.pka());
         // A window without an upper edge reaches to where nothing is free.
-        let share = window.high.as_ref().map_or(0.0, |high| free_share(high, &pka));
-        let (free, least) = (brought.percent.to_f64() * share, brought.known.least());
+        let share = window.high.as_ref().map_or(0.0, |high| free_share(high, &brought.pka));
+        let (free, least) = (brought.percent.to_f64() * share, &brought.preserves.least);
         if free >= least.to_f64() {
             continue;
         }
@@ -129,7 +124,7 @@ pub fn free_acids(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
             brought.line.name,
             figure(free)
         );
-        let help = match highest(&brought.percent, &pka, &least) {
+        let help = match highest(&brought.percent, &brought.pka, least) {
             Some(ph) => format!(
                 "Bring the upper edge of the window to pH {ph} or under, or choose a preservative that works here."
             ),
@@ -139,7 +134,7 @@ pub fn free_acids(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
             Diagnostic::new(Code::PreservativeFreeAcid, brought.line.mark, message)
                 .and(window.place, "the window")
                 .help(help)
-                .source(Some(brought.known.source.into())),
+                .source(brought.preserves.source.as_ref().map(ToString::to_string)),
         );
     }
 }
@@ -168,7 +163,9 @@ fn brought<'l>(look: &Look<'l, '_>) -> Vec<Brought<'l>> {
         }
         let Some(percent) = &held.percent else { continue };
         for component in held.material.contains.iter().filter(|component| !component.undisclosed) {
-            let Some((acid, known, factor)) = preserving_acid(look.resolver, component.substance) else { continue };
+            let Some((acid, (preserves, pka), factor)) = preserving_acid(look.resolver, component.substance) else {
+                continue;
+            };
             let more = &(&percent.hundredth() * &component.strength.high) * &factor;
             match all.iter_mut().find(|brought| brought.acid == acid) {
                 Some(brought) => {
@@ -177,7 +174,9 @@ fn brought<'l>(look: &Look<'l, '_>) -> Vec<Brought<'l>> {
                         (brought.line, brought.most) = (held.line, more);
                     }
                 }
-                None => all.push(Brought { acid, known, percent: more.clone(), line: held.line, most: more }),
+                None => {
+                    all.push(Brought { acid, preserves, pka, percent: more.clone(), line: held.line, most: more });
+                }
             }
         }
     }
@@ -191,16 +190,13 @@ fn is_out_of_its_ph(formula: &Formula, held: &Held<'_>) -> bool {
     !matches!(meeting(window, works), Meeting::Whole)
 }
 
-/// The preserving acid that a substance is, or is a salt of, and the factor that counts it as that.
-fn preserving_acid(resolver: &Resolver<'_>, id: DeclId) -> Option<(DeclId, &'static FreeAcid, Exact)> {
-    let substance = resolver.substance(id)?;
-    if let Some(known) = free_acid(|cas, inci| substance.is_known_as(cas, inci)) {
+/// The preserving acid that a substance is, or is a salt of, how it preserves, and the factor that counts it as that.
+fn preserving_acid(resolver: &Resolver<'_>, id: DeclId) -> Option<(DeclId, (Preserves, Exact), Exact)> {
+    if let Some(known) = resolver.preserving_acid(id) {
         return Some((id, known, Exact::ONE));
     }
-    let of = substance.salt.as_ref()?.of;
-    let parent = resolver.substance(of)?;
-    let known = free_acid(|cas, inci| parent.is_known_as(cas, inci))?;
-    Some((of, known, resolver.counts_as(id, of)??))
+    let of = resolver.substance(id)?.salt.as_ref()?.of;
+    Some((of, resolver.preserving_acid(of)?, resolver.counts_as(id, of)??))
 }
 
 /// Much water, a material that metals spoil, and nothing that binds metals.
@@ -212,8 +208,7 @@ pub fn chelator(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     }
     let tender = |held: &Held<'_>| {
         let first = held.material.contains.first();
-        let substance = first.and_then(|component| look.resolver.substance(component.substance));
-        substance.is_some_and(|substance| asks_for_chelator(|cas, inci| substance.is_known_as(cas, inci)))
+        first.is_some_and(|component| look.resolver.spoils_with_metals(component.substance))
     };
     let Some(held) = look.held().iter().find(|held| tender(held)) else { return };
     let message = format!("Metals spoil {}, and nothing here binds them.", held.named());

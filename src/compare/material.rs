@@ -183,6 +183,11 @@ fn substance_facts(resolver: &Resolver<'_>, substance: &Substance) -> Vec<Named>
     for (solvent, limit, _) in &substance.dissolves {
         facts.say(&format!("dissolves in {solvent}"), Some(format!("{} %", words::figure(limit))));
     }
+    facts.say(
+        "preserves",
+        substance.preserves.as_ref().map(|preserves| format!("from {} % free", words::figure(&preserves.least))),
+    );
+    facts.say("spoils", substance.spoils_with_metals.then(|| "with metals".to_string()));
     facts.say_list("on the label", substance.marks.iter().map(|mark| mark.word()));
     facts.say("charge", substance.charge.map(|charge| charge.word().to_string()));
     facts.all

@@ -118,6 +118,10 @@ fn substance_words(field: &SubstanceField, text: &str) -> Option<Words> {
         SubstanceField::HydrolysesTo(name) => ("hydrolyses", "turns in water to", plain(&name.text)),
         SubstanceField::Water(percent) => ("water", "water in it", expression_text(percent, text)),
         SubstanceField::Dissolves(limit) => ("dissolves", "dissolves", dissolves(limit, text)),
+        SubstanceField::Preserves(least) => {
+            ("preserves", "preserves", format!("from {} free", expression_text(least, text)))
+        }
+        SubstanceField::SpoilsWithMetals => ("spoils", "spoils", plain("with metals: it wants a chelator beside it")),
         SubstanceField::Mark(mark) => (mark.word(), "on the label", plain(mark_words(*mark))),
         SubstanceField::Charge(charge) => ("charge", "charge", plain(charge.word())),
         SubstanceField::Source(_) => return None,

@@ -17,7 +17,7 @@ pub use formula::{
 pub use material::{Avoid, Avoided, Component, Material, MeasuredPh, PhRange, Temperature, Usage};
 pub use premix::materials_of;
 pub use rule::{Ask, Clause, Counting, Rule, Subject, When};
-pub use substance::{AcidBase, Salt, Substance};
+pub use substance::{AcidBase, Preserves, Salt, Substance};
 
 use crate::diagnostic::FileId;
 

@@ -35,6 +35,10 @@ pub struct Substance {
     pub water: Option<Exact>,
     /// How much of it a solvent takes, in percent of the solvent's weight.
     pub dissolves: Vec<(SmolStr, Exact, Place)>,
+    /// How much of it preserves, where it is an acid that does so by its free form.
+    pub preserves: Option<Preserves>,
+    /// Whether metals spoil it, so that it wants a chelator beside it.
+    pub spoils_with_metals: bool,
     /// Its marks for the label.
     pub marks: Vec<Mark>,
     /// Its charge.
@@ -79,6 +83,15 @@ impl Substance {
             None => self.inci.as_deref().is_some_and(|own| own.eq_ignore_ascii_case(inci)),
         }
     }
+}
+
+/// How much of an acid has to be free to preserve.
+#[derive(Clone, Debug)]
+pub struct Preserves {
+    /// The least free acid, in percent of the batch.
+    pub least: Exact,
+    /// Who says so.
+    pub source: Option<SmolStr>,
 }
 
 /// What a substance does in water.

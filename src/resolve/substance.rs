@@ -3,7 +3,7 @@
 use super::Resolver;
 use super::scope::NameSet;
 use crate::diagnostic::{Code, Diagnostic, Place};
-use crate::model::{AcidBase, DeclId, Salt, Substance};
+use crate::model::{AcidBase, DeclId, Preserves, Salt, Substance};
 use crate::quantity::{Dimension, Exact};
 use crate::syntax::tree::{Dissolves, Fact, Item, Name, Number, SubstanceField, Text};
 use smol_str::SmolStr;
@@ -45,6 +45,8 @@ impl Resolver<'_> {
             hydrolyses_to: None,
             water: None,
             dissolves: Vec::new(),
+            preserves: None,
+            spoils_with_metals: false,
             marks: Vec::new(),
             charge: None,
             source: None,
@@ -114,9 +116,37 @@ impl Resolver<'_> {
             SubstanceField::Dissolves(dissolves) => {
                 made.dissolves.extend(self.dissolves(id, dissolves, faults));
             }
+            SubstanceField::Preserves(least) => {
+                let least = evaluator.want(least, "`preserves`", &[Dimension::Percent], &mut names, faults);
+                let source = fact.source.as_ref().map(|source| source.value.clone());
+                made.preserves = least.map(|least| Preserves { least, source });
+            }
+            SubstanceField::SpoilsWithMetals => made.spoils_with_metals = true,
             SubstanceField::Mark(mark) => made.marks.push(*mark),
             SubstanceField::Charge(charge) => made.charge = Some(*charge),
         }
+    }
+
+    /// How much of a substance has to be free to preserve, and its first pKa: what it says itself, else what the shelf
+    /// says of the same substance. None where it preserves otherwise, or not at all.
+    #[must_use]
+    pub fn preserving_acid(&self, id: DeclId) -> Option<(Preserves, Exact)> {
+        let own = self.substance(id)?;
+        let twin = self.twin(&own);
+        let known = || std::iter::once(&own).chain(twin.as_ref());
+        let preserves = known().find_map(|substance| substance.preserves.clone())?;
+        let pka = known().find_map(|substance| match &substance.acid_base {
+            Some(AcidBase::Acid(pka)) => pka.first().cloned(),
+            _ => None,
+        });
+        Some((preserves, pka?))
+    }
+
+    /// Whether metals spoil a substance: by what it says itself, or what the shelf says of the same substance.
+    #[must_use]
+    pub fn spoils_with_metals(&self, id: DeclId) -> bool {
+        let Some(own) = self.substance(id) else { return false };
+        own.spoils_with_metals || self.twin(&own).is_some_and(|twin| twin.spoils_with_metals)
     }
 
     /// `dissolves in X up to P`.

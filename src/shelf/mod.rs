@@ -5,7 +5,6 @@
 
 mod ethanol;
 mod index;
-mod practice;
 mod rule_index;
 mod rules;
 
@@ -16,7 +15,6 @@ use std::sync::OnceLock;
 
 pub use ethanol::ethanol_by_weight;
 pub use index::{EDITION, EDITION_DATE, ENTRIES, FILES};
-pub use practice::{FreeAcid, asks_for_chelator, free_acid};
 pub use rule_index::{RULE_KEYS, RULES, RULES_FOR_ALL, SUBSTANCE_KEYS};
 pub use rules::{ShelfRule, days_of, has_rules, rules_by_key, substance_by_key};
 

@@ -287,6 +287,10 @@ pub enum SubstanceField {
     Water(Expression),
     /// `dissolves in X up to P`.
     Dissolves(Dissolves),
+    /// `preserves from P free`.
+    Preserves(Expression),
+    /// `spoils with metals`.
+    SpoilsWithMetals,
     /// `allergen`, `fragrance`, `colourant`, `nano`.
     Mark(Mark),
     /// `charge …`.

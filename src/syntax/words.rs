@@ -181,6 +181,8 @@ impl Context {
                 "hydrolyses",
                 "water",
                 "dissolves",
+                "preserves",
+                "spoils",
                 "allergen",
                 "fragrance",
                 "colourant",

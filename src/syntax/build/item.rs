@@ -210,6 +210,8 @@ impl Builder<'_> {
             Rule::hydrolyses => SubstanceField::HydrolysesTo(self.only_name(pair)),
             Rule::physical_water => SubstanceField::Water(self.only_expression(pair)),
             Rule::dissolves => SubstanceField::Dissolves(self.dissolves(pair)),
+            Rule::preserves => SubstanceField::Preserves(self.only_expression(pair)),
+            Rule::spoils => SubstanceField::SpoilsWithMetals,
             Rule::mark => SubstanceField::Mark(Mark::from_word(pair.as_str())?),
             Rule::charge => {
                 let word = pair.into_inner().next()?;
