@@ -1,7 +1,7 @@
 //! The lines of two versions held side by side: added, removed, moved, and what changed in those that stayed.
 
 use super::change::{Change, Kind};
-use super::material::same_amount;
+use super::line::same_amount;
 use super::meaning::{AmountMeaning, LineMeaning};
 
 /// How a line that is weighed to the pH says its amount.

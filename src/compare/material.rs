@@ -1,7 +1,7 @@
 //! A raw material, a premix and a substance in names and words.
 
-use super::meaning::{LineMeaning, MaterialMeaning, Named, PartMeaning};
-use super::portray::line_meaning;
+use super::line::line_meaning;
+use super::meaning::{MaterialMeaning, Named, PartMeaning};
 use super::words;
 use crate::model::{AcidBase, Avoid, Formula, Material, Substance, Thing};
 use crate::quantity::Exact;
@@ -62,31 +62,6 @@ pub fn material_meaning(resolver: &Resolver<'_>, material: &Material) -> Materia
 fn premix_meaning(resolver: &Resolver<'_>, premix: &Formula) -> MaterialMeaning {
     let lines = premix.lines.iter().map(|line| line_meaning(resolver, premix, line)).collect();
     MaterialMeaning { name: premix.name.to_string(), parts: Vec::new(), lines, facts: Vec::new() }
-}
-
-/// How much active a line brings, in percent of the batch: what it asks for, else what its material is bought for.
-#[must_use]
-pub fn active_of(resolver: &Resolver<'_>, line: &crate::model::Line) -> Option<(String, Exact)> {
-    let percent = line.percent.as_ref()?;
-    let (substance, strength) = match (&line.target, &line.thing) {
-        (Some(target), _) => (target.substance, target.strength.middle()),
-        (None, Some(Thing::Material(material))) => {
-            // What a material is bought for is what it says is its active; the one thing in it says nothing new.
-            let part = resolver.active_of(material).filter(|part| part.active && !part.undisclosed)?;
-            (part.substance, part.strength.middle())
-        }
-        _ => return None,
-    };
-    let name = resolver.substance_name(substance);
-    // Of what is nearly pure and goes by the name of what is in it, the active says nothing new.
-    let says_more = line.target.is_some() || (strength != Exact::HUNDRED && name != line.name.as_str());
-    says_more.then(|| (name, percent * &strength.hundredth()))
-}
-
-/// Whether a line says the same amount, whatever it comes to.
-#[must_use]
-pub fn same_amount(old: &LineMeaning, new: &LineMeaning) -> bool {
-    old.kind == new.kind && (old.asked == new.asked || (old.from_lines.is_some() && old.from_lines == new.from_lines))
 }
 
 struct Facts {

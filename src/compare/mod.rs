@@ -6,6 +6,7 @@
 mod asks;
 mod change;
 mod header;
+mod line;
 mod lines;
 mod made;
 mod material;

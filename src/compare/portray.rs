@@ -1,13 +1,14 @@
 //! A formula of a session as names and figures alone.
 
 use super::header::{header, phases};
-use super::material::{active_of, materials};
-use super::meaning::{AmountMeaning, Foreseen, LineMeaning, Meaning, Told};
+use super::line::line_meaning;
+use super::material::materials;
+use super::meaning::{Foreseen, Meaning, Told};
 use super::{asks, words};
 use crate::check::{FormulaReport, Report};
 use crate::chemistry::Activity;
 use crate::diagnostic::{Diagnostic, Place};
-use crate::model::{Formula, HeldBack, Line, LineAmount, StepMark};
+use crate::model::{Formula, StepMark};
 use crate::plan::{Order, plan};
 use crate::predict::outlook;
 use crate::resolve::Resolver;
@@ -63,39 +64,6 @@ impl Meaning {
         for (line, weight) in self.lines.iter_mut().zip(&plan.lines) {
             line.grams = weight.printed.as_ref().map(|grams| grams.to_fixed(weight.step.decimals().unwrap_or(4)));
         }
-    }
-}
-
-/// A line.
-pub(super) fn line_meaning(resolver: &Resolver<'_>, formula: &Formula, line: &Line) -> LineMeaning {
-    let kind = match (&line.amount, &line.target) {
-        (LineAmount::QuantumSatis, _) => AmountMeaning::Fills,
-        (LineAmount::AtBench, _) => AmountMeaning::AtBench,
-        (_, Some(target)) => AmountMeaning::Of(resolver.substance_name(target.substance)),
-        (_, None) => AmountMeaning::AsSupplied,
-    };
-    let is_line = |name: &str| formula.lines.iter().any(|line| line.name == name);
-    let from_lines = !line.uses.is_empty() && line.uses.iter().all(|used| is_line(&used.name));
-    LineMeaning {
-        material: line.name.to_string(),
-        phase: formula.phases.get(line.phase).map(|phase| phase.name.to_string()).unwrap_or_default(),
-        kind,
-        asked: line.asked.clone(),
-        from_lines: from_lines.then(|| line.written.clone()),
-        percent: line.percent.clone(),
-        active: active_of(resolver, line),
-        held_back: line.hold_back.as_ref().and_then(held_back),
-        from: line.from.as_ref().map(|(name, _)| name.to_string()),
-        because: line.because.as_ref().map(ToString::to_string),
-        grams: None,
-    }
-}
-
-fn held_back(held: &HeldBack) -> Option<(crate::quantity::Exact, &'static str)> {
-    match (&held.grams, &held.percent) {
-        (Some(grams), _) => Some((grams.clone(), "g")),
-        (None, Some(percent)) => Some((percent.clone(), "%")),
-        (None, None) => None,
     }
 }
 
