@@ -276,6 +276,309 @@ fn a_record_is_written_on_with_the_files_gone() {
     record(&without, "added squash-acid 0.50 g because \"there was no plum acid left\"");
 }
 
+/// Materials and a premix of our own that are in no line of the formula; some of what they are made of is in its plan.
+const CORRECTIVES: &str = r#"use shelf/all
+use "materials.still"
+
+substance quince-acid {
+  inci        "Cydonia Oblonga Acid"
+  molar-mass  150.1 g/mol
+  acid        pKa 3.05
+  source      "our own titration"
+}
+substance quince-salt {
+  inci        "Sodium Cydonia Oblonga"
+  molar-mass  172.1 g/mol
+  salt of quince-acid with 1 sodium
+  source      "our own titration"
+}
+
+material quince-acid-45 {
+  contains  quince-acid 45 % active, quince-salt 3 %, plum-acid 1 %, water remainder
+  keeps     6 months
+}
+material quince-syrup {
+  contains  plum-sugar 60 % to 62 %, water remainder
+  as supplied pH 4.6 at 10 %
+}
+
+formula quince-stock {
+  product  stock
+  makes    100 g
+  scale    0.01 g
+  phase A {
+    water           q.s.
+    quince-acid-45  4 % of quince-acid
+    our-soda        1 %
+    quince-syrup    5 %
+  }
+}
+"#;
+
+const CORRECTIONS: &[&str] = &[
+    "lot quince-acid-45 \"QA 2\" assay 43.9 % opened 2026-06-01",
+    "added quince-acid-45 1.50 g because \"it was past its window\"",
+    "reading pH 3.10",
+    "added quince-stock 4.20 g because \"there was no more of the acid\"",
+    "reading pH 3.05",
+];
+
+/// The record of the other tests, written up to its corrections; its lines end as wanted.
+fn corrected_bench(end: &str) -> Folder {
+    let record_text = RECORD.replace("use ", "use \"correctives.still\"\nuse ").replace('\n', end);
+    let folder = folder(&[
+        ("record.still", record_text.as_bytes()),
+        ("plum-rinse.still", FORMULA.as_bytes()),
+        ("materials.still", MATERIALS.as_bytes()),
+        ("correctives.still", CORRECTIVES.as_bytes()),
+    ]);
+    for statement in STATEMENTS {
+        record(&folder, statement);
+    }
+    folder
+}
+
+/// Whether a text is another with whole lines put in.
+fn is_longer_by_lines(longer: &str, text: &str) -> bool {
+    let mut lines = longer.split_inclusive('\n');
+    text.split_inclusive('\n').all(|line| lines.any(|other| other == line))
+}
+
+#[test]
+fn a_correction_with_something_of_our_own_stands_alone_too() {
+    let bench = corrected_bench("\n");
+    for statement in CORRECTIONS {
+        let before = fs::read_to_string(&bench.first).unwrap();
+        record(&bench, statement);
+        let after = fs::read_to_string(&bench.first).unwrap();
+        assert!(is_longer_by_lines(&after, &before), "{before}{after}");
+        let laid_out = stillroom::syntax::format(&after);
+        let plan = |text: &str| text.split("plan {").nth(1).unwrap().split("\n  }\n").next().unwrap().to_string();
+        assert_eq!(plan(&laid_out), plan(&after), "laid out as the formatter does");
+    }
+    let text = fs::read_to_string(&bench.first).unwrap();
+    insta::assert_snapshot!("stands_alone_corrections", text);
+    // All of one statement is written at once, and told.
+    let once = corrected_bench("\n");
+    let (_, out, err) = run(&once, &["record", "record.still", CORRECTIONS[3]]);
+    assert!(out.starts_with("    premix quince-stock ") && out.ends_with("no more of the acid\"\n"), "{out}");
+    assert!(err.contains("The plan says now what `quince-stock` is made of."), "{err}");
+
+    let asked = |folder: &Folder| {
+        let mut all = asked(folder);
+        for code in ["QA 2", "quince-stock"] {
+            let (exit, out, err) = run(folder, &["trace", "--format", "json", code, "record.still"]);
+            assert_eq!(exit, 0, "{err}");
+            all.push(out);
+        }
+        all
+    };
+    let before = asked(&bench);
+    assert!(before[0].contains("quince-acid") && before[0].contains("plum-sugar"), "{}", before[0]);
+    let model = |folder: &Folder| {
+        let loaded = folder.load();
+        let report = check(&loaded.sources, &Order::default(), false);
+        let batch = report.resolver.batches_of(&loaded.sources.files[0]).remove(0);
+        comes_to(&report.resolver, &batch)
+    };
+    let made = model(&bench);
+    rewrite(
+        &bench,
+        "correctives.still",
+        &[
+            ("pKa 3.05", "pKa 5.05"),
+            ("molar-mass  150.1", "molar-mass  90.1"),
+            ("quince-acid 45 % active", "quince-acid 15 % active"),
+            ("60 % to 62 %", "10 % to 12 %"),
+            ("pH 4.6 at 10 %", "pH 8.6 at 10 %"),
+            ("keeps     6 months", "keeps     2 months"),
+            ("4 % of quince-acid", "9 %"),
+            ("with 1 sodium", "with 2 sodium"),
+        ],
+    );
+    rewrite(&bench, "materials.still", &[("pKa 3.40, 5.11", "pKa 4.40"), ("sodium-hydroxide 98.4 %", "water 98.4 %")]);
+    assert_eq!((asked(&bench), model(&bench)), (before.clone(), made.clone()), "changed");
+    for file in ["correctives.still", "materials.still", "plum-rinse.still"] {
+        remove(&bench, file);
+    }
+    assert_eq!((asked(&bench), model(&bench)), (before.clone(), made), "gone");
+    let (code, out, err) = run(&bench, &["check", "record.still"]);
+    assert!(code == 0 && out.contains("[use-gone]"), "{out}{err}");
+    // What the plan says now it knows from then on.
+    record(&bench, "added quince-acid-45 0.20 g because \"a little more\"");
+    let text = fs::read_to_string(&bench.first).unwrap();
+    assert_eq!(text.matches("contains quince-acid-45").count(), 1);
+    // And all of it rests on the plan: with another acid there, the bench says something else.
+    let bench_json = || run(&bench, &["bench", "record.still", "--format", "json"]);
+    let (code, with, _) = bench_json();
+    fs::write(&bench.first, text.replace("acid pKa 3.05", "acid pKa 6.05")).unwrap();
+    let (still, without, _) = bench_json();
+    assert!((code, still) == (0, 0) && with != without, "{with}");
+}
+
+/// A record that is frozen by the very statement that corrects it, and one that was typed before it had a plan.
+#[test]
+fn a_plan_frozen_late_says_what_the_corrections_before_it_were_made_of() {
+    let typed = RECORD.replace("use ", "use \"correctives.still\"\nuse ");
+    let statements = [STATEMENTS, CORRECTIONS].concat();
+    let (last, others) = statements.split_last().unwrap();
+    let typed = typed.replace("}\n", &format!("  size 240.00 g\n  {}\n}}\n", others.join("\n  ")));
+    let late = folder(&[
+        ("record.still", typed.as_bytes()),
+        ("plum-rinse.still", FORMULA.as_bytes()),
+        ("materials.still", MATERIALS.as_bytes()),
+        ("correctives.still", CORRECTIVES.as_bytes()),
+    ]);
+    let (_, out, err) = run(&late, &["record", "record.still", last]);
+    assert!(out.contains("  plan {\n") && out.contains("contains quince-acid-45 "), "{out}{err}");
+    assert!(err.contains("The plan of `plum-rinse` is frozen") && err.contains("`quince-acid-45`"), "{err}");
+    let text = fs::read_to_string(&late.first).unwrap();
+    assert!(is_longer_by_lines(&text, &typed), "{text}");
+    let early = corrected_bench("\n");
+    CORRECTIONS.iter().for_each(|statement| record(&early, statement));
+    for file in ["correctives.still", "materials.still", "plum-rinse.still"] {
+        remove(&late, file);
+    }
+    let bench = |folder: &Folder| run(folder, &["bench", "record.still", "--format", "json"]);
+    let lines_apart = |(code, json, _): (i32, String, String)| {
+        let mut json: serde_json::Value = serde_json::from_str(&json).unwrap();
+        json.as_object_mut().unwrap().remove("diagnostics");
+        (code, json)
+    };
+    assert_eq!(lines_apart(bench(&late)), lines_apart(bench(&early)));
+    // By the files, with no plan at all, it comes to the same, with what the lots were measured at.
+    let typed = typed.replace("}\n", &format!("  {last}\n}}\n"));
+    let unplanned = folder(&[
+        ("record.still", typed.as_bytes()),
+        ("plum-rinse.still", FORMULA.as_bytes()),
+        ("materials.still", MATERIALS.as_bytes()),
+        ("correctives.still", CORRECTIVES.as_bytes()),
+    ]);
+    let by_files = lines_apart(bench(&unplanned));
+    assert_eq!(by_files, lines_apart(bench(&early)));
+    // And where a plan that was frozen then does not say it, as long as the files are there.
+    record(&unplanned, "note \"frozen\"");
+    let text = fs::read_to_string(&unplanned.first).unwrap();
+    let is_of_correction = |line: &&str| {
+        let words: Vec<&str> = line.split_whitespace().take(2).collect();
+        matches!(words.as_slice(), ["premix" | "contains" | "material" | "substance", name] if name.starts_with("quince"))
+    };
+    let older: Vec<&str> = text.lines().filter(|line| !is_of_correction(line)).collect();
+    assert!(older.len() + 7 == text.lines().count(), "{text}");
+    fs::write(&unplanned.first, older.join("\n") + "\n").unwrap();
+    assert_eq!(lines_apart(bench(&unplanned)).0, 0);
+    record(&unplanned, "note \"whole\"");
+    assert_eq!(fs::read_to_string(&unplanned.first).unwrap().lines().filter(is_of_correction).count(), 7);
+    // With the first thing that is said of a new batch, too.
+    let new = ["record", "other.still", "--new", "b", "--formula", "plum-rinse", "--from", "plum-rinse.still"];
+    fs::write(early.dir.path().join("other.still"), "use \"correctives.still\"\n").unwrap();
+    let (code, out, err) = run(&early, &[&new[..], &["added quince-syrup 1 g because \"thin\""]].concat());
+    assert_eq!(code, 0, "{out}{err}");
+    assert!(out.contains("    contains quince-syrup plum-sugar 60 % to 62 %, water remainder\n    material"), "{out}");
+    assert_eq!(fs::read_to_string(early.dir.path().join("other.still")).unwrap().matches("plum-sugar inci").count(), 1);
+}
+
+#[test]
+fn the_lines_of_a_correction_end_as_the_others_do() {
+    let (crlf, plain) = (corrected_bench("\r\n"), corrected_bench("\n"));
+    for statement in CORRECTIONS {
+        record(&crlf, statement);
+        record(&plain, statement);
+    }
+    let text = fs::read_to_string(&crlf.first).unwrap();
+    assert_eq!(text.matches('\n').count(), text.matches("\r\n").count());
+    assert_eq!(text.replace("\r\n", "\n"), fs::read_to_string(&plain.first).unwrap());
+}
+
+/// However a plan is laid out, what stands there stays.
+#[test]
+fn a_plan_in_any_layout_takes_in_what_a_correction_is_made_of() {
+    let plans = [
+        ("plan { water 100 % q.s. }", "plan { water 100 % q.s. \n    MORE\n}"),
+        ("plan{ water 100 % q.s.\n digest \"}\" }", "plan{ water 100 % q.s.\n    MORE\n digest \"}\" }"),
+        (
+            "plan {\n\twater 100 % q.s.\n\n\t# of then\n\tdigest \"x\" # }\n  }",
+            "plan {\n\twater 100 % q.s.\n\n\t# of then\n    MORE\n\tdigest \"x\" # }\n  }",
+        ),
+        ("plan { digest \"x\"\n water 100 % q.s.\n}", "plan { digest \"x\"\n water 100 % q.s.\n    MORE\n}"),
+    ];
+    for (before, after) in plans {
+        let text = |plan: &str, end: &str| format!("use \"m.still\"\nbatch b {{\n  size 9 g\n  {plan}\n{end}}}\n");
+        let materials = "use shelf/all\nmaterial ours { contains glycerin 50 %, water remainder }\n";
+        let folder = folder(&[("record.still", text(before, "").as_bytes()), ("m.still", materials.as_bytes())]);
+        record(&folder, "added ours 1 g because \"thin\"");
+        let after = after.replace("MORE", "contains ours glycerin 50 %, water 50 %");
+        let wanted = text(&after, "  added  ours 1 g because \"thin\"\n");
+        assert_eq!(fs::read_to_string(&folder.first).unwrap(), wanted);
+    }
+}
+
+/// What a plan calls by a name keeps it; what files apart call alike gets a number.
+#[test]
+fn the_names_of_a_correction_leave_those_of_the_plan_as_they_are() {
+    let home = "use shelf/all\nsubstance plum-acid {\n  inci \"One\"\n  acid pKa 3\n}\nmaterial plum { contains plum-acid \
+                10 %, water remainder }\nformula f {\n  product stock\n  makes 100 g\n  scale 0.01 g\n  phase A {\n    \
+                water q.s.\n    plum 10 %\n    glycerin 3 %\n  }\n}\n";
+    let other = "use shelf/all\nsubstance plum-acid {\n  inci \"Two\"\n  acid pKa 5\n}\nmaterial glycerin like glycerin {\n  \
+                 contains glycerin 86 % active, water remainder\n}\nmaterial plum { contains plum-acid 20 % active, water \
+                 remainder }\nformula our-mix {\n  product stock\n  makes 100 g\n  scale 0.01 g\n  phase A {\n    water \
+                 q.s.\n    plum 10 % of plum-acid\n    glycerin 5 %\n    betaine 5 %\n  }\n}\n";
+    let bridge = "use \"other.still\"\nformula mix {\n  product stock\n  makes 100 g\n  scale 0.01 g\n  phase A {\n    our-mix \
+                  50 %\n    water q.s.\n  }\n}\n";
+    let record_text = "use \"f.still\"\nuse \"bridge.still\"\nbatch b {\n  formula f\n  size 100 g\n}\n";
+    let work = folder(&[
+        ("record.still", record_text.as_bytes()),
+        ("f.still", home.as_bytes()),
+        ("bridge.still", bridge.as_bytes()),
+        ("other.still", other.as_bytes()),
+    ]);
+    let seen = |work: &Folder| {
+        let loaded = work.load();
+        let report = check(&loaded.sources, &Order::default(), false);
+        let batch = report.resolver.batches_of(&loaded.sources.files[0]).remove(0);
+        comes_to(&report.resolver, &batch)
+    };
+    let by_formula = seen(&work);
+    record(&work, "added mix 2 g because \"thin\"");
+    let text = fs::read_to_string(&work.first).unwrap();
+    for wanted in [
+        "contains plum plum-acid 10 %, water 90 %",
+        "contains plum-2 plum-acid-2 20 % active, water 80 %",
+        "contains glycerin-2 glycerin 86 % active, water 14 %",
+        "substance plum-acid-2 inci \"Two\", acid pKa 5",
+        "plum-2 50 % 10 % of plum-acid-2",
+    ] {
+        assert!(text.contains(wanted), "{wanted}: {text}");
+    }
+    assert_eq!(seen(&work), by_formula);
+    let made = run(&work, &["bench", "record.still", "--format", "json"]).1;
+    assert!(made.contains("\"plum-acid-2\""), "{made}");
+    for file in ["f.still", "bridge.still", "other.still"] {
+        remove(&work, file);
+    }
+    assert_eq!(seen(&work), by_formula);
+    assert_eq!(run(&work, &["bench", "record.still", "--format", "json"]).1, made);
+}
+
+/// A refused statement writes nothing into the plan either, and a fault of a material is not carried into it.
+#[test]
+fn what_is_refused_or_not_known_leaves_the_plan_as_it_is() {
+    let bench = corrected_bench("\n");
+    let before = fs::read_to_string(&bench.first).unwrap();
+    for statement in
+        ["added quince-acid-45 1.50 mL because \"no\"", "added quince-acid-45 1.50 g", "weighed quince-syrup 3 g"]
+    {
+        let (code, out, err) = run(&bench, &["record", "record.still", statement]);
+        assert!(code == 1 && out.is_empty() && err.ends_with("Nothing was written.\n"), "{statement}: {err}");
+        assert_eq!(fs::read_to_string(&bench.first).unwrap(), before, "{statement}");
+    }
+    rewrite(&bench, "correctives.still", &[("quince-acid 45 %", "quince-acid 145 %")]);
+    let (code, out, err) = run(&bench, &["record", "record.still", CORRECTIONS[1]]);
+    assert_eq!((code, out.lines().count()), (0, 1), "{out}{err}");
+    assert!(err.contains("What `quince-acid-45` is made of is not known in full"), "{err}");
+    assert_eq!(fs::read_to_string(&bench.first).unwrap(), before.replace("\n}\n", &format!("\n{out}}}\n")));
+}
+
 /// A `use` of what is missing is excused only where nothing in the file rests on it.
 #[test]
 fn a_use_of_what_is_gone_is_excused_only_where_every_batch_has_its_plan() {
@@ -294,6 +597,20 @@ fn a_use_of_what_is_gone_is_excused_only_where_every_batch_has_its_plan() {
             "use-gone",
         ),
         (batch("a", "  plan {\n  }\n"), "use-not-found"),
+        (batch("a", &format!("{plan}  added plum-acid 1 g because \"thin\"\n")), "use-not-found"),
+        (batch("a", &format!("{plan}  lot plum-acid \"PA 7\"\n")), "use-not-found"),
+        (
+            batch("a", &format!("{plan}  weighed betaine 1 g\n  topped-up water 1 g\n  lot glycerin \"G\"\n")),
+            "use-gone",
+        ),
+        (
+            batch(
+                "a",
+                &(plan.replace("  }\n", "    contains plum-acid glycerin 5 %\n  }\n")
+                    + "  added plum-acid 1 g because \"thin\"\n"),
+            ),
+            "use-gone",
+        ),
         (String::new(), "use-not-found"),
         ("maker {\n  name \"Hill House Stillroom\"\n}\n".to_string() + &batch("a", plan), "use-gone"),
     ] {

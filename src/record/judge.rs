@@ -5,7 +5,7 @@ use crate::check::Report;
 use crate::diagnostic::{Code, Diagnostic, FileId, Level, Place, Span};
 use crate::resolve::{NameSet, Resolver};
 use crate::syntax::nearest;
-use crate::syntax::tree::{Batch, BatchEntry, BatchStatement, FrozenPlan, Item, Name};
+use crate::syntax::tree::{Batch, BatchEntry, BatchStatement, FrozenPlan, Item};
 use std::collections::BTreeSet;
 
 /// What a statement comes to.
@@ -17,10 +17,10 @@ pub struct Judged {
     pub told: Vec<Diagnostic>,
 }
 
-/// Compares a session before and after something was put into a file. What went wrong at the bench is told of and
-/// recorded; what is wrong with the words is refused.
+/// Compares a session before and after something was put into a file, each insertion into what the one before it left.
+/// What went wrong at the bench is told of and recorded; what is wrong with the words is refused.
 #[must_use]
-pub fn judge(before: &Report<'_>, after: &Report<'_>, file: FileId, batch: &str, put_in: &Insertion) -> Judged {
+pub fn judge(before: &Report<'_>, after: &Report<'_>, file: FileId, batch: &str, put_in: &[Insertion]) -> Judged {
     let known: BTreeSet<(String, Span, Code)> = before
         .diagnostics
         .iter()
@@ -29,12 +29,15 @@ pub fn judge(before: &Report<'_>, after: &Report<'_>, file: FileId, batch: &str,
     let mut judged = Judged::default();
     for fault in &after.diagnostics {
         let place = fault.primary.place;
-        let span = if place.file == file { earlier(place.span, put_in) } else { Some(place.span) };
+        let span = if place.file == file { before_all(place.span, put_in) } else { Some(place.span) };
         let path = after.resolver.sources.path(place.file);
-        if span.is_some_and(|span| known.contains(&(path, span, fault.code))) {
+        let was = |code: Code| span.is_some_and(|span| known.contains(&(path.clone(), span, code)));
+        if was(fault.code) {
             continue;
         }
-        match fault.level == Level::Error && is_of_words(fault.code) {
+        // The first statement that needs a file that is gone is not to blame for that, and happened all the same.
+        let was_gone = fault.code == Code::UseNotFound && was(Code::UseGone);
+        match fault.level == Level::Error && is_of_words(fault.code) && !was_gone {
             true => judged.refused.push(fault.clone()),
             false => judged.told.push(fault.clone()),
         }
@@ -65,9 +68,17 @@ fn is_of_words(code: Code) -> bool {
     !code.starts_with("batch-") && !code.starts_with("lot-") || code == "batch-line-unknown"
 }
 
-fn within(span: Span, put_in: &Insertion) -> bool {
+/// Whether a stretch of the text was put in by one of several insertions.
+fn within(span: Span, put_in: &[Insertion]) -> bool {
+    let Some((last, others)) = put_in.split_last() else { return false };
     let range = span.range();
-    put_in.at <= range.start && range.end <= put_in.at + put_in.text.len()
+    let own = last.at <= range.start && range.end <= last.at + last.text.len();
+    own || earlier(span, last).is_some_and(|span| within(span, others))
+}
+
+/// Where a stretch of the text stood before several insertions; none where one of them put it in.
+fn before_all(span: Span, put_in: &[Insertion]) -> Option<Span> {
+    put_in.iter().rev().try_fold(span, earlier)
 }
 
 /// Where a stretch of the text stood before; none where it was put in.
@@ -80,20 +91,9 @@ fn earlier(span: Span, put_in: &Insertion) -> Option<Span> {
     Some(Span::new(back(span.range().start)?, back(span.range().end)?))
 }
 
-/// The material that a statement speaks of.
-fn material(entry: &BatchEntry) -> Option<&Name> {
-    match entry {
-        BatchEntry::Lot { material, .. }
-        | BatchEntry::Weighed(material, _)
-        | BatchEntry::Added(material, ..)
-        | BatchEntry::ToppedUp { material, .. } => Some(material),
-        _ => None,
-    }
-}
-
 /// The fault of a material that neither the plan of the record nor the file knows.
 fn unknown(resolver: &Resolver<'_>, file: FileId, batch: &Batch, statement: &BatchStatement) -> Option<Diagnostic> {
-    let name = material(&statement.entry)?;
+    let name = statement.entry.material()?;
     let plans = batch.entries.iter().filter_map(|entry| match &entry.entry {
         BatchEntry::Plan(plan) => Some(plan),
         _ => None,
@@ -101,7 +101,7 @@ fn unknown(resolver: &Resolver<'_>, file: FileId, batch: &Batch, statement: &Bat
     let plans: Vec<&FrozenPlan> = plans.collect();
     let planned: Vec<&str> =
         plans.iter().flat_map(|plan| &plan.lines).map(|line| line.material.text.as_str()).collect();
-    let known = planned.contains(&name.text.as_str()) || plans.iter().any(|plan| is_part(plan, &name.text));
+    let known = planned.contains(&name.text.as_str()) || plans.iter().any(|plan| knows(plan, &name.text));
     if known || resolver.scopes.find(file, NameSet::Thing, &name.text).is_some() {
         return None;
     }
@@ -127,10 +127,12 @@ fn unknown(resolver: &Resolver<'_>, file: FileId, batch: &Batch, statement: &Bat
     })
 }
 
-/// Whether a premix of a plan is made of something of that name.
-fn is_part(plan: &FrozenPlan, name: &str) -> bool {
-    let parts = plan.premixes.iter().flat_map(|premix| &premix.parts);
-    parts.map(|part| &part.material).any(|material| material.text == name)
+/// Whether a plan has something of that name beside its lines: in a premix, or brought in by a correction.
+fn knows(plan: &FrozenPlan, name: &str) -> bool {
+    let parts = plan.premixes.iter().flat_map(|premix| &premix.parts).map(|part| &part.material);
+    let premixes = plan.premixes.iter().map(|premix| &premix.name);
+    let materials = plan.declared.iter().filter(|item| matches!(item, Item::Material(_))).filter_map(Item::name);
+    parts.chain(premixes).chain(materials).any(|known| known.text == name)
 }
 
 /// The fault of what a record says once, said again.

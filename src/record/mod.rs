@@ -2,15 +2,18 @@
 //! the file changes.
 //!
 //! [`statement`] makes a statement out of the words of a command, [`freeze`] writes the plan that a record rests on,
-//! [`append`] and [`begin`] say what goes where in the text, and [`judge`] says whether it may.
+//! [`besides`] what it is to say of a correction; [`append`], [`begin`] and [`into_plan`] say what goes where in the
+//! text, and [`judge`] says whether it may.
 
+mod besides;
 mod freeze;
 mod judge;
 mod own;
 mod place;
 mod words;
 
+pub use besides::{Besides, besides};
 pub use freeze::{freeze, size_text};
 pub use judge::{Judged, judge};
-pub use place::{Insertion, append, begin};
+pub use place::{Insertion, append, begin, into_plan};
 pub use words::{quoted, statement};

@@ -3,7 +3,9 @@
 
 use super::freeze::{amount_text, decimal, is_decimal};
 use super::quoted;
-use crate::model::{AcidBase, Component, DeclId, Formula, Line, LineAmount, Material, Substance, Thing};
+use crate::model::{
+    AcidBase, AmountIs, Basis, Component, DeclId, Formula, Line, LineAmount, Material, Substance, Target, Thing,
+};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
 use crate::shelf;
@@ -14,38 +16,66 @@ use std::sync::Arc;
 /// A statement for each premix, material and substance of a formula that the shelf does not know; none where an amount
 /// in a premix is not known.
 pub fn own(resolver: &Resolver<'_>, formula: &Formula) -> Option<Vec<String>> {
-    let mut own =
-        Own { resolver, things: Names::default(), substances: Names::default(), asked: Vec::new(), all: Vec::new() };
-    let (premixes, materials) = own.things_of(formula);
-    for premix in premixes {
-        let statement = own.premix(&premix)?;
-        own.all.push(statement);
+    let mut own = Own::new(resolver);
+    // The lines of the formula name their substances as they are declared.
+    let asked = formula.lines.iter().filter_map(|line| line.target.as_ref());
+    for target in asked.filter(|target| target.is == AmountIs::Of) {
+        own.substance_name(target.substance);
     }
-    for material in materials {
-        own.material(&material);
-    }
-    own.substances();
-    Some(own.all)
+    let mut met = Met::default();
+    own.meet_all(&formula.lines, &mut met);
+    own.say(met)
 }
 
-struct Own<'r, 's> {
+/// A statement for each of these premixes and materials, and for all that they are made of, that is neither the shelf's
+/// nor known; none where something about them is not known.
+pub(super) fn own_of(mut own: Own<'_, '_>, things: &[Thing]) -> Option<Vec<String>> {
+    let mut met = Met::default();
+    for thing in things {
+        own.meet(thing, &mut met);
+    }
+    own.say(met)
+}
+
+/// What is said, and under which names.
+#[derive(Clone)]
+pub(super) struct Own<'r, 's> {
     resolver: &'r Resolver<'s>,
-    things: Names,
-    substances: Names,
+    /// The names of premixes and materials.
+    pub(super) things: Names,
+    /// The names of substances.
+    pub(super) substances: Names,
+    /// What is said already.
+    pub(super) said: FxHashSet<DeclId>,
     /// The substances that something in the plan speaks of, each once.
     asked: Vec<DeclId>,
     all: Vec<String>,
 }
 
+/// The premixes and the materials that the shelf does not know, from the outside in, each once.
+#[derive(Default)]
+struct Met {
+    premixes: Vec<Arc<Formula>>,
+    materials: Vec<Arc<Material>>,
+}
+
 /// What each thing is called in the plan: as it is declared. Of two that files apart call alike, as a home glycerin and
 /// the shelf's inside a premix, the later gets a number.
-#[derive(Default)]
-struct Names {
+#[derive(Clone, Default)]
+pub(super) struct Names {
     known: FxHashMap<DeclId, SmolStr>,
     taken: FxHashSet<SmolStr>,
 }
 
 impl Names {
+    /// Keeps a name for what has it already.
+    pub(super) fn keep(&mut self, name: &str, id: Option<DeclId>) {
+        self.taken.insert(SmolStr::new(name));
+        if let Some(id) = id {
+            self.known.entry(id).or_insert_with(|| SmolStr::new(name));
+        }
+    }
+
     fn of(&mut self, id: DeclId, declared: &str) -> SmolStr {
         if let Some(known) = self.known.get(&id) {
             return known.clone();
@@ -68,46 +98,66 @@ impl Names {
     }
 }
 
-impl Own<'_, '_> {
-    /// The premixes and the materials of a formula that the shelf does not know, from the outside in, each once.
-    fn things_of(&mut self, formula: &Formula) -> (Vec<Arc<Formula>>, Vec<Arc<Material>>) {
-        let (mut premixes, mut materials): (Vec<Arc<Formula>>, Vec<Arc<Material>>) = (Vec::new(), Vec::new());
-        let mut seen = FxHashSet::default();
-        self.met(&formula.lines, &mut seen, &mut premixes, &mut materials);
-        let mut at = 0;
-        while let Some(premix) = premixes.get(at).map(Arc::clone) {
-            self.met(&premix.lines, &mut seen, &mut premixes, &mut materials);
-            at += 1;
+impl<'r, 's> Own<'r, 's> {
+    /// Nothing said yet, and no name taken.
+    pub(super) fn new(resolver: &'r Resolver<'s>) -> Own<'r, 's> {
+        Own {
+            resolver,
+            things: Names::default(),
+            substances: Names::default(),
+            said: FxHashSet::default(),
+            asked: Vec::new(),
+            all: Vec::new(),
         }
-        (premixes, materials)
     }
 
-    fn met(
-        &mut self,
-        lines: &[Line],
-        seen: &mut FxHashSet<DeclId>,
-        premixes: &mut Vec<Arc<Formula>>,
-        materials: &mut Vec<Arc<Material>>,
-    ) {
+    /// Says all that was met, and all that it leads to.
+    fn say(mut self, mut met: Met) -> Option<Vec<String>> {
+        let mut at = 0;
+        while let Some(premix) = met.premixes.get(at).map(Arc::clone) {
+            self.meet_all(&premix.lines, &mut met);
+            at += 1;
+        }
+        for premix in &met.premixes {
+            let statement = self.premix(premix)?;
+            self.all.push(statement);
+        }
+        for material in &met.materials {
+            self.material(material)?;
+        }
+        self.substances();
+        Some(self.all)
+    }
+
+    fn meet_all(&mut self, lines: &[Line], met: &mut Met) {
         for line in lines {
             self.asked.extend(line.target.as_ref().map(|target| target.substance));
-            match &line.thing {
-                Some(Thing::Premix(premix)) if seen.insert(premix.id) => {
-                    self.things.of(premix.id, &premix.name);
-                    premixes.push(Arc::clone(premix));
-                }
-                Some(Thing::Material(material)) if seen.insert(material.id) => {
-                    self.things.of(material.id, &material.name);
-                    if !self.things.is_the_shelfs(material.id, &material.name) {
-                        materials.push(Arc::clone(material));
-                    }
-                }
-                _ => {}
+            if let Some(thing) = &line.thing {
+                self.meet(thing, met);
             }
         }
     }
 
+    fn meet(&mut self, thing: &Thing, met: &mut Met) {
+        match thing {
+            Thing::Premix(premix) if self.said.insert(premix.id) => {
+                self.things.of(premix.id, &premix.name);
+                met.premixes.push(Arc::clone(premix));
+            }
+            Thing::Material(material) if self.said.insert(material.id) => {
+                self.things.of(material.id, &material.name);
+                if !self.things.is_the_shelfs(material.id, &material.name) {
+                    met.materials.push(Arc::clone(material));
+                }
+            }
+            _ => {}
+        }
+    }
+
     fn premix(&mut self, premix: &Formula) -> Option<String> {
+        if !premix.total_known || premix.incomplete {
+            return None;
+        }
         let mut parts = Vec::with_capacity(premix.lines.len());
         for line in &premix.lines {
             let name = match line.thing.as_ref()? {
@@ -119,13 +169,26 @@ impl Own<'_, '_> {
                 (LineAmount::AtBench, _) => format!("{name} q.s. to pH"),
                 (LineAmount::QuantumSatis, _) => format!("{name} {} % q.s.", percent()?),
                 (_, None) => format!("{name} {} %", percent()?),
-                (_, Some(_)) => format!("{name} {} % {}", percent()?, amount_text(line, premix.basis)?),
+                (_, Some(target)) => format!("{name} {} % {}", percent()?, self.amount(line, target, premix.basis)?),
             });
         }
         Some(format!("premix {} {}", self.things.of(premix.id, &premix.name), parts.join(", ")))
     }
 
-    fn material(&mut self, material: &Material) {
+    /// An amount asked for by a strength, with the name that its substance has here.
+    fn amount(&mut self, line: &Line, target: &Target, basis: Basis) -> Option<String> {
+        let text = amount_text(line, basis)?;
+        if target.is == AmountIs::Active {
+            return Some(text);
+        }
+        let name = self.substance_name(target.substance);
+        Some(format!("{} of {name}", text.rsplit_once(" of ")?.0))
+    }
+
+    fn material(&mut self, material: &Material) -> Option<()> {
+        if material.faulty {
+            return None;
+        }
         let name = self.things.of(material.id, &material.name);
         let parts: Vec<String> = material.contains.iter().map(|part| self.part(part)).collect();
         if !parts.is_empty() {
@@ -140,6 +203,7 @@ impl Own<'_, '_> {
         if !facts.is_empty() {
             self.all.push(format!("material {name} {}", facts.join(", ")));
         }
+        Some(())
     }
 
     fn part(&mut self, part: &Component) -> String {
@@ -161,11 +225,10 @@ impl Own<'_, '_> {
 
     /// A statement for each substance spoken of that the shelf does not know, and for those that it leads to.
     fn substances(&mut self) {
-        let mut seen = FxHashSet::default();
         let mut at = 0;
         while let Some(id) = self.asked.get(at).copied() {
             at += 1;
-            if !seen.insert(id) {
+            if !self.said.insert(id) {
                 continue;
             }
             let Some(substance) = self.resolver.substance(id) else { continue };

@@ -32,14 +32,48 @@ pub fn append(text: &str, batch: &Batch, statements: &[String]) -> Option<Insert
         return None;
     }
     let opened = text.get(batch.span.start as usize..closing)?;
-    let end = line_end(before);
-    let lines = laid_out(opened, statements).replace('\n', end);
-    let line = before.rfind(['\n', '\r']).map_or(0, |at| at + 1);
-    let alone = line > 0 && before.get(line..)?.trim_matches([' ', '\t']).is_empty();
-    Some(match alone {
-        true => Insertion { at: line, text: lines },
-        false => Insertion { at: closing, text: format!("{end}{lines}") },
+    Some(before_brace(before, &laid_out(opened, statements)))
+}
+
+/// Statements in the plan of a batch, before its digest or else before its closing brace, each laid out as the formatter
+/// lays it there; none where the batch has no plan.
+#[must_use]
+pub fn into_plan(text: &str, batch: &Batch, statements: &[String]) -> Option<Insertion> {
+    let plan = batch.plan()?;
+    let closing = (plan.span.end as usize).checked_sub(1)?;
+    if !text.get(closing..)?.starts_with('}') {
+        return None;
+    }
+    let start = batch.span.start as usize;
+    let digest = plan.digest.as_ref().and_then(|digest| {
+        let before = text.get(..digest.span.start as usize)?;
+        let line = line_start(before);
+        (line > start && before.get(line..)?.trim() == "digest").then_some(line)
+    });
+    let before = text.get(..digest.unwrap_or(closing))?;
+    let lines = laid_out_in_plan(before.get(start..)?, statements);
+    Some(match digest {
+        Some(at) => Insertion { at, text: lines.replace('\n', line_end(before)) },
+        None => before_brace(before, &lines),
     })
+}
+
+/// Lines before the brace that closes a text: above it where it stands on a line of its own, else after what stands
+/// before it there.
+fn before_brace(before: &str, lines: &str) -> Insertion {
+    let end = line_end(before);
+    let lines = lines.replace('\n', end);
+    let line = line_start(before);
+    let alone = line > 0 && before.get(line..).is_some_and(|own| own.trim_matches([' ', '\t']).is_empty());
+    match alone {
+        true => Insertion { at: line, text: lines },
+        false => Insertion { at: before.len(), text: format!("{end}{lines}") },
+    }
+}
+
+/// Where the last line of a text starts.
+fn line_start(text: &str) -> usize {
+    text.rfind(['\n', '\r']).map_or(0, |at| at + 1)
 }
 
 /// A new batch at the end of a file, parted from what stands there by a blank line.
@@ -74,6 +108,27 @@ fn laid_out(opened: &str, statements: &[String]) -> String {
     last_lines(&among, statements.len())
         .or_else(|| last_lines(&alone, statements.len()))
         .unwrap_or_else(|| statements.iter().map(|statement| format!("  {statement}\n")).collect())
+}
+
+/// Statements as lines of the plan of a batch that was opened so.
+fn laid_out_in_plan(opened: &str, statements: &[String]) -> String {
+    let among = format!("{opened}\n{}\n}}\n}}\n", statements.join("\n"));
+    let alone = format!("batch b {{\nplan {{\n{}\n}}\n}}\n", statements.join("\n"));
+    last_lines_of_plan(&among, statements.len())
+        .or_else(|| last_lines_of_plan(&alone, statements.len()))
+        .unwrap_or_else(|| statements.iter().map(|statement| format!("    {statement}\n")).collect())
+}
+
+/// The last lines of the plan that ends a batch, as they are laid out in it: a statement of a plan is one line.
+fn last_lines_of_plan(block: &str, count: usize) -> Option<String> {
+    if !parse(FileId(u32::MAX), block).faults.is_empty() {
+        return None;
+    }
+    let text = format(block);
+    let plan = text.trim_end().strip_suffix('}')?.trim_end().strip_suffix('}')?.trim_end();
+    let lines: Vec<&str> = plan.lines().collect();
+    let last = lines.get(lines.len().checked_sub(count)?..)?;
+    Some(last.iter().map(|line| format!("{line}\n")).collect())
 }
 
 /// The last statements of a batch that is a text by itself, as they are laid out in it.

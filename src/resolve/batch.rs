@@ -176,7 +176,20 @@ impl<'s> Resolver<'s> {
         let name = &batch.formula.as_ref()?.text;
         let formula = resolver.scopes.find(batch.id.file, NameSet::Thing, name)?;
         let _: Vec<Arc<Resolved>> = resolver.formulas(&[formula], &mut Vec::<Diagnostic>::new());
+        resolver.make_named(batch);
         Some(resolver)
+    }
+
+    /// Makes the premixes of the files that a record names by itself: a correction may be with one that is in no line.
+    pub(super) fn make_named(&self, batch: &Batch) {
+        let Some(Item::Batch(declared)) = self.scopes.item(batch.id) else { return };
+        let names = declared.entries.iter().filter_map(|statement| statement.entry.material());
+        let found = names.filter_map(|name| self.scopes.find(batch.id.file, NameSet::Thing, &name.text));
+        let is_premix = |id: &DeclId| matches!(self.scopes.item(*id), Some(Item::Formula(_) | Item::Variant(_)));
+        let premixes: Vec<DeclId> = found.filter(is_premix).collect();
+        if !premixes.is_empty() {
+            let _: Vec<Arc<Resolved>> = self.formulas(&premixes, &mut Vec::<Diagnostic>::new());
+        }
     }
 
     /// The materials of which a lot of the batch was measured, as those lots are.

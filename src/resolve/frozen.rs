@@ -4,7 +4,7 @@
 //! then, whatever became of the one in the files. What it does not declare was the shelf's. Only a plan that an older
 //! program froze may name what neither has: that is looked up where it is still declared.
 
-use super::plan_names::{PlanNames, plan_of};
+use super::plan_names::PlanNames;
 use super::{NameSet, Resolved, Resolver, graph};
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{
@@ -28,6 +28,7 @@ impl<'s> Resolver<'s> {
         }
         let nominal = self.with_plan(batch.id)?;
         nominal.make_premixes(plan, None);
+        nominal.make_named(batch);
         let assays = nominal.assays(batch);
         if assays.is_empty() {
             let formula = nominal.formula_of_plan(batch, plan, None);
@@ -38,14 +39,16 @@ impl<'s> Resolver<'s> {
             assayed.materials.put(id, Some(Arc::new(material)));
         }
         assayed.make_premixes(plan, Some(&nominal));
+        assayed.make_named(batch);
         let formula = assayed.formula_of_plan(batch, plan, Some(&nominal));
         Some((assayed, formula))
     }
 
-    /// The names of the session with those of the batch's plan before them.
-    fn with_plan(&self, batch: DeclId) -> Option<Resolver<'s>> {
+    /// The names of the session with those of the batch's plan before them; none where it has no plan.
+    #[must_use]
+    pub fn with_plan(&self, batch: DeclId) -> Option<Resolver<'s>> {
         let Some(Item::Batch(declared)) = self.scopes.item(batch) else { return None };
-        Some(self.apart(Some(PlanNames::new(batch.file, plan_of(declared)?))))
+        Some(self.apart(Some(PlanNames::new(batch.file, declared.plan()?))))
     }
 
     /// Looks at what the plan of a batch declares, for the sake of its faults. A name that is unknown is none of them: a

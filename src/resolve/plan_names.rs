@@ -1,9 +1,11 @@
 //! The names that stand in the plan of a batch: what the plan itself declares, and the shelf's for all else it names.
+//!
+//! A plan may declare what no line of it names: a correction brought that into the batch.
 
 use super::scope::{NameSet, on_whole_shelf};
 use crate::diagnostic::FileId;
 use crate::model::DeclId;
-use crate::syntax::tree::{Batch, BatchEntry, FrozenPlan, Item};
+use crate::syntax::tree::{FrozenPlan, Item};
 use rustc_hash::FxHashMap;
 use smol_str::SmolStr;
 
@@ -17,14 +19,6 @@ pub(super) struct PlanNames<'s> {
     declared: &'s [Item],
     things: FxHashMap<SmolStr, DeclId>,
     substances: FxHashMap<SmolStr, DeclId>,
-}
-
-/// The plan of a record; the last, where there are several.
-pub(super) fn plan_of(batch: &Batch) -> Option<&FrozenPlan> {
-    batch.entries.iter().rev().find_map(|entry| match &entry.entry {
-        BatchEntry::Plan(plan) => Some(plan),
-        _ => None,
-    })
 }
 
 impl<'s> PlanNames<'s> {

@@ -818,6 +818,31 @@ pub struct Batch {
     pub span: Span,
 }
 
+impl Batch {
+    /// The plan frozen into it; the last, where there are several.
+    #[must_use]
+    pub fn plan(&self) -> Option<&FrozenPlan> {
+        self.entries.iter().rev().find_map(|entry| match &entry.entry {
+            BatchEntry::Plan(plan) => Some(plan),
+            _ => None,
+        })
+    }
+}
+
+impl BatchEntry {
+    /// The material that a statement speaks of.
+    #[must_use]
+    pub fn material(&self) -> Option<&Name> {
+        match self {
+            BatchEntry::Lot { material, .. }
+            | BatchEntry::Weighed(material, _)
+            | BatchEntry::Added(material, ..)
+            | BatchEntry::ToppedUp { material, .. } => Some(material),
+            _ => None,
+        }
+    }
+}
+
 /// A statement of a batch record, with its stamps.
 #[derive(Clone, Debug)]
 pub struct BatchStatement {
@@ -937,6 +962,8 @@ pub struct FrozenPlan {
     pub compiler: Option<Text>,
     /// `shelf "…"`: the edition of the shelf it rested on.
     pub shelf: Option<Text>,
+    /// The whole block.
+    pub span: Span,
 }
 
 /// `premix NAME MATERIAL PERCENT AMOUNT, …` in a frozen plan.

@@ -1,57 +1,68 @@
-//! Whether the batches of a file stand alone: each has its plan, and the plan knows all that it names.
+//! Whether the batches of a file stand alone: each has its plan, and the plan knows all that it and its batch name.
 
 use crate::quantity::Unit;
 use crate::shelf::{self, ShelfKind};
-use crate::syntax::tree::{AmountKind, BatchEntry, File, FrozenPlan, Item, MaterialField, PlanLine, SubstanceField};
+use crate::syntax::tree::{
+    AmountKind, Batch, BatchEntry, File, FrozenPlan, Item, MaterialField, PlanLine, SubstanceField,
+};
 use rustc_hash::FxHashSet;
 
 /// Whether a file has batches and no formula, and every batch goes by a plan that needs nothing but the shelf. What such
 /// a file uses may be gone.
 pub fn stands_alone(file: &File) -> bool {
-    let mut plans = Vec::new();
+    let mut batches = Vec::new();
     for item in &file.items {
         match item {
-            Item::Batch(batch) => {
-                let found = batch.entries.iter().filter_map(|entry| match &entry.entry {
-                    BatchEntry::Plan(plan) => Some(plan),
-                    _ => None,
-                });
-                let before = plans.len();
-                plans.extend(found);
-                if plans.len() == before {
-                    return false;
-                }
-            }
+            Item::Batch(batch) => batches.push(batch),
             Item::Formula(_) | Item::Variant(_) | Item::Broken(_) => return false,
             _ => {}
         }
     }
-    !plans.is_empty() && plans.into_iter().all(is_whole)
+    !batches.is_empty() && batches.into_iter().all(goes_by_its_plan)
+}
+
+/// Whether a batch has its plan, and the plan says or the shelf knows all that either names.
+fn goes_by_its_plan(batch: &Batch) -> bool {
+    let mut plans = batch.entries.iter().filter_map(|entry| match &entry.entry {
+        BatchEntry::Plan(plan) => Some(plan),
+        _ => None,
+    });
+    let mut named = batch.entries.iter().filter_map(|statement| statement.entry.material());
+    let names_known = batch.plan().is_some_and(|plan| {
+        let things = things_of(plan);
+        named.all(|name| knows_thing(&things, &name.text))
+    });
+    names_known && plans.all(is_whole)
+}
+
+/// The premixes and materials of which a plan says what they are made of.
+fn things_of(plan: &FrozenPlan) -> FxHashSet<&str> {
+    let premixes = plan.premixes.iter().map(|premix| premix.name.text.as_str());
+    let materials = plan.declared.iter().filter_map(|item| match item {
+        Item::Material(of) if of.facts.iter().any(|fact| matches!(fact.field, MaterialField::Contains(_))) => {
+            Some(of.name.text.as_str())
+        }
+        _ => None,
+    });
+    premixes.chain(materials).collect()
+}
+
+fn knows_thing(things: &FxHashSet<&str>, name: &str) -> bool {
+    things.contains(name) || on_shelf(ShelfKind::Material, name)
 }
 
 /// Whether a plan says or the shelf knows all that it names.
 fn is_whole(plan: &FrozenPlan) -> bool {
-    let mut things: FxHashSet<&str> = plan.premixes.iter().map(|premix| premix.name.text.as_str()).collect();
-    let mut substances: FxHashSet<&str> = FxHashSet::default();
-    for item in &plan.declared {
-        match item {
-            Item::Material(of) if of.facts.iter().any(|fact| matches!(fact.field, MaterialField::Contains(_))) => {
-                things.insert(&of.name.text);
-            }
-            Item::Substance(of) => {
-                substances.insert(&of.name.text);
-            }
-            _ => {}
-        }
-    }
-    let knows_thing = |name: &str| things.contains(name) || on_shelf(ShelfKind::Material, name);
+    let things = things_of(plan);
+    let declared = plan.declared.iter().filter(|item| matches!(item, Item::Substance(_))).filter_map(Item::name);
+    let substances: FxHashSet<&str> = declared.map(|name| name.text.as_str()).collect();
     let knows_substance = |name: &str| substances.contains(name) || on_shelf(ShelfKind::Substance, name);
     let knows_line = |line: &PlanLine| {
         let of = match &line.amount.kind {
             AmountKind::Of(_, name) => knows_substance(&name.text),
             _ => true,
         };
-        of && has_share(line) && knows_thing(&line.material.text)
+        of && has_share(line) && knows_thing(&things, &line.material.text)
     };
     let knows_item = |item: &Item| match item {
         Item::Material(of) => of.facts.iter().all(|fact| match &fact.field {

@@ -8,7 +8,7 @@ use crate::cli::input::{look, stderr_is_terminal};
 use crate::diagnostic::FileId;
 use crate::model::MakesSize;
 use crate::plan::Order;
-use crate::record::{Insertion, append, begin, judge, quoted};
+use crate::record::{Besides, Insertion, append, begin, besides, into_plan, judge, quoted};
 use crate::render::human;
 use crate::syntax::nearest;
 use crate::syntax::tree::{Batch, BatchEntry, Item};
@@ -111,18 +111,72 @@ fn finish(
 ) -> Result<Written, Failure> {
     let path = held.path().to_path_buf();
     let mark = was.filter(|bytes| bytes.starts_with(b"\xef\xbb\xbf")).map_or(0, |_| 3);
-    let mut bytes = was.and_then(|bytes| bytes.get(..mark)).unwrap_or_default().to_vec();
-    bytes.extend(edit.insertion.put_into(&source.text).into_bytes());
-    let draft = Draft { path: &path, bytes };
+    let mark = was.and_then(|bytes| bytes.get(..mark)).unwrap_or_default();
+    let draft_of = |text: &str| Draft { path: &path, bytes: [mark, text.as_bytes()].concat() };
+    let text = edit.insertion.put_into(&source.text);
+    let draft = draft_of(&text);
     let loaded = draft.load();
     let after = check(&loaded.sources, &Order::default(), false);
-    let judged = judge(before, &after, source.id, &edit.batch, &edit.insertion);
+    let judged = judge(before, &after, source.id, &edit.batch, std::slice::from_ref(&edit.insertion));
     if !judged.refused.is_empty() {
         return Ok(Written::Refused(drawn(&loaded, &judged.refused)));
     }
+    let mut notes = edit.notes;
+    if let Some((found, more)) = beside_plan(&loaded, &after, &edit.batch) {
+        let mut unknown = found.unknown;
+        if let Some(more) = more {
+            let draft = draft_of(&more.put_into(&text));
+            let loaded = draft.load();
+            let after = check(&loaded.sources, &Order::default(), false);
+            let put_in = [edit.insertion.clone(), more];
+            let judged = judge(before, &after, source.id, &edit.batch, &put_in);
+            if judged.refused.is_empty() {
+                held.write(was, &draft.bytes)?;
+                let said = format!("The plan says now what {} made of.\n", are(&found.names));
+                let told = [drawn(&loaded, &judged.told), notes, said, not_said(&unknown)].concat();
+                let [statement, more] = put_in;
+                return Ok(Written::Recorded(Recorded { text: both(&statement, &more), told }));
+            }
+            // What is declared wrongly is not carried into the record: what happened goes in without it.
+            unknown.extend(found.names);
+        }
+        notes.push_str(&not_said(&unknown));
+    }
     held.write(was, &draft.bytes)?;
-    let told = format!("{}{}", drawn(&loaded, &judged.told), edit.notes);
+    let told = format!("{}{notes}", drawn(&loaded, &judged.told));
     Ok(Written::Recorded(Recorded { text: edit.insertion.text, told }))
+}
+
+/// What a record names and its plan does not know, and what is to be put into the plan, where there is something.
+fn beside_plan(loaded: &Loaded, report: &Report<'_>, batch: &str) -> Option<(Besides, Option<Insertion>)> {
+    let source = loaded.sources.files.first()?;
+    let record = report.resolver.batches_of(source).into_iter().find(|record| record.name == batch)?;
+    let found = besides(&report.resolver, record.id)?;
+    let declared = batches(source).find(|declared| declared.name.text == batch)?;
+    let more = into_plan(&source.text, declared, &found.statements).filter(|_| !found.statements.is_empty());
+    Some((found, more))
+}
+
+/// That the plan does not say what some things are made of; nothing where there are none.
+fn not_said(names: &[SmolStr]) -> String {
+    match names {
+        [] => String::new(),
+        names => format!("What {} made of is not known in full, so the plan does not say it.\n", are(names)),
+    }
+}
+
+/// Names with their verb.
+fn are(names: &[SmolStr]) -> String {
+    let all = names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(" and ");
+    format!("{all} {}", if names.len() == 1 { "is" } else { "are" })
+}
+
+/// What was put in, in its order in the file: into the plan, which may have been put in with the statement itself.
+fn both(statement: &Insertion, more: &Insertion) -> String {
+    match more.at.checked_sub(statement.at) {
+        Some(at) => Insertion { at, text: more.text.clone() }.put_into(&statement.text),
+        None => format!("{}{}", more.text, statement.text),
+    }
 }
 
 /// That a file cannot be opened, and why.

@@ -160,7 +160,7 @@ impl Builder<'_> {
     }
 
     fn frozen_plan(&mut self, pair: Pair<'_, Rule>) -> BatchEntry {
-        let mut plan = FrozenPlan::default();
+        let mut plan = FrozenPlan { span: self.span(&pair), ..FrozenPlan::default() };
         // The number of each material among what is declared: several lines may speak of one.
         let mut materials: FxHashMap<SmolStr, usize> = FxHashMap::default();
         for pair in pair.into_inner() {
