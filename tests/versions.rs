@@ -330,6 +330,25 @@ fn the_formula_of_an_old_batch_is_found_in_git_as_it_was() {
     assert!(out.contains("batch-version-gone"), "{out}");
 }
 
+/// A record begun by hand is written on after its formula moved on: what is frozen into it is the plan that it began by.
+#[test]
+fn a_record_written_on_keeps_the_plan_of_its_own_version() {
+    let repository = workshop();
+    repository.write("batches.still", BATCH);
+    repository.commit("a batch");
+    let before = repository.json(&["bench", "batches.still", "--format", "json"]);
+    repository.write("serum.still", &serum("serum", "2", "5"));
+    repository.commit("another version");
+    let (code, _, err) = repository.run(&["record", "batches.still", "note", "Clear."]);
+    assert_eq!(code, 0, "{err}");
+    assert!(err.contains("The plan of `serum` version 1 as it stood in git on 2023-11-14"), "{err}");
+    std::fs::remove_dir_all(repository.path().join(".git")).unwrap();
+    let after = repository.json(&["bench", "batches.still", "--format", "json"]);
+    assert_eq!(after["plan"], before["plan"]);
+    assert_eq!(after["version"], "1");
+    assert!(repository.codes(&["check", "batches.still", "--format", "json"]).is_empty());
+}
+
 /// Of two formulas that went by one version, the one that stood when the batch was started is meant.
 #[test]
 fn of_two_that_had_the_version_the_one_of_the_day_is_taken() {

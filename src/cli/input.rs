@@ -66,10 +66,7 @@ pub fn input(paths: &[PathBuf]) -> Result<Loaded, Failure> {
 pub fn input_with_past(paths: &[PathBuf]) -> Result<Loaded, Failure> {
     let mut loaded = input(paths)?;
     for found in recover(&mut loaded) {
-        let version = found.version.map(|version| format!(" version {version}")).unwrap_or_default();
-        let (batch, formula, commit) = (found.batch, found.formula, found.commit);
-        let (day, short) = (&commit.day, commit.short());
-        eprintln!("`{batch}` is held against `{formula}`{version} as it stood in git on {day}, in {short}.");
+        eprintln!("`{}` is held against {}.", found.batch, found.words());
     }
     Ok(loaded)
 }

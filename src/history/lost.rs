@@ -31,15 +31,33 @@ pub fn recover(loaded: &mut Loaded) -> Vec<Recovered> {
     let mut found = Vec::new();
     for (id, batch) in lost(loaded) {
         let Some(source) = loaded.sources.home(id.file) else { continue };
-        // Without git, or where it cannot be read, there is nothing to be found.
-        let Ok(Some((plan, version, commit))) = search(loaded, source, &batch) else { continue };
-        let formula = batch.formula.as_ref().map(|named| named.text.to_string()).unwrap_or_default();
+        let Some((plan, recovered)) = lost_plan(loaded, source, &batch) else { continue };
         let Some(source) = loaded.sources.home_mut(id.file) else { continue };
         if give_plan(source, id.item as usize, &plan) {
-            found.push(Recovered { batch: batch.name.to_string(), formula, version, commit });
+            found.push(recovered);
         }
     }
     found
+}
+
+/// The plan of a batch's formula as it stood in git, as one statement; none where git does not have it. `source` is the
+/// file of the record.
+#[must_use]
+pub fn lost_plan(loaded: &Loaded, source: &Source, batch: &Batch) -> Option<(String, Recovered)> {
+    // Without git, or where it cannot be read, there is nothing to be found.
+    let (plan, version, commit) = search(loaded, source, batch).ok()??;
+    let formula = batch.formula.as_ref()?.text.to_string();
+    Some((plan, Recovered { batch: batch.name.to_string(), formula, version, commit }))
+}
+
+impl Recovered {
+    /// The formula as it stood: `` `serum` version 1 as it stood in git on 2026-11-20, in abc1234``.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let version = self.version.as_ref().map(|version| format!(" version {version}")).unwrap_or_default();
+        let (day, short) = (&self.commit.day, self.commit.short());
+        format!("`{}`{version} as it stood in git on {day}, in {short}", self.formula)
+    }
 }
 
 /// The batches without a plan whose formula is not there in the version that they name.

@@ -6,6 +6,7 @@ use crate::cli::Failure;
 use crate::cli::hold::{Held, holding};
 use crate::cli::input::{look, stderr_is_terminal};
 use crate::diagnostic::FileId;
+use crate::history::{Recovered, lost_plan};
 use crate::model::MakesSize;
 use crate::plan::Order;
 use crate::record::{Besides, Insertion, append, begin, besides, into_plan, judge, quoted};
@@ -212,7 +213,13 @@ fn continued(
             statements.extend(frozen.size.filter(|_| !sized).map(|size| format!("size {size}")));
             statements.push(frozen.plan);
         }
-        Some(Err(why)) => notes = format!("{why} So the record has no plan of its own yet.\n"),
+        Some(Err(why)) => match of_the_past(batch, source, loaded, report) {
+            Some((plan, found)) => {
+                notes = format!("The plan of {}, is frozen into the record.\n", found.words());
+                statements.push(plan);
+            }
+            None => notes = format!("{why} So the record has no plan of its own yet.\n"),
+        },
         None => {}
     }
     statements.push(statement);
@@ -220,6 +227,12 @@ fn continued(
         return Ok(Err(drawn(loaded, &source.faults)));
     };
     Ok(Ok(Edit { batch: batch.name.text.to_string(), insertion, notes }))
+}
+
+/// The plan of a batch whose formula is gone, or of another version now, as git has it.
+fn of_the_past(batch: &Batch, source: &Source, loaded: &Loaded, report: &Report<'_>) -> Option<(String, Recovered)> {
+    let all = report.resolver.batches_of(source);
+    lost_plan(loaded, source, all.iter().find(|record| record.name == batch.name.text)?)
 }
 
 /// The batch that is meant.
