@@ -261,6 +261,28 @@ fn two_texts_that_mean_the_same_show_nothing() {
     }
 }
 
+/// A glycerin of one's own beside the shelf's inside a premix: two materials of one name, each held against itself.
+#[test]
+fn two_materials_of_one_name_are_kept_apart() {
+    let files = |strength: &str| {
+        let stock =
+            "use shelf/all\nformula stock {\nproduct stock\nmakes 100 g\nphase A {\nwater q.s.\nglycerin 20 %\n}\n}\n";
+        let own = format!(
+            "use \"stock.still\"\nuse shelf/all\nmaterial glycerin like glycerin {{\ncontains glycerin {strength} % active, water remainder\n}}\n"
+        );
+        let gel = "use \"own.still\"\nformula gel {\nversion \"1\"\nmakes 100 g\nphase A {\nwater q.s.\nglycerin 5 %\nstock 10 %\n}\n}\n";
+        let folder =
+            folder(&[("gel.still", gel.as_bytes()), ("own.still", own.as_bytes()), ("stock.still", stock.as_bytes())]);
+        let loaded = folder.load();
+        let report = check(&loaded.sources, &Order::default(), false);
+        report.formulas.iter().map(|found| Meaning::in_full(&report, found, &Order::default())).collect::<Vec<_>>()
+    };
+    let same = compared(files("86"), files("86"));
+    assert_eq!(same[0].status, Status::Same, "{:#?}", same[0].changes);
+    let (edits, _) = told(&compared(files("86"), files("85"))[0]);
+    assert_eq!(edits, ["strength glycerin [glycerin]: 86 -> 85 %"]);
+}
+
 /// Grams that keep their proportions are percentages of another size.
 #[test]
 fn a_formula_by_weight_twice_as_large_means_the_same() {

@@ -102,6 +102,9 @@ fn layout_and_comments_need_no_new_version_and_a_change_does() {
     repository.write("serum.still", &laid_out);
     assert_eq!(unbumped(&repository), 0);
     assert_eq!(since(&repository, "serum.still", "HEAD"), ["serum same"]);
+    repository.write("materials.still", &materials(80).replace("Corrosive: gloves.", "Corrosive: gloves and goggles."));
+    assert_eq!(unbumped(&repository), 0, "what is known of a material is no change of the formula");
+    repository.write("materials.still", &materials(80));
     repository.write("serum.still", &serum("serum", "1", "5"));
     assert_eq!(unbumped(&repository), 1);
     let (code, out, _) = repository.run(&["check", "serum.still", "--since", "HEAD"]);

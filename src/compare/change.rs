@@ -22,6 +22,8 @@ pub struct Change {
     pub unit: Option<&'static str>,
     /// Whether it follows from what someone edited, and is no edit itself.
     pub follows: bool,
+    /// Whether it is of a line of a premix behind the formula's line.
+    pub of_premix: bool,
     /// Its place among the lines or steps before, counted from 1.
     pub old_position: Option<usize>,
     /// Its place among those now.
@@ -137,6 +139,7 @@ impl Change {
             new: None,
             unit: None,
             follows: false,
+            of_premix: false,
             old_position: None,
             new_position: None,
             grams: (None, None),
@@ -197,9 +200,18 @@ impl Change {
         self
     }
 
-    /// Whether it changes what is made or how: not the version itself, nor what follows, nor a reason for the reader.
+    /// Whether it changes the formula itself, so that it needs a new version: not the version, nor what follows, nor a
+    /// reason for the reader; nor what is only known of a material, or asked by a rule that others share.
     #[must_use]
     pub fn is_of_substance(&self) -> bool {
-        !self.follows && self.kind != Kind::Version && self.about.as_deref() != Some("because")
+        let about = self.about.as_deref();
+        !self.follows
+            && match self.kind {
+                Kind::Version => false,
+                Kind::Statement => about != Some("because"),
+                Kind::Material => self.of_premix,
+                Kind::Rule => about != Some("rule"),
+                _ => true,
+            }
     }
 }

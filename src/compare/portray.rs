@@ -8,11 +8,13 @@ use super::{asks, words};
 use crate::check::{FormulaReport, Report};
 use crate::chemistry::Activity;
 use crate::diagnostic::{Diagnostic, Place};
-use crate::model::{Formula, StepMark};
+use crate::model::{Composition, Formula, StepMark};
 use crate::plan::{Order, plan};
 use crate::predict::outlook;
+use crate::quantity::Interval;
 use crate::resolve::Resolver;
 use crate::syntax::tree::Item;
+use indexmap::IndexMap;
 
 impl Meaning {
     /// What a formula means by itself: nothing is foreseen, nothing told.
@@ -35,11 +37,7 @@ impl Meaning {
             steps: formula.steps.iter().flatten().map(|step| step_text(&step.marks)).collect(),
             asks: asks::asks(resolver, formula),
             materials: materials(resolver, formula),
-            composition: composition
-                .iter()
-                .flat_map(|of| of.parts.iter())
-                .map(|(substance, share)| (resolver.substance_name(*substance), share.clone()))
-                .collect(),
+            composition: composition.map(|of| by_name(resolver, of)).unwrap_or_default(),
             undisclosed: composition.and_then(|of| of.undisclosed.clone()),
             foreseen: None,
             told: Vec::new(),
@@ -65,6 +63,17 @@ impl Meaning {
             line.grams = weight.printed.as_ref().map(|grams| grams.to_fixed(weight.step.decimals().unwrap_or(4)));
         }
     }
+}
+
+/// A composition by the names of its substances: two that files apart call alike are one.
+fn by_name(resolver: &Resolver<'_>, composition: &Composition) -> Vec<(String, Interval)> {
+    let mut all: IndexMap<String, Interval> = IndexMap::new();
+    for (substance, share) in &composition.parts {
+        let name = resolver.substance_name(*substance);
+        let sum = all.get(&name).map_or_else(|| share.clone(), |have| have + share);
+        all.insert(name, sum);
+    }
+    all.into_iter().collect()
 }
 
 /// A step as it is written, its names in braces.

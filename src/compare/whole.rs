@@ -76,8 +76,11 @@ fn phases(old: &[PhaseMeaning], new: &[PhaseMeaning]) -> Vec<Change> {
 /// The materials that both versions have: strengths, and other facts.
 fn materials(old: &Meaning, new: &Meaning) -> Vec<Change> {
     let mut all: Vec<Change> = Vec::new();
-    for is in &new.materials {
-        let Some(was) = old.materials.iter().find(|was| was.name == is.name).filter(|was| *was != is) else { continue };
+    for (at, is) in new.materials.iter().enumerate() {
+        // Two files may call two materials alike, one of them inside a premix: the first is held against the first.
+        let alike = |one: &&MaterialMeaning| one.name == is.name;
+        let number = new.materials.iter().take(at).filter(alike).count();
+        let Some(was) = old.materials.iter().filter(alike).nth(number).filter(|was| *was != is) else { continue };
         for change in material(was, is) {
             // A substance that is in several materials is told of once.
             if !all.contains(&change) {
@@ -114,6 +117,7 @@ fn premix(name: &str, was: &[LineMeaning], is: &[LineMeaning]) -> Vec<Change> {
         about: Some(change.what),
         what: name.to_string(),
         phase: None,
+        of_premix: true,
         old_position: None,
         new_position: None,
         ..change
