@@ -6,7 +6,7 @@ use crate::bench::View;
 use crate::check::{Report, check};
 use crate::compare::{MaterialMeaning, Meaning, material_meaning, plan_and_made};
 use crate::diagnostic::FileId;
-use crate::model::DeclId;
+use crate::model::{DeclId, Formula};
 use crate::plan::Order;
 use crate::resolve::Resolver;
 use crate::syntax::tree::Item;
@@ -22,7 +22,7 @@ pub struct Side {
     pub materials: Vec<(String, MaterialMeaning)>,
     /// The batches of files that were named, as they were to be and as they were made.
     pub batches: Vec<(Meaning, Meaning)>,
-    /// The formulas that an error bears on, so that what they mean is known in part only.
+    /// The formulas of which something did not parse or is not known, so that what they mean is known in part only.
     pub faulty: Vec<String>,
 }
 
@@ -31,7 +31,8 @@ impl Side {
     pub fn of(loaded: &Loaded, order: &Order, with_batches: bool) -> Side {
         let report = check(&loaded.sources, order, false);
         let formulas = report.formulas.iter().map(|found| Meaning::in_full(&report, found, order)).collect();
-        let faulty = report.formulas.iter().filter(|found| found.is_blocked());
+        let torn = |formula: &Formula| !formula.total_known || formula.incomplete || formula.unbased;
+        let faulty = report.formulas.iter().filter(|found| torn(&found.formula));
         let faulty = faulty.map(|found| found.formula.name.to_string()).collect();
         let named = loaded.sources.files.iter().filter(|source| source.named);
         let batches = if with_batches { batches(&report, loaded) } else { Vec::new() };
