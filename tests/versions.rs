@@ -320,6 +320,13 @@ fn the_formula_of_an_old_batch_is_found_in_git_as_it_was() {
     repository.commit("gone");
     assert_eq!(repository.json(&["bench", "batches.still", "--format", "json"])["plan"], before["plan"]);
     assert_eq!(repository.codes(&["check", "batches.still", "--format", "json"]), ["use-gone"]);
+    // And the trail shows the formula as it was.
+    let trail = repository.json(&["trace", "se-01", ".", "--format", "json"]);
+    valid_by("docs/schema/trace.json", &trail);
+    let glycerin = serde_json::json!({ "material": "glycerin", "percent": "3" });
+    assert!(trail["batches"][0]["lines"].as_array().unwrap().contains(&glycerin), "{trail}");
+    let (_, trail, _) = repository.run(&["trace", "se-01", "."]);
+    assert!(trail.contains("## Formula of se-01 as it was") && trail.contains("| glycerin | 3 |"), "{trail}");
     // A version that git never had is gone indeed, and so is every one outside git.
     repository.write("batches.still", &BATCH.replace("version \"1\"", "version \"9\""));
     let codes = repository.codes(&["check", "batches.still", "--format", "json"]);

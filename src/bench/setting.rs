@@ -35,6 +35,13 @@ impl<'s> Setting<'s> {
         Some(Setting { own, formula, plan })
     }
 
+    /// The digest of the formula: as the plan of the batch keeps it, else of what it comes to, lots counted as measured.
+    #[must_use]
+    pub fn digest(&self, session: &Resolver<'s>, batch: &Batch) -> String {
+        let frozen = batch.plan.as_ref().and_then(|plan| plan.digest.as_ref());
+        frozen.map_or_else(|| self.resolver(session).digest(&self.formula), ToString::to_string)
+    }
+
     /// The names as this batch has them.
     #[must_use]
     pub fn resolver<'r>(&'r self, session: &'r Resolver<'s>) -> &'r Resolver<'s> {

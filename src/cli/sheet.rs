@@ -68,8 +68,7 @@ fn record(arguments: &SheetArguments, name: &str) -> Result<Outcome, Failure> {
         return Ok(Outcome::Errors);
     };
     // A frozen plan says what its formula came to; only without one is that worked out.
-    let frozen = batch.plan.as_ref().and_then(|plan| plan.digest.as_ref()).map(ToString::to_string);
-    let digest = frozen.unwrap_or_else(|| view.setting.resolver(&report.resolver).digest(&view.setting.formula));
+    let digest = view.setting.digest(&report.resolver, batch);
     let faults = super::bench::own_faults(&loaded.sources, &report, batch);
     let errors = faults.iter().any(|fault| fault.level == "error");
     let record = RecordJson::new(batch, &view, digest, faults);

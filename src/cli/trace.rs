@@ -1,13 +1,15 @@
 //! `stillroom trace`.
 
 use super::arguments::{TraceArguments, TraceFormat};
-use super::input::{input, pretty, print};
+use super::input::{input_with_past, pretty, print};
 use super::{Failure, Outcome};
-use crate::check::check;
+use crate::bench::Setting;
+use crate::check::{Report, check};
+use crate::model::Batch;
 use crate::plan::Order;
 use crate::render::{ComparisonJson, TraceJson};
 use crate::syntax::nearest;
-use crate::trace::{Record, Records, compare, trace};
+use crate::trace::{AsItWas, Record, Records, compare, trace};
 use std::path::PathBuf;
 
 /// Follows a code through the batch records of files or folders.
@@ -47,15 +49,25 @@ pub fn run(arguments: &TraceArguments) -> Result<Outcome, Failure> {
 /// Every batch record of the files; of this folder where none is named.
 fn records(paths: &[PathBuf]) -> Result<Records, Failure> {
     let here = [PathBuf::from(".")];
-    let loaded = input(if paths.is_empty() { &here } else { paths })?;
+    let loaded = input_with_past(if paths.is_empty() { &here } else { paths })?;
     let report = check(&loaded.sources, &Order::default(), false);
     let mut records = Records::default();
     for source in loaded.sources.files.iter().filter(|source| source.named) {
         let file = loaded.sources.path(source.id);
-        let batches = report.resolver.batches_of(source).into_iter();
-        records.all.extend(batches.map(|batch| Record { batch, file: file.clone() }));
+        for batch in report.resolver.batches_of(source) {
+            let formula = as_it_was(&report, &batch);
+            records.all.push(Record { batch, file: file.clone(), formula });
+        }
     }
     Ok(records)
+}
+
+/// The formula of a batch as it was: by its plan, else by the file or by git.
+fn as_it_was(report: &Report<'_>, batch: &Batch) -> Option<AsItWas> {
+    let setting = Setting::of(&report.resolver, batch)?;
+    let digest = setting.digest(&report.resolver, batch);
+    let lines = setting.formula.lines.iter().map(|line| (line.name.clone(), line.percent.clone()));
+    Some(AsItWas { digest, lines: lines.collect() })
 }
 
 fn unknown(records: &Records, code: &str) -> String {

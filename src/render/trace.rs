@@ -2,6 +2,7 @@
 
 use super::line;
 use crate::model::Happened;
+use crate::quantity::Exact;
 use crate::trace::{Comparison, Records, Traced, Trail};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -32,6 +33,10 @@ pub struct TracedJson {
     pub formula: Option<String>,
     /// Its version, as it was.
     pub version: Option<String>,
+    /// The digest of the formula as it was; none where that cannot be reached.
+    pub digest: Option<String>,
+    /// The lines of the formula as it was; empty where that cannot be reached.
+    pub lines: Vec<TracedLineJson>,
     /// The day it was started.
     pub started: Option<String>,
     /// `open`, `filled`, `released` or `rejected`.
@@ -47,6 +52,19 @@ pub struct TracedJson {
     /// What was complained of.
     pub complaints: Vec<String>,
 }
+
+/// A line of a formula as it was.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TracedLineJson {
+    /// The material.
+    pub material: String,
+    /// Its percentage as supplied; none for what was weighed to the pH.
+    pub percent: Option<String>,
+}
+
+/// Digits of a printed percentage.
+const DIGITS: u32 = 10;
 
 /// A lot in a batch.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -119,6 +137,14 @@ impl TraceJson {
                 ),
             );
         }
+        for of in self.batches.iter().filter(|of| !of.lines.is_empty()) {
+            let digest = of.digest.as_deref().unwrap_or_default();
+            line(&mut out, format_args!("\n## Formula of {} as it was\n\nDigest `{digest}`\n", of.batch));
+            line(&mut out, format_args!("| Material | % |\n| --- | ---: |"));
+            for each in &of.lines {
+                line(&mut out, format_args!("| {} | {} |", each.material, each.percent.as_deref().unwrap_or("to pH")));
+            }
+        }
         for of in &self.batches {
             line(&mut out, format_args!("\n## Lots in {}\n", of.batch));
             line(&mut out, format_args!("| Material | Lot | Through | Also in |"));
@@ -135,6 +161,11 @@ impl TraceJson {
     }
 }
 
+fn traced_line((material, percent): &(smol_str::SmolStr, Option<Exact>)) -> TracedLineJson {
+    let percent = percent.as_ref().map(|percent| percent.to_significant(DIGITS));
+    TracedLineJson { material: material.to_string(), percent }
+}
+
 fn batch(records: &Records, traced: &Traced) -> Option<TracedJson> {
     let record = records.all.get(traced.record)?;
     let strings = |all: &[smol_str::SmolStr]| all.iter().map(ToString::to_string).collect::<Vec<_>>();
@@ -147,6 +178,8 @@ fn batch(records: &Records, traced: &Traced) -> Option<TracedJson> {
         file: record.file.clone(),
         formula: record.batch.formula.as_ref().map(|formula| formula.text.to_string()),
         version: record.batch.version.as_ref().map(|version| version.text.to_string()),
+        digest: record.formula.as_ref().map(|formula| formula.digest.clone()),
+        lines: record.formula.iter().flat_map(|formula| &formula.lines).map(traced_line).collect(),
         started: record.batch.started.as_ref().map(ToString::to_string),
         standing: record.standing().to_string(),
         through: strings(&traced.through),

@@ -1,6 +1,7 @@
 //! All batch records of a session, and which of them went into which.
 
 use crate::model::{Batch, Happened};
+use crate::quantity::Exact;
 use smol_str::SmolStr;
 
 /// A record, and where it stands.
@@ -10,6 +11,17 @@ pub struct Record {
     pub batch: Batch,
     /// The file it stands in.
     pub file: String,
+    /// Its formula as it was; none where that cannot be reached.
+    pub formula: Option<AsItWas>,
+}
+
+/// The formula of a batch as it was when the batch was made, its lots as they were measured.
+#[derive(Clone, Debug)]
+pub struct AsItWas {
+    /// The digest of it.
+    pub digest: String,
+    /// Each line with its percentage as supplied; none for what was weighed to the pH.
+    pub lines: Vec<(SmolStr, Option<Exact>)>,
 }
 
 /// All records of a session, in the order of their files.
