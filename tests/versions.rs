@@ -403,7 +403,7 @@ fn a_formula_is_held_against_its_variant_and_its_batch() {
 fn git_calls_it_for_its_own_diff() {
     let repository = workshop();
     repository.write(".gitattributes", "*.still diff=stillroom\n");
-    let command = format!("{} diff", env!("CARGO_BIN_EXE_stillroom"));
+    let command = format!("'{}' diff", env!("CARGO_BIN_EXE_stillroom"));
     repository.git(&["config", "diff.stillroom.command", &command]);
     repository.commit("attributes");
     repository.write("serum.still", &serum("serum", "2", "5"));
@@ -428,7 +428,7 @@ fn git_calls_it_for_its_own_diff() {
 fn a_file_in_conflict_does_not_end_gits_diff() {
     let repository = workshop();
     repository.write(".gitattributes", "*.still diff=stillroom\n");
-    repository.git(&["config", "diff.stillroom.command", &format!("{} diff", env!("CARGO_BIN_EXE_stillroom"))]);
+    repository.git(&["config", "diff.stillroom.command", &format!("'{}' diff", env!("CARGO_BIN_EXE_stillroom"))]);
     repository.commit("attributes");
     repository.git(&["checkout", "-q", "-b", "side"]);
     repository.write("serum.still", &serum("serum", "2", "4"));
