@@ -253,8 +253,20 @@ fn a_merge_is_told_of_only_where_it_brings_something_together() {
     repository.git_at(1_700_090_000, &["merge", "-q", "side", "-m", "together"]);
     assert_eq!(log(&repository, "serum.still", "serum"), ["2 glycerin (A) 3 % → 5 %", "1 first written, 4 lines"]);
     assert_eq!(log(&repository, "toner.still", "toner"), ["2 the version alone", "1 first written, 3 lines"]);
-    let together = log(&repository, ".", "toner");
-    assert_eq!(together, ["2 merge the version alone", "2 the version alone", "1 first written, 3 lines"]);
+    // The folder as a whole is as on neither side, and each formula is as on one of them.
+    assert_eq!(log(&repository, ".", "toner"), ["2 the version alone", "1 first written, 3 lines"]);
+    assert_eq!(log(&repository, ".", "serum"), ["2 glycerin (A) 3 % → 5 %", "1 first written, 4 lines"]);
+    // A serum that one side gave more glycerin and the other another lot is as on neither.
+    repository.git(&["checkout", "-q", "side"]);
+    repository.write("materials.still", &materials(78));
+    repository.commit("another lot");
+    repository.git(&["checkout", "-q", "main"]);
+    repository.write("serum.still", &serum("serum", "3", "6"));
+    repository.commit("still more");
+    repository.git_at(1_700_180_000, &["merge", "-q", "side", "-m", "together again"]);
+    let whole = log(&repository, ".", "serum");
+    assert_eq!(whole[0], "3! merge our-acid, strength of lactic-acid 80 % → 78 %");
+    assert_eq!(whole.iter().filter(|line| line.contains("merge")).count(), 1, "{whole:?}");
 }
 
 #[test]

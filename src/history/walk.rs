@@ -5,6 +5,7 @@ use crate::workspace::{Commit, GitError, Repository};
 use rustc_hash::FxHashMap;
 use std::collections::BinaryHeap;
 use std::ops::ControlFlow;
+use std::path::PathBuf;
 use std::sync::Arc;
 
 /// A commit that changed something of what is watched.
@@ -17,6 +18,8 @@ pub struct Step {
     pub now: Arc<State>,
     /// What is watched, at the one before; empty for the first.
     pub before: Arc<State>,
+    /// What is watched, at each other commit that it brings together.
+    pub others: Vec<Arc<State>>,
 }
 
 /// A commit that waits for its turn: the youngest goes first, of two as young the one met first.
@@ -62,11 +65,12 @@ pub fn walk<E: From<GitError>>(
         }
         let parent = parents.first().cloned();
         let before = parent.as_ref().map_or_else(Arc::default, |parent| state_of(&mut states, parent));
+        let others = parents.iter().skip(1).map(|parent| state_of(&mut states, parent)).collect();
         parents.into_iter().for_each(|parent| push(parent, &mut waiting, &mut by_number));
         if parent.is_none() && now.is_empty() {
             continue;
         }
-        if each(Step { commit, parent, now, before })?.is_break() {
+        if each(Step { commit, parent, now, before, others })?.is_break() {
             break;
         }
     }
@@ -74,12 +78,15 @@ pub fn walk<E: From<GitError>>(
 }
 
 impl Step {
-    /// The files that changed, or whose used files did: those of before, and those of now.
+    /// The files that changed, or whose used files did: those of before, and those of now. What is as it was in another
+    /// commit that was brought in changed there, and is told of there.
     #[must_use]
-    pub fn changed(&self) -> (Vec<std::path::PathBuf>, Vec<std::path::PathBuf>) {
+    pub fn changed(&self) -> (Vec<PathBuf>, Vec<PathBuf>) {
         let of = |one: &State, other: &State| {
             let changed = one.iter().filter(|(path, key)| other.get(*path) != Some(key));
-            changed.map(|(path, _)| path.clone()).collect::<Vec<_>>()
+            let own =
+                changed.filter(|(path, _)| self.others.iter().all(|brought| brought.get(*path) != self.now.get(*path)));
+            own.map(|(path, _)| path.clone()).collect::<Vec<_>>()
         };
         (of(&self.before, &self.now), of(&self.now, &self.before))
     }
