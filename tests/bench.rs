@@ -7,6 +7,7 @@
 mod common;
 
 use assert_cmd::Command;
+use common::gel::{NIGHT_GEL, fed};
 use common::valid_by;
 use proptest::prelude::*;
 use serde_json::Value;
@@ -17,47 +18,10 @@ use stillroom::plan::Order;
 use stillroom::quantity::Exact;
 use stillroom::syntax::tree::Item;
 
-const FORMULA: &str = "\
-use shelf/all
-
-formula night-gel {
-  title    \"Night gel\"
-  version  \"1.3\"
-  product  leave-on face
-  makes    12 x 30 mL plus 4 %
-  density  1.03 g/mL
-  scale    0.01 g up to 600 g
-  pH       3.6 to 4.0
-
-  phase A \"Water phase\" {
-    water                q.s.  hold back 25 %
-    glycolic-acid-70     6 % active
-    glycerin             3 %
-    sodium-hydroxide-10  q.s. to pH
-  }
-  phase B \"Thicken and preserve\" {
-    xanthan-gum                        0.8 %
-    pentylene-glycol                   4 %
-    phenoxyethanol-ethylhexylglycerin  1 %
-  }
-}
-
-batch ng-1 {
-  formula  night-gel version \"1.3\"
-  started  2026-11-20
-  size     385.64 g
-";
-
 /// The record with these statements, as `bench --format json` shows it.
 fn bench(statements: &str) -> Value {
-    let text = format!("{FORMULA}{statements}}}\n");
-    let output = Command::cargo_bin("stillroom")
-        .unwrap()
-        .args(["bench", "-", "--format", "json"])
-        .write_stdin(text)
-        .output()
-        .unwrap();
-    serde_json::from_slice(&output.stdout).unwrap_or_else(|_| panic!("{}", String::from_utf8_lossy(&output.stderr)))
+    let (out, err) = fed(&format!("{NIGHT_GEL}{statements}}}\n"), &["bench", "-", "--format", "json"]);
+    serde_json::from_str(&out).unwrap_or_else(|_| panic!("{err}"))
 }
 
 const WEIGHED: &str = "  weighed water 221.94 g\n  weighed glycerin 11.57 g\n  weighed glycolic-acid-70 33.05 g\n";
@@ -145,21 +109,16 @@ fn an_assay_changes_the_plan() {
 #[test]
 fn the_json_is_valid_by_its_schema() {
     valid_by("docs/schema/bench.json", &bench(WEIGHED));
-    let text = format!("{FORMULA}}}\n\nbatch ng-2 {{\n  formula  night-gel\n}}\n");
-    let output = Command::cargo_bin("stillroom")
-        .unwrap()
-        .args(["bench", "-", "--format", "json"])
-        .write_stdin(text)
-        .output()
-        .unwrap();
-    valid_by("docs/schema/benches.json", &serde_json::from_slice(&output.stdout).unwrap());
+    let text = format!("{NIGHT_GEL}}}\n\nbatch ng-2 {{\n  formula  night-gel\n}}\n");
+    let (out, _) = fed(&text, &["bench", "-", "--format", "json"]);
+    valid_by("docs/schema/benches.json", &serde_json::from_str(&out).unwrap());
 }
 
 /// One screen of a batch that is under way.
 #[test]
 fn one_screen() {
     let text =
-        format!("{FORMULA}{WEIGHED}  reading pH 1.94\n  added sodium-hydroxide-10 54.00 g\n  reading pH 3.40\n}}\n");
+        format!("{NIGHT_GEL}{WEIGHED}  reading pH 1.94\n  added sodium-hydroxide-10 54.00 g\n  reading pH 3.40\n}}\n");
     let output = Command::cargo_bin("stillroom").unwrap().args(["bench", "-"]).write_stdin(text).output().unwrap();
     insta::assert_snapshot!("bench-screen", String::from_utf8(output.stdout).unwrap());
 }
@@ -178,12 +137,12 @@ proptest! {
         let adds: String = additions.iter().map(|grams| format!("  added sodium-hydroxide-10 {} g\n", hundredths(*grams))).collect();
         let others = "  weighed glycerin 11.57 g\n  weighed glycolic-acid-70 33.05 g\n  weighed xanthan-gum 3.09 g\n  weighed \
                       pentylene-glycol 15.43 g\n  weighed phenoxyethanol-ethylhexylglycerin 3.86 g\n";
-        let open = format!("{FORMULA}{first}{others}}}\n");
+        let open = format!("{NIGHT_GEL}{first}{others}}}\n");
         let (rest, _) = with_view(&open, |view| (view.ledger.lines[0].missing(), ()));
         let second = format!("  weighed water {} g\n", rest.to_fixed(2));
         let body = if early { format!("{first}{adds}{others}{second}") } else { format!("{first}{second}{others}{adds}") };
-        let (left, whole) = with_view(&format!("{FORMULA}{body}}}\n"), |view| (view.ledger.to_top_up(), view.ledger.batch.clone()));
-        let text = format!("{FORMULA}{body}  topped-up water {} g\n}}\n", left.to_fixed(2));
+        let (left, whole) = with_view(&format!("{NIGHT_GEL}{body}}}\n"), |view| (view.ledger.to_top_up(), view.ledger.batch.clone()));
+        let text = format!("{NIGHT_GEL}{body}  topped-up water {} g\n}}\n", left.to_fixed(2));
         with_view(&text, |view| {
             let weighed: Exact = view.ledger.lines.iter().map(|line| line.weighed()).sum();
             assert_eq!(&weighed + &view.ledger.topped_up, whole);
@@ -216,7 +175,7 @@ fn a_record_stands_alone() {
         assert!(output.status.success(), "{arguments:?}: {}", String::from_utf8_lossy(&output.stderr));
         String::from_utf8(output.stdout).unwrap()
     };
-    let formula = FORMULA.split("\nbatch ").next().unwrap();
+    let formula = NIGHT_GEL.split("\nbatch ").next().unwrap();
     std::fs::write(at.join("gel.still"), formula).unwrap();
     run(&[
         "record",

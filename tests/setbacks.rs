@@ -2,46 +2,19 @@
 //! right, and a record marked as corrected.
 //!
 //! How batches are topped up to a tared weight, led back and set right is common practice, no source; the figures are
-//! worked by hand, of the gel that `tests/bench.rs` has: 385.64 g, 96.41 g held back.
+//! worked by hand, of the gel in `tests/common/gel.rs`: 385.64 g, 96.41 g held back.
 
 #![allow(clippy::disallowed_methods, reason = "tests read files of their own")]
 
 mod common;
 
 use assert_cmd::Command;
+use common::gel::{NIGHT_GEL, fed};
 use common::valid_by;
 use serde_json::Value;
 
-const FORMULA: &str = "\
-use shelf/all
-
-formula night-gel {
-  title    \"Night gel\"
-  version  \"1.3\"
-  product  leave-on face
-  makes    12 x 30 mL plus 4 %
-  density  1.03 g/mL
-  scale    0.01 g up to 600 g
-  pH       3.6 to 4.0
-
-  phase A \"Water phase\" {
-    water                q.s.  hold back 25 %
-    glycolic-acid-70     6 % active
-    glycerin             3 %
-    sodium-hydroxide-10  q.s. to pH
-  }
-  phase B \"Thicken and preserve\" {
-    xanthan-gum                        0.8 %
-    pentylene-glycol                   4 %
-    phenoxyethanol-ethylhexylglycerin  1 %
-  }
-}
-
-batch ng-1 {
-  formula  night-gel version \"1.3\"
-  started  2026-11-20
-  size     385.64 g
-  weighed water 222.23 g
+/// What is in before anything is added.
+const WEIGHED: &str = "  weighed water 222.23 g
   weighed glycerin 11.57 g
   weighed glycolic-acid-70 33.05 g
   reading pH 1.94
@@ -53,10 +26,7 @@ const REST: &str = "  weighed xanthan-gum 3.09 g
 ";
 
 fn run(statements: &str, arguments: &[&str]) -> (String, String) {
-    let text = format!("{FORMULA}{statements}}}\n");
-    let output = Command::cargo_bin("stillroom").unwrap().args(arguments).write_stdin(text).output().unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    (text(output.stdout), text(output.stderr))
+    fed(&format!("{NIGHT_GEL}{WEIGHED}{statements}}}\n"), arguments)
 }
 
 fn bench_with(statements: &str, more: &[&str]) -> Value {

@@ -532,13 +532,7 @@ fn the_names_of_a_correction_leave_those_of_the_plan_as_they_are() {
         ("bridge.still", bridge.as_bytes()),
         ("other.still", other.as_bytes()),
     ]);
-    let seen = |work: &Folder| {
-        let loaded = work.load();
-        let report = check(&loaded.sources, &Order::default(), false);
-        let batch = report.resolver.batches_of(&loaded.sources.files[0]).remove(0);
-        comes_to(&report.resolver, &batch)
-    };
-    let by_formula = seen(&work);
+    let by_formula = first_comes_to(&work);
     record(&work, "added mix 2 g because \"thin\"");
     let text = fs::read_to_string(&work.first).unwrap();
     for wanted in [
@@ -550,13 +544,13 @@ fn the_names_of_a_correction_leave_those_of_the_plan_as_they_are() {
     ] {
         assert!(text.contains(wanted), "{wanted}: {text}");
     }
-    assert_eq!(seen(&work), by_formula);
+    assert_eq!(first_comes_to(&work), by_formula);
     let made = run(&work, &["bench", "record.still", "--format", "json"]).1;
     assert!(made.contains("\"plum-acid-2\""), "{made}");
     for file in ["f.still", "bridge.still", "other.still"] {
         remove(&work, file);
     }
-    assert_eq!(seen(&work), by_formula);
+    assert_eq!(first_comes_to(&work), by_formula);
     assert_eq!(run(&work, &["bench", "record.still", "--format", "json"]).1, made);
 }
 
@@ -775,6 +769,14 @@ fn a_plan_at_fault() {
     assert!(code == 1 && out.contains("to pH"), "{out}{err}");
 }
 
+/// What the first batch of a folder comes to.
+fn first_comes_to(work: &Folder) -> String {
+    let loaded = work.load();
+    let report = check(&loaded.sources, &Order::default(), false);
+    let batch = report.resolver.batches_of(&loaded.sources.files[0]).remove(0);
+    comes_to(&report.resolver, &batch)
+}
+
 /// A premix may mean the shelf's glycerin where its formula means one of its own: the plan keeps both apart.
 #[test]
 fn two_of_one_name_are_kept_apart() {
@@ -789,17 +791,11 @@ fn two_of_one_name_are_kept_apart() {
         ("f.still", formula.as_bytes()),
         ("stock.still", stock.as_bytes()),
     ]);
-    let seen = |work: &Folder| {
-        let loaded = work.load();
-        let report = check(&loaded.sources, &Order::default(), false);
-        let batch = report.resolver.batches_of(&loaded.sources.files[0]).remove(0);
-        comes_to(&report.resolver, &batch)
-    };
-    let by_formula = seen(&work);
+    let by_formula = first_comes_to(&work);
     record(&work, "note frozen");
     let text = fs::read_to_string(&work.first).unwrap();
     assert!(text.contains("glycerin-2 40 %") && text.contains("contains glycerin-2 glycerin 99"), "{text}");
-    assert_eq!(seen(&work), by_formula);
+    assert_eq!(first_comes_to(&work), by_formula);
     remove(&work, "f.still");
-    assert_eq!(seen(&work), by_formula);
+    assert_eq!(first_comes_to(&work), by_formula);
 }

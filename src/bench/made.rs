@@ -94,7 +94,7 @@ pub fn finished(
     target.parts.keys().filter(|substance| pka(resolver, **substance).is_some()).for_each(|substance| show(*substance));
     for thing in bring.iter().filter_map(|name| thing(resolver, find(name)?)) {
         let mut brought = Composition::default();
-        put(&thing, &Exact::HUNDRED, &mut brought);
+        brought.put_thing(&Exact::HUNDRED, &thing);
         brought.parts.keys().for_each(|substance| show(*substance));
     }
     let told = shown.into_iter().map(|substance| {
@@ -149,7 +149,7 @@ fn composition(
     for (name, grams) in weights.parts.iter().filter(|(_, grams)| !grams.is_zero()) {
         let percent = (grams * &Exact::HUNDRED).over(&whole)?;
         if let Some(thing) = find(name).and_then(|id| thing(resolver, id)) {
-            put(&thing, &percent, &mut found);
+            found.put_thing(&percent, &thing);
         }
     }
     whole.is_positive().then_some(found)
@@ -159,19 +159,5 @@ fn thing(resolver: &Resolver<'_>, id: DeclId) -> Option<Thing> {
     match resolver.formula(id) {
         Some(premix) => Some(Thing::Premix(Arc::clone(&premix.formula))),
         None => resolver.material(id).map(Thing::Material),
-    }
-}
-
-fn put(thing: &Thing, percent: &Exact, found: &mut Composition) {
-    match thing {
-        Thing::Material(material) => {
-            let parts = material.contains.iter().map(|part| (part.substance, &part.strength));
-            found.put(percent, parts, Some(&material.undisclosed));
-        }
-        Thing::Premix(premix) => {
-            if let Some(inner) = &premix.composition {
-                found.put(percent, inner.parts.iter().map(|(id, share)| (*id, share)), inner.undisclosed.as_ref());
-            }
-        }
     }
 }

@@ -1,9 +1,9 @@
 //! Cautions that a material ought to carry.
 
 use crate::diagnostic::{Code, Diagnostic};
-use crate::model::{AcidBase, DeclId};
+use crate::model::AcidBase;
 use crate::quantity::Exact;
-use crate::resolve::Resolver;
+use crate::resolve::{Resolver, declared};
 use crate::syntax::tree::Item;
 use crate::workspace::Source;
 
@@ -13,11 +13,7 @@ const STRONG: i64 = 2;
 /// The materials of a file that hold a strong acid or base and no caution. A share that nobody has given is not held
 /// against them.
 pub fn missing(resolver: &Resolver<'_>, source: &Source, faults: &mut Vec<Diagnostic>) {
-    for (at, item) in source.tree.items.iter().enumerate() {
-        if !matches!(item, Item::Material(_)) {
-            continue;
-        }
-        let id = DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) };
+    for id in declared(source, |item| matches!(item, Item::Material(_))) {
         let Some(material) = resolver.material(id).filter(|material| !material.faulty && material.cautions.is_empty())
         else {
             continue;

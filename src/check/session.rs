@@ -6,7 +6,7 @@ use super::{Asked, CHECKS, Look, caution, growth, ounce, reading, unused};
 use crate::diagnostic::{Diagnostic, Family, FileId, Level, Place};
 use crate::model::{DeclId, Formula};
 use crate::plan::{Order, Plan, plan};
-use crate::resolve::Resolver;
+use crate::resolve::{Resolver, declared, is_formula};
 use crate::syntax::tree::Item;
 use crate::workspace::Sources;
 use rayon::prelude::*;
@@ -67,7 +67,7 @@ fn run<'s>(sources: &'s Sources, order: &Order, asked: Asked) -> Report<'s> {
     let mut of_files: Vec<Diagnostic> = sources.files.iter().flat_map(|source| source.faults.iter().cloned()).collect();
     let resolver = Resolver::new(sources, &mut of_files);
     check_declarations(&resolver, &mut of_files);
-    let wanted = formulas_of(sources, |_| true);
+    let wanted: Vec<DeclId> = sources.files.iter().flat_map(|source| declared(source, is_formula)).collect();
     let made = resolver.formulas(&wanted, &mut of_files);
     let checked =
         check_formulas(&resolver, &made.iter().map(|made| Arc::clone(&made.formula)).collect::<Vec<_>>(), order, asked);
@@ -109,19 +109,6 @@ fn run<'s>(sources: &'s Sources, order: &Order, asked: Asked) -> Report<'s> {
 
 fn is_named(sources: &Sources, file: FileId) -> bool {
     sources.home(file).is_some_and(|source| source.named)
-}
-
-/// The formulas and variants of the files on disk that pass, in the order they stand.
-fn formulas_of(sources: &Sources, pass: impl Fn(FileId) -> bool) -> Vec<DeclId> {
-    let mut found = Vec::new();
-    for source in sources.files.iter().filter(|source| pass(source.id)) {
-        for (at, item) in source.tree.items.iter().enumerate() {
-            if matches!(item, Item::Formula(_) | Item::Variant(_)) {
-                found.push(DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) });
-            }
-        }
-    }
-    found
 }
 
 /// Every declaration of the files on disk that is no formula, looked at once.

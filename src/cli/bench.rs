@@ -1,15 +1,14 @@
 //! `stillroom bench`.
 
 use super::arguments::{BenchArguments, BenchFormat};
-use super::input::{input_with_past, look, pretty, print, stderr_is_terminal};
+use super::input::{did_you_mean, input_with_past, look, pretty, print, stderr_is_terminal};
 use super::{Failure, Outcome};
 use crate::bench::View;
 use crate::check::{Report, check};
 use crate::diagnostic::{Diagnostic, Level};
-use crate::model::Batch;
+use crate::model::{Batch, FrozenPlan};
 use crate::plan::Order;
 use crate::render::{BenchJson, BenchesJson, DiagnosticJson, Summary, human};
-use crate::syntax::nearest;
 use crate::syntax::tree::Item;
 use crate::workspace::Sources;
 use std::path::Path;
@@ -38,7 +37,7 @@ pub fn run(arguments: &BenchArguments) -> Result<Outcome, Failure> {
 
 /// How many errors bear on batches: those that go by their plans need no other file.
 fn bearing(sources: &Sources, report: &Report<'_>, batches: &[Batch]) -> usize {
-    if !batches.iter().all(|batch| report.resolver.frozen_formula(batch).is_some()) {
+    if !batches.iter().all(|batch| batch.plan.as_ref().is_some_and(FrozenPlan::is_complete)) {
         return Summary::of(&report.diagnostics).errors;
     }
     let named = |file| sources.home(file).is_some_and(|source| source.named);
@@ -62,8 +61,7 @@ pub(super) fn chosen(
     let path = path.display();
     Err(Failure(match name {
         Some(name) => {
-            let near = nearest(name, known.iter().map(String::as_str));
-            let hint = near.first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+            let hint = did_you_mean(name, known.iter().map(String::as_str));
             format!("`{path}` has no batch `{name}`.{hint}")
         }
         None => format!("`{path}` has no batch."),

@@ -59,8 +59,7 @@ pub fn run(arguments: &CheckArguments) -> Result<Outcome, Failure> {
 fn versions(report: &Report<'_>, paths: &[PathBuf], revision: &str) -> Result<Vec<Diagnostic>, Failure> {
     let mut old = Vec::new();
     for loaded in as_they_were(paths, revision)? {
-        let then = check(&loaded.sources, &Order::default(), false);
-        old.extend(then.formulas.iter().map(|found| Meaning::of(&then.resolver, &found.formula)));
+        old.extend(Meaning::of_session(&loaded.sources));
     }
     let new: Vec<Meaning> = report.formulas.iter().map(|found| Meaning::of(&report.resolver, &found.formula)).collect();
     let mut told = Vec::new();

@@ -1,7 +1,7 @@
 //! `stillroom diff`.
 
 use super::arguments::{DiffArguments, DiffFormat};
-use super::input::{input_with_past, pretty, print};
+use super::input::{did_you_mean, input_with_past, pretty, print};
 use super::sides::{Side, git, since};
 use super::{Failure, Outcome};
 use crate::compare::{Compared, MaterialCompared, Meaning, Status, compared, materials_apart};
@@ -46,7 +46,10 @@ fn sides(arguments: &DiffArguments, order: &Order, called_by_git: bool) -> Resul
         ([], Some(revision)) => from_git(&[PathBuf::from(".")], revision, order),
         (paths, Some(revision)) => from_git(paths, revision, order),
         (paths, None) if called_by_git => handed_over(paths, order),
-        ([only], None) if arguments.to.is_some() => Ok((with_used(only, order)?, with_used(only, order)?)),
+        ([only], None) if arguments.to.is_some() => {
+            let side = with_used(only, order)?;
+            Ok((side.clone(), side))
+        }
         ([before, now], None) => Ok((on_disk(before, order)?, on_disk(now, order)?)),
         _ => Err(Failure(
             "Name two versions, `diff OLD NEW`; or one path and the revision before it, `diff PATH --since HEAD`; or \
@@ -192,7 +195,6 @@ fn taken(all: &mut Vec<Meaning>, name: &str) -> Result<Meaning, Failure> {
 
 /// That no formula has a name, and which may have been meant.
 pub(super) fn no_formula(name: &str, known: &[String]) -> Failure {
-    let near = crate::syntax::nearest(name, known.iter().map(String::as_str));
-    let hint = near.first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+    let hint = did_you_mean(name, known.iter().map(String::as_str));
     Failure(format!("There is no formula `{name}`.{hint}"))
 }

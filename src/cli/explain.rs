@@ -1,10 +1,9 @@
 //! `stillroom explain`.
 
 use super::arguments::ExplainArguments;
-use super::input::print;
+use super::input::{did_you_mean, print};
 use super::{Failure, Outcome};
 use crate::diagnostic::{CATALOGUE, Code};
-use crate::syntax::nearest;
 use std::fmt::Write as _;
 
 /// Prints the page of a code, or the list of all codes.
@@ -17,8 +16,7 @@ pub fn run(arguments: &ExplainArguments) -> Result<Outcome, Failure> {
         return Ok(Outcome::Clean);
     };
     let Some(code) = Code::from_name(code) else {
-        let near = nearest(code, CATALOGUE.iter().map(|entry| entry.name));
-        let hint = near.first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+        let hint = did_you_mean(code, CATALOGUE.iter().map(|entry| entry.name));
         return Err(Failure(format!(
             "There is no diagnostic called `{code}`.{hint} `stillroom explain` lists them all."
         )));

@@ -2,7 +2,7 @@
 
 use super::Failure;
 use crate::history::recover;
-use crate::syntax::is_calendar_date;
+use crate::syntax::{is_calendar_date, nearest};
 use crate::workspace::{Disk, Loaded, load};
 use ignore::WalkBuilder;
 use smol_str::SmolStr;
@@ -69,6 +69,11 @@ pub fn input_with_past(paths: &[PathBuf]) -> Result<Loaded, Failure> {
         eprintln!("`{}` is held against {}.", found.batch, found.words());
     }
     Ok(loaded)
+}
+
+/// ` Did you mean …?` with the known name nearest to one that is not known; empty where none is near.
+pub fn did_you_mean<'k>(name: &str, known: impl Iterator<Item = &'k str>) -> String {
+    nearest(name, known).first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default()
 }
 
 /// That a path cannot be opened, and why.

@@ -1,7 +1,7 @@
 //! `stillroom sheet`.
 
 use super::arguments::{AskArguments, SheetArguments, SheetFormat};
-use super::input::{day, input, input_with_past, look, pretty, print, stderr_is_terminal};
+use super::input::{day, did_you_mean, input, input_with_past, look, pretty, print, stderr_is_terminal};
 use super::write::write_whole;
 use super::{Failure, Outcome};
 use crate::bench::View;
@@ -12,7 +12,6 @@ use crate::plan::Order;
 use crate::quantity::Dimension;
 use crate::render::{RecordJson, Sheet, Sheets, Summary, human, markdown, sheet, text};
 use crate::resolve::{Evaluator, makes_size};
-use crate::syntax::nearest;
 use crate::syntax::tree::Item;
 
 /// Prints the sheets of a file's formulas.
@@ -103,8 +102,7 @@ pub(super) fn choose<'r>(report: &'r Report<'_>, ask: &AskArguments) -> Result<V
     let declared = declared.filter(|item| matches!(item, Item::Formula(_) | Item::Variant(_)));
     let known = declared.filter_map(Item::name).any(|declared| declared.text == *name);
     if chosen.is_empty() && !known {
-        let near = nearest(name, report.formulas.iter().map(|formula| formula.formula.name.as_str()));
-        let hint = near.first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+        let hint = did_you_mean(name, report.formulas.iter().map(|formula| formula.formula.name.as_str()));
         return Err(Failure(format!("`{}` has no formula `{name}`.{hint}", ask.path.display())));
     }
     Ok(chosen)

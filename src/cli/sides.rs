@@ -6,15 +6,15 @@ use crate::bench::View;
 use crate::check::{Report, check};
 use crate::compare::{MaterialMeaning, Meaning, material_meaning, plan_and_made};
 use crate::diagnostic::FileId;
-use crate::model::{DeclId, Formula};
+use crate::model::Formula;
 use crate::plan::Order;
-use crate::resolve::Resolver;
+use crate::resolve::{Resolver, declared};
 use crate::syntax::tree::Item;
 use crate::workspace::{Disk, GitError, Loaded, Repository, Revision, Source, World, load};
 use std::path::{Path, PathBuf};
 
 /// One side: what each formula means, and the materials that stand in the files named.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub struct Side {
     /// The formulas.
     pub formulas: Vec<Meaning>,
@@ -56,8 +56,7 @@ fn batches(report: &Report<'_>, loaded: &Loaded) -> Vec<(Meaning, Meaning)> {
 
 fn materials_of(report: &Report<'_>, source: &Source) -> Vec<(String, MaterialMeaning)> {
     let resolver: &Resolver<'_> = &report.resolver;
-    let items = source.tree.items.iter().enumerate().filter(|(_, item)| matches!(item, Item::Material(_)));
-    let ids = items.map(|(at, _)| DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) });
+    let ids = declared(source, |item| matches!(item, Item::Material(_)));
     let file = |id: FileId| resolver.sources.path(id);
     ids.filter_map(|id| resolver.material(id))
         .map(|material| (file(material.id.file), material_meaning(resolver, &material)))

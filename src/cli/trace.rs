@@ -1,14 +1,13 @@
 //! `stillroom trace`.
 
 use super::arguments::{TraceArguments, TraceFormat};
-use super::input::{input_with_past, pretty, print};
+use super::input::{did_you_mean, input_with_past, pretty, print};
 use super::{Failure, Outcome};
 use crate::bench::Setting;
 use crate::check::{Report, check};
 use crate::model::Batch;
 use crate::plan::Order;
 use crate::render::{ComparisonJson, TraceJson};
-use crate::syntax::nearest;
 use crate::trace::{AsItWas, Record, Records, compare, trace};
 use std::path::PathBuf;
 
@@ -19,7 +18,10 @@ use std::path::PathBuf;
 pub fn run(arguments: &TraceArguments) -> Result<Outcome, Failure> {
     let first = arguments.code.as_ref().filter(|_| arguments.compare).map(PathBuf::from);
     let paths: Vec<PathBuf> = first.into_iter().chain(arguments.paths.iter().cloned()).collect();
-    let records = records(&paths)?;
+    let here = [PathBuf::from(".")];
+    let loaded = input_with_past(if paths.is_empty() { &here } else { &paths })?;
+    let report = check(&loaded.sources, &Order::default(), false);
+    let records = records(&report);
     let out = match (&arguments.code, arguments.compare) {
         (_, true) => {
             let found =
@@ -32,7 +34,7 @@ pub fn run(arguments: &TraceArguments) -> Result<Outcome, Failure> {
         }
         (Some(code), false) => {
             let trail = trace(&records, code).ok_or_else(|| Failure(unknown(&records, code)))?;
-            let json = TraceJson::new(&records, &trail);
+            let json = TraceJson::new(&records, &trail, &|record| as_it_was(&report, &record.batch));
             match arguments.format {
                 TraceFormat::Markdown => json.markdown(),
                 TraceFormat::Json => pretty(&json)?,
@@ -46,20 +48,16 @@ pub fn run(arguments: &TraceArguments) -> Result<Outcome, Failure> {
     Ok(Outcome::Clean)
 }
 
-/// Every batch record of the files; of this folder where none is named.
-fn records(paths: &[PathBuf]) -> Result<Records, Failure> {
-    let here = [PathBuf::from(".")];
-    let loaded = input_with_past(if paths.is_empty() { &here } else { paths })?;
-    let report = check(&loaded.sources, &Order::default(), false);
+/// Every batch record of the files.
+fn records(report: &Report<'_>) -> Records {
+    let sources = report.resolver.sources;
     let mut records = Records::default();
-    for source in loaded.sources.files.iter().filter(|source| source.named) {
-        let file = loaded.sources.path(source.id);
-        for batch in report.resolver.batches_of(source) {
-            let formula = as_it_was(&report, &batch);
-            records.all.push(Record { batch, file: file.clone(), formula });
-        }
+    for source in sources.files.iter().filter(|source| source.named) {
+        let file = sources.path(source.id);
+        let batches = report.resolver.batches_of(source).into_iter();
+        records.all.extend(batches.map(|batch| Record { batch, file: file.clone() }));
     }
-    Ok(records)
+    records
 }
 
 /// The formula of a batch as it was: by its plan, else by the file or by git.
@@ -76,7 +74,6 @@ fn unknown(records: &Records, code: &str) -> String {
         known.push(record.batch.name.as_str());
         known.extend(record.batch.lots.iter().flat_map(|lot| [lot.code.as_str(), lot.material.text.as_str()]));
     }
-    let near = nearest(code, known.into_iter());
-    let hint = near.first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+    let hint = did_you_mean(code, known.into_iter());
     format!("No batch record here knows `{code}`: no lot, no material, no code on a jar.{hint}")
 }

@@ -1,11 +1,10 @@
 //! `stillroom why`.
 
 use super::arguments::{WhyArguments, WhyFormat};
-use super::input::{input, look, pretty, print, stderr_is_terminal};
+use super::input::{did_you_mean, input, look, pretty, print, stderr_is_terminal};
 use super::{Failure, Outcome, sheet};
 use crate::check::check;
 use crate::render::{Summary, WhyJson, Whys, human};
-use crate::syntax::nearest;
 use crate::why::{names, why};
 
 /// Prints how a figure came about.
@@ -34,8 +33,7 @@ pub fn run(arguments: &WhyArguments) -> Result<Outcome, Failure> {
         }
     }
     if answers.is_empty() {
-        let near = nearest(&arguments.name, known.iter().map(String::as_str));
-        let hint = near.first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+        let hint = did_you_mean(&arguments.name, known.iter().map(String::as_str));
         let path = ask.path.display();
         return Err(Failure(format!("`{path}` has no figure called `{}`.{hint}", arguments.name)));
     }

@@ -63,7 +63,16 @@ impl Compared {
         Compared { status, old: Some(old), new: Some(new), changes }
     }
 
-    /// The version that is there to be spoken of: as it is, else as it was.
+    /// The version under which it means something else than before; none where either changed with the other, or it has
+    /// none.
+    #[must_use]
+    pub fn version_kept(&self) -> Option<&str> {
+        let version = self.new.as_ref()?.version.as_deref()?;
+        let same = self.old.as_ref()?.version.as_deref() == Some(version);
+        (same && self.changes.iter().any(Change::is_of_substance)).then_some(version)
+    }
+
+    /// The name that it goes by: as it is, else as it was.
     #[must_use]
     pub fn name(&self) -> &str {
         self.new.as_ref().or(self.old.as_ref()).map_or("", |meaning| meaning.name.as_str())

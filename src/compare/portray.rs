@@ -8,12 +8,13 @@ use super::{asks, words};
 use crate::check::{FormulaReport, Report};
 use crate::chemistry::Activity;
 use crate::diagnostic::{Diagnostic, Place};
-use crate::model::{Composition, Formula, StepMark};
+use crate::model::{Composition, DeclId, Formula, StepMark};
 use crate::plan::{Order, plan};
 use crate::predict::outlook;
 use crate::quantity::Interval;
-use crate::resolve::Resolver;
+use crate::resolve::{Resolver, declared, is_formula};
 use crate::syntax::tree::Item;
+use crate::workspace::Sources;
 use indexmap::IndexMap;
 
 impl Meaning {
@@ -21,7 +22,7 @@ impl Meaning {
     #[must_use]
     pub fn of(resolver: &Resolver<'_>, formula: &Formula) -> Meaning {
         let composition = formula.composition.as_ref().filter(|_| formula.total_known);
-        let base = |id: &crate::model::DeclId| resolver.scopes.item(*id).and_then(Item::name);
+        let base = |id: &DeclId| resolver.scopes.item(*id).and_then(Item::name);
         Meaning {
             name: formula.name.to_string(),
             batch: None,
@@ -42,6 +43,16 @@ impl Meaning {
             foreseen: None,
             told: Vec::new(),
         }
+    }
+
+    /// What each formula of the files named in a session means by itself; no check is run.
+    #[must_use]
+    pub fn of_session(sources: &Sources) -> Vec<Meaning> {
+        let resolver = Resolver::new(sources, &mut Vec::new());
+        let named = sources.files.iter().filter(|source| source.named);
+        let wanted: Vec<DeclId> = named.flat_map(|source| declared(source, is_formula)).collect();
+        let made = resolver.formulas(&wanted, &mut Vec::new());
+        made.iter().map(|made| Meaning::of(&resolver, &made.formula)).collect()
     }
 
     /// The same with what is foreseen of the pH and what is told of it; with grams where `order` names a batch.

@@ -8,12 +8,8 @@ use crate::diagnostic::{Code, Diagnostic, Place};
 /// `place` is where the version stands, `since` the revision it is held against.
 #[must_use]
 pub fn version_not_bumped(one: &Compared, place: Place, since: &str) -> Option<Diagnostic> {
-    let (old, new) = (one.old.as_ref()?, one.new.as_ref()?);
-    let version = new.version.as_ref().filter(|version| old.version.as_ref() == Some(*version))?;
-    if !one.changes.iter().any(super::Change::is_of_substance) {
-        return None;
-    }
-    let message = format!("`{}` is not what it was at `{since}`, and is version {version} still.", new.name);
+    let version = one.version_kept()?;
+    let message = format!("`{}` is not what it was at `{since}`, and is version {version} still.", one.name());
     let help = format!("Changed: {}. Give it a new version{}.", in_one_line(&one.changes), next(version));
     Some(Diagnostic::new(Code::VersionNotBumped, place, message).help(help))
 }

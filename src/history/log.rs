@@ -3,8 +3,6 @@
 use super::state::Past;
 use super::walk::{Step, walk};
 use crate::compare::{Compared, Meaning, Status, compared};
-use crate::resolve::Resolver;
-use crate::syntax::tree::Item;
 use crate::workspace::{Commit, Disk, GitError, Repository, World, load};
 use rayon::prelude::*;
 use std::ops::ControlFlow;
@@ -36,10 +34,7 @@ impl Entry {
     /// Whether it changed what is made and left the version as it was.
     #[must_use]
     pub fn is_unbumped(&self) -> bool {
-        let (Some(old), Some(new)) = (&self.change.old, &self.change.new) else { return false };
-        new.version.is_some()
-            && old.version == new.version
-            && self.change.changes.iter().any(crate::compare::Change::is_of_substance)
+        self.change.version_kept().is_some()
     }
 }
 
@@ -99,19 +94,7 @@ fn meanings(world: &dyn World, files: &[PathBuf]) -> Vec<Meaning> {
     if files.is_empty() {
         return Vec::new();
     }
-    let loaded = load(world, files, None);
-    let resolver = Resolver::new(&loaded.sources, &mut Vec::new());
-    let mut wanted = Vec::new();
-    for source in loaded.sources.files.iter().filter(|source| source.named) {
-        for (at, item) in source.tree.items.iter().enumerate() {
-            if matches!(item, Item::Formula(_) | Item::Variant(_)) {
-                let item = u32::try_from(at).unwrap_or(u32::MAX);
-                wanted.push(crate::model::DeclId { file: source.id, item });
-            }
-        }
-    }
-    let made = resolver.formulas(&wanted, &mut Vec::new());
-    made.iter().map(|made| Meaning::of(&resolver, &made.formula)).collect()
+    Meaning::of_session(&load(world, files, None).sources)
 }
 
 #[derive(Default)]

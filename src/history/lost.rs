@@ -1,6 +1,6 @@
 //! Versions of formulas that are gone from the files: found again in git for the batches that were made by them.
 
-use super::state::{Past, joined};
+use super::state::Past;
 use super::walk::{Step, walk};
 use crate::check::{FormulaReport, Report, check};
 use crate::model::{Batch, DeclId};
@@ -8,7 +8,7 @@ use crate::plan::Order;
 use crate::record::freeze;
 use crate::resolve::{NameSet, Resolver};
 use crate::syntax::tree::{BatchEntry, Item, UseTarget};
-use crate::workspace::{Commit, GitError, Loaded, Repository, Source, give_plan, load};
+use crate::workspace::{Commit, GitError, Loaded, Repository, Source, give_plan, joined, load};
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 

@@ -3,11 +3,11 @@
 use crate::diagnostic::FileId;
 use crate::syntax;
 use crate::syntax::tree::{Item, UseTarget};
-use crate::workspace::{Blob, Revision, World as _};
+use crate::workspace::{Blob, Revision, World as _, joined};
 use rustc_hash::{FxHashMap, FxHasher};
 use std::collections::{BTreeMap, BTreeSet};
 use std::hash::{Hash as _, Hasher as _};
-use std::path::{Component, Path, PathBuf};
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// Each file with a number for its content and that of all it uses: as long as that is the same, so is what it means.
@@ -88,19 +88,4 @@ fn used_by(text: &str) -> Vec<String> {
         UseTarget::Shelf(_) => None,
     });
     paths.collect()
-}
-
-/// A path from a folder, by its words alone.
-pub(super) fn joined(folder: &Path, path: &Path) -> PathBuf {
-    let mut clean = folder.to_path_buf();
-    for part in path.components() {
-        match part {
-            Component::CurDir => {}
-            Component::ParentDir => {
-                clean.pop();
-            }
-            part => clean.push(part),
-        }
-    }
-    clean
 }

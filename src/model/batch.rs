@@ -214,6 +214,14 @@ pub enum FrozenTarget {
     Of(Named),
 }
 
+impl FrozenPlan {
+    /// Whether every line of it says its percentage, or is weighed to the pH: a batch then goes by it.
+    #[must_use]
+    pub fn is_complete(&self) -> bool {
+        self.lines.iter().all(|line| line.at_bench || line.percent.is_some())
+    }
+}
+
 impl Batch {
     /// Whether containers have been filled: what is judged at the end is judged from then on.
     #[must_use]

@@ -1,6 +1,6 @@
 //! What a mixture is made of, by substance.
 
-use super::DeclId;
+use super::{DeclId, Thing};
 use crate::quantity::{Exact, Interval};
 use indexmap::IndexMap;
 use rustc_hash::FxBuildHasher;
@@ -36,6 +36,21 @@ impl Composition {
             let more = undisclosed.times(&share);
             self.undisclosed = Some(self.undisclosed.as_ref().map_or(more.clone(), |have| have + &more));
         }
+    }
+
+    /// Puts in `percent` of a material or a premix. False where it is a premix of which nobody knows what it is made of.
+    pub fn put_thing(&mut self, percent: &Exact, thing: &Thing) -> bool {
+        match thing {
+            Thing::Material(material) => {
+                let parts = material.contains.iter().map(|part| (part.substance, &part.strength));
+                self.put(percent, parts, Some(&material.undisclosed));
+            }
+            Thing::Premix(premix) => {
+                let Some(inner) = &premix.composition else { return false };
+                self.put(percent, inner.parts.iter().map(|(id, share)| (*id, share)), inner.undisclosed.as_ref());
+            }
+        }
+        true
     }
 
     /// Whether any figure has outgrown what is carried on.

@@ -79,6 +79,45 @@ pub struct Formula {
 }
 
 impl Formula {
+    /// A formula of which nothing is said yet, so that all there is of it is known.
+    #[must_use]
+    pub fn bare(id: DeclId, name: SmolStr, place: Place) -> Formula {
+        Formula {
+            id,
+            name,
+            place,
+            own_span: None,
+            title: None,
+            version: None,
+            products: Vec::new(),
+            markets: Vec::new(),
+            makes: None,
+            density: None,
+            scales: Vec::new(),
+            meter: None,
+            window: None,
+            date: None,
+            water_activity: None,
+            warnings: Vec::new(),
+            label: LabelFacts::default(),
+            phases: Vec::new(),
+            lines: Vec::new(),
+            basis: Basis::Percent,
+            total_known: true,
+            sum: None,
+            composition: None,
+            steps: None,
+            ensures: Vec::new(),
+            allows: Vec::new(),
+            rests_on: Vec::new(),
+            bases: Vec::new(),
+            incomplete: false,
+            unbased: false,
+            header_at_fault: Vec::new(),
+            torn_words: Vec::new(),
+        }
+    }
+
     /// Whether it is a premix or solution for the bench, not for skin.
     #[must_use]
     pub fn is_stock(&self) -> bool {

@@ -1,6 +1,6 @@
 //! What changed, for a terminal and as Markdown.
 
-use super::line;
+use super::{counted, line};
 use crate::compare::{Change, Compared, Kind, MaterialCompared, Meaning, Row, Status};
 
 /// Words past this length go on lines of their own.
@@ -69,18 +69,16 @@ fn head(one: &Compared) -> String {
             format!("{is}{} →{} ({file})", either(&old), either(&new))
         }
         (Some(_), Some((is, version, file, _))) => format!("{is}{version} ({file})"),
-        (None, Some((is, version, file, lines))) => format!("{is}{version} ({file}): new, {}", counted(lines)),
-        (Some((was, version, file, lines)), None) => format!("{was}{version} ({file}): gone, {}", counted(lines)),
+        (None, Some((is, version, file, lines))) => format!("{is}{version} ({file}): new, {}", counted(lines, "line")),
+        (Some((was, version, file, lines)), None) => {
+            format!("{was}{version} ({file}): gone, {}", counted(lines, "line"))
+        }
         (None, None) => String::new(),
     }
 }
 
 fn either(version: &str) -> &str {
     if version.is_empty() { " no version" } else { version }
-}
-
-fn counted(lines: usize) -> String {
-    format!("{lines} {}", if lines == 1 { "line" } else { "lines" })
 }
 
 /// What was edited, what follows from it, what is told now and what no more; those that are not empty. The version

@@ -1,7 +1,7 @@
 //! The versions of formulas through git, as data, as text and as Markdown.
 
 use super::diff::{DiffChangeJson, change_json};
-use super::line;
+use super::{counted, line};
 use crate::compare::{Status, in_one_line};
 use crate::history::{Entry, Track};
 use schemars::JsonSchema;
@@ -154,15 +154,11 @@ fn meaning(entry: &Entry) -> String {
     let change = &entry.change;
     let edits = in_one_line(&change.changes);
     match (change.status, &change.old, &change.new) {
-        (Status::Added, _, Some(new)) => format!("first written, {}", lines(new.lines.len())),
+        (Status::Added, _, Some(new)) => format!("first written, {}", counted(new.lines.len(), "line")),
         (Status::Removed, ..) => "taken out".to_string(),
         (Status::Renamed, Some(old), _) if edits.is_empty() => format!("was `{}`", old.name),
         (Status::Renamed, Some(old), _) => format!("was `{}`; {edits}", old.name),
         _ if edits.is_empty() => "the version alone".to_string(),
         _ => edits,
     }
-}
-
-fn lines(count: usize) -> String {
-    format!("{count} {}", if count == 1 { "line" } else { "lines" })
 }

@@ -46,6 +46,11 @@ pub use why::{WhyFigure, WhyJson, WhyStep, Whys};
 
 use std::fmt::Write as _;
 
+/// `1 line`, `3 lines`.
+fn counted(count: usize, one: &str) -> String {
+    format!("{count} {one}{}", if count == 1 { "" } else { "s" })
+}
+
 /// Writes a line; writing to a string cannot fail.
 fn line(out: &mut String, text: std::fmt::Arguments<'_>) {
     let _ = writeln!(out, "{text}");

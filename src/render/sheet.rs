@@ -332,21 +332,8 @@ impl Writer<'_, '_> {
         let mut composition = Composition::default();
         for (line, weight) in self.formula.lines.iter().zip(&self.plan.lines) {
             let Some(percent) = self.as_weighed(weight) else { continue };
-            match &line.thing {
-                Some(Thing::Material(material)) => {
-                    let parts = material.contains.iter().map(|component| (component.substance, &component.strength));
-                    composition.put(&percent, parts, Some(&material.undisclosed));
-                }
-                Some(Thing::Premix(premix)) => {
-                    if let Some(inner) = &premix.composition {
-                        composition.put(
-                            &percent,
-                            inner.parts.iter().map(|(id, share)| (*id, share)),
-                            inner.undisclosed.as_ref(),
-                        );
-                    }
-                }
-                None => {}
+            if let Some(thing) = &line.thing {
+                composition.put_thing(&percent, thing);
             }
         }
         composition

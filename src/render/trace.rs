@@ -3,7 +3,7 @@
 use super::line;
 use crate::model::Happened;
 use crate::quantity::Exact;
-use crate::trace::{Comparison, Records, Traced, Trail};
+use crate::trace::{AsItWas, Comparison, Record, Records, Traced, Trail};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -91,14 +91,14 @@ pub struct SoldJson {
 }
 
 impl TraceJson {
-    /// A trail as data.
+    /// A trail as data. `as_it_was` gives the formula of a record, where it can be reached.
     #[must_use]
-    pub fn new(records: &Records, trail: &Trail) -> TraceJson {
+    pub fn new(records: &Records, trail: &Trail, as_it_was: &dyn Fn(&Record) -> Option<AsItWas>) -> TraceJson {
         TraceJson {
             schema: "stillroom.trace/1".to_string(),
             code: trail.code.clone(),
             kinds: trail.kinds.iter().map(|kind| kind.word().to_string()).collect(),
-            batches: trail.batches.iter().filter_map(|traced| batch(records, traced)).collect(),
+            batches: trail.batches.iter().filter_map(|traced| batch(records, traced, as_it_was)).collect(),
         }
     }
 
@@ -166,8 +166,9 @@ fn traced_line((material, percent): &(smol_str::SmolStr, Option<Exact>)) -> Trac
     TracedLineJson { material: material.to_string(), percent }
 }
 
-fn batch(records: &Records, traced: &Traced) -> Option<TracedJson> {
+fn batch(records: &Records, traced: &Traced, as_it_was: &dyn Fn(&Record) -> Option<AsItWas>) -> Option<TracedJson> {
     let record = records.all.get(traced.record)?;
+    let formula = as_it_was(record);
     let strings = |all: &[smol_str::SmolStr]| all.iter().map(ToString::to_string).collect::<Vec<_>>();
     let codes = record.batch.events.iter().filter_map(|event| match &event.what {
         Happened::Filled { code, .. } => code.as_ref().map(ToString::to_string),
@@ -178,8 +179,8 @@ fn batch(records: &Records, traced: &Traced) -> Option<TracedJson> {
         file: record.file.clone(),
         formula: record.batch.formula.as_ref().map(|formula| formula.text.to_string()),
         version: record.batch.version.as_ref().map(|version| version.text.to_string()),
-        digest: record.formula.as_ref().map(|formula| formula.digest.clone()),
-        lines: record.formula.iter().flat_map(|formula| &formula.lines).map(traced_line).collect(),
+        digest: formula.as_ref().map(|formula| formula.digest.clone()),
+        lines: formula.iter().flat_map(|formula| &formula.lines).map(traced_line).collect(),
         started: record.batch.started.as_ref().map(ToString::to_string),
         standing: record.standing().to_string(),
         through: strings(&traced.through),

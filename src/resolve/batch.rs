@@ -51,8 +51,7 @@ impl<'s> Resolver<'s> {
     /// The batch records of a file, in their order.
     #[must_use]
     pub fn batches_of(&self, source: &Source) -> Vec<Batch> {
-        let items = source.tree.items.iter().enumerate().filter(|(_, item)| matches!(item, Item::Batch(_)));
-        let ids = items.map(|(at, _)| DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) });
+        let ids = super::declared(source, |item| matches!(item, Item::Batch(_)));
         ids.filter_map(|id| self.batch(id)).collect()
     }
 

@@ -7,8 +7,8 @@ use super::scope::NameSet;
 use super::{Resolved, Resolver, graph, steps};
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{
-    Allowance, Basis, Composition, DeclId, Formula, HeldBack, LabelFacts, Line, LineAmount, MakesSize, Phase, Scale,
-    StepMark, Thing,
+    Allowance, Basis, Composition, DeclId, Formula, HeldBack, Line, LineAmount, MakesSize, Phase, Scale, StepMark,
+    Thing,
 };
 use crate::quantity::{Dimension, Exact};
 use crate::syntax::tree::{FormulaStatement, Item, Name, PhaseStatement, VariantStatement};
@@ -395,20 +395,13 @@ impl<'s> Resolver<'s> {
         let mut composition = Composition::default();
         for line in &formula.lines {
             let Some(percent) = &line.percent else { continue };
-            match &line.thing {
-                Some(Thing::Material(material)) if !material.faulty => {
-                    let parts = material.contains.iter().map(|component| (component.substance, &component.strength));
-                    composition.put(percent, parts, Some(&material.undisclosed));
-                }
-                Some(Thing::Premix(premix)) => {
-                    let Some(inner) = &premix.composition else { return };
-                    composition.put(
-                        percent,
-                        inner.parts.iter().map(|(id, share)| (*id, share)),
-                        inner.undisclosed.as_ref(),
-                    );
-                }
-                _ => return,
+            let known = match &line.thing {
+                Some(Thing::Material(material)) if material.faulty => false,
+                Some(thing) => composition.put_thing(percent, thing),
+                None => false,
+            };
+            if !known {
+                return;
             }
         }
         if composition.is_oversized() {
@@ -470,39 +463,13 @@ pub fn unused_let(place: Place, name: &str) -> Diagnostic {
 }
 
 fn blank(definition: &Definition<'_>) -> Formula {
+    let place = Place { file: definition.id.file, span: definition.name.span };
     Formula {
-        id: definition.id,
-        name: definition.name.text.clone(),
-        place: Place { file: definition.id.file, span: definition.name.span },
-        own_span: None,
-        title: None,
-        version: None,
-        products: Vec::new(),
-        markets: Vec::new(),
-        makes: None,
-        density: None,
-        scales: Vec::new(),
-        meter: None,
-        window: None,
-        date: None,
-        water_activity: None,
-        warnings: Vec::new(),
-        label: LabelFacts::default(),
-        phases: Vec::new(),
-        lines: Vec::new(),
-        basis: Basis::Percent,
         total_known: false,
-        sum: None,
-        composition: None,
-        steps: None,
-        ensures: Vec::new(),
-        allows: Vec::new(),
-        rests_on: Vec::new(),
         bases: definition.bases.clone(),
         incomplete: definition.incomplete,
         unbased: definition.unbased,
-        header_at_fault: Vec::new(),
-        torn_words: Vec::new(),
+        ..Formula::bare(definition.id, definition.name.text.clone(), place)
     }
 }
 

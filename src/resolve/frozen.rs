@@ -8,8 +8,8 @@ use super::plan_names::PlanNames;
 use super::{NameSet, Resolved, Resolver, graph};
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{
-    Basis, Batch, Composition, DeclId, Formula, FrozenLine, FrozenPlan, FrozenTarget, HeldBack, Line, LineAmount,
-    Phase, Target, Thing,
+    Batch, Composition, DeclId, Formula, FrozenLine, FrozenPlan, FrozenTarget, HeldBack, Line, LineAmount, Phase,
+    Target, Thing,
 };
 use crate::quantity::Exact;
 use crate::syntax::tree::{Item, Name};
@@ -23,7 +23,7 @@ impl<'s> Resolver<'s> {
     #[must_use]
     pub fn frozen_formula(&self, batch: &Batch) -> Option<(Resolver<'s>, Formula)> {
         let plan = batch.plan.as_ref()?;
-        if !plan.lines.iter().all(|line| line.at_bench || line.percent.is_some()) {
+        if !plan.is_complete() {
             return None;
         }
         let nominal = self.with_plan(batch.id)?;
@@ -82,7 +82,7 @@ impl<'s> Resolver<'s> {
             let formula = Formula {
                 composition: composition(&lines),
                 lines,
-                ..bare(premix.id, premix.name.text.clone(), premix.name.place)
+                ..Formula::bare(premix.id, premix.name.text.clone(), premix.name.place)
             };
             self.formulas.put(premix.id, Arc::new(Resolved { formula: Arc::new(formula), faults: Vec::new() }));
         }
@@ -112,7 +112,7 @@ impl<'s> Resolver<'s> {
             phases: phases.into_iter().map(phase_of).collect(),
             composition: composition(&lines),
             lines,
-            ..bare(batch.id, name, named.map_or(batch.place, |named| named.place))
+            ..Formula::bare(batch.id, name, named.map_or(batch.place, |named| named.place))
         }
     }
 
@@ -216,55 +216,9 @@ fn composition(lines: &[Line]) -> Option<Composition> {
     let mut all = Composition::default();
     for line in lines {
         let Some(percent) = &line.percent else { continue };
-        match &line.thing {
-            Some(Thing::Material(material)) => {
-                let parts = material.contains.iter().map(|part| (part.substance, &part.strength));
-                all.put(percent, parts, Some(&material.undisclosed));
-            }
-            Some(Thing::Premix(premix)) => {
-                let inner = premix.composition.as_ref()?;
-                all.put(percent, inner.parts.iter().map(|(id, share)| (*id, share)), inner.undisclosed.as_ref());
-            }
-            None => {}
+        if line.thing.as_ref().is_some_and(|thing| !all.put_thing(percent, thing)) {
+            return None;
         }
     }
     (!all.is_oversized()).then_some(all)
-}
-
-/// A formula of which nothing is said yet.
-fn bare(id: DeclId, name: SmolStr, place: Place) -> Formula {
-    Formula {
-        id,
-        name,
-        place,
-        own_span: None,
-        title: None,
-        version: None,
-        products: Vec::new(),
-        markets: Vec::new(),
-        makes: None,
-        density: None,
-        scales: Vec::new(),
-        meter: None,
-        window: None,
-        date: None,
-        water_activity: None,
-        warnings: Vec::new(),
-        label: crate::model::LabelFacts::default(),
-        phases: Vec::new(),
-        lines: Vec::new(),
-        basis: Basis::Percent,
-        total_known: true,
-        sum: None,
-        composition: None,
-        steps: None,
-        ensures: Vec::new(),
-        allows: Vec::new(),
-        rests_on: Vec::new(),
-        bases: Vec::new(),
-        incomplete: false,
-        unbased: false,
-        header_at_fault: Vec::new(),
-        torn_words: Vec::new(),
-    }
 }

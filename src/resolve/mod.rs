@@ -30,7 +30,7 @@ pub use count::Count;
 pub use figure::{Evaluator, Figure, capital};
 pub use header::makes_size;
 pub use in_water::{InWater, Unsure, substance_of};
-pub use scope::{NameSet, Scopes};
+pub use scope::{NameSet, Scopes, declared, is_formula};
 
 use crate::diagnostic::{Diagnostic, FileId};
 use crate::model::{DeclId, Formula, Material, Rule, Substance};

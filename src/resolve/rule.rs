@@ -179,9 +179,9 @@ impl Resolver<'_> {
 pub(super) fn declared(sources: &Sources) -> FxHashMap<FileId, Vec<DeclId>> {
     let mut found: FxHashMap<FileId, Vec<DeclId>> = FxHashMap::default();
     for source in &sources.files {
-        for (at, _) in source.tree.items.iter().enumerate().filter(|(_, item)| matches!(item, Item::Rule(_))) {
-            let id = DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) };
-            found.entry(source.id).or_default().push(id);
+        let rules: Vec<DeclId> = super::declared(source, |item| matches!(item, Item::Rule(_))).collect();
+        if !rules.is_empty() {
+            found.insert(source.id, rules);
         }
     }
     found

@@ -80,6 +80,18 @@ struct FileScope {
     use_gone: bool,
 }
 
+/// The declarations of a file that pass, in their order.
+pub fn declared<'f>(source: &'f Source, pass: impl Fn(&Item) -> bool + 'f) -> impl Iterator<Item = DeclId> + 'f {
+    let items = source.tree.items.iter().enumerate().filter(move |(_, item)| pass(item));
+    items.map(|(at, _)| DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) })
+}
+
+/// Whether something is a formula, or a variant of one.
+#[must_use]
+pub fn is_formula(item: &Item) -> bool {
+    matches!(item, Item::Formula(_) | Item::Variant(_))
+}
+
 impl<'s> Scopes<'s> {
     /// Reads the names of all files, and tells of names taken twice and rings of `use`.
     pub fn new(sources: &'s Sources, faults: &mut Vec<Diagnostic>) -> Scopes<'s> {

@@ -11,8 +11,6 @@ pub struct Record {
     pub batch: Batch,
     /// The file it stands in.
     pub file: String,
-    /// Its formula as it was; none where that cannot be reached.
-    pub formula: Option<AsItWas>,
 }
 
 /// The formula of a batch as it was when the batch was made, its lots as they were measured.

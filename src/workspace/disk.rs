@@ -1,7 +1,7 @@
 //! What the compiler asks of the world outside it.
 
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 
 /// Files as the compiler sees them. The command line has [`Disk`]; an editor or a test may have another.
 pub trait World: Sync {
@@ -25,6 +25,22 @@ pub trait World: Sync {
 
     /// Whether something is at a path.
     fn exists(&self, path: &Path) -> bool;
+}
+
+/// A path seen from a folder, by its words alone: no link is followed.
+#[must_use]
+pub fn joined(folder: &Path, path: &Path) -> PathBuf {
+    let mut clean = PathBuf::new();
+    for part in folder.join(path).components() {
+        match part {
+            Component::CurDir => {}
+            Component::ParentDir => {
+                clean.pop();
+            }
+            part => clean.push(part),
+        }
+    }
+    clean
 }
 
 /// The disk.

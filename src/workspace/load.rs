@@ -1,7 +1,7 @@
 //! Reads the files named and everything they use.
 
 use super::alone::stands_alone;
-use super::disk::World;
+use super::disk::{World, joined};
 use super::source::{Source, Sources, UseOutcome};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span};
 use crate::shelf;
@@ -10,7 +10,7 @@ use crate::syntax::{self, MAX_FILE, Parsed};
 use rayon::prelude::*;
 use std::cell::OnceCell;
 use std::collections::HashMap;
-use std::path::{Component, Path, PathBuf};
+use std::path::{Path, PathBuf};
 
 /// A named path that could not be opened.
 #[derive(Debug)]
@@ -195,13 +195,13 @@ impl<'w> Loader<'w> {
     /// Whether there is nothing at all where a path leads.
     fn is_gone(&self, source: &Source, path: &str) -> bool {
         let folder = source.absolute.parent().unwrap_or(&source.root);
-        !self.world.exists(&normal(&folder.join(path)))
+        !self.world.exists(&joined(folder, Path::new(path)))
     }
 
     /// The file that a path names, seen from the file that says so.
     fn find(&self, source: &Source, path: &str, place: Place) -> Result<PathBuf, Box<Diagnostic>> {
         let folder = source.absolute.parent().unwrap_or(&source.root);
-        let wanted = normal(&folder.join(path));
+        let wanted = joined(folder, Path::new(path));
         let outside = || {
             Box::new(
                 Diagnostic::new(Code::UseOutside, place, format!("`{path}` lies outside this workspace."))
@@ -263,21 +263,6 @@ fn shelf_not_found(place: Place, name: &str) -> Diagnostic {
     let names: Vec<&str> = shelf::FILES.iter().map(|file| file.name).collect();
     Diagnostic::new(Code::UseNotFound, place, format!("The shelf has no file `{name}`."))
         .help(format!("It has {}.", names.join(", ")))
-}
-
-/// The path without `.` and `..`, by its words alone.
-fn normal(path: &Path) -> PathBuf {
-    let mut clean = PathBuf::new();
-    for part in path.components() {
-        match part {
-            Component::CurDir => {}
-            Component::ParentDir => {
-                clean.pop();
-            }
-            part => clean.push(part),
-        }
-    }
-    clean
 }
 
 fn uses_of(source: &Source) -> Vec<(usize, UseTarget)> {

@@ -9,7 +9,7 @@ mod git;
 mod load;
 mod source;
 
-pub use disk::{Disk, Overlay, World};
+pub use disk::{Disk, Overlay, World, joined};
 pub use git::{Blob, Commit, GitError, Repository, Revision};
 pub use load::{Failure, Loaded, give_plan, load, load_alone};
 pub use source::{LineIndex, Source, Sources, UseOutcome};

@@ -3,6 +3,7 @@
 #![allow(clippy::disallowed_methods, reason = "tests read and write files of their own")]
 #![allow(dead_code, reason = "each test file uses its own part")]
 
+pub mod gel;
 pub mod repository;
 
 use std::fs;

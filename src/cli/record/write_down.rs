@@ -4,7 +4,7 @@ use super::draft::{Draft, Frozen, Unfrozen, frozen, home_of};
 use crate::check::{Report, check};
 use crate::cli::Failure;
 use crate::cli::hold::{Held, holding};
-use crate::cli::input::{look, stderr_is_terminal};
+use crate::cli::input::{did_you_mean, look, stderr_is_terminal};
 use crate::diagnostic::FileId;
 use crate::history::{Recovered, lost_plan};
 use crate::model::MakesSize;
@@ -250,8 +250,7 @@ pub fn pick<'s>(path: &Path, batch: Option<&str>, source: &'s Source) -> Result<
             Err(Failure(format!("`{path}` has several batches: {all}. Say which one with `--batch NAME`.")))
         }
         (Some(wanted), _) => batches.iter().find(|batch| batch.name.text == wanted).copied().ok_or_else(|| {
-            let near = nearest(wanted, names());
-            let hint = near.first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+            let hint = did_you_mean(wanted, names());
             Failure(format!("`{path}` has no batch `{wanted}`.{hint}"))
         }),
     }

@@ -2,7 +2,7 @@
 
 use super::commit::{Blob, Commit};
 use super::repository::{GitError, Repository};
-use crate::workspace::World;
+use crate::workspace::{World, joined};
 use gix::ObjectId;
 use gix::objs::tree::EntryKind;
 use rustc_hash::FxHashMap;
@@ -187,19 +187,3 @@ fn not_here(repository: &Repository, folder: &Path) -> GitError {
 }
 
 impl std::error::Error for GitError {}
-
-/// A path from a folder, by its words alone.
-fn joined(folder: &Path, path: &Path) -> PathBuf {
-    let mut clean = folder.to_path_buf();
-    for part in path.components() {
-        match part {
-            Component::CurDir => {}
-            Component::ParentDir => {
-                clean.pop();
-            }
-            Component::RootDir | Component::Prefix(_) => clean = PathBuf::from(part.as_os_str()),
-            Component::Normal(name) => clean.push(name),
-        }
-    }
-    clean
-}
