@@ -295,7 +295,7 @@ substance quince-salt {
 
 material quince-acid-45 {
   contains  quince-acid 45 % active, quince-salt 3 %, plum-acid 1 %, water remainder
-  keeps     6 months
+  keeps     180 d
 }
 material quince-syrup {
   contains  plum-sugar 60 % to 62 %, water remainder
@@ -391,7 +391,7 @@ fn a_correction_with_something_of_our_own_stands_alone_too() {
             ("quince-acid 45 % active", "quince-acid 15 % active"),
             ("60 % to 62 %", "10 % to 12 %"),
             ("pH 4.6 at 10 %", "pH 8.6 at 10 %"),
-            ("keeps     6 months", "keeps     2 months"),
+            ("keeps     180 d", "keeps     30 d"),
             ("4 % of quince-acid", "9 %"),
             ("with 1 sodium", "with 2 sodium"),
         ],

@@ -3,8 +3,7 @@
 use super::batch::BatchLook;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{Batch, Lot};
-use crate::quantity::Exact;
-use crate::resolve::{NameSet, Resolver, months_after};
+use crate::resolve::{NameSet, Resolver, day_after};
 use smol_str::SmolStr;
 
 /// A weighed material without a lot, in a filled batch.
@@ -59,8 +58,8 @@ fn last_day(resolver: &Resolver<'_>, batch: &Batch, lot: &Lot) -> Option<(SmolSt
     let expires = lot.expires.clone().map(|day| (day, "it expired on"));
     let kept = || {
         let id = resolver.scopes.find(batch.id.file, NameSet::Thing, &lot.material.text)?;
-        let keeps = resolver.material(id)?.keeps.as_ref().and_then(Exact::to_u32)?;
-        Some((months_after(lot.opened.as_ref()?, keeps)?, "once opened it kept until"))
+        let until = day_after(lot.opened.as_ref()?, resolver.material(id)?.keeps.as_ref()?)?;
+        Some((until, "once opened it kept until"))
     };
     [expires, kept()].into_iter().flatten().min_by(|(a, _), (b, _)| a.cmp(b))
 }

@@ -108,7 +108,7 @@ fn facts(material: &Material) -> Vec<Named> {
     facts.say("hydrates", material.hydrates.as_ref().map(words::time));
     facts.say("hlb", plain(&material.hlb));
     facts.say("required-hlb", plain(&material.required_hlb));
-    facts.say("keeps", material.keeps.as_ref().map(|months| format!("{} months", words::figure(months))));
+    facts.say("keeps", material.keeps.as_ref().map(words::duration));
     facts.say_list("protects", material.protects.iter().map(|microbe| microbe.word()));
     for avoid in &material.avoids {
         facts.say(&format!("avoid with {}", avoid.name), Some(avoided(avoid)));

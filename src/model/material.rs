@@ -1,6 +1,6 @@
 //! A raw material as bought, with its strength.
 
-use super::DeclId;
+use super::{DeclId, Duration};
 use crate::diagnostic::Place;
 use crate::quantity::{Exact, Interval};
 use crate::syntax::vocabulary::{Charge, MaterialPhase, Microbe, Role};
@@ -43,8 +43,8 @@ pub struct Material {
     pub hlb: Option<Exact>,
     /// The HLB it requires.
     pub required_hlb: Option<Exact>,
-    /// How many months it keeps.
-    pub keeps: Option<Exact>,
+    /// How long it keeps once opened.
+    pub keeps: Option<Duration>,
     /// What it protects against.
     pub protects: Vec<Microbe>,
     /// What it is to be kept apart from.

@@ -4,7 +4,8 @@
 use super::freeze::{amount_text, decimal, is_decimal};
 use super::quoted;
 use crate::model::{
-    AcidBase, AmountIs, Basis, Component, DeclId, Formula, Line, LineAmount, Material, Substance, Target, Thing,
+    AcidBase, AmountIs, Basis, Component, DeclId, Duration, Formula, Line, LineAmount, Material, Substance, Target,
+    Thing,
 };
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
@@ -199,7 +200,7 @@ impl<'r, 's> Own<'r, 's> {
             let at = measured.at.as_ref().map(|at| format!(" at {} %", decimal(at))).unwrap_or_default();
             facts.push(format!("as supplied pH {}{at}", decimal(&measured.ph)));
         }
-        facts.extend(material.keeps.as_ref().map(|keeps| format!("keeps {} months", decimal(keeps))));
+        facts.extend(material.keeps.as_ref().map(|keeps| format!("keeps {}", time(keeps))));
         if !facts.is_empty() {
             self.all.push(format!("material {name} {}", facts.join(", ")));
         }
@@ -260,6 +261,17 @@ impl<'r, 's> Own<'r, 's> {
         }
         facts.extend(of.water.as_ref().map(|water| format!("water {} %", decimal(water))));
         facts
+    }
+}
+
+/// A stretch of time; in days where it is whole days.
+fn time(of: &Duration) -> String {
+    match of {
+        Duration::Months(months) => format!("{} months", decimal(months)),
+        Duration::Seconds(seconds) => match seconds.over(&Exact::whole(86_400)) {
+            Some(days) if days.decimals() == Some(0) => format!("{days} d"),
+            _ => format!("{} s", decimal(seconds)),
+        },
     }
 }
 

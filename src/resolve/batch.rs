@@ -4,8 +4,8 @@ use super::plan_names::premix_id;
 use super::{Resolved, Resolver};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::model::{
-    Batch, DeclId, Event, FrozenLine, FrozenPlan, FrozenPremix, FrozenTarget, Happened, Lot, Material, Named, PhRange,
-    Reading, Scale,
+    Batch, DeclId, Duration, Event, FrozenLine, FrozenPlan, FrozenPremix, FrozenTarget, Happened, Lot, Material, Named,
+    PhRange, Reading, Scale,
 };
 use crate::quantity::{Dimension, Exact, Interval};
 use crate::resolve::NameSet;
@@ -13,6 +13,8 @@ use crate::syntax::tree::{
     self, AmountKind, BatchEntry, Expression, HeaderField, Item, Name, Number, PlanLine, Quantity, Text,
 };
 use crate::workspace::Source;
+use jiff::Span;
+use jiff::civil::Date;
 use smol_str::SmolStr;
 use std::sync::Arc;
 
@@ -282,34 +284,50 @@ fn reading(low: &Number, high: Option<&Number>, by_strip: bool, diluted: bool) -
     Some(Reading { low, high, by_strip, diluted })
 }
 
-/// A day so many months after another, both written `2026-11-20`; a day that the month does not have is its last.
-/// None where the text is no such day.
+/// The last day that may lie so long after another, both written `2026-11-20`: a day that the month does not have is its
+/// last, and part of a day counts as one, as the hour is not known. None where the text is no such day, or months are
+/// not whole.
 #[must_use]
-pub fn months_after(day: &str, months: u32) -> Option<SmolStr> {
-    let mut parts = day.split('-').map(str::parse::<u32>);
-    let (year, month, date) = (parts.next()?.ok()?, parts.next()?.ok()?, parts.next()?.ok()?);
-    let since = year.checked_mul(12)?.checked_add(month.checked_sub(1)?)?.checked_add(months)?;
-    let (year, month) = (since / 12, since % 12 + 1);
-    let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
-    let last = match month {
-        2 if leap => 29,
-        2 => 28,
-        4 | 6 | 9 | 11 => 30,
-        _ => 31,
+pub fn day_after(day: &str, time: &Duration) -> Option<SmolStr> {
+    let span = match time {
+        Duration::Months(months) => Span::new().try_months(months.to_u32()?),
+        Duration::Seconds(seconds) => {
+            let days = seconds.over(&Exact::whole(86_400))?.up_to_step(&Exact::whole(1));
+            Span::new().try_days(days.to_u32()?)
+        }
     };
-    Some(SmolStr::new(format!("{year:04}-{month:02}-{:02}", date.min(last))))
+    let until = day.parse::<Date>().ok()?.checked_add(span.ok()?).ok()?;
+    Some(SmolStr::new(until.to_string()))
 }
 
 #[cfg(test)]
 mod tests {
-    use super::months_after;
+    use super::day_after;
+    use crate::model::Duration;
+    use crate::quantity::Exact;
+
+    fn months(day: &str, count: i64) -> Option<String> {
+        day_after(day, &Duration::Months(Exact::whole(count))).map(String::from)
+    }
+
+    fn hours(day: &str, count: i64) -> Option<String> {
+        day_after(day, &Duration::Seconds(Exact::whole(count * 3_600))).map(String::from)
+    }
 
     #[test]
     fn months_are_counted_by_the_calendar() {
-        assert_eq!(months_after("2026-11-20", 3).as_deref(), Some("2027-02-20"));
-        assert_eq!(months_after("2027-11-30", 3).as_deref(), Some("2028-02-29"));
-        assert_eq!(months_after("2026-08-31", 6).as_deref(), Some("2027-02-28"));
-        assert_eq!(months_after("2026-12-01", 0).as_deref(), Some("2026-12-01"));
-        assert_eq!(months_after("soon", 1), None);
+        assert_eq!(months("2026-11-20", 3).as_deref(), Some("2027-02-20"));
+        assert_eq!(months("2027-11-30", 3).as_deref(), Some("2028-02-29"));
+        assert_eq!(months("2026-08-31", 6).as_deref(), Some("2027-02-28"));
+        assert_eq!(months("2026-12-01", 0).as_deref(), Some("2026-12-01"));
+        assert_eq!(months("soon", 1), None);
+        assert_eq!(months("2026-12-01", i64::from(u32::MAX)), None);
+    }
+
+    #[test]
+    fn part_of_a_day_counts_as_one() {
+        assert_eq!(hours("2028-02-28", 48).as_deref(), Some("2028-03-01"));
+        assert_eq!(hours("2026-06-01", 36).as_deref(), Some("2026-06-03"));
+        assert_eq!(hours("2026-06-01", 90 * 24).as_deref(), Some("2026-08-30"));
     }
 }

@@ -187,7 +187,7 @@ impl Resolver<'_> {
                 made.required_hlb = want(figure, "`required-hlb`", &[Dimension::Plain], faults)
             }
             MaterialField::Keeps(time) => {
-                made.keeps = want(time, "`keeps`", &[Dimension::Months, Dimension::Time], faults);
+                made.keeps = evaluator.duration(time, "`keeps`", &mut names, faults);
             }
             MaterialField::Protects(microbes) => made.protects.clone_from(microbes),
             MaterialField::Avoid(avoid) => made.avoids.extend(self.avoid(file, avoid, place, faults)),

@@ -25,7 +25,7 @@ mod scope;
 mod steps;
 mod substance;
 
-pub use batch::months_after;
+pub use batch::day_after;
 pub use count::Count;
 pub use figure::{Evaluator, Figure, capital};
 pub use header::makes_size;
