@@ -22,6 +22,8 @@
     clippy::indexing_slicing,
     clippy::iter_over_hash_type,
     clippy::panic,
+    clippy::print_stderr,
+    clippy::print_stdout,
     clippy::todo,
     clippy::unimplemented,
     clippy::unreachable,

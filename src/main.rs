@@ -1,21 +1,14 @@
 //! The program: arguments to a command, nothing else.
 
-use clap::Parser as _;
 use std::process::ExitCode;
-use stillroom::cli::{Arguments, run};
+use stillroom::cli::{start, tell};
 
 fn main() -> ExitCode {
     std::panic::set_hook(Box::new(|panic| {
-        eprintln!(
-            "This is a fault of stillroom {}, not of your formula. Please send this message and the file it was given.\n{panic}",
+        tell(&format!(
+            "This is a fault of stillroom {}, not of your formula. Please send this message and the file it was given.\n{panic}\n",
             env!("CARGO_PKG_VERSION")
-        );
+        ));
     }));
-    match run(Arguments::parse()) {
-        Ok(outcome) => outcome.into(),
-        Err(failure) => {
-            eprintln!("{failure}");
-            ExitCode::from(2)
-        }
-    }
+    start()
 }

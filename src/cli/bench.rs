@@ -1,7 +1,8 @@
 //! `stillroom bench`.
 
 use super::arguments::{BenchArguments, BenchFormat};
-use super::input::{did_you_mean, input_with_past, look, pretty, print, stderr_is_terminal};
+use super::input::{did_you_mean, input_with_past, look, pretty, stderr_is_terminal};
+use super::stream::{print, tell, tell_line};
 use super::{Failure, Outcome};
 use crate::bench::View;
 use crate::check::{Report, check};
@@ -21,12 +22,12 @@ pub fn run(arguments: &BenchArguments) -> Result<Outcome, Failure> {
     let loaded = input_with_past(std::slice::from_ref(&arguments.path))?;
     let report = check(&loaded.sources, &Order::default(), false);
     let chosen = chosen(&loaded.sources, &report, &arguments.path, arguments.batch.as_deref())?;
-    eprint!("{}", human(&loaded.sources, &report.diagnostics, look(stderr_is_terminal())));
+    tell(&human(&loaded.sources, &report.diagnostics, look(stderr_is_terminal())));
     let shown: Vec<BenchJson> =
         chosen.iter().filter_map(|batch| show(&loaded.sources, &report, batch, arguments)).collect();
     let unshown = chosen.len() - shown.len();
     if unshown > 0 {
-        eprintln!("{unshown} cannot be held against a formula: the messages above say why.");
+        tell_line(&format!("{unshown} cannot be held against a formula: the messages above say why."));
     }
     if !shown.is_empty() {
         print(&written(&shown, arguments.format, chosen.len() > 1)?);
@@ -77,7 +78,10 @@ fn batches(sources: &Sources, report: &Report<'_>) -> Vec<Batch> {
 fn show(sources: &Sources, report: &Report<'_>, batch: &Batch, arguments: &BenchArguments) -> Option<BenchJson> {
     let view = View::with(&report.resolver, batch, arguments.back_with.as_deref())?;
     if let (Some(name), None) = (&arguments.back_with, &view.back) {
-        eprintln!("`{}` has no fresh reading past its window: nothing has to be led back with `{name}`.", batch.name);
+        tell_line(&format!(
+            "`{}` has no fresh reading past its window: nothing has to be led back with `{name}`.",
+            batch.name
+        ));
     }
     Some(BenchJson::new(batch, &view, own_faults(sources, report, batch)))
 }

@@ -1,8 +1,9 @@
 //! `stillroom check`.
 
 use super::arguments::{CheckArguments, CheckFormat};
-use super::input::{day, input, input_with_past, look, pretty, print, stdout_is_terminal};
+use super::input::{day, input, input_with_past, look, pretty, stdout_is_terminal};
 use super::sides::as_they_were;
+use super::stream::{print, tell_line};
 use super::write::write_whole;
 use super::{Failure, Outcome};
 use crate::check::{Report, check};
@@ -49,7 +50,7 @@ pub fn run(arguments: &CheckArguments) -> Result<Outcome, Failure> {
     if arguments.format == CheckFormat::Human {
         // Said once, however many formulas it holds for.
         let remarks: BTreeSet<&String> = report.formulas.iter().filter_map(|formula| formula.remark.as_ref()).collect();
-        remarks.iter().for_each(|remark| eprintln!("{remark}"));
+        remarks.iter().for_each(|remark| tell_line(remark));
     }
     show(&loaded, &diagnostics, report.formulas.len(), arguments.format)?;
     Ok(if summary.errors > 0 { Outcome::Errors } else { Outcome::Clean })
@@ -94,8 +95,8 @@ fn show(loaded: &Loaded, diagnostics: &[Diagnostic], formulas: usize, format: Ch
             print(&human(&loaded.sources, diagnostics, look(stdout_is_terminal())));
             let what = looked_at(formulas, batches(loaded));
             match Summary::of(diagnostics).words() {
-                words if words.is_empty() => eprintln!("{what} checked, nothing to mend."),
-                words => eprintln!("{what} checked: {words}."),
+                words if words.is_empty() => tell_line(&format!("{what} checked, nothing to mend.")),
+                words => tell_line(&format!("{what} checked: {words}.")),
             }
         }
     }
@@ -140,7 +141,7 @@ fn mend(paths: &[PathBuf], order: &Order) -> Result<(), Failure> {
             let mark = if Disk.read(&source.absolute)?.starts_with(b"\xef\xbb\xbf") { "\u{feff}" } else { "" };
             write_whole(&source.absolute, &format!("{mark}{}", edit.text))?;
             for (code, words) in &edit.done {
-                eprintln!("{}: {code}: {words}", source.path);
+                tell_line(&format!("{}: {code}: {words}", source.path));
             }
         }
     }

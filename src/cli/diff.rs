@@ -1,8 +1,9 @@
 //! `stillroom diff`.
 
 use super::arguments::{DiffArguments, DiffFormat};
-use super::input::{did_you_mean, input_with_past, pretty, print};
+use super::input::{did_you_mean, input_with_past, pretty};
 use super::sides::{Side, git, since};
+use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
 use crate::compare::{Compared, MaterialCompared, Meaning, Status, compared, materials_apart};
 use crate::plan::Order;
@@ -80,10 +81,12 @@ fn remark(differs: bool, formulas: &[Compared], old: &Side, new: &Side) {
     let was = old.faulty.iter().filter(|name| formulas.iter().any(|one| is(&one.old, name)));
     let are = new.faulty.iter().filter(|name| formulas.iter().any(|one| is(&one.new, name)));
     for (name, when) in was.map(|name| (name, "as it was")).chain(are.map(|name| (name, "as it is"))) {
-        eprintln!("`{name}` {when} has errors, so what it means is known in part only: `stillroom check` says why.");
+        tell_line(&format!(
+            "`{name}` {when} has errors, so what it means is known in part only: `stillroom check` says why."
+        ));
     }
     if !differs {
-        eprintln!("Nothing changed in meaning.");
+        tell_line("Nothing changed in meaning.");
     }
 }
 

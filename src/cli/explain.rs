@@ -1,7 +1,8 @@
 //! `stillroom explain`.
 
 use super::arguments::ExplainArguments;
-use super::input::{did_you_mean, print};
+use super::input::did_you_mean;
+use super::stream::print;
 use super::{Failure, Outcome};
 use crate::diagnostic::{CATALOGUE, Code};
 use std::fmt::Write as _;

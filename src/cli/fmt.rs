@@ -1,7 +1,8 @@
 //! `stillroom fmt`.
 
 use super::arguments::FmtArguments;
-use super::input::{Named, look, named, not_opened, print, stderr_is_terminal};
+use super::input::{Named, look, named, not_opened, stderr_is_terminal};
+use super::stream::{print, tell, tell_line};
 use super::write::write_whole;
 use super::{Failure, Outcome};
 use crate::render::human;
@@ -30,7 +31,7 @@ pub fn run(arguments: &FmtArguments) -> Result<Outcome, Failure> {
         work.standard_input(&bytes, &loaded);
     }
     if !files.is_empty() {
-        eprintln!("{}", work.tally.words(arguments));
+        tell_line(&work.tally.words(arguments));
     }
     let stale = arguments.check && work.tally.changed > 0;
     match work.problems.join("\n") {
@@ -100,7 +101,7 @@ impl Work<'_> {
             return Some(format(&source.text));
         }
         self.tally.faulty += 1;
-        eprint!("{}", human(&loaded.sources, &source.faults, look(stderr_is_terminal())));
+        tell(&human(&loaded.sources, &source.faults, look(stderr_is_terminal())));
         None
     }
 

@@ -1,6 +1,7 @@
 //! The files that a command is to work on.
 
 use super::Failure;
+use super::stream::tell_line;
 use crate::history::recover;
 use crate::syntax::{is_calendar_date, nearest};
 use crate::workspace::{Disk, Loaded, load};
@@ -66,7 +67,7 @@ pub fn input(paths: &[PathBuf]) -> Result<Loaded, Failure> {
 pub fn input_with_past(paths: &[PathBuf]) -> Result<Loaded, Failure> {
     let mut loaded = input(paths)?;
     for found in recover(&mut loaded) {
-        eprintln!("`{}` is held against {}.", found.batch, found.words());
+        tell_line(&format!("`{}` is held against {}.", found.batch, found.words()));
     }
     Ok(loaded)
 }
@@ -119,13 +120,6 @@ pub fn stdout_is_terminal() -> bool {
 /// Whether standard error is a terminal.
 pub fn stderr_is_terminal() -> bool {
     std::io::stderr().is_terminal()
-}
-
-/// Writes to standard output; a reader that has gone away is no fault.
-pub fn print(text: &str) {
-    use std::io::Write as _;
-    let mut out = std::io::stdout().lock();
-    let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
 }
 
 /// A value as JSON for people to read too, with a line end.

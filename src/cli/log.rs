@@ -1,8 +1,9 @@
 //! `stillroom log`.
 
 use super::arguments::{LogArguments, LogFormat};
-use super::input::{Named, named, pretty, print};
+use super::input::{Named, named, pretty};
 use super::sides::{full, git, in_no_repository};
+use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
 use crate::history::{Track, log};
 use crate::render::LogJson;
@@ -38,7 +39,7 @@ pub fn run(arguments: &LogArguments) -> Result<Outcome, Failure> {
         LogFormat::Json => pretty(&json)?,
     });
     if repository.is_shallow() {
-        eprintln!("This copy is shallow, so older commits are not in it: `git fetch --unshallow` brings them.");
+        tell_line("This copy is shallow, so older commits are not in it: `git fetch --unshallow` brings them.");
     }
     Ok(Outcome::Clean)
 }

@@ -16,14 +16,17 @@ mod record;
 mod sheet;
 mod shelf;
 mod sides;
+mod stream;
 mod trace;
 mod why;
 mod write;
 
 pub use arguments::Arguments;
 pub use failure::Failure;
+pub use stream::tell;
 
 use arguments::Command;
+use clap::Parser as _;
 use std::process::ExitCode;
 
 /// What a command comes to.
@@ -44,12 +47,36 @@ impl From<Outcome> for ExitCode {
     }
 }
 
+/// Runs the command of the command line.
+#[must_use]
+pub fn start() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(asked) => return stream::answer(&asked),
+    };
+    match run(arguments) {
+        Ok(outcome) => outcome.into(),
+        Err(failure) => {
+            stream::tell_line(&failure.to_string());
+            ExitCode::from(2)
+        }
+    }
+}
+
 /// Runs a command.
 ///
 /// # Errors
-/// Wrong use or input that cannot be read: exit code 2.
+/// Wrong use, input that cannot be read, and output that cannot be written: exit code 2.
 pub fn run(arguments: Arguments) -> Result<Outcome, Failure> {
-    match arguments.command {
+    let outcome = carried_out(arguments.command);
+    match stream::taken_lost() {
+        None => outcome,
+        Some(lost) => Err(Failure(outcome.err().map(|failure| failure.0 + "\n").unwrap_or_default() + &lost)),
+    }
+}
+
+fn carried_out(command: Command) -> Result<Outcome, Failure> {
+    match command {
         Command::Check(arguments) => check::run(&arguments),
         Command::Sheet(arguments) => sheet::run(&arguments),
         Command::Diff(arguments) => diff::run(&arguments),

@@ -1,7 +1,7 @@
 //! `stillroom new`.
 
 use super::arguments::NewArguments;
-use super::input::print;
+use super::stream::print;
 use super::{Failure, Outcome};
 
 /// The files of a new folder. They are checked by a test, so that the folder compiles.

@@ -1,8 +1,9 @@
 //! `stillroom ph`.
 
 use super::arguments::{ActivityModel, PhArguments, PhFormat};
-use super::input::{input, look, pretty, print, stderr_is_terminal};
+use super::input::{input, look, pretty, stderr_is_terminal};
 use super::sheet::{choose, diagnostics_of, order};
+use super::stream::{print, tell};
 use super::{Failure, Outcome};
 use crate::check::{FormulaReport, check};
 use crate::chemistry::Activity;
@@ -23,7 +24,7 @@ pub fn run(arguments: &PhArguments) -> Result<Outcome, Failure> {
     let report = check(&loaded.sources, &order, false);
     let chosen = choose(&report, ask)?;
     let told = diagnostics_of(&report, &chosen, ask.formula.is_some() && !chosen.is_empty());
-    eprint!("{}", human(&loaded.sources, &told, look(stderr_is_terminal())));
+    tell(&human(&loaded.sources, &told, look(stderr_is_terminal())));
     let foreseen: Vec<PhJson> = chosen
         .iter()
         .filter_map(|formula| foresee(&report.resolver, formula, &order, model(arguments.activity)))

@@ -6,7 +6,8 @@ mod talk;
 mod write_down;
 
 use super::arguments::RecordArguments;
-use super::input::{day, print};
+use super::input::day;
+use super::stream::{Out, is_lost, print, tell, tell_line};
 use super::{Failure, Outcome, sheet};
 use crate::record::{quoted, statement};
 use ask::converse;
@@ -34,13 +35,16 @@ pub fn run(arguments: &RecordArguments) -> Result<Outcome, Failure> {
     };
     Ok(match write_down(&entry)? {
         Written::Recorded(recorded) => {
-            eprint!("{}", recorded.told);
+            tell(&recorded.told);
             print(&recorded.lines());
+            if is_lost() {
+                tell_line(&format!("It stands in `{}` all the same.", arguments.path.display()));
+            }
             Outcome::Clean
         }
         Written::Refused(told) => {
-            eprint!("{told}");
-            eprintln!("Nothing was written.");
+            tell(&told);
+            tell_line("Nothing was written.");
             Outcome::Errors
         }
     })
@@ -48,7 +52,7 @@ pub fn run(arguments: &RecordArguments) -> Result<Outcome, Failure> {
 
 /// Asks at the terminal until she is done.
 fn asked(arguments: &RecordArguments) -> Result<Outcome, Failure> {
-    let (mut input, mut out) = (std::io::stdin().lock(), std::io::stdout().lock());
+    let (mut input, mut out) = (std::io::stdin().lock(), Out);
     let mut talk = Talk { input: &mut input, out: &mut out };
     let stamp = |text: String| stamped(text, arguments);
     converse(&mut talk, &arguments.path, arguments.batch.as_deref(), &stamp)?;

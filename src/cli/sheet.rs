@@ -1,7 +1,8 @@
 //! `stillroom sheet`.
 
 use super::arguments::{AskArguments, SheetArguments, SheetFormat};
-use super::input::{day, did_you_mean, input, input_with_past, look, pretty, print, stderr_is_terminal};
+use super::input::{day, did_you_mean, input, input_with_past, look, pretty, stderr_is_terminal};
+use super::stream::{print, tell, tell_line};
 use super::write::write_whole;
 use super::{Failure, Outcome};
 use crate::bench::View;
@@ -32,7 +33,7 @@ pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
     }
     // A formula in a ring is declared and yet not made: then everything that is wrong is told.
     let told = diagnostics_of(&report, &chosen, ask.formula.is_some() && !chosen.is_empty());
-    eprint!("{}", human(&loaded.sources, &told, look(stderr_is_terminal())));
+    tell(&human(&loaded.sources, &told, look(stderr_is_terminal())));
     let sheets: Vec<Sheet> = chosen
         .iter()
         .filter(|formula| !formula.is_blocked())
@@ -41,10 +42,10 @@ pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
     let summary = Summary::of(&told);
     let unprinted = chosen.iter().filter(|formula| !formula.is_blocked()).count() - sheets.len();
     if unprinted > 0 {
-        eprintln!("{unprinted} cannot be weighed yet: `stillroom check` says why.");
+        tell_line(&format!("{unprinted} cannot be weighed yet: `stillroom check` says why."));
     }
     if summary.errors > 0 {
-        eprintln!("{}.", summary.words());
+        tell_line(&format!("{}.", summary.words()));
     }
     if !sheets.is_empty() {
         let out = written(&sheets, arguments, chosen.len() > 1)?;
@@ -63,7 +64,7 @@ fn record(arguments: &SheetArguments, name: &str) -> Result<Outcome, Failure> {
     let report = check(&loaded.sources, &Order::default(), false);
     let chosen = super::bench::chosen(&loaded.sources, &report, path, Some(name))?;
     let Some((batch, view)) = chosen.first().and_then(|batch| Some((batch, View::of(&report.resolver, batch)?))) else {
-        eprint!("{}", human(&loaded.sources, &report.diagnostics, look(stderr_is_terminal())));
+        tell(&human(&loaded.sources, &report.diagnostics, look(stderr_is_terminal())));
         return Ok(Outcome::Errors);
     };
     // A frozen plan says what its formula came to; only without one is that worked out.

@@ -1,7 +1,8 @@
 //! `stillroom shelf`.
 
 use super::arguments::{ShelfArguments, ShelfFormat};
-use super::input::{pretty, print};
+use super::input::pretty;
+use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
 use crate::lookup::{called, files, held_by, known, nearest_names, search, stand_ins};
 use crate::render::{FoundJson, KnownJson, ShelfFileJson, ShelfJson, shelf_text};
@@ -24,7 +25,7 @@ pub fn run(arguments: &ShelfArguments) -> Result<Outcome, Failure> {
     }
     let near: Vec<String> = answer.nearest.iter().map(|name| format!("`{name}`")).collect();
     let hint = if near.is_empty() { String::new() } else { format!(" Did you mean {}?", near.join(" or ")) };
-    eprintln!("The shelf has nothing under `{}`.{hint}", answer.asked.join(" "));
+    tell_line(&format!("The shelf has nothing under `{}`.{hint}", answer.asked.join(" ")));
     Ok(Outcome::Errors)
 }
 

@@ -1,7 +1,8 @@
 //! `stillroom trace`.
 
 use super::arguments::{TraceArguments, TraceFormat};
-use super::input::{did_you_mean, input_with_past, pretty, print};
+use super::input::{did_you_mean, input_with_past, pretty};
+use super::stream::print;
 use super::{Failure, Outcome};
 use crate::bench::Setting;
 use crate::check::{Report, check};

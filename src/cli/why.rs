@@ -1,7 +1,8 @@
 //! `stillroom why`.
 
 use super::arguments::{WhyArguments, WhyFormat};
-use super::input::{did_you_mean, input, look, pretty, print, stderr_is_terminal};
+use super::input::{did_you_mean, input, look, pretty, stderr_is_terminal};
+use super::stream::{print, tell, tell_line};
 use super::{Failure, Outcome, sheet};
 use crate::check::check;
 use crate::render::{Summary, WhyJson, Whys, human};
@@ -24,8 +25,12 @@ pub fn run(arguments: &WhyArguments) -> Result<Outcome, Failure> {
         known.extend(names(&report.resolver, &formula.formula));
         let found = why(&report.resolver, formula, &order, &arguments.name);
         if formula.is_blocked() && formula.formula.lines.iter().any(|line| line.name == arguments.name) {
-            eprint!("{}", human(&loaded.sources, &formula.diagnostics, look(stderr_is_terminal())));
-            eprintln!("`{}` cannot be weighed: {}.", formula.formula.name, Summary::of(&formula.diagnostics).words());
+            tell(&human(&loaded.sources, &formula.diagnostics, look(stderr_is_terminal())));
+            tell_line(&format!(
+                "`{}` cannot be weighed: {}.",
+                formula.formula.name,
+                Summary::of(&formula.diagnostics).words()
+            ));
             return Ok(Outcome::Errors);
         }
         if !found.is_empty() {

@@ -2,6 +2,7 @@
 
 use super::alone::stands_alone;
 use super::disk::{World, joined};
+use super::plain::unread;
 use super::source::{Source, Sources, UseOutcome};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span};
 use crate::shelf;
@@ -57,16 +58,6 @@ pub fn load_alone(world: &dyn World, paths: &[PathBuf], given: Option<(PathBuf, 
     loader.loaded
 }
 
-/// Why a path could not be opened, in words without the system's numbers.
-fn reason(error: &std::io::Error) -> String {
-    match error.kind() {
-        std::io::ErrorKind::NotFound => "there is no such file".to_string(),
-        std::io::ErrorKind::IsADirectory => "it is a folder".to_string(),
-        std::io::ErrorKind::PermissionDenied => "it may not be read".to_string(),
-        _ => error.to_string(),
-    }
-}
-
 struct Loader<'w> {
     world: &'w dyn World,
     loaded: Loaded,
@@ -92,7 +83,7 @@ impl<'w> Loader<'w> {
                     loader.want(absolute, root, true, &mut wave);
                 }
                 Err(error) => {
-                    let failure = Failure { path: path.display().to_string(), reason: reason(&error) };
+                    let failure = Failure { path: path.display().to_string(), reason: unread(&error) };
                     loader.loaded.failures.push(failure);
                 }
             }
@@ -213,7 +204,7 @@ impl<'w> Loader<'w> {
         }
         let found = self.world.size(&wanted).and_then(|_| self.world.canonical(&wanted)).map_err(|error| {
             Box::new(
-                Diagnostic::new(Code::UseNotFound, place, format!("`{path}` cannot be used: {}.", reason(&error)))
+                Diagnostic::new(Code::UseNotFound, place, format!("`{path}` cannot be used: {}.", unread(&error)))
                     .help("The path is seen from the folder of this file."),
             )
         })?;
@@ -316,7 +307,7 @@ fn read_text(
         )
     };
     let unreadable = |error: std::io::Error| {
-        let fault = Diagnostic::new(Code::UseNotFound, start, format!("The file cannot be read: {}.", reason(&error)));
+        let fault = Diagnostic::new(Code::UseNotFound, start, format!("The file cannot be read: {}.", unread(&error)));
         (String::new(), Box::new(fault))
     };
     let limit = MAX_FILE as u64;

@@ -7,9 +7,11 @@ mod alone;
 mod disk;
 mod git;
 mod load;
+mod plain;
 mod source;
 
 pub use disk::{Disk, Overlay, World, joined};
 pub use git::{Blob, Commit, GitError, Repository, Revision};
 pub use load::{Failure, Loaded, give_plan, load, load_alone};
+pub use plain::{unread, unwritten};
 pub use source::{LineIndex, Source, Sources, UseOutcome};

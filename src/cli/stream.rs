@@ -1,0 +1,82 @@
+//! Standard output and standard error: the one place that writes to each.
+//!
+//! A reader that has gone away is no fault, and nothing is told of it. What could not be written for another reason, as
+//! on a full disk, does not stop the work: it is kept here, and makes the command fail at its end.
+
+use crate::workspace::unwritten;
+use std::io::{self, Write};
+use std::process::ExitCode;
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+/// What could not be written, in sentences; each stream once.
+static LOST: Mutex<Vec<String>> = Mutex::new(Vec::new());
+
+fn lost() -> MutexGuard<'static, Vec<String>> {
+    LOST.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Writes to standard output.
+pub fn print(text: &str) {
+    let mut out = io::stdout().lock();
+    keep("What was to be printed", out.write_all(text.as_bytes()).and_then(|()| out.flush()));
+}
+
+/// Writes to standard error.
+pub fn tell(text: &str) {
+    let mut err = io::stderr().lock();
+    keep("What was to be told on standard error", err.write_all(text.as_bytes()).and_then(|()| err.flush()));
+}
+
+/// Writes a line to standard error.
+pub fn tell_line(line: &str) {
+    tell(&format!("{line}\n"));
+}
+
+fn keep(what: &str, written: io::Result<()>) {
+    if let Err(error) = written.as_ref()
+        && error.kind() != io::ErrorKind::BrokenPipe
+    {
+        let sentence = format!("{what} cannot be written: {}.", unwritten(error));
+        let mut lost = lost();
+        if !lost.contains(&sentence) {
+            lost.push(sentence);
+        }
+    }
+}
+
+/// Whether something could not be written so far.
+pub fn is_lost() -> bool {
+    !lost().is_empty()
+}
+
+/// What could not be written since this was last asked; none where all was.
+pub fn taken_lost() -> Option<String> {
+    let lost = std::mem::take(&mut *lost());
+    (!lost.is_empty()).then(|| lost.join("\n"))
+}
+
+/// Standard output for a talk that goes on; what cannot be written is kept as by [`print`].
+pub struct Out;
+
+impl Write for Out {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        io::stdout().write(bytes).inspect_err(|error| keep("What was to be printed", Err(error.kind().into())))
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        io::stdout().flush().inspect_err(|error| keep("What was to be printed", Err(error.kind().into())))
+    }
+}
+
+/// Prints what was asked of the command line itself: its help, its version, or what is wrong with the words.
+pub fn answer(answer: &clap::Error) -> ExitCode {
+    let what = if answer.use_stderr() { "What was to be told on standard error" } else { "What was to be printed" };
+    keep(what, answer.print().and_then(|()| io::stdout().flush()));
+    match taken_lost() {
+        Some(lost) => {
+            tell_line(&lost);
+            ExitCode::from(2)
+        }
+        None => ExitCode::from(u8::try_from(answer.exit_code()).unwrap_or(2)),
+    }
+}
