@@ -123,7 +123,7 @@ pub struct SheetArguments {
     /// How to print.
     #[arg(long, value_enum, default_value = "markdown")]
     pub format: SheetFormat,
-    /// Write to this file and print nothing.
+    /// Write to this file and print nothing; never over a `.still` file.
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
 }

@@ -1,25 +1,21 @@
 //! `stillroom check`.
 
 use super::arguments::{CheckArguments, CheckFormat};
-use super::input::{day, input, input_with_past, look, pretty, stdout_is_terminal};
+use super::input::{day, input_with_past, look, pretty, stdout_is_terminal};
+use super::mend::{edits, mend};
 use super::sides::as_they_were;
 use super::stream::{print, tell_line};
-use super::write::write_whole;
 use super::{Failure, Outcome};
 use crate::check::{Report, check};
 use crate::compare::{Meaning, compared, version_not_bumped};
 use crate::diagnostic::{Diagnostic, Level};
-use crate::fix::{Fixed, fixed};
 use crate::plan::Order;
 use crate::render::{CheckJson, Summary, github, human, sarif};
 use crate::syntax::tree::Item;
-use crate::workspace::{Disk, Loaded, World as _};
+use crate::workspace::Loaded;
 use similar::TextDiff;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
-
-/// An edit may bring another to light; after so many rounds what is left is left.
-const ROUNDS: usize = 8;
 
 /// Checks and prints what is wrong, and mends what is surely mended where that is asked.
 ///
@@ -119,33 +115,6 @@ fn looked_at(formulas: usize, batches: usize) -> String {
         (0, batches) => count(batches, "batch", "batches"),
         (_, batches) => format!("{formulas_words} and {}", count(batches, "batch", "batches")),
     }
-}
-
-fn edits(paths: &[PathBuf], order: &Order) -> Result<(Loaded, Vec<Fixed>), Failure> {
-    let loaded = input(paths)?;
-    let report = check(&loaded.sources, order, false);
-    let edits = fixed(&loaded.sources, &report.diagnostics);
-    Ok((loaded, edits))
-}
-
-/// Makes the sure edits, file by file, and says what was done.
-fn mend(paths: &[PathBuf], order: &Order) -> Result<(), Failure> {
-    for _ in 0..ROUNDS {
-        let (loaded, edits) = edits(paths, order)?;
-        if edits.is_empty() {
-            break;
-        }
-        for edit in &edits {
-            let Some(source) = loaded.sources.home(edit.file) else { continue };
-            // A byte-order mark is no part of the text, and stays where it was.
-            let mark = if Disk.read(&source.absolute)?.starts_with(b"\xef\xbb\xbf") { "\u{feff}" } else { "" };
-            write_whole(&source.absolute, &format!("{mark}{}", edit.text))?;
-            for (code, words) in &edit.done {
-                tell_line(&format!("{}: {code}: {words}", source.path));
-            }
-        }
-    }
-    Ok(())
 }
 
 /// Prints the edits as a patch and writes nothing.

@@ -1,13 +1,13 @@
 //! `stillroom fmt`.
 
 use super::arguments::FmtArguments;
+use super::hold::{Held, Target, holding};
 use super::input::{Named, look, named, not_opened, stderr_is_terminal};
 use super::stream::{print, tell, tell_line};
-use super::write::write_whole;
 use super::{Failure, Outcome};
 use crate::render::human;
 use crate::syntax::format;
-use crate::workspace::{Disk, Loaded, Source, World as _, load_alone};
+use crate::workspace::{Disk, Loaded, Overlay, Source, World as _, load_alone, unread};
 use similar::TextDiff;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -24,13 +24,15 @@ pub fn run(arguments: &FmtArguments) -> Result<Outcome, Failure> {
     for path in &files {
         let loaded = load_alone(&Disk, std::slice::from_ref(path), None);
         work.problems.extend(loaded.failures.iter().map(not_opened));
-        work.file(path, &loaded)?;
+        if let Err(Failure(problem)) = work.file(path, &loaded) {
+            work.problems.push(problem);
+        }
     }
     if let Some((folder, bytes)) = given {
         let loaded = load_alone(&Disk, &[], Some((folder, bytes.clone())));
         work.standard_input(&bytes, &loaded);
     }
-    if !files.is_empty() {
+    if !files.is_empty() && !work.tally.is_empty() {
         tell_line(&work.tally.words(arguments));
     }
     let stale = arguments.check && work.tally.changed > 0;
@@ -64,21 +66,46 @@ impl Work<'_> {
             return Ok(());
         }
         let Some(wanted) = self.wanted(source, loaded) else { return Ok(()) };
+        let name = path.display().to_string();
+        // Where a link leads is what is written, so that the link stays one.
+        let target = Target::at(source.absolute.clone(), name.clone())?;
         // The text as loaded has lost its byte-order mark, so what is on disk is what counts.
-        let have = Disk.read(&source.absolute)?;
+        let have = Disk.read(&source.absolute).map_err(|error| unopened(&name, &error))?;
+        let same = have == wanted.as_bytes();
+        if !self.only_asks() && (!same || target.has_remains()) {
+            return holding(target.folder(), |held| self.lay_out(held, &target));
+        }
+        if same {
+            self.tally.kept += 1;
+        } else {
+            self.tally.changed += 1;
+            self.would_change(&name, &have, &wanted);
+        }
+        Ok(())
+    }
+
+    /// Lays a file out while it is held. It may have been written since it was first looked at, so it is read anew.
+    fn lay_out(&mut self, held: &Held<'_>, target: &Target) -> Result<(), Failure> {
+        held.clear(target)?;
+        let read = held.read(target).and_then(|read| read.ok_or_else(|| std::io::ErrorKind::NotFound.into()));
+        let have = read.map_err(|error| unopened(target.shown(), &error))?;
+        let world = Overlay { inner: &Disk, path: target.path(), bytes: &have };
+        let loaded = load_alone(&world, &[target.path().to_path_buf()], None);
+        let Some(source) = loaded.sources.files.first() else { return Ok(()) };
+        let Some(wanted) = self.wanted(source, &loaded) else { return Ok(()) };
         if have == wanted.as_bytes() {
             self.tally.kept += 1;
             return Ok(());
         }
+        held.write(target, Some(&have), wanted.as_bytes())?;
         self.tally.changed += 1;
-        if self.would_change(&path.display().to_string(), &have, &wanted) {
-            // Where a link leads is what is written, so that the link stays one.
-            match write_whole(&source.absolute, &wanted) {
-                Ok(()) => print(&format!("{}\n", path.display())),
-                Err(Failure(problem)) => self.problems.push(problem),
-            }
-        }
+        print(&format!("{}\n", target.shown()));
         Ok(())
+    }
+
+    /// Whether nothing is to be written.
+    fn only_asks(&self) -> bool {
+        self.arguments.check || self.arguments.diff
     }
 
     fn standard_input(&mut self, have: &[u8], loaded: &Loaded) {
@@ -86,7 +113,7 @@ impl Work<'_> {
         let Some(wanted) = self.wanted(source, loaded) else { return };
         let changes = have != wanted.as_bytes();
         self.tally.changed += usize::from(changes);
-        if self.arguments.check || self.arguments.diff {
+        if self.only_asks() {
             if changes {
                 self.would_change("-", have, &wanted);
             }
@@ -105,20 +132,27 @@ impl Work<'_> {
         None
     }
 
-    /// Prints what would change, as asked for; whether it is to be written.
-    fn would_change(&self, name: &str, have: &[u8], wanted: &str) -> bool {
+    /// Prints what would change, as asked for.
+    fn would_change(&self, name: &str, have: &[u8], wanted: &str) {
         if self.arguments.diff {
             let have = String::from_utf8_lossy(have);
             let diff = TextDiff::from_lines(have.as_ref(), wanted);
             print(&diff.unified_diff().header(name, name).to_string());
-        } else if self.arguments.check {
+        } else {
             print(&format!("{name}\n"));
         }
-        !self.arguments.diff && !self.arguments.check
     }
 }
 
+fn unopened(name: &str, error: &std::io::Error) -> Failure {
+    Failure(format!("`{name}` cannot be opened: {}.", unread(error)))
+}
+
 impl Tally {
+    fn is_empty(&self) -> bool {
+        self.changed + self.kept + self.faulty == 0
+    }
+
     fn words(&self, arguments: &FmtArguments) -> String {
         let files = |count: usize| if count == 1 { "1 file".to_string() } else { format!("{count} files") };
         let verb = if arguments.check || arguments.diff { "would change" } else { "laid out anew" };

@@ -10,7 +10,9 @@ mod fmt;
 mod hold;
 mod input;
 mod log;
+mod mend;
 mod new;
+mod out;
 mod ph;
 mod record;
 mod sheet;
@@ -19,7 +21,6 @@ mod sides;
 mod stream;
 mod trace;
 mod why;
-mod write;
 
 pub use arguments::Arguments;
 pub use failure::Failure;

@@ -1,8 +1,13 @@
 //! `stillroom new`.
 
 use super::arguments::NewArguments;
+use super::hold::{Held, holding, new_file, part_of};
 use super::stream::print;
 use super::{Failure, Outcome};
+use crate::workspace::unwritten;
+use std::fs::File;
+use std::io::{self, Write as _};
+use std::path::Path;
 
 /// The files of a new folder. They are checked by a test, so that the folder compiles.
 const FILES: &[(&str, &str)] = &[
@@ -11,24 +16,72 @@ const FILES: &[(&str, &str)] = &[
     ("README.md", include_str!("new/README.md")),
 ];
 
-/// Makes a folder that compiles.
+/// Makes a folder that compiles, whole or not at all.
 ///
 /// # Errors
 /// A folder that is there already, or that cannot be made.
 #[allow(clippy::disallowed_methods, reason = "this command is asked to make a folder")]
 pub fn run(arguments: &NewArguments) -> Result<Outcome, Failure> {
     let folder = &arguments.name;
-    if folder.exists() {
-        return Err(Failure(format!("`{}` is there already; nothing was written.", folder.display())));
-    }
-    let failed = |error: std::io::Error| Failure(format!("`{}` cannot be made: {error}.", folder.display()));
-    std::fs::create_dir_all(folder).map_err(failed)?;
-    for (name, text) in FILES {
-        std::fs::write(folder.join(name), text).map_err(failed)?;
-    }
+    let there_already = || Failure(format!("`{}` is there already; nothing was written.", folder.display()));
+    let failed = |error: io::Error| Failure(format!("`{}` cannot be made: {}.", folder.display(), unwritten(&error)));
+    let Some(name) = folder.file_name().filter(|_| std::fs::symlink_metadata(folder).is_err()) else {
+        return Err(there_already());
+    };
+    let within = folder.parent().filter(|within| !within.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    std::fs::create_dir_all(within).map_err(failed)?;
+    let within = std::fs::canonicalize(within).map_err(failed)?;
+    let made = within.join(name);
+    holding(&within, |held| {
+        // Another may have made it while this one waited.
+        if std::fs::symlink_metadata(&made).is_ok() {
+            return Err(there_already());
+        }
+        make(held, &made).map_err(failed)
+    })?;
     print(&format!(
         "Made `{0}` with a file of materials and a first formula.\nNow try: stillroom sheet {0}/first-serum.still\n",
         folder.display()
     ));
     Ok(Outcome::Clean)
+}
+
+/// Makes the folder beside its place, down to the disk, and gives it its name.
+fn make(held: &Held<'_>, made: &Path) -> io::Result<()> {
+    let part = part_of(made);
+    cleared(&part)?;
+    std::fs::create_dir(&part)?;
+    let filled = FILES.iter().try_for_each(|(name, text)| {
+        let mut file = new_file(&part.join(name), None)?;
+        file.write_all(text.as_bytes())?;
+        file.sync_all()
+    });
+    let placed = filled.and_then(|()| {
+        #[cfg(unix)]
+        File::open(&part)?.sync_all()?;
+        std::fs::rename(&part, made)
+    });
+    match placed {
+        Ok(()) => held.sync(),
+        Err(error) => {
+            let _ = cleared(&part);
+            Err(error)
+        }
+    }
+}
+
+/// Takes away what a program that was killed left: our own files and the folder they are in, nothing else.
+fn cleared(part: &Path) -> io::Result<()> {
+    match std::fs::symlink_metadata(part) {
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(()),
+        Ok(there) if !there.is_dir() => return std::fs::remove_file(part),
+        there => there.map(|_| ())?,
+    }
+    for (name, _) in FILES {
+        match std::fs::remove_file(part.join(name)) {
+            Err(error) if error.kind() != io::ErrorKind::NotFound => return Err(error),
+            _ => {}
+        }
+    }
+    std::fs::remove_dir(part)
 }

@@ -2,8 +2,8 @@
 
 use super::arguments::{AskArguments, SheetArguments, SheetFormat};
 use super::input::{day, did_you_mean, input, input_with_past, look, pretty, stderr_is_terminal};
-use super::stream::{print, tell, tell_line};
-use super::write::write_whole;
+use super::out::Destination;
+use super::stream::{tell, tell_line};
 use super::{Failure, Outcome};
 use crate::bench::View;
 use crate::check::{FormulaReport, Report, check};
@@ -20,8 +20,9 @@ use crate::syntax::tree::Item;
 /// # Errors
 /// Wrong arguments, or input that cannot be read.
 pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
+    let out = Destination::of(arguments.out.as_deref())?;
     if let Some(name) = &arguments.record {
-        return record(arguments, name);
+        return record(arguments, name, &out);
     }
     let ask = &arguments.ask;
     let order = order(ask)?;
@@ -48,17 +49,13 @@ pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
         tell_line(&format!("{}.", summary.words()));
     }
     if !sheets.is_empty() {
-        let out = written(&sheets, arguments, chosen.len() > 1)?;
-        match &arguments.out {
-            Some(path) => write_whole(path, &out)?,
-            None => print(&out),
-        }
+        out.write(&written(&sheets, arguments, chosen.len() > 1)?, &loaded.sources)?;
     }
     Ok(if summary.errors > 0 || unprinted > 0 { Outcome::Errors } else { Outcome::Clean })
 }
 
 /// The record of a batch as a document. One with deviations is printed all the same: they stand in it.
-fn record(arguments: &SheetArguments, name: &str) -> Result<Outcome, Failure> {
+fn record(arguments: &SheetArguments, name: &str, out: &Destination) -> Result<Outcome, Failure> {
     let path = &arguments.ask.path;
     let loaded = input_with_past(std::slice::from_ref(path))?;
     let report = check(&loaded.sources, &Order::default(), false);
@@ -72,14 +69,11 @@ fn record(arguments: &SheetArguments, name: &str) -> Result<Outcome, Failure> {
     let faults = super::bench::own_faults(&loaded.sources, &report, batch);
     let errors = faults.iter().any(|fault| fault.level == "error");
     let record = RecordJson::new(batch, &view, digest, faults);
-    let out = match arguments.format {
+    let text = match arguments.format {
         SheetFormat::Json => pretty(&record)?,
         SheetFormat::Markdown | SheetFormat::Text => record.markdown(),
     };
-    match &arguments.out {
-        Some(path) => write_whole(path, &out)?,
-        None => print(&out),
-    }
+    out.write(&text, &loaded.sources)?;
     Ok(if errors { Outcome::Errors } else { Outcome::Clean })
 }
 

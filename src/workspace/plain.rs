@@ -17,7 +17,7 @@ pub fn unread(error: &Error) -> String {
 pub fn unwritten(error: &Error) -> String {
     match error.kind() {
         ErrorKind::NotFound => "there is no such folder".to_string(),
-        ErrorKind::PermissionDenied => "it may not be written".to_string(),
+        ErrorKind::PermissionDenied => "you may not write there".to_string(),
         _ => either(error),
     }
 }

@@ -12,7 +12,7 @@ use crate::record::{quoted, statement};
 use crate::render::BenchJson;
 use crate::syntax::parse;
 use crate::syntax::tree::{AmountKind, Batch, BatchEntry, FrozenPlan, Item};
-use crate::workspace::{Disk, World as _};
+use crate::workspace::{Disk, World as _, unread};
 use std::path::Path;
 
 const MENU: &str = "
@@ -69,7 +69,7 @@ fn with_batch<T>(
     name: &str,
     look: impl FnOnce(&Report<'_>, &Batch, &Draft<'_>) -> T,
 ) -> Result<T, Failure> {
-    let unread = |error: std::io::Error| unopened(path, &error.to_string());
+    let unread = |error: std::io::Error| unopened(path, &unread(&error));
     let target = Disk.canonical(path).map_err(unread)?;
     let draft = Draft { path: &target, bytes: Disk.read(&target).map_err(unread)? };
     let loaded = draft.load();
@@ -84,10 +84,7 @@ fn with_batch<T>(
 
 /// The batch that is written on: the one named, the only one, or the one she picks.
 fn which(talk: &mut Talk<'_>, path: &Path, batch: Option<&str>) -> Result<Option<String>, Failure> {
-    let unread = |error: std::io::Error| match error.kind() {
-        std::io::ErrorKind::NotFound => unopened(path, "there is no such file"),
-        _ => unopened(path, &error.to_string()),
-    };
+    let unread = |error: std::io::Error| unopened(path, &unread(&error));
     let target = Disk.canonical(path).map_err(unread)?;
     let loaded = Draft { path: &target, bytes: Disk.read(&target).map_err(unread)? }.load();
     let Some(source) = loaded.sources.files.first() else { return Ok(None) };

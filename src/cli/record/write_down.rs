@@ -3,7 +3,7 @@
 use super::draft::{Draft, Frozen, Unfrozen, frozen, home_of};
 use crate::check::{Report, check};
 use crate::cli::Failure;
-use crate::cli::hold::{Held, holding};
+use crate::cli::hold::{Held, Target, holding};
 use crate::cli::input::{did_you_mean, look, stderr_is_terminal};
 use crate::diagnostic::FileId;
 use crate::history::{Recovered, lost_plan};
@@ -13,7 +13,7 @@ use crate::record::{Besides, Insertion, append, begin, besides, into_plan, judge
 use crate::render::human;
 use crate::syntax::nearest;
 use crate::syntax::tree::{Batch, BatchEntry, Item};
-use crate::workspace::{Loaded, Source};
+use crate::workspace::{Loaded, Source, unread};
 use smol_str::SmolStr;
 use std::path::{Component, Path, PathBuf};
 
@@ -79,12 +79,14 @@ struct Edit {
 /// # Errors
 /// A record that there is not, and a file that cannot be read or written.
 pub fn write_down(entry: &Entry<'_>) -> Result<Written, Failure> {
-    holding(entry.path, |held| {
-        let was = held.read().map_err(|error| unopened(entry.path, &error.to_string()))?;
+    let target = Target::of(entry.path)?;
+    holding(target.folder(), |held| {
+        held.clear(&target)?;
+        let was = held.read(&target).map_err(|error| unopened(entry.path, &unread(&error)))?;
         if was.is_none() && entry.begin.is_none() {
             return Err(unopened(entry.path, "there is no such file"));
         }
-        let draft = Draft { path: held.path(), bytes: was.clone().unwrap_or_default() };
+        let draft = Draft { path: target.path(), bytes: was.clone().unwrap_or_default() };
         let loaded = draft.load();
         let report = check(&loaded.sources, &Order::default(), false);
         let Some(source) = loaded.sources.files.first() else { return Err(unopened(entry.path, "it is no file")) };
@@ -96,24 +98,36 @@ pub fn write_down(entry: &Entry<'_>) -> Result<Written, Failure> {
             None => continued(entry, &draft, source, &loaded, &report)?,
         };
         match edit {
-            Ok(edit) => finish(held, was.as_deref(), source, &report, edit),
+            Ok(edit) => finish(&Place { held, target: &target }, was.as_deref(), source, &report, edit),
             Err(refused) => Ok(Written::Refused(refused)),
         }
     })
 }
 
+/// Where it is written.
+struct Place<'p> {
+    held: &'p Held<'p>,
+    target: &'p Target,
+}
+
+impl Place<'_> {
+    fn write(&self, was: Option<&[u8]>, now: &[u8]) -> Result<(), Failure> {
+        self.held.write(self.target, was, now)
+    }
+}
+
 /// Looks at the file as it would be, and writes it where nothing speaks against it.
 fn finish(
-    held: &mut Held<'_>,
+    place: &Place<'_>,
     was: Option<&[u8]>,
     source: &Source,
     before: &Report<'_>,
     edit: Edit,
 ) -> Result<Written, Failure> {
-    let path = held.path().to_path_buf();
+    let path = place.target.path();
     let mark = was.filter(|bytes| bytes.starts_with(b"\xef\xbb\xbf")).map_or(0, |_| 3);
     let mark = was.and_then(|bytes| bytes.get(..mark)).unwrap_or_default();
-    let draft_of = |text: &str| Draft { path: &path, bytes: [mark, text.as_bytes()].concat() };
+    let draft_of = |text: &str| Draft { path, bytes: [mark, text.as_bytes()].concat() };
     let text = edit.insertion.put_into(&source.text);
     let draft = draft_of(&text);
     let loaded = draft.load();
@@ -132,7 +146,7 @@ fn finish(
             let put_in = [edit.insertion.clone(), more];
             let judged = judge(before, &after, source.id, &edit.batch, &put_in);
             if judged.refused.is_empty() {
-                held.write(was, &draft.bytes)?;
+                place.write(was, &draft.bytes)?;
                 let said = format!("The plan says now what {} made of.\n", are(&found.names));
                 let told = [drawn(&loaded, &judged.told), notes, said, not_said(&unknown)].concat();
                 let [statement, more] = put_in;
@@ -143,7 +157,7 @@ fn finish(
         }
         notes.push_str(&not_said(&unknown));
     }
-    held.write(was, &draft.bytes)?;
+    place.write(was, &draft.bytes)?;
     let told = format!("{}{notes}", drawn(&loaded, &judged.told));
     Ok(Written::Recorded(Recorded { text: edit.insertion.text, told }))
 }
@@ -339,10 +353,7 @@ fn no_formula(path: &Path, name: &str, report: &Report<'_>) -> Failure {
 /// The file of a formula, and how the record is to name it where it does not use it yet.
 #[allow(clippy::disallowed_methods, reason = "a file named on the command line is looked for")]
 fn using(from: &Path, source: &Source, report: &Report<'_>) -> Result<(PathBuf, Option<String>), Failure> {
-    let home = std::fs::canonicalize(from).map_err(|error| match error.kind() {
-        std::io::ErrorKind::NotFound => unopened(from, "there is no such file"),
-        _ => unopened(from, &error.to_string()),
-    })?;
+    let home = std::fs::canonicalize(from).map_err(|error| unopened(from, &unread(&error)))?;
     let reached: Vec<FileId> = report.resolver.scopes.reached(source.id).collect();
     let known = report.resolver.sources.files.iter().any(|file| file.absolute == home && reached.contains(&file.id));
     let folder = source.absolute.parent().unwrap_or(Path::new(""));

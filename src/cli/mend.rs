@@ -1,0 +1,133 @@
+//! `check --fix`: the sure edits written into their files.
+
+use super::Failure;
+use super::hold::{Held, Target, holding};
+use super::input::input;
+use super::stream::tell_line;
+use crate::check::check;
+use crate::fix::{Fixed, fixed};
+use crate::plan::Order;
+use crate::workspace::Loaded;
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+/// An edit may bring another to light; after so many rounds what is left is left.
+const ROUNDS: usize = 8;
+
+/// The files, and the sure edits of those that were named.
+///
+/// # Errors
+/// Input that cannot be read.
+pub fn edits(paths: &[PathBuf], order: &Order) -> Result<(Loaded, Vec<Fixed>), Failure> {
+    let loaded = input(paths)?;
+    let report = check(&loaded.sources, order, false);
+    let edits = fixed(&loaded.sources, &report.diagnostics);
+    Ok((loaded, edits))
+}
+
+/// Makes the sure edits, folder by folder, and says what was done.
+///
+/// # Errors
+/// Input that cannot be read, or a file that cannot be written; the files of all other folders are mended first.
+pub fn mend(paths: &[PathBuf], order: &Order) -> Result<(), Failure> {
+    for round in 0..ROUNDS {
+        let (loaded, edits) = edits(paths, order)?;
+        if round == 0 {
+            clear_remains(&loaded)?;
+        }
+        let folders: BTreeSet<&Path> = edits.iter().filter_map(|edit| folder_of(&loaded, edit)).collect();
+        let mut problems = Vec::new();
+        for folder in &folders {
+            let done = holding(folder, |held| mend_in(held, &loaded, &edits, &|| self::edits(paths, order)));
+            problems.extend(done.err().map(|Failure(problem)| problem));
+        }
+        if !problems.is_empty() {
+            return Err(Failure(problems.join("\n")));
+        }
+        if folders.is_empty() {
+            break;
+        }
+    }
+    Ok(())
+}
+
+/// The folder of the file of an edit.
+fn folder_of<'l>(loaded: &'l Loaded, edit: &Fixed) -> Option<&'l Path> {
+    loaded.sources.home(edit.file)?.absolute.parent()
+}
+
+/// Clears what a program that was killed left beside the files that were named.
+fn clear_remains(loaded: &Loaded) -> Result<(), Failure> {
+    for source in loaded.sources.files.iter().filter(|source| source.named) {
+        let target = Target::at(source.absolute.clone(), source.path.clone())?;
+        if target.has_remains() {
+            holding(target.folder(), |held| held.clear(&target))?;
+        }
+    }
+    Ok(())
+}
+
+/// Makes the edits of one folder while it is held: those worked out beforehand where no file of theirs was written since,
+/// else those of now.
+fn mend_in(
+    held: &Held<'_>,
+    loaded: &Loaded,
+    edits: &[Fixed],
+    anew: &dyn Fn() -> Result<(Loaded, Vec<Fixed>), Failure>,
+) -> Result<(), Failure> {
+    let here = |edit: &&Fixed, loaded: &Loaded| folder_of(loaded, edit) == Some(held.folder());
+    let mut mends = Vec::new();
+    for edit in edits.iter().filter(|edit| here(edit, loaded)) {
+        mends.extend(Mend::of(held, loaded, edit)?);
+    }
+    if mends.iter().all(|mend| mend.is_fresh) {
+        return made(held, &mends);
+    }
+    let (loaded, edits) = anew()?;
+    let mut mends = Vec::new();
+    for edit in edits.iter().filter(|edit| here(edit, &loaded)) {
+        mends.extend(Mend::of(held, &loaded, edit)?);
+    }
+    made(held, &mends)
+}
+
+/// The edits of one file, ready to be written.
+struct Mend {
+    target: Target,
+    /// What is in the file.
+    was: Vec<u8>,
+    /// Whether that is what the edits were worked out from.
+    is_fresh: bool,
+    /// What is to be in it.
+    now: String,
+    /// What is said once it is.
+    done: Vec<String>,
+}
+
+impl Mend {
+    fn of(held: &Held<'_>, loaded: &Loaded, edit: &Fixed) -> Result<Option<Mend>, Failure> {
+        let Some(source) = loaded.sources.home(edit.file) else { return Ok(None) };
+        let target = Target::at(source.absolute.clone(), source.path.clone())?;
+        // One that is gone is not what the edits were worked out from.
+        let was = held.read(&target)?.unwrap_or_default();
+        // A byte-order mark is no part of the text, and stays where it was.
+        let mark = if was.starts_with(b"\xef\xbb\xbf") { "\u{feff}" } else { "" };
+        let is_fresh = was.strip_prefix(mark.as_bytes()) == Some(source.text.as_bytes());
+        let now = format!("{mark}{}", edit.text);
+        let done = edit.done.iter().map(|(code, words)| format!("{}: {code}: {words}", source.path)).collect();
+        Ok(Some(Mend { target, was, is_fresh, now, done }))
+    }
+}
+
+/// Writes files that are mended, each whole or not at all, and says what was done in those that were.
+fn made(held: &Held<'_>, mends: &[Mend]) -> Result<(), Failure> {
+    let mut problems = Vec::new();
+    // What an editor writes just now is left to the next round.
+    for mend in mends.iter().filter(|mend| mend.is_fresh) {
+        match held.write(&mend.target, Some(&mend.was), mend.now.as_bytes()) {
+            Ok(()) => mend.done.iter().for_each(|done| tell_line(done)),
+            Err(Failure(problem)) => problems.push(problem),
+        }
+    }
+    if problems.is_empty() { Ok(()) } else { Err(Failure(problems.join("\n"))) }
+}
