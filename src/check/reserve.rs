@@ -53,7 +53,7 @@ fn missing_or_ambiguous(look: &Look<'_, '_>, adjuster: &Line, holding: &[&Line])
                 fault
                     .and(line.mark, "the line that fills up")
                     .help(format!("Hold part of it back: `{}  q.s.  hold back {figure} %`{how}.", line.name))
-                    .fix(line.mark, line.with_amount(&format!("q.s.  hold back {figure} %")), Sureness::Safe)
+                    .fix(line.mark, line.with_amount(&format!("q.s.  hold back {figure} %")), Sureness::NeedsALook)
             }
             Some(line) => fault
                 .and(line.mark, "the line that fills up")

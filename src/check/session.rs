@@ -182,7 +182,7 @@ fn in_order(sources: &Sources, mut all: Vec<Diagnostic>) -> Vec<Diagnostic> {
     // is pointed at tells them apart.
     let pointed_at = |fault: &Diagnostic| fault.secondary.iter().map(|label| label.place).collect::<Vec<_>>();
     all.sort_by_cached_key(|fault| {
-        (sources.path(fault.primary.place.file), fault.primary.place, fault.code, pointed_at(fault))
+        (sources.path_in_workspace(fault.primary.place.file), fault.primary.place, fault.code, pointed_at(fault))
     });
     all.dedup_by(|a, b| a.code == b.code && a.primary.place == b.primary.place && pointed_at(a) == pointed_at(b));
     all

@@ -1,9 +1,9 @@
 //! The steps and the lines they speak of.
 
 use super::Look;
-use crate::diagnostic::{Code, Diagnostic, Place};
+use crate::diagnostic::{Code, Diagnostic, Place, Sureness};
 use crate::model::{Line, StepMark};
-use crate::syntax::{nearest, sureness};
+use crate::syntax::nearest;
 use smol_str::SmolStr;
 
 /// Every name in the steps, with its place.
@@ -44,7 +44,10 @@ pub fn unknown_names(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
         faults.push(match near.as_slice() {
             [only] => {
                 let braced = format!("{{{only}}}");
-                fault.help(format!("Did you mean `{braced}`?")).fix(place, braced, sureness(name, only))
+                // A near name may be another line's; the same one in capitals is its own.
+                let same = name.eq_ignore_ascii_case(only);
+                let sureness = if same { Sureness::Safe } else { Sureness::NeedsALook };
+                fault.help(format!("Did you mean `{braced}`?")).fix(place, braced, sureness)
             }
             [first, ..] => fault.help(format!("Did you mean `{{{first}}}`?")),
             [] => fault.help("Add the line, or write the word without braces."),

@@ -41,7 +41,7 @@ fn fault(line: &Line, active: &Component, figure: &Exact, what: &str, place: Pla
     Diagnostic::new(Code::StrengthIgnored, line.mark, message)
         .and(place, format!("{figure} % here"))
         .help(format!("For {figure} % of active write `{written}`: {} % as supplied.", supplied.to_significant(6)))
-        .fix(line.mark, line.with_amount(&written), Sureness::Safe)
+        .fix(line.mark, line.with_amount(&written), Sureness::NeedsALook)
 }
 
 /// A line whose figure may have been meant for its active.

@@ -68,7 +68,7 @@ pub fn over_or_under(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
             Some(line) => fault
                 .and(line.mark, "this could fill up")
                 .help("Write `water q.s.`, and the water fills up to 100 % by itself.")
-                .fix(line.mark, line.with_amount("q.s."), Sureness::Safe),
+                .fix(line.mark, line.with_amount("q.s."), Sureness::NeedsALook),
             None => fault.help("Give one line `q.s.`, and it fills up to 100 % by itself."),
         });
     }

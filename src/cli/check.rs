@@ -70,7 +70,9 @@ fn versions(report: &Report<'_>, paths: &[PathBuf], revision: &str) -> Result<Ve
 /// More diagnostics in their places among those that are in order.
 fn with(report: &Report<'_>, mut all: Vec<Diagnostic>, more: Vec<Diagnostic>) -> Vec<Diagnostic> {
     all.extend(more);
-    all.sort_by_cached_key(|fault| (report.resolver.sources.path(fault.primary.place.file), fault.primary.place));
+    all.sort_by_cached_key(|fault| {
+        (report.resolver.sources.path_in_workspace(fault.primary.place.file), fault.primary.place)
+    });
     all
 }
 
@@ -123,7 +125,8 @@ fn patch(paths: &[PathBuf], order: &Order) -> Result<Outcome, Failure> {
     for edit in &edits {
         let Some(source) = loaded.sources.home(edit.file) else { continue };
         let diff = TextDiff::from_lines(source.text.as_str(), edit.text.as_str());
-        print(&diff.unified_diff().header(&source.path, &source.path).to_string());
+        let path = loaded.sources.path(edit.file);
+        print(&diff.unified_diff().header(&path, &path).to_string());
     }
     Ok(if edits.is_empty() { Outcome::Clean } else { Outcome::Errors })
 }

@@ -1,7 +1,7 @@
 //! `stillroom diff`.
 
 use super::arguments::{DiffArguments, DiffFormat};
-use super::input::{did_you_mean, input_with_past, pretty};
+use super::input::{did_you_mean, here, input_with_past, pretty};
 use super::sides::{Side, git, since};
 use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
@@ -99,7 +99,7 @@ fn on_disk(path: &PathBuf, order: &Order) -> Result<Side, Failure> {
 fn with_used(path: &PathBuf, order: &Order) -> Result<Side, Failure> {
     let loaded = input_with_past(std::slice::from_ref(path))?;
     let all: Vec<PathBuf> = loaded.sources.files.iter().map(|source| source.absolute.clone()).collect();
-    let mut side = Side::of(&load(&Disk, &all, None), order, false);
+    let mut side = Side::of(&load(&Disk, &all, None).seen_from(here()), order, false);
     side.batches = Side::of(&loaded, order, true).batches;
     Ok(side)
 }
@@ -134,7 +134,8 @@ fn handed_over(arguments: &[PathBuf], order: &Order) -> Result<(Side, Side), Fai
         let bytes = Disk.read(file)?;
         let committed = head.as_ref().filter(|head| is_of(head, &path, number));
         let inner: &dyn World = committed.map_or(&Disk, |head| head);
-        let loaded: Loaded = load(&Overlay { inner, path: &path, bytes: &bytes }, std::slice::from_ref(&path), None);
+        let world = Overlay { inner, path: &path, bytes: &bytes };
+        let loaded: Loaded = load(&world, std::slice::from_ref(&path), None).seen_from(Some(here.clone()));
         Ok(Side::of(&loaded, order, false))
     };
     Ok((side(&path, &old, &old_number)?, side(&now, &new, &new_number)?))

@@ -2,7 +2,7 @@
 
 use super::arguments::FmtArguments;
 use super::hold::{Held, Target, holding};
-use super::input::{Named, look, named, not_opened, stderr_is_terminal};
+use super::input::{Named, here, look, named, not_opened, stderr_is_terminal};
 use super::stream::{print, tell, tell_line};
 use super::{Failure, Outcome};
 use crate::render::human;
@@ -18,18 +18,19 @@ use std::path::{Path, PathBuf};
 /// # Errors
 /// Files that cannot be read or written; all others are laid out first.
 pub fn run(arguments: &FmtArguments) -> Result<Outcome, Failure> {
-    let here = [PathBuf::from(".")];
-    let Named { files, given, problems } = named(if arguments.paths.is_empty() { &here } else { &arguments.paths })?;
+    let whole_folder = [PathBuf::from(".")];
+    let Named { files, given, problems } =
+        named(if arguments.paths.is_empty() { &whole_folder } else { &arguments.paths })?;
     let mut work = Work { arguments, tally: Tally::default(), seen: BTreeSet::new(), problems };
     for path in &files {
-        let loaded = load_alone(&Disk, std::slice::from_ref(path), None);
+        let loaded = load_alone(&Disk, std::slice::from_ref(path), None).seen_from(here());
         work.problems.extend(loaded.failures.iter().map(not_opened));
         if let Err(Failure(problem)) = work.file(path, &loaded) {
             work.problems.push(problem);
         }
     }
     if let Some((folder, bytes)) = given {
-        let loaded = load_alone(&Disk, &[], Some((folder, bytes.clone())));
+        let loaded = load_alone(&Disk, &[], Some((folder, bytes.clone()))).seen_from(here());
         work.standard_input(&bytes, &loaded);
     }
     if !files.is_empty() && !work.tally.is_empty() {

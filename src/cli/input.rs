@@ -4,7 +4,7 @@ use super::Failure;
 use super::stream::tell_line;
 use crate::history::recover;
 use crate::syntax::{is_calendar_date, nearest};
-use crate::workspace::{Disk, Loaded, load};
+use crate::workspace::{Disk, Loaded, World as _, load};
 use ignore::WalkBuilder;
 use smol_str::SmolStr;
 use std::collections::BTreeSet;
@@ -55,7 +55,7 @@ pub fn named(paths: &[PathBuf]) -> Result<Named, Failure> {
 /// A path that cannot be opened, or a folder without formulas.
 pub fn input(paths: &[PathBuf]) -> Result<Loaded, Failure> {
     let Named { files, given, mut problems } = named(paths)?;
-    let loaded = load(&Disk, &files, given);
+    let loaded = load(&Disk, &files, given).seen_from(here());
     problems.extend(loaded.failures.iter().map(not_opened));
     if problems.is_empty() { Ok(loaded) } else { Err(Failure(problems.join("\n"))) }
 }
@@ -70,6 +70,11 @@ pub fn input_with_past(paths: &[PathBuf]) -> Result<Loaded, Failure> {
         tell_line(&format!("`{}` is held against {}.", found.batch, found.words()));
     }
     Ok(loaded)
+}
+
+/// The folder one stands in, its links followed as those of files are; none where it is gone.
+pub fn here() -> Option<PathBuf> {
+    Disk.canonical(Path::new(".")).ok()
 }
 
 /// ` Did you mean …?` with the known name nearest to one that is not known; empty where none is near.

@@ -1,13 +1,13 @@
 //! `stillroom log`.
 
 use super::arguments::{LogArguments, LogFormat};
-use super::input::{Named, named, pretty};
+use super::input::{Named, here, named, pretty};
 use super::sides::{full, git, in_no_repository};
 use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
 use crate::history::{Track, log};
 use crate::render::LogJson;
-use crate::workspace::{Disk, Repository, World as _};
+use crate::workspace::{Disk, Repository, World as _, seen_from};
 
 /// Lists the versions of formulas through git, each change in a line.
 ///
@@ -31,6 +31,9 @@ pub fn run(arguments: &LogArguments) -> Result<Outcome, Failure> {
         if tracks.is_empty() {
             return Err(super::diff::no_formula(name, &known));
         }
+    }
+    if let Some(here) = here() {
+        tracks.iter_mut().for_each(|track| track.file = seen_from(&here, &repository.folder.join(&track.file)));
     }
     let json = LogJson::new(&tracks);
     print(&match arguments.format {

@@ -59,7 +59,7 @@ fn folder_of<'l>(loaded: &'l Loaded, edit: &Fixed) -> Option<&'l Path> {
 /// Clears what a program that was killed left beside the files that were named.
 fn clear_remains(loaded: &Loaded) -> Result<(), Failure> {
     for source in loaded.sources.files.iter().filter(|source| source.named) {
-        let target = Target::at(source.absolute.clone(), source.path.clone())?;
+        let target = Target::at(source.absolute.clone(), loaded.sources.path(source.id))?;
         if target.has_remains() {
             holding(target.folder(), |held| held.clear(&target))?;
         }
@@ -107,14 +107,18 @@ struct Mend {
 impl Mend {
     fn of(held: &Held<'_>, loaded: &Loaded, edit: &Fixed) -> Result<Option<Mend>, Failure> {
         let Some(source) = loaded.sources.home(edit.file) else { return Ok(None) };
-        let target = Target::at(source.absolute.clone(), source.path.clone())?;
+        let target = Target::at(source.absolute.clone(), loaded.sources.path(source.id))?;
         // One that is gone is not what the edits were worked out from.
         let was = held.read(&target)?.unwrap_or_default();
         // A byte-order mark is no part of the text, and stays where it was.
         let mark = if was.starts_with(b"\xef\xbb\xbf") { "\u{feff}" } else { "" };
         let is_fresh = was.strip_prefix(mark.as_bytes()) == Some(source.text.as_bytes());
         let now = format!("{mark}{}", edit.text);
-        let done = edit.done.iter().map(|(code, words)| format!("{}: {code}: {words}", source.path)).collect();
+        let done = edit
+            .done
+            .iter()
+            .map(|(code, words)| format!("{}: {code}: {words}", loaded.sources.path(source.id)))
+            .collect();
         Ok(Some(Mend { target, was, is_fresh, now, done }))
     }
 }

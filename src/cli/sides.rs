@@ -1,7 +1,7 @@
 //! The two sides of a comparison: files on disk, or the same files as they stood at a revision.
 
 use super::Failure;
-use super::input::{Named, named, not_opened};
+use super::input::{Named, here, named, not_opened};
 use crate::bench::View;
 use crate::check::{Report, check};
 use crate::compare::{MaterialMeaning, Meaning, material_meaning, plan_and_made};
@@ -86,7 +86,7 @@ pub fn since(paths: &[PathBuf], revision: &str) -> Result<Vec<Since>, Failure> {
                 files.extend(listed(path)?);
             }
         }
-        let new = load(&Disk, &files, None);
+        let new = load(&Disk, &files, None).seen_from(here());
         if let Some(failure) = new.failures.first() {
             return Err(Failure(not_opened(failure)));
         }
@@ -132,7 +132,7 @@ fn before(revision: &Revision, paths: &[PathBuf]) -> Result<Loaded, Failure> {
         files.extend(within.into_iter().map(|(path, _)| path));
         files.extend(is_file.then_some(full));
     }
-    let loaded = load(revision, &files, None);
+    let loaded = load(revision, &files, None).seen_from(here());
     match loaded.failures.first() {
         Some(failure) => Err(Failure(not_opened(failure))),
         None => Ok(loaded),

@@ -51,7 +51,7 @@ pub struct Fix {
     pub place: Place,
     /// What stands there afterwards.
     pub replacement: String,
-    /// How sure the edit is. Whatever changes a percentage is never [`Sureness::Safe`].
+    /// How sure the edit is. Whatever may change a weight, a percentage or what is meant is never [`Sureness::Safe`].
     pub sureness: Sureness,
 }
 
@@ -143,6 +143,12 @@ impl Diagnostic {
     pub fn fix(mut self, place: Place, replacement: impl Into<String>, sureness: Sureness) -> Diagnostic {
         self.fix = Some(Fix { place, replacement: replacement.into(), sureness });
         self
+    }
+
+    /// Whether an edit mends it beyond doubt.
+    #[must_use]
+    pub fn is_surely_mended(&self) -> bool {
+        self.fix.as_ref().is_some_and(|fix| fix.sureness == Sureness::Safe)
     }
 
     /// Names the law or standard behind it.

@@ -1,9 +1,11 @@
 //! Exact numbers, intervals, units with dimensions. Nothing here knows of formulas.
 
 mod exact;
+mod foreign;
 mod interval;
 mod unit;
 
 pub use exact::{Exact, MAX_BITS};
+pub use foreign::{Reading, is_put_together, reading};
 pub use interval::Interval;
 pub use unit::{Dimension, Unit};

@@ -24,13 +24,15 @@ pub fn judge(before: &Report<'_>, after: &Report<'_>, file: FileId, batch: &str,
     let known: BTreeSet<(String, Span, Code)> = before
         .diagnostics
         .iter()
-        .map(|fault| (before.resolver.sources.path(fault.primary.place.file), fault.primary.place.span, fault.code))
+        .map(|fault| {
+            (before.resolver.sources.path_in_workspace(fault.primary.place.file), fault.primary.place.span, fault.code)
+        })
         .collect();
     let mut judged = Judged::default();
     for fault in &after.diagnostics {
         let place = fault.primary.place;
         let span = if place.file == file { before_all(place.span, put_in) } else { Some(place.span) };
-        let path = after.resolver.sources.path(place.file);
+        let path = after.resolver.sources.path_in_workspace(place.file);
         let was = |code: Code| span.is_some_and(|span| known.contains(&(path.clone(), span, code)));
         if was(fault.code) {
             continue;

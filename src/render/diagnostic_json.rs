@@ -5,7 +5,7 @@ use crate::workspace::{LineIndex, Sources};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-/// A diagnostic. Lines and columns from 1, columns in characters, ends exclusive; paths within the workspace.
+/// A diagnostic. Lines and columns from 1, columns in characters, ends exclusive; paths from where the command ran.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct DiagnosticJson {
@@ -76,16 +76,24 @@ pub struct FixJson {
 }
 
 impl DiagnosticJson {
+    /// The same with every path from the root of its workspace, as code hosts want them.
+    #[must_use]
+    pub fn all_from_root(sources: &Sources, diagnostics: &[Diagnostic]) -> Vec<DiagnosticJson> {
+        let mut lines = Lines { sources, from_root: true, known: std::collections::HashMap::new() };
+        diagnostics.iter().map(|diagnostic| lines.diagnostic(diagnostic)).collect()
+    }
+
     /// Diagnostics as JSON. The lines of each file are read once.
     #[must_use]
     pub fn all(sources: &Sources, diagnostics: &[Diagnostic]) -> Vec<DiagnosticJson> {
-        let mut lines = Lines { sources, known: std::collections::HashMap::new() };
+        let mut lines = Lines { sources, from_root: false, known: std::collections::HashMap::new() };
         diagnostics.iter().map(|diagnostic| lines.diagnostic(diagnostic)).collect()
     }
 }
 
 struct Lines<'s> {
     sources: &'s Sources,
+    from_root: bool,
     known: std::collections::HashMap<crate::diagnostic::FileId, LineIndex<'s>>,
 }
 
@@ -94,7 +102,8 @@ impl Lines<'_> {
         let sources = self.sources;
         let index = self.known.entry(place.file).or_insert_with(|| LineIndex::new(sources.text(place.file)));
         let (start, end) = index.span(place.span);
-        (Some(sources.path(place.file)).filter(|path| !path.is_empty()), start, end)
+        let path = if self.from_root { sources.path_in_workspace(place.file) } else { sources.path(place.file) };
+        (Some(path).filter(|path| !path.is_empty()), start, end)
     }
 
     fn related(&mut self, label: &Label) -> RelatedJson {

@@ -9,7 +9,7 @@ use std::fmt::Write as _;
 #[must_use]
 pub fn github(sources: &Sources, diagnostics: &[Diagnostic]) -> String {
     let mut out = String::new();
-    for one in DiagnosticJson::all(sources, diagnostics) {
+    for one in DiagnosticJson::all_from_root(sources, diagnostics) {
         let command = if one.level == "note" { "notice" } else { &one.level };
         let help = one.help.as_ref().map(|help| format!("\n{help}")).unwrap_or_default();
         // Writing to a string cannot fail.

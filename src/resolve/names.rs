@@ -3,11 +3,11 @@
 use super::figure::{Evaluator, Figure};
 use super::scope::NameSet;
 use super::{Resolver, graph};
-use crate::diagnostic::{Code, Diagnostic, FileId, Place};
+use crate::diagnostic::{Code, Diagnostic, FileId, Place, Sureness};
 use crate::model::DeclId;
 use crate::shelf;
+use crate::syntax::nearest;
 use crate::syntax::tree::{Expression, Item, Name};
-use crate::syntax::{nearest, sureness};
 use rustc_hash::FxHashMap;
 use std::sync::Arc;
 
@@ -58,9 +58,8 @@ impl<'s> Resolver<'s> {
             (_, Some(file)) => {
                 fault.help(format!("The shelf has it: write `use shelf/{}` at the top of the file.", file.name))
             }
-            ([only], None) => {
-                fault.help(format!("Did you mean `{only}`?")).fix(place, *only, sureness(&name.text, only))
-            }
+            // What is near may be another thing: gluconic acid is not glycolic acid.
+            ([only], None) => fault.help(format!("Did you mean `{only}`?")).fix(place, *only, Sureness::NeedsALook),
             ([_, ..], None) => fault.help(format!("Did you mean {}?", quoted(&near))),
             ([], None) => {
                 fault.help(format!("Declare it with `{what} {} {{ … }}`, or `use` the file that has it.", name.text))
@@ -169,7 +168,7 @@ impl<'s> Resolver<'s> {
         let near = nearest(&name.text, lets.iter().copied());
         match near.as_slice() {
             [] => fault.help(format!("Give it with `let {} = …`, or write the figure.", name.text)),
-            [only] => fault.help(format!("Did you mean `{only}`?")).fix(place, *only, sureness(&name.text, only)),
+            [only] => fault.help(format!("Did you mean `{only}`?")).fix(place, *only, Sureness::NeedsALook),
             _ => fault.help(format!("Did you mean {}?", quoted(&near))),
         }
     }

@@ -7,6 +7,7 @@
 mod build;
 mod format;
 mod grammar;
+mod invisible;
 mod prepare;
 mod print;
 mod recover;
@@ -22,7 +23,7 @@ pub use build::{batch_argument, is_calendar_date, scale_argument};
 pub use format::format;
 pub use prepare::{MAX_FILE, MAX_NESTING};
 pub use print::{amount_text, expression_text, tail_text};
-pub use recover::{nearest, sureness};
+pub use recover::nearest;
 pub use words::{HEADER, RESERVED};
 
 /// A file's tree and what was wrong with its text.

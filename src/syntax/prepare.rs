@@ -1,8 +1,9 @@
-//! One look at the raw text before the grammar sees it: brackets.
+//! One look at the raw text before the grammar sees it: what nobody sees, and brackets.
 //!
 //! The grammar may count on braces that pair and on nesting that is not deep. What does not pair is told
 //! here, once, and the text handed on is mended so that every other statement of the file still parses.
 
+use super::invisible::{Cleared, clear};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span};
 use std::borrow::Cow;
 
@@ -22,6 +23,8 @@ pub struct Prepared<'t> {
     pub text: Cow<'t, str>,
     /// Where characters were put in, as offsets in the mended text, ascending.
     pub inserted: Vec<u32>,
+    /// Where characters that nobody sees were taken out, before any were put in; see [`Cleared`].
+    pub removed: Vec<(usize, usize)>,
     /// What was wrong.
     pub faults: Vec<Diagnostic>,
 }
@@ -44,16 +47,29 @@ enum Edit {
     Blank(usize, usize),
 }
 
-/// Looks at the brackets of a text.
+/// Takes out what nobody sees, and looks at the brackets of what is left.
 #[must_use]
 pub fn prepare(file: FileId, text: &str) -> Prepared<'_> {
+    let Some(Cleared { text, removed, mut faults }) = clear(file, text) else { return brackets(file, text) };
+    let prepared = brackets(file, &text);
+    faults.extend(prepared.faults.into_iter().map(|mut fault| {
+        fault.primary.place.span = Cleared::span_back(&removed, fault.primary.place.span);
+        fault
+    }));
+    let text = Cow::Owned(prepared.text.into_owned());
+    Prepared { text, inserted: prepared.inserted, removed, faults }
+}
+
+/// Looks at the brackets of a text.
+fn brackets(file: FileId, text: &str) -> Prepared<'_> {
     if brackets_pair(text) {
-        return Prepared { text: Cow::Borrowed(text), inserted: Vec::new(), faults: Vec::new() };
+        let (inserted, removed, faults) = (Vec::new(), Vec::new(), Vec::new());
+        return Prepared { text: Cow::Borrowed(text), inserted, removed, faults };
     }
     let mut scan = Scan { file, text, stack: Vec::new(), edits: Vec::new(), faults: Vec::new(), too_deep: None };
     scan.run();
     let (mended, inserted) = apply(text, &scan.edits);
-    Prepared { text: Cow::Owned(mended), inserted, faults: scan.faults }
+    Prepared { text: Cow::Owned(mended), inserted, removed: Vec::new(), faults: scan.faults }
 }
 
 /// The fast path: whether all brackets pair and none is too deep.
@@ -86,7 +102,7 @@ fn brackets_pair(text: &str) -> bool {
 }
 
 /// The offset of the closing quote of the string that opens at `at`; none where it is not closed on its line.
-fn string_end(bytes: &[u8], at: usize) -> Option<usize> {
+pub fn string_end(bytes: &[u8], at: usize) -> Option<usize> {
     let mut at = at + 1;
     loop {
         match bytes.get(at)? {
@@ -98,7 +114,8 @@ fn string_end(bytes: &[u8], at: usize) -> Option<usize> {
     }
 }
 
-fn line_end(bytes: &[u8], at: usize) -> usize {
+/// The offset of the end of the line that `at` is in.
+pub fn line_end(bytes: &[u8], at: usize) -> usize {
     bytes.get(at..).and_then(|rest| rest.iter().position(|byte| *byte == b'\n')).map_or(bytes.len(), |n| at + n)
 }
 

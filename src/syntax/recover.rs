@@ -54,6 +54,14 @@ fn faults_of_words(builder: &Builder<'_>, text: &str, start: usize, context: Con
     open_quote(builder, first_line, start)
         .or_else(|| loose_measure(builder, first_line, start, context))
         .or_else(|| unknown_opener(builder, text, start, context))
+        .or_else(|| name_of_line(builder, text, start, context))
+}
+
+/// A line whose material has capitals in its name.
+fn name_of_line(builder: &Builder<'_>, text: &str, start: usize, context: Context) -> Option<Diagnostic> {
+    let opens_otherwise = text.split_whitespace().next() == Some("pH");
+    let by_name = matches!(context, Context::Phase | Context::Plan) && !opens_otherwise;
+    if by_name { fault_of_name(builder, text, start) } else { None }
 }
 
 fn open_quote(builder: &Builder<'_>, line: &str, start: usize) -> Option<Diagnostic> {
@@ -176,7 +184,8 @@ fn fault_of_grammar(builder: &Builder<'_>, text: &str, start: usize, context: Co
     } else {
         builder.place(start + at, start + at + found_length)
     };
-    if let Some(fault) = fault_of_name(place, &found, &wanted) {
+    let wants_name = wanted.iter().any(|wanted| wanted.starts_with("a name") || wanted.starts_with("the name"));
+    if wants_name && let Some(fault) = fault_of_name(builder, rest, start + at) {
         return fault;
     }
     let wanted = wanted.join(", or ");
@@ -201,26 +210,47 @@ fn hint(found: &str, context: Context) -> Option<String> {
     })
 }
 
-/// A word that would be a name but for its letters.
-fn fault_of_name(place: crate::diagnostic::Place, found: &str, wanted: &[String]) -> Option<Diagnostic> {
-    let wants_name = wanted.iter().any(|wanted| wanted.starts_with("a name"));
-    let worth =
-        found.chars().all(|c| c.is_alphanumeric() || matches!(c, '_' | '-')) && found.contains(char::is_alphabetic);
-    if !wants_name || !worth {
+/// A word that would be a name but for its letters: such a word at the beginning of a text, which stands at an offset.
+fn fault_of_name(builder: &Builder<'_>, text: &str, start: usize) -> Option<Diagnostic> {
+    let length = text.find(|c: char| !c.is_alphanumeric() && !matches!(c, '_' | '-')).unwrap_or(text.len());
+    let word = text.get(..length).unwrap_or("");
+    if !word.contains(char::is_alphabetic) || is_name(word) {
         return None;
     }
-    let mut mended: String =
-        found.to_lowercase().chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '-' }).collect();
+    let place = builder.place(start, start + length);
+    let shown: String = word.chars().take(40).collect();
+    let told = |rest: &str| Diagnostic::new(Code::Syntax, place, format!("`{shown}` is no name: {rest}"));
+    if !word.is_ascii() {
+        return Some(
+            told("names have the letters a to z, digits and hyphens.").help("Write it without other letters."),
+        );
+    }
+    let mut mended = word.to_lowercase().replace('_', "-");
     while mended.contains("--") {
         mended = mended.replace("--", "-");
     }
-    let mended = mended.trim_matches('-').to_string();
-    let message = format!("`{found}` is no name: names are lower-case letters and digits, joined by single hyphens.");
-    let fault = Diagnostic::new(Code::Syntax, place, message);
-    Some(match mended.starts_with(|c: char| c.is_ascii_lowercase()) {
-        true => fault.help(format!("Write `{mended}`.")),
-        false => fault.help("A name begins with a letter."),
-    })
+    let mended = mended.trim_matches('-');
+    if !is_name(mended) {
+        return Some(
+            told("names are lower-case letters and digits, joined by hyphens.").help("A name begins with a letter."),
+        );
+    }
+    // Capitals mean nothing more than small letters; what else is mended may be another name.
+    let in_small = word.to_lowercase() == mended;
+    let rest = match in_small {
+        true => format!("names are lower-case letters: `{mended}`."),
+        false => "names are lower-case letters and digits, joined by single hyphens.".to_string(),
+    };
+    let sureness = if in_small { Sureness::Safe } else { Sureness::NeedsALook };
+    Some(told(&rest).help(format!("Write `{mended}`.")).fix(place, mended, sureness))
+}
+
+/// Whether a word is a name as the grammar has it.
+fn is_name(word: &str) -> bool {
+    word.starts_with(|c: char| c.is_ascii_lowercase())
+        && word
+            .split('-')
+            .all(|part| !part.is_empty() && part.bytes().all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit()))
 }
 
 /// The furthest offset reached, and the trade words for what was tried there.
@@ -293,18 +323,6 @@ pub fn nearest<'w>(word: &str, known: impl Iterator<Item = &'w str>) -> Vec<&'w 
     found.dedup();
     let best = found.first().map_or(0, |(distance, _)| *distance);
     found.into_iter().filter(|(distance, _)| *distance <= best + 1).map(|(_, word)| word).take(3).collect()
-}
-
-/// How sure it is that a word was meant for the one known word near it.
-///
-/// One slip of the pen is sure, in a long word two that leave its first letter alone. Digits are never a slip:
-/// `panthenol-75` and `panthenol-50` are two materials.
-pub fn sureness(word: &str, near: &str) -> Sureness {
-    let (word, near) = (word.to_lowercase(), near.to_lowercase());
-    let digits = |word: &str| word.chars().filter(char::is_ascii_digit).collect::<String>();
-    let two = word.chars().count() >= 8 && word.chars().next() == near.chars().next();
-    let slips = strsim::osa_distance(&word, &near);
-    if digits(&word) == digits(&near) && slips <= 1 + usize::from(two) { Sureness::Safe } else { Sureness::NeedsALook }
 }
 
 /// Words as a list with `or` before the last.

@@ -43,6 +43,22 @@ pub fn joined(folder: &Path, path: &Path) -> PathBuf {
     clean
 }
 
+/// A path as it is told to whoever stands in a folder: from there, upward too, as long as anything leads to both;
+/// else from the root. With `/` between its parts.
+#[must_use]
+pub fn seen_from(folder: &Path, path: &Path) -> String {
+    let words = |part: Component<'_>| part.as_os_str().to_string_lossy().into_owned();
+    let (here, there): (Vec<_>, Vec<_>) = (folder.components().collect(), path.components().collect());
+    let shared = here.iter().zip(&there).take_while(|(here, there)| here == there).count();
+    let met = here.iter().take(shared).any(|part| matches!(part, Component::Normal(_)));
+    let up = here.len() - shared;
+    if up > 0 && !met {
+        return path.to_string_lossy().into_owned();
+    }
+    let down = there.into_iter().skip(shared).map(words);
+    std::iter::repeat_n("..".to_string(), up).chain(down).collect::<Vec<_>>().join("/")
+}
+
 /// The disk.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Disk;

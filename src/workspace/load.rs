@@ -31,6 +31,15 @@ pub struct Loaded {
     pub failures: Vec<Failure>,
 }
 
+impl Loaded {
+    /// The same, its files told of as they are seen from a folder.
+    #[must_use]
+    pub fn seen_from(mut self, folder: Option<PathBuf>) -> Loaded {
+        self.sources.seen_from = folder;
+        self
+    }
+}
+
 /// A file to be read.
 struct Wanted {
     absolute: PathBuf,

@@ -10,7 +10,7 @@ mod load;
 mod plain;
 mod source;
 
-pub use disk::{Disk, Overlay, World, joined};
+pub use disk::{Disk, Overlay, World, joined, seen_from};
 pub use git::{Blob, Commit, GitError, Repository, Revision};
 pub use load::{Failure, Loaded, give_plan, load, load_alone};
 pub use plain::{unread, unwritten};

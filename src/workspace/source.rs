@@ -1,5 +1,6 @@
 //! The files of a session: the shelf's first, then those on disk, each with its text and its tree.
 
+use super::disk::seen_from;
 use crate::diagnostic::{Diagnostic, FileId, Place, Span};
 use crate::shelf;
 use crate::syntax::tree::{File, Item};
@@ -46,6 +47,8 @@ pub struct Source {
 pub struct Sources {
     /// The files on disk, by number, after the shelf's.
     pub files: Vec<Source>,
+    /// The folder from which their paths are told; none where they are told from the root of their workspace.
+    pub seen_from: Option<PathBuf>,
 }
 
 impl Sources {
@@ -71,9 +74,18 @@ impl Sources {
         }
     }
 
-    /// The path of a file, as it is told to a maker.
+    /// The path of a file, as it is told to a maker: from where she stands.
     #[must_use]
     pub fn path(&self, file: FileId) -> String {
+        match (self.home(file), &self.seen_from) {
+            (Some(source), Some(folder)) => seen_from(folder, &source.absolute),
+            _ => self.path_in_workspace(file),
+        }
+    }
+
+    /// The path of a file from the root of its workspace, wherever anybody stands.
+    #[must_use]
+    pub fn path_in_workspace(&self, file: FileId) -> String {
         match self.home(file) {
             Some(source) => source.path.clone(),
             None => {

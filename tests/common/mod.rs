@@ -4,6 +4,7 @@
 #![allow(dead_code, reason = "each test file uses its own part")]
 
 pub mod gel;
+pub mod mend;
 pub mod repository;
 
 use std::fs;

@@ -1,7 +1,7 @@
 //! A file as it is held, or as it would be, among the others on the disk; and the plan of a formula seen from there.
 
 use crate::check::{Report, check};
-use crate::cli::input::{look, stderr_is_terminal};
+use crate::cli::input::{here, look, stderr_is_terminal};
 use crate::model::MakesSize;
 use crate::plan::Order;
 use crate::record::{freeze, size_text};
@@ -23,7 +23,7 @@ pub struct Draft<'p> {
 impl Draft<'_> {
     /// The file and all it uses.
     pub fn load(&self) -> Loaded {
-        load(&self.world(), &[self.path.to_path_buf()], None)
+        load(&self.world(), &[self.path.to_path_buf()], None).seen_from(here())
     }
 
     /// The disk as it would be.
@@ -60,7 +60,7 @@ pub fn home_of(report: &Report<'_>, formula: &str) -> Option<PathBuf> {
 
 /// The plan of a formula of a file, as a record keeps it. An error in the formula leaves none, as it leaves no sheet.
 pub fn frozen(world: &dyn World, file: &Path, name: &str, makes: Option<MakesSize>) -> Result<Frozen, Unfrozen> {
-    let loaded = load(world, &[file.to_path_buf()], None);
+    let loaded = load(world, &[file.to_path_buf()], None).seen_from(here());
     let order = Order { makes, ..Order::default() };
     let report = check(&loaded.sources, &order, false);
     let unfrozen = |why: String| Unfrozen { why, diagnostics: String::new() };

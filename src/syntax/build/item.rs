@@ -228,7 +228,7 @@ impl Builder<'_> {
 
     fn pka_figures(&mut self, list: Pair<'_, Rule>) -> Vec<Number> {
         let numbers = list.into_inner().filter(|pair| pair.as_rule() == Rule::number);
-        numbers.map(|pair| self.number(&pair)).collect()
+        numbers.map(|pair| self.listed_number(&pair)).collect()
     }
 
     fn dissolves(&mut self, pair: Pair<'_, Rule>) -> Dissolves {

@@ -2,7 +2,7 @@
 
 use super::{Builder, exact_or_none};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span, Sureness};
-use crate::quantity::{Exact, Unit};
+use crate::quantity::{Exact, Reading, Unit, is_put_together, reading};
 use crate::syntax::prepare::prepare;
 use crate::syntax::recover::nearest;
 use crate::syntax::tree::{Expression, Makes, Number, Operator, Quantity, Range, Scale};
@@ -19,26 +19,33 @@ const MAX_WHOLE_DIGITS: usize = 15;
 impl Builder<'_> {
     /// A bare number, without a sign.
     pub(super) fn number(&mut self, pair: &Pair<'_, Rule>) -> Number {
-        Number { value: self.figure_value(pair, false), span: self.span(pair) }
+        Number { value: self.figure_value(pair, false, ""), span: self.span(pair) }
+    }
+
+    /// A bare number in a list, where a comma without a blank after it may stand between two figures.
+    pub(super) fn listed_number(&mut self, pair: &Pair<'_, Rule>) -> Number {
+        let Some((first, second)) = pair.as_str().split_once(',') else { return self.number(pair) };
+        let (first, second, span) = (shorten(first), shorten(second), self.span(pair));
+        let message = format!("`{first},{second}` may be one figure, {first}.{second}, or two, {first} and {second}.");
+        self.faults.push(
+            self.fault(Code::DecimalComma, span, message)
+                .help(format!("Write `{first}.{second}`, or `{first}, {second}`, whichever is meant.")),
+        );
+        Number { value: None, span }
     }
 
     /// A bare number that may have a sign: a charge.
     pub(super) fn signed_number(&mut self, pair: &Pair<'_, Rule>) -> Number {
-        Number { value: self.figure_value(pair, true), span: self.span(pair) }
+        Number { value: self.figure_value(pair, true, ""), span: self.span(pair) }
     }
 
-    fn figure_value(&mut self, pair: &Pair<'_, Rule>, signed: bool) -> Option<Exact> {
+    fn figure_value(&mut self, pair: &Pair<'_, Rule>, signed: bool, unit: &str) -> Option<Exact> {
         let raw = pair.as_str();
         let span = self.span(pair);
         let place = Place { file: self.file, span };
         let digits: String = raw.chars().filter(|c| *c != '_' && *c != '+' && *c != '-').collect();
         if digits.contains(',') {
-            let mended = raw.replace(',', ".");
-            self.faults.push(
-                Diagnostic::new(Code::DecimalComma, place, format!("`{raw}` has a decimal comma."))
-                    .help(format!("Write the decimal point: `{mended}`. In a list, put a blank after the comma."))
-                    .fix(place, mended, Sureness::Safe),
-            );
+            self.faults.push(decimal_comma(place, raw, unit));
             return None;
         }
         if !signed && raw.starts_with('-') {
@@ -78,10 +85,11 @@ impl Builder<'_> {
             return Quantity { value: None, unit: Unit::None, span, number: span };
         };
         let number_span = self.span(&number);
-        let mut value = self.figure_value(&number, false);
-        let unit = match inner.next() {
+        let word = inner.next();
+        let mut value = self.figure_value(&number, false, word.as_ref().map_or("", Pair::as_str));
+        let unit = match word {
             None => Unit::None,
-            Some(word) => match self.unit(&word, number.as_str()) {
+            Some(word) => match self.unit(&word, &number, value.as_ref()) {
                 Some(unit) => unit,
                 None => {
                     value = None;
@@ -92,7 +100,7 @@ impl Builder<'_> {
         Quantity { value, unit, span, number: number_span }
     }
 
-    fn unit(&mut self, pair: &Pair<'_, Rule>, number: &str) -> Option<Unit> {
+    fn unit(&mut self, pair: &Pair<'_, Rule>, number: &Pair<'_, Rule>, value: Option<&Exact>) -> Option<Unit> {
         let raw = pair.as_str();
         // `%w/v` and `% w/v` are one.
         let word = match raw.strip_prefix('%').map(str::trim_start) {
@@ -119,17 +127,10 @@ impl Builder<'_> {
         } else if word.starts_with(['e', 'E']) && word.len() == 1 {
             Diagnostic::new(Code::Syntax, place, "Figures are written out in full: no exponent.")
         } else {
-            let near = nearest(&word, Unit::words());
-            let help = match near.first() {
-                Some(near) => format!("Did you mean `{} {near}`?", shorten(number)),
-                None => "Units are `%`, `ppm`, `g`, `mg`, `kg`, `oz`, `lb`, `parts`, `mL`, `L`, `fl-oz`, `°C`, `h`, `min` and the like.".to_string(),
-            };
-            let fault =
-                Diagnostic::new(Code::UnknownUnit, place, format!("`{}` is no unit.", shorten(&word))).help(help);
-            match near.as_slice() {
-                [only] => fault.fix(place, *only, Sureness::NeedsALook),
-                _ => fault,
-            }
+            let whole = Span { start: self.span(number).start, end: span.end };
+            let figure =
+                Figure { number: number.as_str(), value, unit: place, whole: Place { file: self.file, span: whole } };
+            unknown_unit(&word, &figure)
         };
         self.faults.push(fault);
         None
@@ -248,6 +249,94 @@ impl Builder<'_> {
         let step = figures.next().unwrap_or(Expression::Quantity(missing(span)));
         Scale { step, max: figures.next(), span }
     }
+}
+
+/// A figure whose unit is none of the language.
+struct Figure<'f> {
+    number: &'f str,
+    /// None where the number itself is at fault.
+    value: Option<&'f Exact>,
+    /// Where its unit stands.
+    unit: Place,
+    /// Where it stands with its unit.
+    whole: Place,
+}
+
+/// The fault of a word that is no unit. A unit of another size is never offered for it: the figure in one of ours is.
+fn unknown_unit(word: &str, figure: &Figure<'_>) -> Diagnostic {
+    let (number, shown) = (shorten(figure.number), shorten(word));
+    let fault = |message: String| Diagnostic::new(Code::UnknownUnit, figure.unit, message);
+    match reading(word) {
+        Some(Reading::Same(unit)) => fault(format!("`{shown}` is written `{unit}` here."))
+            .help(format!("It is the same size: write `{number} {unit}`."))
+            .fix(figure.unit, unit, Sureness::Safe),
+        Some(Reading::Sized { unit, each }) => {
+            let fault = fault(format!("`{shown}` is no unit here."));
+            match figure.value.and_then(|value| written(&(value * &each))) {
+                Some(value) => fault
+                    .help(format!(
+                        "Write `{value} {unit}`: 1 {shown} is {} {unit}.",
+                        written(&each).unwrap_or_default()
+                    ))
+                    .fix(figure.whole, format!("{value} {unit}"), Sureness::NeedsALook),
+                None => fault.help(format!("1 {shown} is {} {unit}.", written(&each).unwrap_or_default())),
+            }
+        }
+        Some(Reading::Doubtful(said)) => fault(format!("`{shown}` is no unit.")).help(said),
+        None => {
+            let fault = fault(format!("`{shown}` is no unit."));
+            let long = |word: &str| word.chars().count() > 2;
+            // A short word is near to too much, and a unit that is put together near to one of another size.
+            let near = match long(word) && !is_put_together(word) {
+                true => nearest(word, Unit::words().filter(|known| long(known))),
+                false => Vec::new(),
+            };
+            match near.as_slice() {
+                [] => fault.help(
+                    "Units are `%`, `ppm`, `g`, `mg`, `kg`, `oz`, `lb`, `parts`, `mL`, `L`, `fl-oz`, `°C`, `h`, `min` and the like.",
+                ),
+                [only] => {
+                    fault.help(format!("Did you mean `{number} {only}`?")).fix(figure.unit, *only, Sureness::NeedsALook)
+                }
+                [first, ..] => fault.help(format!("Did you mean `{number} {first}`?")),
+            }
+        }
+    }
+}
+
+/// A figure with all its decimals; none where no number of them is enough.
+fn written(figure: &Exact) -> Option<String> {
+    figure.decimals().map(|decimals| figure.to_fixed(decimals))
+}
+
+/// The fault of a comma where a point belongs. Three digits after it may be thousands, and then nothing is sure.
+fn decimal_comma(place: Place, raw: &str, unit: &str) -> Diagnostic {
+    let mended = raw.replace(',', ".");
+    let with_unit = |figure: &str| format!("{} {unit}", shorten(figure)).trim_end().to_string();
+    let shown = shorten(raw);
+    if may_be_thousands(raw) {
+        let (thousands, decimal) = (with_unit(&raw.replace(',', "")), with_unit(&mended));
+        let message = format!("`{shown}` may be {thousands} or {decimal}: a comma is written for both.");
+        return Diagnostic::new(Code::DecimalComma, place, message)
+            .help(format!("Write `{thousands}`, or `{decimal}`, whichever is meant."));
+    }
+    let fault = Diagnostic::new(Code::DecimalComma, place, format!("`{shown}` has a decimal comma."));
+    fault.help(format!("Write the decimal point: `{}`. In a list, put a blank after the comma.", shorten(&mended))).fix(
+        place,
+        mended,
+        Sureness::Safe,
+    )
+}
+
+/// One to three digits, of which the first is no nought, before the comma, and exactly three after it.
+fn may_be_thousands(raw: &str) -> bool {
+    let Some((whole, decimals)) = raw.trim_start_matches(['+', '-']).split_once(',') else { return false };
+    let digits = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
+    digits(whole)
+        && digits(decimals)
+        && decimals.len() == 3
+        && (1..=3).contains(&whole.len())
+        && !whole.starts_with('0')
 }
 
 /// A quantity whose fault has been told.

@@ -6,6 +6,7 @@ mod item;
 mod literal;
 mod rule;
 
+use super::invisible::Cleared;
 use super::prepare::Prepared;
 use super::tree::{Name, Text};
 use super::words::{Context, RESERVED};
@@ -24,6 +25,10 @@ pub struct Builder<'p> {
     pub file: FileId,
     /// Where characters were put in by `prepare`.
     inserted: &'p [u32],
+    /// Where characters were taken out before that.
+    removed: &'p [(usize, usize)],
+    /// What is to be added to an offset before that, where a part of the text is parsed once more.
+    lead: isize,
     /// What is to be added to an offset in the text to have it in the file.
     shift: isize,
     /// Faults that `prepare` has told of, so that a statement they stand in is not told of twice.
@@ -35,8 +40,18 @@ pub struct Builder<'p> {
 impl<'p> Builder<'p> {
     /// For a prepared text.
     pub fn new(file: FileId, prepared: &'p Prepared<'_>) -> Builder<'p> {
-        let told = prepared.faults.iter().map(|fault| fault.primary.place.span).collect();
-        Builder { file, inserted: &prepared.inserted, shift: 0, told, faults: Vec::new() }
+        // What is surely mended leaves a statement that is read, and what else is wrong with it is told too.
+        let open = prepared.faults.iter().filter(|fault| !fault.is_surely_mended());
+        let told = open.map(|fault| fault.primary.place.span).collect();
+        Builder {
+            file,
+            inserted: &prepared.inserted,
+            removed: &prepared.removed,
+            lead: 0,
+            shift: 0,
+            told,
+            faults: Vec::new(),
+        }
     }
 
     /// For a text that stands at an offset in its file.
@@ -68,16 +83,19 @@ impl<'p> Builder<'p> {
     /// Offsets in the parsed text as a span of the file.
     fn offsets(&self, start: usize, end: usize) -> Span {
         let back = |at: usize| {
+            let at = at.saturating_add_signed(self.lead);
             let before = self.inserted.partition_point(|put_in| (*put_in as usize) < at);
-            (at - before).saturating_add_signed(self.shift)
+            at - before
         };
-        Span::new(back(start), back(end))
+        let span = Cleared::span_back(self.removed, Span::new(back(start), back(end)));
+        let shifted = |at: u32| (at as usize).saturating_add_signed(self.shift);
+        Span::new(shifted(span.start), shifted(span.end))
     }
 
     /// Where a pair stands in the file.
     fn span(&self, pair: &Pair<'_, Rule>) -> Span {
         let span = pair.as_span();
-        if self.inserted.is_empty() && self.shift == 0 {
+        if self.inserted.is_empty() && self.removed.is_empty() && self.lead == 0 && self.shift == 0 {
             return Span::new(span.start(), span.end());
         }
         self.offsets(span.start(), span.end())
@@ -155,9 +173,10 @@ impl<'p> Builder<'p> {
         trimmed
     }
 
-    /// A builder for another text, which stands at an offset in the file.
-    fn nested(&self, shift: isize) -> Builder<'static> {
-        Builder { file: self.file, inserted: &[], shift, told: Vec::new(), faults: Vec::new() }
+    /// A builder for a part of the text, which begins at an offset of it.
+    fn nested(&self, lead: isize) -> Builder<'p> {
+        let lead = self.lead.saturating_add(lead);
+        Builder { lead, told: Vec::new(), faults: Vec::new(), ..*self }
     }
 }
 
@@ -169,9 +188,9 @@ impl Builder<'_> {
     }
 
     /// Parses a text as if it stood at an offset, for the faults inside it alone.
-    pub fn faults_within(&mut self, text: &str, shift: isize) {
+    pub fn faults_within(&mut self, text: &str, lead: isize) {
         use pest::Parser as _;
-        let mut nested = self.nested(self.shift.saturating_add(shift));
+        let mut nested = self.nested(lead);
         if let Ok(pairs) = super::Grammar::parse(Rule::file, text) {
             nested.file(pairs);
         }

@@ -1,0 +1,181 @@
+//! Characters that nobody sees: blanks that are none to the language, and marks of no width. Told by name, and taken
+//! out of the text that the grammar sees, so that all else is still read. Between quotes and after `#` they are content.
+
+use super::prepare::{line_end, string_end};
+use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span, Sureness};
+
+/// A text without what nobody sees, and how its offsets lead back.
+#[derive(Debug, Default)]
+pub struct Cleared {
+    /// The text.
+    pub text: String,
+    /// Where bytes were taken out: offsets in the cleared text, ascending, each with all the bytes taken out so far.
+    pub removed: Vec<(usize, usize)>,
+    /// What was found.
+    pub faults: Vec<Diagnostic>,
+}
+
+/// What is to become of a character that nobody sees.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Mend {
+    /// A blank is meant.
+    Blank,
+    /// Nothing is meant.
+    Nothing,
+    /// Nothing or something else may be meant: a line's end, a hyphen, another order of the letters.
+    Unsure,
+}
+
+/// Characters that nobody sees, with their names in Unicode.
+const UNSEEN: &[(char, &str, Mend)] = &[
+    ('\u{0b}', "vertical tab", Mend::Blank),
+    ('\u{0c}', "form feed", Mend::Blank),
+    ('\u{85}', "next-line mark", Mend::Unsure),
+    ('\u{a0}', "no-break space", Mend::Blank),
+    ('\u{ad}', "soft hyphen", Mend::Unsure),
+    ('\u{34f}', "combining grapheme joiner", Mend::Nothing),
+    ('\u{61c}', "mark of the writing direction", Mend::Unsure),
+    ('\u{1680}', "ogham space", Mend::Blank),
+    ('\u{180e}', "Mongolian vowel separator", Mend::Nothing),
+    ('\u{2000}', "en quad", Mend::Blank),
+    ('\u{2001}', "em quad", Mend::Blank),
+    ('\u{2002}', "en space", Mend::Blank),
+    ('\u{2003}', "em space", Mend::Blank),
+    ('\u{2004}', "three-per-em space", Mend::Blank),
+    ('\u{2005}', "four-per-em space", Mend::Blank),
+    ('\u{2006}', "six-per-em space", Mend::Blank),
+    ('\u{2007}', "figure space", Mend::Blank),
+    ('\u{2008}', "punctuation space", Mend::Blank),
+    ('\u{2009}', "thin space", Mend::Blank),
+    ('\u{200a}', "hair space", Mend::Blank),
+    ('\u{200b}', "zero-width space", Mend::Nothing),
+    ('\u{200c}', "zero-width non-joiner", Mend::Nothing),
+    ('\u{200d}', "zero-width joiner", Mend::Nothing),
+    ('\u{200e}', "mark of the writing direction", Mend::Unsure),
+    ('\u{200f}', "mark of the writing direction", Mend::Unsure),
+    ('\u{2028}', "line separator", Mend::Unsure),
+    ('\u{2029}', "paragraph separator", Mend::Unsure),
+    ('\u{202a}', "mark of the writing direction", Mend::Unsure),
+    ('\u{202b}', "mark of the writing direction", Mend::Unsure),
+    ('\u{202c}', "mark of the writing direction", Mend::Unsure),
+    ('\u{202d}', "mark of the writing direction", Mend::Unsure),
+    ('\u{202e}', "mark of the writing direction", Mend::Unsure),
+    ('\u{202f}', "narrow no-break space", Mend::Blank),
+    ('\u{205f}', "medium mathematical space", Mend::Blank),
+    ('\u{2060}', "word joiner", Mend::Nothing),
+    ('\u{2061}', "function application", Mend::Nothing),
+    ('\u{2062}', "invisible times", Mend::Nothing),
+    ('\u{2063}', "invisible separator", Mend::Nothing),
+    ('\u{2064}', "invisible plus", Mend::Nothing),
+    ('\u{2066}', "mark of the writing direction", Mend::Unsure),
+    ('\u{2067}', "mark of the writing direction", Mend::Unsure),
+    ('\u{2068}', "mark of the writing direction", Mend::Unsure),
+    ('\u{2069}', "mark of the writing direction", Mend::Unsure),
+    ('\u{3000}', "ideographic space", Mend::Blank),
+    ('\u{3164}', "Hangul filler", Mend::Nothing),
+    ('\u{feff}', "byte-order mark", Mend::Nothing),
+];
+
+fn unseen(character: char) -> Option<(&'static str, Mend)> {
+    // Nearly all that is written is below the first of them.
+    if character < '\u{7f}' && !matches!(character, '\u{0b}' | '\u{0c}') {
+        return None;
+    }
+    let at = UNSEEN.binary_search_by_key(&character, |(known, _, _)| *known).ok()?;
+    UNSEEN.get(at).map(|(_, name, mend)| (*name, *mend))
+}
+
+/// Clears a text; none where there is nothing to clear, as nearly always.
+pub fn clear(file: FileId, text: &str) -> Option<Cleared> {
+    if text.is_ascii() && !text.bytes().any(|byte| matches!(byte, 0x0b | 0x0c)) {
+        return None;
+    }
+    let bytes = text.as_bytes();
+    let mut cleared = Cleared::default();
+    let (mut from, mut at, mut gone) = (0, 0, 0);
+    while let Some(character) = text.get(at..).and_then(|rest| rest.chars().next()) {
+        match (character, unseen(character)) {
+            // A quote that is not closed is told of as that, and what is after it may be content.
+            ('"', _) => at = string_end(bytes, at).map_or_else(|| line_end(bytes, at), |end| end + 1),
+            ('#', _) => at = line_end(bytes, at),
+            (_, None) => at += character.len_utf8(),
+            (_, Some((name, mend))) => {
+                let run = run_length(text, at, character);
+                let count = run / character.len_utf8();
+                let kept = if mend == Mend::Nothing { 0 } else { count };
+                cleared.faults.push(fault(file, at, (character, name), mend, count));
+                cleared.text.push_str(text.get(from..at).unwrap_or(""));
+                (0..kept).for_each(|_| cleared.text.push(' '));
+                at += run;
+                from = at;
+                gone += run - kept;
+                cleared.removed.push((cleared.text.len(), gone));
+            }
+        }
+    }
+    if cleared.faults.is_empty() {
+        return None;
+    }
+    cleared.text.push_str(text.get(from..).unwrap_or(""));
+    Some(cleared)
+}
+
+/// How many bytes one character fills from an offset on.
+fn run_length(text: &str, at: usize, character: char) -> usize {
+    let rest = text.get(at..).unwrap_or("");
+    rest.len() - rest.trim_start_matches(character).len()
+}
+
+fn fault(file: FileId, at: usize, (character, name): (char, &str), mend: Mend, count: usize) -> Diagnostic {
+    let place = Place { file, span: Span::new(at, at + count * character.len_utf8()) };
+    let code = u32::from(character);
+    let message = match count {
+        1 => format!("A character that nobody sees stands here: a {name} (U+{code:04X})."),
+        _ => format!("{count} characters that nobody sees stand here, each a {name} (U+{code:04X})."),
+    };
+    let message = if name.starts_with(['e', 'i', 'o']) { message.replace(" a ", " an ") } else { message };
+    let fault = Diagnostic::new(Code::Syntax, place, message);
+    let they = if count == 1 { "it" } else { "them" };
+    match mend {
+        Mend::Blank if count == 1 => fault.help("Put a blank in its place.").fix(place, " ", Sureness::Safe),
+        Mend::Blank => fault.help("Put blanks in their place.").fix(place, " ".repeat(count), Sureness::Safe),
+        Mend::Nothing => fault.help(format!("Take {they} out.")).fix(place, "", Sureness::Safe),
+        Mend::Unsure => {
+            let help = format!("Take {they} out, and see that the line still says what you meant.");
+            fault.help(help).fix(place, "", Sureness::NeedsALook)
+        }
+    }
+}
+
+impl Cleared {
+    /// An offset of the cleared text in the text as it was: before what was taken out there, or after it.
+    pub fn back(removed: &[(usize, usize)], at: usize, after: bool) -> usize {
+        let before = removed.partition_point(|(put, _)| if after { *put <= at } else { *put < at });
+        at + before.checked_sub(1).and_then(|last| removed.get(last)).map_or(0, |(_, gone)| *gone)
+    }
+
+    /// A span of the cleared text in the text as it was.
+    pub fn span_back(removed: &[(usize, usize)], span: Span) -> Span {
+        let (start, end) = (span.start as usize, span.end as usize);
+        let first = Cleared::back(removed, start, true);
+        Span::new(first, Cleared::back(removed, end, start == end).max(first))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{UNSEEN, clear};
+    use crate::diagnostic::FileId;
+
+    #[test]
+    fn the_list_is_in_order_so_that_it_can_be_searched() {
+        assert!(UNSEEN.is_sorted_by_key(|(character, _, _)| *character));
+    }
+
+    #[test]
+    fn quotes_and_comments_keep_what_they_have() {
+        assert!(clear(FileId(0), "title \"5\u{a0}%\" # \u{200b}\n  note \"\\\"\u{a0}\"").is_none());
+        let found = clear(FileId(0), "a\u{200b}b\u{a0}\u{a0}c").unwrap();
+        assert_eq!((found.text.as_str(), found.faults.len()), ("ab  c", 2));
+    }
+}
