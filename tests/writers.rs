@@ -17,11 +17,11 @@ use std::time::{Duration, Instant};
 
 /// A formula that `check --fix` mends and `fmt` lays out anew, and a batch beside it.
 const UNTIDY: &str = "use shelf/all\nformula   f {\n  title \"F\"\n  version \"1\"\n  product stock\n  makes 100 g\n  \
-                      scale 0.01 g\n  phase A {\n    water 30 %\n    glycerin 10 %\n  }\n}\n\nbatch b {\n}\n";
+                      scale 0.01 g\n  phase A {\n    water q.s.\n    glycerin 10 %\n  }\n  steps {\n    \"Mix {Water} and {glycerin}.\"\n  }\n}\n\nbatch b {\n}\n";
 
 /// What `check --fix` makes of it.
 fn mended() -> String {
-    UNTIDY.replace("water 30 %", "water q.s.")
+    UNTIDY.replace("{Water}", "{water}")
 }
 
 /// What `fmt` makes of it.
@@ -151,7 +151,7 @@ fn beside_one_another_a_thousand_times_no_confirmed_statement_is_lost() {
             assert_eq!(after.matches(&format!("\"{note}\"")).count(), 1, "round {round}: {note}\n{after}");
             confirmed += 1;
         }
-        assert!(after.contains("q.s.") && after.contains("formula f {"), "round {round}\n{after}");
+        assert!(after.contains("{water}") && after.contains("formula f {"), "round {round}\n{after}");
         assert_eq!(names(&folder), ["f.still"], "round {round}");
     }
     assert_eq!((runs, confirmed), (1000, 600));
@@ -471,6 +471,6 @@ fn a_long_name_is_written_like_any_other() {
         assert_eq!(run(&folder, &format!("{words} {name}{rest}")).0, 0, "{words}");
     }
     let after = text(&folder);
-    assert!(after.contains("q.s.") && after.contains("\"said\"") && after.contains("formula f {"), "{after}");
+    assert!(after.contains("{water}") && after.contains("\"said\"") && after.contains("formula f {"), "{after}");
     assert_eq!(names(&folder), [name]);
 }
