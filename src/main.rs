@@ -5,7 +5,9 @@ use stillroom::cli::{start, tell};
 
 fn main() -> ExitCode {
     std::panic::set_hook(Box::new(|panic| {
-        let said = panic.payload_as_str().unwrap_or("No word was said of it.");
+        let said = panic.payload();
+        let said = said.downcast_ref::<&str>().copied().or(said.downcast_ref::<String>().map(String::as_str));
+        let said = said.unwrap_or("No word was said of it.");
         // A place in a library is a path of the machine that built this, and says nothing to whoever sends the message.
         let own = panic.location().filter(|place| place.file().starts_with("src/"));
         let place = own.map(|place| format!(" ({}:{})", place.file(), place.line())).unwrap_or_default();
