@@ -38,7 +38,8 @@ impl<'s> Setting<'s> {
     /// The digest of the formula: as the plan of the batch keeps it, else of what it comes to, lots counted as measured.
     #[must_use]
     pub fn digest(&self, session: &Resolver<'s>, batch: &Batch) -> String {
-        let frozen = batch.plan.as_ref().and_then(|plan| plan.digest.as_ref());
+        let plan = batch.plan.as_ref().filter(|plan| !plan.is_faulty);
+        let frozen = plan.and_then(|plan| plan.digest.as_ref());
         frozen.map_or_else(|| self.resolver(session).digest(&self.formula), ToString::to_string)
     }
 

@@ -62,6 +62,7 @@ pub fn records(resolver: &Resolver<'_>, source: &Source, faults: &mut Vec<Diagno
 }
 
 fn record(resolver: &Resolver<'_>, batch: &Batch, faults: &mut Vec<Diagnostic>) {
+    faults.extend(formula_missing(resolver, batch));
     let setting = Setting::of(resolver, batch);
     batch_lots::expired(setting.as_ref().map_or(resolver, |setting| setting.resolver(resolver)), batch, faults);
     let Some(setting) = setting else {
@@ -73,6 +74,18 @@ fn record(resolver: &Resolver<'_>, batch: &Batch, faults: &mut Vec<Diagnostic>) 
     for check in CHECKS {
         check(&look, faults);
     }
+}
+
+/// A record that does not say what it is of. Where the statement is there and does not parse, that is told.
+fn formula_missing(resolver: &Resolver<'_>, batch: &Batch) -> Option<Diagnostic> {
+    let broken = batch.unread.iter().map(|unread| resolver.sources.at(unread.place));
+    if batch.formula.is_some() || broken.into_iter().any(|text| text.starts_with("formula")) {
+        return None;
+    }
+    let message = format!("`{}` does not say which formula it is a batch of.", batch.name);
+    let fault = Diagnostic::new(Code::BatchFormulaMissing, batch.place, message)
+        .help("Write `formula NAME version \"…\"` into the record, as the formula is called in its file.");
+    Some(if batch.plan.is_some() { fault.at_level(Level::Warning) } else { fault })
 }
 
 /// The formula that a record is of is gone, or of another version, and no plan is frozen into the record.

@@ -132,7 +132,10 @@ fn handed_over(arguments: &[PathBuf], order: &Order) -> Result<(Side, Side), Fai
         }
         let path = here.join(path);
         let bytes = Disk.read(file)?;
-        let committed = head.as_ref().filter(|head| is_of(head, &path, number));
+        let committed = match &head {
+            Some(head) => is_of(head, &path, number)?.then_some(head),
+            None => None,
+        };
         let inner: &dyn World = committed.map_or(&Disk, |head| head);
         let world = Overlay { inner, path: &path, bytes: &bytes };
         let loaded: Loaded = load(&world, std::slice::from_ref(&path), None).seen_from(Some(here.clone()));
@@ -142,9 +145,10 @@ fn handed_over(arguments: &[PathBuf], order: &Order) -> Result<(Side, Side), Fai
 }
 
 /// Whether a side is what the last commit has at a path.
-fn is_of(head: &Revision, path: &Path, number: &Path) -> bool {
+fn is_of(head: &Revision, path: &Path, number: &Path) -> Result<bool, Failure> {
     let number = number.to_string_lossy();
-    head.blob(path).is_some_and(|blob| !number.is_empty() && blob.id().starts_with(number.as_ref()))
+    let blob = head.blob(path).map_err(git)?;
+    Ok(blob.is_some_and(|blob| !number.is_empty() && blob.id().starts_with(number.as_ref())))
 }
 
 /// Which formulas were asked for.

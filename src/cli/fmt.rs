@@ -19,8 +19,9 @@ use std::path::{Path, PathBuf};
 /// Files that cannot be read or written; all others are laid out first.
 pub fn run(arguments: &FmtArguments) -> Result<Outcome, Failure> {
     let whole_folder = [PathBuf::from(".")];
-    let Named { files, given, problems } =
-        named(if arguments.paths.is_empty() { &whole_folder } else { &arguments.paths })?;
+    let paths = if arguments.paths.is_empty() { &whole_folder[..] } else { &arguments.paths };
+    let Named { files, given, mut problems, unread } = named(paths)?;
+    problems.extend(unread.iter().map(not_opened));
     let mut work = Work { arguments, tally: Tally::default(), seen: BTreeSet::new(), problems };
     for path in &files {
         let loaded = load_alone(&Disk, std::slice::from_ref(path), None).seen_from(here());

@@ -2,7 +2,7 @@
 
 use super::Failure;
 use super::stream::tell_line;
-use crate::history::recover;
+use crate::history::{Recovery, recover};
 use crate::syntax::{is_calendar_date, nearest};
 use crate::workspace::{Disk, Loaded, World as _, load};
 use ignore::WalkBuilder;
@@ -20,6 +20,8 @@ pub struct Named {
     pub given: Option<(PathBuf, Vec<u8>)>,
     /// What was wrong with the names.
     pub problems: Vec<String>,
+    /// What lies in a folder that was named and cannot be looked into.
+    pub unread: Vec<crate::workspace::Failure>,
 }
 
 /// Finds the files named, and reads standard input where it is.
@@ -37,8 +39,9 @@ pub fn named(paths: &[PathBuf]) -> Result<Named, Failure> {
             std::io::stdin().lock().take(limit).read_to_end(&mut bytes)?;
             named.given = Some((std::env::current_dir()?, bytes));
         } else if path.is_dir() {
-            let found = stills_under(path);
-            if found.is_empty() {
+            let before = named.unread.len();
+            let found = stills_under(path, &mut named.unread);
+            if found.is_empty() && named.unread.len() == before {
                 named.problems.push(format!("`{}` is a folder with no `.still` file in it.", path.display()));
             }
             named.files.extend(found);
@@ -54,7 +57,8 @@ pub fn named(paths: &[PathBuf]) -> Result<Named, Failure> {
 /// # Errors
 /// A path that cannot be opened, or a folder without formulas.
 pub fn input(paths: &[PathBuf]) -> Result<Loaded, Failure> {
-    let Named { files, given, mut problems } = named(paths)?;
+    let Named { files, given, mut problems, unread } = named(paths)?;
+    problems.extend(unread.iter().map(not_opened));
     let loaded = load(&Disk, &files, given).seen_from(here());
     problems.extend(loaded.failures.iter().map(not_opened));
     if problems.is_empty() { Ok(loaded) } else { Err(Failure(problems.join("\n"))) }
@@ -66,10 +70,26 @@ pub fn input(paths: &[PathBuf]) -> Result<Loaded, Failure> {
 /// As [`input`].
 pub fn input_with_past(paths: &[PathBuf]) -> Result<Loaded, Failure> {
     let mut loaded = input(paths)?;
-    for found in recover(&mut loaded) {
+    say_recovered(&recover(&mut loaded));
+    Ok(loaded)
+}
+
+/// The same for a command that tells of formulas alone: of what was found in git it says nothing.
+///
+/// # Errors
+/// As [`input`].
+pub fn input_with_quiet_past(paths: &[PathBuf]) -> Result<Loaded, Failure> {
+    let mut loaded = input(paths)?;
+    recover(&mut loaded).unanswered.iter().for_each(|why| tell_line(why));
+    Ok(loaded)
+}
+
+/// Says which batches are held against what git has, and which cannot be.
+pub fn say_recovered(recovery: &Recovery) {
+    for found in &recovery.found {
         tell_line(&format!("`{}` is held against {}.", found.batch, found.words()));
     }
-    Ok(loaded)
+    recovery.unanswered.iter().for_each(|why| tell_line(why));
 }
 
 /// The folder one stands in, its links followed as those of files are; none where it is gone.
@@ -87,16 +107,45 @@ pub fn not_opened(failure: &crate::workspace::Failure) -> String {
     format!("`{}` cannot be opened: {}.", failure.path, failure.reason)
 }
 
-/// Every `.still` file under a folder, those left out of git left out, in the order of their paths.
-fn stills_under(folder: &Path) -> Vec<PathBuf> {
-    let walk = WalkBuilder::new(folder).build().filter_map(Result::ok);
-    let files =
-        walk.filter(|entry| entry.file_type().is_some_and(|kind| kind.is_file())).map(ignore::DirEntry::into_path);
-    files
-        .filter(|path| path.extension().is_some_and(|extension| extension == "still"))
-        .collect::<BTreeSet<_>>()
-        .into_iter()
-        .collect()
+/// Every `.still` file under a folder, those left out of git left out, in the order of their paths; and what cannot be
+/// looked into.
+fn stills_under(folder: &Path, unread: &mut Vec<crate::workspace::Failure>) -> Vec<PathBuf> {
+    let mut files = BTreeSet::new();
+    for entry in WalkBuilder::new(folder).build() {
+        match entry {
+            Ok(entry) => {
+                let is_file = entry.file_type().is_some_and(|kind| kind.is_file());
+                let path = entry.into_path();
+                if is_file && path.extension().is_some_and(|extension| extension == "still") {
+                    files.insert(path);
+                }
+            }
+            Err(error) => unread.push(crate::workspace::Failure {
+                path: within_here(walked_to(&error).unwrap_or(folder)),
+                reason: error
+                    .io_error()
+                    .map_or_else(|| "it cannot be looked into".to_string(), crate::workspace::unread),
+                named: true,
+                file: None,
+            }),
+        }
+    }
+    unread.sort_by(|one, other| one.path.cmp(&other.path));
+    files.into_iter().collect()
+}
+
+/// Where a walk through folders met something that it could not look into.
+fn walked_to(error: &ignore::Error) -> Option<&Path> {
+    match error {
+        ignore::Error::WithPath { path, .. } => Some(path),
+        ignore::Error::WithDepth { err, .. } | ignore::Error::WithLineNumber { err, .. } => walked_to(err),
+        _ => None,
+    }
+}
+
+/// A path without the point that a walk from here puts before it.
+pub fn within_here(path: &Path) -> String {
+    path.strip_prefix(".").unwrap_or(path).display().to_string()
 }
 
 /// A day as the command line has it.

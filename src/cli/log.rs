@@ -1,13 +1,13 @@
 //! `stillroom log`.
 
 use super::arguments::{LogArguments, LogFormat};
-use super::input::{Named, here, named, pretty};
-use super::sides::{full, git, in_no_repository};
+use super::input::{here, pretty};
+use super::sides::{full, git, in_no_repository, listed};
 use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
 use crate::history::{Track, log};
 use crate::render::LogJson;
-use crate::workspace::{Disk, Repository, World as _, seen_from};
+use crate::workspace::{Disk, GitError, Repository, World as _, seen_from};
 
 /// Lists the versions of formulas through git, each change in a line.
 ///
@@ -18,7 +18,7 @@ pub fn run(arguments: &LogArguments) -> Result<Outcome, Failure> {
     let full = full(path)?;
     let repository = Repository::of(&full).map_err(git)?.ok_or_else(|| in_no_repository(path))?;
     let on_disk = match Disk.exists(&full) {
-        true => named(std::slice::from_ref(path)).map(|Named { files, .. }| files)?,
+        true => listed(path)?,
         false => Vec::new(),
     };
     let mut tracks = log(&repository, vec![full], &on_disk).map_err(git)?;
@@ -42,7 +42,7 @@ pub fn run(arguments: &LogArguments) -> Result<Outcome, Failure> {
         LogFormat::Json => pretty(&json)?,
     });
     if repository.is_shallow() {
-        tell_line("This copy is shallow, so older commits are not in it: `git fetch --unshallow` brings them.");
+        tell_line(&GitError::shallow().to_string());
     }
     Ok(Outcome::Clean)
 }

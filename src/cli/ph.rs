@@ -1,8 +1,8 @@
 //! `stillroom ph`.
 
 use super::arguments::{ActivityModel, PhArguments, PhFormat};
-use super::input::{input, look, pretty, stderr_is_terminal};
-use super::sheet::{choose, diagnostics_of, order};
+use super::input::{input_with_quiet_past, look, pretty, stderr_is_terminal};
+use super::sheet::{choose, diagnostics_of, may_have_a_formula, order};
 use super::stream::{print, tell};
 use super::{Failure, Outcome};
 use crate::check::{FormulaReport, check};
@@ -20,11 +20,15 @@ use crate::resolve::Resolver;
 pub fn run(arguments: &PhArguments) -> Result<Outcome, Failure> {
     let ask = &arguments.ask;
     let order = order(ask)?;
-    let loaded = input(std::slice::from_ref(&ask.path))?;
+    let loaded = input_with_quiet_past(std::slice::from_ref(&ask.path))?;
     let report = check(&loaded.sources, &order, false);
     let chosen = choose(&report, ask)?;
     let told = diagnostics_of(&report, &chosen, ask.formula.is_some() && !chosen.is_empty());
     tell(&human(&loaded.sources, &told, look(stderr_is_terminal())));
+    if chosen.is_empty() && !may_have_a_formula(&loaded.sources) {
+        let path = ask.path.display();
+        return Err(Failure(format!("`{path}` has no formula, so there is no pH to foresee.")));
+    }
     let foreseen: Vec<PhJson> = chosen
         .iter()
         .filter_map(|formula| foresee(&report.resolver, formula, &order, model(arguments.activity)))

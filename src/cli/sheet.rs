@@ -1,7 +1,7 @@
 //! `stillroom sheet`.
 
 use super::arguments::{AskArguments, SheetArguments, SheetFormat};
-use super::input::{day, did_you_mean, input, input_with_past, look, pretty, stderr_is_terminal};
+use super::input::{day, did_you_mean, input_with_past, input_with_quiet_past, look, pretty, stderr_is_terminal};
 use super::out::Destination;
 use super::stream::{tell, tell_line};
 use super::{Failure, Outcome};
@@ -14,6 +14,7 @@ use crate::quantity::Dimension;
 use crate::render::{RecordJson, Sheet, Sheets, Summary, human, markdown, sheet, text};
 use crate::resolve::{Evaluator, makes_size};
 use crate::syntax::tree::Item;
+use crate::workspace::Sources;
 
 /// Prints the sheets of a file's formulas.
 ///
@@ -26,15 +27,15 @@ pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
     }
     let ask = &arguments.ask;
     let order = order(ask)?;
-    let loaded = input(std::slice::from_ref(&ask.path))?;
+    let loaded = input_with_quiet_past(std::slice::from_ref(&ask.path))?;
     let report = check(&loaded.sources, &order, true);
     let chosen = choose(&report, ask)?;
-    if chosen.is_empty() && report.diagnostics.is_empty() {
-        return Err(Failure(format!("`{}` has no formula, so there is no sheet to print.", ask.path.display())));
-    }
     // A formula in a ring is declared and yet not made: then everything that is wrong is told.
     let told = diagnostics_of(&report, &chosen, ask.formula.is_some() && !chosen.is_empty());
     tell(&human(&loaded.sources, &told, look(stderr_is_terminal())));
+    if chosen.is_empty() && !may_have_a_formula(&loaded.sources) {
+        return Err(Failure(no_sheet(&loaded.sources, ask)));
+    }
     let sheets: Vec<Sheet> = chosen
         .iter()
         .filter(|formula| !formula.is_blocked())
@@ -52,6 +53,29 @@ pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
         out.write(&written(&sheets, arguments, chosen.len() > 1)?, &loaded.sources)?;
     }
     Ok(if summary.errors > 0 || unprinted > 0 { Outcome::Errors } else { Outcome::Clean })
+}
+
+/// Whether a formula stands in the files that were named, or something that did not parse and may be one.
+pub(super) fn may_have_a_formula(sources: &Sources) -> bool {
+    let mut named = sources.files.iter().filter(|source| source.named);
+    named.any(|source| {
+        let may_be = |item: &Item| match item {
+            Item::Formula(_) | Item::Variant(_) => true,
+            Item::Broken(span) => !span.of(&source.text).starts_with("batch"),
+            _ => false,
+        };
+        !source.readable || source.tree.items.iter().any(may_be)
+    })
+}
+
+/// That there is no formula, and what can be printed instead.
+fn no_sheet(sources: &Sources, ask: &AskArguments) -> String {
+    let path = ask.path.display();
+    let named = sources.files.iter().filter(|source| source.named);
+    let mut items = named.flat_map(|source| &source.tree.items);
+    let batch = items.find_map(|item| if let Item::Batch(batch) = item { Some(&batch.name.text) } else { None });
+    let instead = batch.map(|name| format!(" The record of a batch is printed by its name: `--record {name}`."));
+    format!("`{path}` has no formula, so there is no sheet to print.{}", instead.unwrap_or_default())
 }
 
 /// The record of a batch as a document. One with deviations is printed all the same: they stand in it.

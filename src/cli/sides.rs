@@ -125,7 +125,7 @@ fn before(revision: &Revision, paths: &[PathBuf]) -> Result<Loaded, Failure> {
     for path in paths {
         let full = full(path)?;
         let within = revision.stills_under(&full).map_err(git)?;
-        let is_file = revision.blob(&full).is_some();
+        let is_file = revision.blob(&full).map_err(git)?.is_some();
         if within.is_empty() && !is_file && !Disk.exists(&full) {
             return Err(Failure(format!("`{}` is not here, and was not there at that revision.", path.display())));
         }
@@ -133,6 +133,9 @@ fn before(revision: &Revision, paths: &[PathBuf]) -> Result<Loaded, Failure> {
         files.extend(is_file.then_some(full));
     }
     let loaded = load(revision, &files, None).seen_from(here());
+    if let Some(harm) = revision.harm() {
+        return Err(git(harm));
+    }
     match loaded.failures.first() {
         Some(failure) => Err(Failure(not_opened(failure))),
         None => Ok(loaded),
@@ -140,9 +143,15 @@ fn before(revision: &Revision, paths: &[PathBuf]) -> Result<Loaded, Failure> {
 }
 
 /// The files of a path on disk; a folder that has none is no fault, since it may have had some.
-fn listed(path: &PathBuf) -> Result<Vec<PathBuf>, Failure> {
-    let Named { files, .. } = named(std::slice::from_ref(path))?;
-    Ok(files)
+///
+/// # Errors
+/// A folder that cannot be looked into.
+pub fn listed(path: &PathBuf) -> Result<Vec<PathBuf>, Failure> {
+    let Named { files, unread, .. } = named(std::slice::from_ref(path))?;
+    match unread.first() {
+        Some(failure) => Err(Failure(not_opened(failure))),
+        None => Ok(files),
+    }
 }
 
 /// A path from the root, links followed as far as it is there.
@@ -167,5 +176,5 @@ pub fn in_no_repository(path: &Path) -> Failure {
 
 /// What git could not answer.
 pub fn git(error: GitError) -> Failure {
-    Failure(error.0)
+    Failure(error.words)
 }

@@ -1,41 +1,56 @@
 //! `stillroom trace`.
 
 use super::arguments::{TraceArguments, TraceFormat};
-use super::input::{did_you_mean, input_with_past, pretty};
-use super::stream::print;
+use super::input::{Named, did_you_mean, named, pretty, say_recovered, within_here};
+use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
 use crate::bench::Setting;
-use crate::check::{Report, check};
-use crate::model::Batch;
-use crate::plan::Order;
-use crate::render::{ComparisonJson, TraceJson};
-use crate::trace::{AsItWas, Record, Records, compare, trace};
-use std::path::PathBuf;
+use crate::history::recover_for;
+use crate::model::{Batch, DeclId, FrozenPlan};
+use crate::render::{ComparisonJson, NotReadJson, TraceJson};
+use crate::resolve::{NameSet, Resolver};
+use crate::trace::{AsItWas, NotRead, Record, Records, Trail, compare, not_read, trace};
+use crate::workspace::{Disk, Loaded, load};
+use rustc_hash::FxHashSet;
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
 
-/// Follows a code through the batch records of files or folders.
+/// Follows a code through the batch records of files or folders. What cannot be read is named, and the rest is followed.
 ///
 /// # Errors
-/// Wrong arguments, a code that no record knows, or input that cannot be read.
+/// Wrong arguments, a code that no record knows, or input that cannot be read: then after all that could be.
 pub fn run(arguments: &TraceArguments) -> Result<Outcome, Failure> {
     let first = arguments.code.as_ref().filter(|_| arguments.compare).map(PathBuf::from);
     let paths: Vec<PathBuf> = first.into_iter().chain(arguments.paths.iter().cloned()).collect();
     let here = [PathBuf::from(".")];
-    let loaded = input_with_past(if paths.is_empty() { &here } else { &paths })?;
-    let report = check(&loaded.sources, &Order::default(), false);
-    let records = records(&report);
+    let Named { files, given, problems, unread } = named(if paths.is_empty() { &here } else { &paths })?;
+    if !problems.is_empty() {
+        return Err(Failure(problems.join("\n")));
+    }
+    let loaded = load(&Disk, &files, given);
+    let unread = unread.iter().chain(loaded.failures.iter().filter(|failure| failure.named));
+    let mut left_out: Vec<NotRead> = unread
+        .map(|failure| NotRead {
+            path: within_here(Path::new(&failure.path)),
+            line: None,
+            batch: None,
+            why: format!("It cannot be opened: {}.", failure.reason),
+        })
+        .collect();
+    let records = records(&loaded, &mut left_out);
+    left_out.iter().for_each(|of| tell_line(&NotReadJson::from(of).words()));
     let out = match (&arguments.code, arguments.compare) {
         (_, true) => {
-            let found =
-                compare(&records).ok_or_else(|| Failure("No batch was complained of or rejected.".to_string()))?;
-            let json = ComparisonJson::new(&found);
+            let found = compare(&records).ok_or_else(|| none(&left_out, "No batch was complained of or rejected."))?;
+            let json = ComparisonJson::new(&found, &left_out);
             match arguments.format {
                 TraceFormat::Markdown => json.markdown(),
                 TraceFormat::Json => pretty(&json)?,
             }
         }
         (Some(code), false) => {
-            let trail = trace(&records, code).ok_or_else(|| Failure(unknown(&records, code)))?;
-            let json = TraceJson::new(&records, &trail, &|record| as_it_was(&report, &record.batch));
+            let trail = trace(&records, code).ok_or_else(|| none(&left_out, &unknown(&records, code)))?;
+            let json = followed(loaded, &records, &trail, &left_out);
             match arguments.format {
                 TraceFormat::Markdown => json.markdown(),
                 TraceFormat::Json => pretty(&json)?,
@@ -46,25 +61,60 @@ pub fn run(arguments: &TraceArguments) -> Result<Outcome, Failure> {
         }
     };
     print(&out);
-    Ok(Outcome::Clean)
+    match left_out.iter().any(|of| of.line.is_none()) {
+        true => Err(Failure(NOT_WHOLE.to_string())),
+        false if left_out.is_empty() => Ok(Outcome::Clean),
+        false => {
+            tell_line(NOT_WHOLE);
+            Ok(Outcome::Errors)
+        }
+    }
 }
 
-/// Every batch record of the files.
-fn records(report: &Report<'_>) -> Records {
-    let sources = report.resolver.sources;
-    let mut records = Records::default();
-    for source in sources.files.iter().filter(|source| source.named) {
-        let file = sources.path(source.id);
-        let batches = report.resolver.batches_of(source).into_iter();
-        records.all.extend(batches.map(|batch| Record { batch, file: file.clone() }));
+const NOT_WHOLE: &str = "Not everything could be read, so a batch may be missing here.";
+
+/// That nothing was found; with a word of what could not be read, where there is such.
+fn none(left_out: &[NotRead], why: &str) -> Failure {
+    Failure(if left_out.is_empty() { why.to_string() } else { format!("{why}\n{NOT_WHOLE}") })
+}
+
+/// Every batch record of the files named, and what of them could not be read.
+fn records(loaded: &Loaded, left_out: &mut Vec<NotRead>) -> Records {
+    let resolver = Resolver::new(&loaded.sources, &mut Vec::new());
+    let mut all = Vec::new();
+    for source in loaded.sources.files.iter().filter(|source| source.named) {
+        let file = loaded.sources.path(source.id);
+        let batches = resolver.batches_of(source);
+        // What could not be read at all was told of by the name that it was given.
+        if source.readable || !loaded.failures.iter().any(|failure| failure.file == Some(source.id)) {
+            left_out.extend(not_read(&resolver, source, &batches));
+        }
+        all.extend(batches.into_iter().map(|batch| Record { batch, file: file.clone() }));
     }
-    records
+    Records::new(all)
+}
+
+/// A trail as data, each batch with its formula as it was.
+fn followed(mut loaded: Loaded, records: &Records, trail: &Trail, left_out: &[NotRead]) -> TraceJson {
+    let on_trail = || trail.batches.iter().filter_map(|traced| records.all.get(traced.record));
+    let ids: FxHashSet<DeclId> = on_trail().map(|record| record.batch.id).collect();
+    say_recovered(&recover_for(&mut loaded, &|id| ids.contains(&id)));
+    let resolver = Resolver::new(&loaded.sources, &mut Vec::new());
+    let planless = on_trail().filter(|record| !record.batch.plan.as_ref().is_some_and(FrozenPlan::is_complete));
+    let named = planless.filter_map(|record| {
+        let formula = record.batch.formula.as_ref()?;
+        resolver.scopes.find(record.batch.id.file, NameSet::Thing, &formula.text)
+    });
+    let formulas: BTreeSet<DeclId> = named.collect();
+    resolver.formulas(&Vec::from_iter(formulas), &mut Vec::new());
+    TraceJson::new(records, trail, left_out, &|record| as_it_was(&resolver, record.batch.id))
 }
 
 /// The formula of a batch as it was: by its plan, else by the file or by git.
-fn as_it_was(report: &Report<'_>, batch: &Batch) -> Option<AsItWas> {
-    let setting = Setting::of(&report.resolver, batch)?;
-    let digest = setting.digest(&report.resolver, batch);
+fn as_it_was(resolver: &Resolver<'_>, batch: DeclId) -> Option<AsItWas> {
+    let batch: Batch = resolver.batch(batch)?;
+    let setting = Setting::of(resolver, &batch)?;
+    let digest = setting.digest(resolver, &batch);
     let lines = setting.formula.lines.iter().map(|line| (line.name.clone(), line.percent.clone()));
     Some(AsItWas { digest, lines: lines.collect() })
 }

@@ -249,6 +249,8 @@ pub enum Code {
     StepUnknownName,
     /// `step-missing-line`
     StepMissingLine,
+    /// `batch-formula-missing`
+    BatchFormulaMissing,
     /// `batch-version-gone`
     BatchVersionGone,
     /// `batch-line-missing`
@@ -405,6 +407,7 @@ pub const CATALOGUE: &[Entry] = &[
     entry(Code::VersionNotBumped, "version-not-bumped", Family::Version, Level::Error, false, include_str!("pages/version-not-bumped.md")),
     entry(Code::StepUnknownName, "step-unknown-name", Family::Step, Level::Error, false, include_str!("pages/step-unknown-name.md")),
     entry(Code::StepMissingLine, "step-missing-line", Family::Step, Level::Warning, true, include_str!("pages/step-missing-line.md")),
+    entry(Code::BatchFormulaMissing, "batch-formula-missing", Family::Batch, Level::Error, false, include_str!("pages/batch-formula-missing.md")),
     entry(Code::BatchVersionGone, "batch-version-gone", Family::Batch, Level::Error, false, include_str!("pages/batch-version-gone.md")),
     entry(Code::BatchLineMissing, "batch-line-missing", Family::Batch, Level::Error, false, include_str!("pages/batch-line-missing.md")),
     entry(Code::BatchLineUnknown, "batch-line-unknown", Family::Batch, Level::Error, false, include_str!("pages/batch-line-unknown.md")),

@@ -1,7 +1,8 @@
 //! Sure edits carried out: each file whole, nothing else in it touched, and no file that was not named.
 
-use crate::diagnostic::{Diagnostic, FileId, Sureness};
-use crate::workspace::Sources;
+use crate::diagnostic::{Diagnostic, FileId, Span, Sureness};
+use crate::syntax::tree::{BatchEntry, Item};
+use crate::workspace::{Source, Sources};
 use std::collections::BTreeMap;
 
 /// A file with its sure edits carried out.
@@ -15,18 +16,26 @@ pub struct Fixed {
     pub done: Vec<(String, String)>,
 }
 
-/// Carries the sure edits out in the files that were named; one they only `use` is another's work. Where two overlap the first stands, and the other waits for the next run.
+/// Carries the sure edits out in the files that were named; one they only `use` is another's work, and a frozen plan is
+/// left as it is. Where two overlap the first stands, and the other waits for the next run.
 #[must_use]
 pub fn fixed(sources: &Sources, diagnostics: &[Diagnostic]) -> Vec<Fixed> {
     let mut by_file: BTreeMap<FileId, Vec<&Diagnostic>> = BTreeMap::new();
     for diagnostic in diagnostics {
         if let Some(fix) = diagnostic.fix.as_ref().filter(|fix| fix.sureness == Sureness::Safe)
-            && sources.home(fix.place.file).is_some_and(|source| source.named)
+            && sources.home(fix.place.file).is_some_and(|source| source.named && !is_in_a_plan(source, fix.place.span))
         {
             by_file.entry(fix.place.file).or_default().push(diagnostic);
         }
     }
     by_file.into_iter().map(|(file, diagnostics)| fix_file(sources, file, diagnostics)).collect()
+}
+
+/// Whether a stretch of a file is of a plan frozen into a record: what was frozen is not edited by any program.
+fn is_in_a_plan(source: &Source, span: Span) -> bool {
+    let batches = source.tree.items.iter().filter_map(|item| if let Item::Batch(of) = item { Some(of) } else { None });
+    let entries = batches.filter(|batch| batch.span.holds(span)).flat_map(|batch| &batch.entries);
+    entries.filter(|entry| matches!(entry.entry, BatchEntry::Plan(_))).any(|entry| entry.span.holds(span))
 }
 
 fn fix_file(sources: &Sources, file: FileId, mut diagnostics: Vec<&Diagnostic>) -> Fixed {

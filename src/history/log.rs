@@ -51,7 +51,7 @@ pub fn log(repository: &Repository, paths: Vec<PathBuf>, on_disk: &[PathBuf]) ->
     let before: Vec<Meaning> = match &head {
         Some(head) => {
             let revision = repository.state(head);
-            let files: Vec<PathBuf> = past.state(&revision).into_keys().collect();
+            let files: Vec<PathBuf> = past.state(&revision)?.into_keys().collect();
             meanings(&revision, &files)
         }
         None => Vec::new(),

@@ -7,6 +7,6 @@ mod state;
 mod walk;
 
 pub use log::{Entry, Track, log};
-pub use lost::{Recovered, lost_plan, recover};
+pub use lost::{Recovered, Recovery, lost_plan, recover, recover_for};
 pub use state::{Past, State};
 pub use walk::{Step, walk};

@@ -3,7 +3,7 @@
 use crate::diagnostic::FileId;
 use crate::syntax;
 use crate::syntax::tree::{Item, UseTarget};
-use crate::workspace::{Blob, Revision, World as _, joined};
+use crate::workspace::{Blob, GitError, Revision, joined};
 use rustc_hash::{FxHashMap, FxHasher};
 use std::collections::{BTreeMap, BTreeSet};
 use std::hash::{Hash as _, Hasher as _};
@@ -26,54 +26,70 @@ impl Past {
         Past { paths, uses: FxHashMap::default() }
     }
 
-    /// The state of what is watched at a commit. A folder within that cannot be read counts as empty.
-    pub fn state(&mut self, revision: &Revision) -> State {
+    /// The state of what is watched at a commit. A folder with a history of its own that is not here counts as empty.
+    ///
+    /// # Errors
+    /// A repository that cannot be read.
+    pub fn state(&mut self, revision: &Revision) -> Result<State, GitError> {
         let mut known: FxHashMap<PathBuf, Option<Blob>> = FxHashMap::default();
         let mut files: BTreeSet<PathBuf> = BTreeSet::new();
         for path in &self.paths {
-            for (path, blob) in revision.stills_under(path).unwrap_or_default() {
+            let within = match revision.stills_under(path) {
+                Err(error) if error.is_unreadable => return Err(error),
+                within => within.unwrap_or_default(),
+            };
+            for (path, blob) in within {
                 known.insert(path.clone(), Some(blob));
                 files.insert(path);
             }
-            if let Some(blob) = revision.blob(path) {
+            if let Some(blob) = revision.blob(path)? {
                 known.insert(path.clone(), Some(blob));
                 files.insert(path.clone());
             }
         }
-        files.into_iter().map(|file| (file.clone(), self.key(revision, file, &mut known))).collect()
+        files.into_iter().map(|file| Ok((file.clone(), self.key(revision, file, &mut known)?))).collect()
     }
 
     /// A number for a file and all it uses, directly or through others.
-    fn key(&mut self, revision: &Revision, file: PathBuf, known: &mut FxHashMap<PathBuf, Option<Blob>>) -> u64 {
+    fn key(
+        &mut self,
+        revision: &Revision,
+        file: PathBuf,
+        known: &mut FxHashMap<PathBuf, Option<Blob>>,
+    ) -> Result<u64, GitError> {
         let mut reached: BTreeMap<PathBuf, Option<Blob>> = BTreeMap::new();
         let mut waiting = vec![file];
         while let Some(path) = waiting.pop() {
             if reached.contains_key(&path) {
                 continue;
             }
-            let blob = *known.entry(path.clone()).or_insert_with(|| revision.blob(&path));
+            let blob = match known.get(&path) {
+                Some(blob) => *blob,
+                None => revision.blob(&path)?,
+            };
+            known.insert(path.clone(), blob);
             if let Some(blob) = blob {
                 let folder = path.parent().unwrap_or(&path).to_path_buf();
-                let uses = self.uses_of(revision, &path, blob);
+                let uses = self.uses_of(revision, &path, blob)?;
                 waiting.extend(uses.iter().map(|used| joined(&folder, Path::new(used))));
             }
             reached.insert(path, blob);
         }
         let mut hasher = FxHasher::default();
         reached.hash(&mut hasher);
-        hasher.finish()
+        Ok(hasher.finish())
     }
 
     /// The files that a content uses, as it writes them.
-    fn uses_of(&mut self, revision: &Revision, path: &Path, blob: Blob) -> Arc<Vec<String>> {
+    fn uses_of(&mut self, revision: &Revision, path: &Path, blob: Blob) -> Result<Arc<Vec<String>>, GitError> {
         if let Some(known) = self.uses.get(&blob) {
-            return Arc::clone(known);
+            return Ok(Arc::clone(known));
         }
-        let text = revision.read(path).ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default();
+        let text = String::from_utf8(revision.content(path)?).unwrap_or_default();
         let uses = if text.contains("use") && text.len() <= syntax::MAX_FILE { used_by(&text) } else { Vec::new() };
         let uses = Arc::new(uses);
         self.uses.insert(blob, Arc::clone(&uses));
-        uses
+        Ok(uses)
     }
 }
 

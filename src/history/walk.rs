@@ -49,23 +49,38 @@ pub fn walk<E: From<GitError>>(
         }
     };
     let mut state_of = |states: &mut FxHashMap<String, Arc<State>>, commit: &Commit| {
-        let known = states.entry(commit.id());
-        Arc::clone(known.or_insert_with(|| Arc::new(past.state(&repository.state(commit)))))
+        if let Some(known) = states.get(&commit.id()) {
+            return Ok::<Arc<State>, GitError>(Arc::clone(known));
+        }
+        let state = Arc::new(past.state(&repository.state(commit))?);
+        states.insert(commit.id(), Arc::clone(&state));
+        Ok(state)
     };
     push(from, &mut waiting, &mut by_number);
     while let Some(Waiting(_, number)) = waiting.pop() {
         let Some(commit) = by_number.get(number.0).cloned() else { continue };
-        let now = state_of(&mut states, &commit);
+        let now = state_of(&mut states, &commit)?;
         // Seldom asked for again, and then worked out again: a long history must fit into memory.
         states.remove(&commit.id());
         let parents = repository.parents(&commit)?;
-        if let Some(same) = parents.iter().find(|parent| state_of(&mut states, parent) == now) {
+        let mut of_parents = Vec::with_capacity(parents.len());
+        let mut same = None;
+        for parent in &parents {
+            let state = state_of(&mut states, parent)?;
+            if state == now {
+                same = Some(parent);
+                break;
+            }
+            of_parents.push(state);
+        }
+        if let Some(same) = same {
             push(same.clone(), &mut waiting, &mut by_number);
             continue;
         }
         let parent = parents.first().cloned();
-        let before = parent.as_ref().map_or_else(Arc::default, |parent| state_of(&mut states, parent));
-        let others = parents.iter().skip(1).map(|parent| state_of(&mut states, parent)).collect();
+        let mut of_parents = of_parents.into_iter();
+        let before = of_parents.next().unwrap_or_default();
+        let others = of_parents.collect();
         parents.into_iter().for_each(|parent| push(parent, &mut waiting, &mut by_number));
         if parent.is_none() && now.is_empty() {
             continue;

@@ -28,6 +28,17 @@ pub struct Batch {
     pub events: Vec<Event>,
     /// The plan frozen into it.
     pub plan: Option<FrozenPlan>,
+    /// The statements that say nothing, as they do not parse or a figure of theirs is at fault.
+    pub unread: Vec<Unread>,
+}
+
+/// A statement that could not be read.
+#[derive(Clone, Debug)]
+pub struct Unread {
+    /// Where it stands.
+    pub place: Place,
+    /// The material it speaks of, where that much is known.
+    pub material: Option<SmolStr>,
 }
 
 /// A word of a record, and where it stands.
@@ -171,6 +182,8 @@ pub struct FrozenPlan {
     pub meter: Option<Exact>,
     /// The scales.
     pub scales: Vec<Scale>,
+    /// Whether something in it did not parse: no batch goes by what is left of it.
+    pub is_faulty: bool,
 }
 
 /// A premix of a frozen plan.
@@ -218,7 +231,7 @@ impl FrozenPlan {
     /// Whether every line of it says its percentage, or is weighed to the pH: a batch then goes by it.
     #[must_use]
     pub fn is_complete(&self) -> bool {
-        self.lines.iter().all(|line| line.at_bench || line.percent.is_some())
+        !self.is_faulty && self.lines.iter().all(|line| line.at_bench || line.percent.is_some())
     }
 }
 

@@ -8,7 +8,9 @@ mod premix;
 mod rule;
 mod substance;
 
-pub use batch::{Batch, Event, FrozenLine, FrozenPlan, FrozenPremix, FrozenTarget, Happened, Lot, Named, Reading};
+pub use batch::{
+    Batch, Event, FrozenLine, FrozenPlan, FrozenPremix, FrozenTarget, Happened, Lot, Named, Reading, Unread,
+};
 pub use composition::Composition;
 pub use formula::{
     Allowance, AmountIs, Basis, Bound, Demand, Duration, Ensured, Formula, HeldBack, LabelFacts, Line, LineAmount,

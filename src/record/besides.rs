@@ -27,7 +27,7 @@ pub struct Besides {
 #[must_use]
 pub fn besides(resolver: &Resolver<'_>, batch: DeclId) -> Option<Besides> {
     let Some(Item::Batch(declared)) = resolver.scopes.item(batch) else { return None };
-    let plan = declared.plan()?;
+    let plan = declared.plan().filter(|plan| !plan.is_faulty)?;
     let in_plan = resolver.with_plan(batch)?;
     let mut own = Own::new(resolver);
     keep_names(&mut own, resolver, &in_plan, batch.file, plan);

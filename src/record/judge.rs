@@ -110,7 +110,8 @@ fn unknown(resolver: &Resolver<'_>, file: FileId, batch: &Batch, statement: &Bat
     if resolver.scopes.use_gone(file) || resolver.scopes.is_excused(file, &name.text) {
         // The files are gone. A lot may be of what a premix is made of, and a correction may be anything.
         let free = matches!(statement.entry, BatchEntry::Lot { .. } | BatchEntry::Added(_, _, Some(_)));
-        if free || planned.is_empty() {
+        // Of a plan that does not parse nobody knows all it names.
+        if free || planned.is_empty() || plans.iter().any(|plan| plan.is_faulty) {
             return None;
         }
     }

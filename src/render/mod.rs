@@ -41,7 +41,9 @@ pub use sheet::{Active, AllowedJson, Sheet, SheetLine, SheetPhase, Sheets, Subst
 pub use sheet_text::text;
 pub use shelf_json::{ChangeJson, FactJson, FoundJson, KnownJson, ShelfFileJson, ShelfJson, StandInJson};
 pub use shelf_text::shelf_text;
-pub use trace::{ComparisonJson, LotJson, SharedJson, SoldJson, TraceJson, TracedJson, TracedLineJson};
+pub use trace::{
+    ComparisonJson, LotInUseJson, LotJson, NotReadJson, SharedJson, SoldJson, TraceJson, TracedJson, TracedLineJson,
+};
 pub use why::{WhyFigure, WhyJson, WhyStep, Whys};
 
 use std::fmt::Write as _;

@@ -3,7 +3,8 @@
 use super::line;
 use crate::model::Happened;
 use crate::quantity::Exact;
-use crate::trace::{AsItWas, Comparison, Record, Records, Traced, Trail};
+use crate::trace::{AsItWas, Comparison, LotInUse, NotRead, Record, Records, Traced, Trail};
+use rayon::prelude::*;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -19,6 +20,36 @@ pub struct TraceJson {
     pub kinds: Vec<String>,
     /// Every batch it is in or is.
     pub batches: Vec<TracedJson>,
+    /// Every lot in any of those batches, once, with all batches that it is in.
+    pub lots: Vec<LotInUseJson>,
+    /// What could not be read, or not in full: a batch may be missing for it.
+    pub not_read: Vec<NotReadJson>,
+}
+
+/// A lot, and where it is.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LotInUseJson {
+    /// The material.
+    pub material: String,
+    /// The code.
+    pub lot: String,
+    /// All batches that it is in, by itself or through premixes.
+    pub batches: Vec<String>,
+}
+
+/// A file or folder that could not be read, or a statement of a record.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct NotReadJson {
+    /// The file or folder.
+    pub path: String,
+    /// The line of the statement; none where nothing of the file or folder could be read.
+    pub line: Option<usize>,
+    /// The batch whose record it stands in, where that is known.
+    pub batch: Option<String>,
+    /// Why.
+    pub why: String,
 }
 
 /// A batch on the trail.
@@ -76,8 +107,6 @@ pub struct LotJson {
     pub lot: String,
     /// The premix it came through.
     pub through: Option<String>,
-    /// The other batches with it.
-    pub also_in: Vec<String>,
 }
 
 /// Some that were sold.
@@ -93,12 +122,19 @@ pub struct SoldJson {
 impl TraceJson {
     /// A trail as data. `as_it_was` gives the formula of a record, where it can be reached.
     #[must_use]
-    pub fn new(records: &Records, trail: &Trail, as_it_was: &dyn Fn(&Record) -> Option<AsItWas>) -> TraceJson {
+    pub fn new(
+        records: &Records,
+        trail: &Trail,
+        not_read: &[NotRead],
+        as_it_was: &(dyn Fn(&Record) -> Option<AsItWas> + Sync),
+    ) -> TraceJson {
         TraceJson {
             schema: "stillroom.trace/1".to_string(),
             code: trail.code.clone(),
             kinds: trail.kinds.iter().map(|kind| kind.word().to_string()).collect(),
-            batches: trail.batches.iter().filter_map(|traced| batch(records, traced, as_it_was)).collect(),
+            batches: trail.batches.par_iter().filter_map(|traced| batch(records, traced, as_it_was)).collect(),
+            lots: trail.lots.iter().map(|lot| in_use(records, lot)).collect(),
+            not_read: not_read.iter().map(NotReadJson::from).collect(),
         }
     }
 
@@ -107,6 +143,7 @@ impl TraceJson {
     pub fn markdown(&self) -> String {
         let mut out = String::new();
         line(&mut out, format_args!("# Trail of {} ({})\n", self.code, self.kinds.join(", ")));
+        put_not_read(&mut out, &self.not_read);
         line(
             &mut out,
             format_args!("| Batch | Formula | Started | Standing | Through | On the jars | Sold | Complaints |"),
@@ -147,17 +184,58 @@ impl TraceJson {
         }
         for of in &self.batches {
             line(&mut out, format_args!("\n## Lots in {}\n", of.batch));
-            line(&mut out, format_args!("| Material | Lot | Through | Also in |"));
-            line(&mut out, format_args!("| --- | --- | --- | --- |"));
+            line(&mut out, format_args!("| Material | Lot | Through |"));
+            line(&mut out, format_args!("| --- | --- | --- |"));
             for lot in &of.lots {
                 let through = lot.through.as_deref().unwrap_or_default();
-                line(
-                    &mut out,
-                    format_args!("| {} | {} | {through} | {} |", lot.material, lot.lot, lot.also_in.join(", ")),
-                );
+                line(&mut out, format_args!("| {} | {} | {through} |", lot.material, lot.lot));
+            }
+        }
+        if !self.lots.is_empty() {
+            line(&mut out, format_args!("\n## Batches of each lot\n"));
+            line(&mut out, format_args!("| Material | Lot | In |\n| --- | --- | --- |"));
+            for lot in &self.lots {
+                line(&mut out, format_args!("| {} | {} | {} |", lot.material, lot.lot, lot.batches.join(", ")));
             }
         }
         out
+    }
+}
+
+/// What could not be read, before all else: whoever recalls by the trail is to know of it first.
+fn put_not_read(out: &mut String, not_read: &[NotReadJson]) {
+    if not_read.is_empty() {
+        return;
+    }
+    line(out, format_args!("**Not everything could be read, so a batch may be missing here.**\n"));
+    for of in not_read {
+        line(out, format_args!("- {}", of.words()));
+    }
+    out.push('\n');
+}
+
+impl NotReadJson {
+    /// In a sentence: where, and why.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let line = self.line.map(|line| format!(", line {line}")).unwrap_or_default();
+        let batch = self.batch.as_ref().map(|batch| format!(", in `{batch}`")).unwrap_or_default();
+        format!("`{}`{line}{batch}: {}", self.path, self.why)
+    }
+}
+
+impl From<&NotRead> for NotReadJson {
+    fn from(of: &NotRead) -> NotReadJson {
+        NotReadJson { path: of.path.clone(), line: of.line, batch: of.batch.clone(), why: of.why.clone() }
+    }
+}
+
+fn in_use(records: &Records, lot: &LotInUse) -> LotInUseJson {
+    let with = lot.records.iter().filter_map(|number| records.all.get(*number));
+    LotInUseJson {
+        material: lot.material.to_string(),
+        lot: lot.code.to_string(),
+        batches: with.map(|record| record.batch.name.to_string()).collect(),
     }
 }
 
@@ -166,7 +244,11 @@ fn traced_line((material, percent): &(smol_str::SmolStr, Option<Exact>)) -> Trac
     TracedLineJson { material: material.to_string(), percent }
 }
 
-fn batch(records: &Records, traced: &Traced, as_it_was: &dyn Fn(&Record) -> Option<AsItWas>) -> Option<TracedJson> {
+fn batch(
+    records: &Records,
+    traced: &Traced,
+    as_it_was: &(dyn Fn(&Record) -> Option<AsItWas> + Sync),
+) -> Option<TracedJson> {
     let record = records.all.get(traced.record)?;
     let formula = as_it_was(record);
     let strings = |all: &[smol_str::SmolStr]| all.iter().map(ToString::to_string).collect::<Vec<_>>();
@@ -192,7 +274,6 @@ fn batch(records: &Records, traced: &Traced, as_it_was: &dyn Fn(&Record) -> Opti
                 material: lot.material.to_string(),
                 lot: lot.code.to_string(),
                 through: lot.through.as_ref().map(ToString::to_string),
-                also_in: strings(&lot.also_in),
             })
             .collect(),
         sold: traced
@@ -218,6 +299,8 @@ pub struct ComparisonJson {
     pub shared: Vec<SharedJson>,
     /// How likely any one thing falls so by chance alone; none without a good batch.
     pub by_chance: Option<f64>,
+    /// What could not be read, or not in full: a batch may be missing for it.
+    pub not_read: Vec<NotReadJson>,
 }
 
 /// Something that every bad batch has and no good one.
@@ -233,7 +316,7 @@ pub struct SharedJson {
 impl ComparisonJson {
     /// A comparison as data.
     #[must_use]
-    pub fn new(of: &Comparison) -> ComparisonJson {
+    pub fn new(of: &Comparison, not_read: &[NotRead]) -> ComparisonJson {
         ComparisonJson {
             schema: "stillroom.comparison/1".to_string(),
             bad: of.bad.clone(),
@@ -244,6 +327,7 @@ impl ComparisonJson {
                 .map(|shared| SharedJson { what: shared.what.to_string(), says: shared.says.clone() })
                 .collect(),
             by_chance: of.by_chance.map(|chance| (chance * 1e4).round() / 1e4),
+            not_read: not_read.iter().map(NotReadJson::from).collect(),
         }
     }
 
@@ -252,6 +336,7 @@ impl ComparisonJson {
     pub fn markdown(&self) -> String {
         let mut out = String::new();
         line(&mut out, format_args!("# Bad batches beside good ones\n"));
+        put_not_read(&mut out, &self.not_read);
         line(&mut out, format_args!("Bad: {}.  ", self.bad.join(", ")));
         let good = if self.good.is_empty() { "none".to_string() } else { self.good.join(", ") };
         line(&mut out, format_args!("Good: {good}.\n"));

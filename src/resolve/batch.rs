@@ -5,7 +5,7 @@ use super::{Resolved, Resolver};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::model::{
     Batch, DeclId, Duration, Event, FrozenLine, FrozenPlan, FrozenPremix, FrozenTarget, Happened, Lot, Material, Named,
-    PhRange, Reading, Scale,
+    PhRange, Reading, Scale, Unread,
 };
 use crate::quantity::{Dimension, Exact, Interval};
 use crate::resolve::NameSet;
@@ -34,6 +34,7 @@ impl<'s> Resolver<'s> {
             lots: Vec::new(),
             events: Vec::new(),
             plan: None,
+            unread: Vec::new(),
         };
         for statement in &declared.entries {
             let place = Place { file: id.file, span: statement.span };
@@ -45,6 +46,9 @@ impl<'s> Resolver<'s> {
                     by: statement.by.as_ref().map(|by| by.value.clone()),
                     place,
                 });
+            } else if !is_of_the_head(&statement.entry) {
+                let material = statement.entry.material().map(|name| name.text.clone());
+                batch.unread.push(Unread { place, material });
             }
         }
         Some(batch)
@@ -102,6 +106,7 @@ impl<'s> Resolver<'s> {
             window: None,
             meter: None,
             scales: Vec::new(),
+            is_faulty: plan.is_faulty,
         };
         let evaluator = self.evaluator(id.file);
         let mut unheard = Vec::new();
@@ -224,6 +229,12 @@ impl<'s> Resolver<'s> {
         }
         Some(made)
     }
+}
+
+/// Whether a statement says what a batch is, and nothing that happened.
+fn is_of_the_head(entry: &BatchEntry) -> bool {
+    use BatchEntry::{Formula, Lot, Plan, Size, Started};
+    matches!(entry, Formula(..) | Started(_) | Size(_) | Lot { .. } | Plan(_))
 }
 
 fn said(id: DeclId, text: &Text) -> Named {

@@ -54,7 +54,10 @@ impl<'s> Resolver<'s> {
     /// Looks at what the plan of a batch declares, for the sake of its faults. A name that is unknown is none of them: a
     /// plan that an older program froze may outlive what it names.
     pub(super) fn check_plan(&self, batch: DeclId, faults: &mut Vec<Diagnostic>) {
-        let Some(names) = self.with_plan(batch) else { return };
+        // Of what does not parse, that is told, and no more.
+        let is_sound =
+            matches!(self.scopes.item(batch), Some(Item::Batch(of)) if of.plan().is_some_and(|plan| !plan.is_faulty));
+        let Some(names) = self.with_plan(batch).filter(|_| is_sound) else { return };
         let mut found = Vec::new();
         for id in names.scopes.declared_in_plan() {
             names.check_substance(id, &mut found);

@@ -962,6 +962,8 @@ pub struct FrozenPlan {
     pub compiler: Option<Text>,
     /// `shelf "…"`: the edition of the shelf it rested on.
     pub shelf: Option<Text>,
+    /// Whether something in it did not parse; its fault has been told.
+    pub is_faulty: bool,
     /// The whole block.
     pub span: Span,
 }

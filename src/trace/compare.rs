@@ -1,7 +1,9 @@
 //! Good batches beside those that were complained of: what the bad ones share and the good ones lack.
 
 use super::records::{Record, Records};
-use crate::model::Happened;
+use crate::model::{DeclId, Happened};
+use rustc_hash::{FxHashMap, FxHashSet};
+use smol_str::SmolStr;
 
 /// Good and bad batches beside each other.
 #[derive(Clone, Debug)]
@@ -31,7 +33,8 @@ pub fn compare(records: &Records) -> Option<Comparison> {
     let is_bad = |record: &&Record| record.complaints().next().is_some() || record.standing() == "rejected";
     let bad: Vec<&Record> = records.all.iter().filter(is_bad).collect();
     let formula = |record: &Record| record.batch.formula.as_ref().map(|formula| formula.text.clone());
-    let same = |record: &&Record| bad.iter().any(|bad| formula(bad) == formula(record));
+    let of_bad: FxHashSet<Option<SmolStr>> = bad.iter().map(|bad| formula(bad)).collect();
+    let same = |record: &&Record| of_bad.contains(&formula(record));
     let done = |record: &&Record| record.batch.is_filled();
     let good: Vec<&Record> =
         records.all.iter().filter(|record| !is_bad(record) && done(record) && same(record)).collect();
@@ -52,13 +55,14 @@ pub fn compare(records: &Records) -> Option<Comparison> {
 
 /// Lots, versions and the order of weighing.
 fn facts(records: &Records, bad: &[&Record], good: &[&Record]) -> Vec<Shared> {
+    let numbers: FxHashMap<DeclId, usize> =
+        records.all.iter().enumerate().map(|(number, record)| (record.batch.id, number)).collect();
     let of = |record: &Record| {
         let mut all = vec![Shared { what: "order", says: order(record) }];
         all.extend(
             record.batch.version.iter().map(|version| Shared { what: "version", says: version.text.to_string() }),
         );
-        let number = records.all.iter().position(|other| other.batch.id == record.batch.id);
-        let inner = number.map(|number| records.below(number)).unwrap_or_default();
+        let inner = numbers.get(&record.batch.id).map(|number| records.below(*number)).unwrap_or_default();
         let inner = inner.into_iter().filter_map(|number| records.all.get(number));
         let lots = std::iter::once(record).chain(inner).flat_map(|record| &record.batch.lots);
         for lot in lots.map(|lot| Shared { what: "lot", says: format!("{} {}", lot.material.text, lot.code) }) {

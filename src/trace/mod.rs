@@ -7,7 +7,9 @@
 mod compare;
 mod records;
 mod trail;
+mod unread;
 
 pub use compare::{Comparison, Shared, compare};
-pub use records::{AsItWas, Record, Records};
-pub use trail::{Kind, Traced, Trail, UsedLot, trace};
+pub use records::{AsItWas, NotRead, Record, Records};
+pub use trail::{Kind, LotInUse, Traced, Trail, UsedLot, trace};
+pub use unread::not_read;

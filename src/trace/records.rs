@@ -2,6 +2,7 @@
 
 use crate::model::{Batch, Happened};
 use crate::quantity::Exact;
+use rustc_hash::{FxHashMap, FxHashSet};
 use smol_str::SmolStr;
 
 /// A record, and where it stands.
@@ -27,6 +28,21 @@ pub struct AsItWas {
 pub struct Records {
     /// The records.
     pub all: Vec<Record>,
+    /// The first record of a formula by each code that it bears, in small letters.
+    by_code: FxHashMap<SmolStr, FxHashMap<String, usize>>,
+}
+
+/// Something under the paths that were given that no record could be read from, or not all of one.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct NotRead {
+    /// The file or folder.
+    pub path: String,
+    /// The line; none where nothing of it could be read.
+    pub line: Option<usize>,
+    /// The batch whose record it is in, where that is known.
+    pub batch: Option<String>,
+    /// Why, in a sentence.
+    pub why: String,
 }
 
 impl Record {
@@ -76,25 +92,36 @@ impl Record {
 }
 
 impl Records {
+    /// Records in the order of their files.
+    #[must_use]
+    pub fn new(all: Vec<Record>) -> Records {
+        let mut by_code: FxHashMap<SmolStr, FxHashMap<String, usize>> = FxHashMap::default();
+        for (number, record) in all.iter().enumerate() {
+            let Some(formula) = &record.batch.formula else { continue };
+            let of_formula = by_code.entry(formula.text.clone()).or_default();
+            for code in record.codes().iter().chain([&record.batch.name]) {
+                of_formula.entry(code.to_ascii_lowercase()).or_insert(number);
+            }
+        }
+        Records { all, by_code }
+    }
+
     /// The batch that a lot of a material was, where that material is a formula made in a batch of its own.
     #[must_use]
     pub fn made_of(&self, material: &str, code: &str) -> Option<usize> {
-        self.all.iter().position(|record| {
-            record.batch.formula.as_ref().is_some_and(|formula| formula.text == material) && record.bears(code)
-        })
+        self.by_code.get(material)?.get(&code.to_ascii_lowercase()).copied()
     }
 
     /// The batches that a record's lots were, and theirs, each once, nearest first.
     #[must_use]
     pub fn below(&self, number: usize) -> Vec<usize> {
         let mut found = vec![number];
+        let mut met = FxHashSet::from_iter([number]);
         let mut at = 0;
         while let Some(record) = found.get(at).and_then(|number| self.all.get(*number)) {
             for lot in &record.batch.lots {
-                if let Some(inner) = self.made_of(&lot.material.text, &lot.code).filter(|inner| !found.contains(inner))
-                {
-                    found.push(inner);
-                }
+                let inner = self.made_of(&lot.material.text, &lot.code);
+                found.extend(inner.filter(|inner| met.insert(*inner)));
             }
             at += 1;
         }

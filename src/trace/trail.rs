@@ -1,7 +1,8 @@
 //! A code followed through all records.
 
 use super::records::Records;
-use crate::model::Happened;
+use crate::model::{Happened, Lot};
+use rustc_hash::{FxHashMap, FxHashSet};
 use smol_str::SmolStr;
 
 /// What a code turned out to be.
@@ -36,6 +37,19 @@ pub struct Trail {
     pub kinds: Vec<Kind>,
     /// Every batch it is in or is, by itself or through premixes, in the order of the records.
     pub batches: Vec<Traced>,
+    /// Every lot in any of those, once, with all batches that it is in.
+    pub lots: Vec<LotInUse>,
+}
+
+/// A lot, and where it is.
+#[derive(Clone, Debug)]
+pub struct LotInUse {
+    /// The material.
+    pub material: SmolStr,
+    /// The code, as the first of those batches writes it.
+    pub code: SmolStr,
+    /// The numbers of the records of all batches that it is in, by itself or through premixes, in their order.
+    pub records: Vec<usize>,
 }
 
 /// A batch on the trail.
@@ -60,19 +74,17 @@ pub struct UsedLot {
     pub code: SmolStr,
     /// The premix it came through; none where it was weighed in itself.
     pub through: Option<SmolStr>,
-    /// The other batches with a lot of the same material and code in them.
-    pub also_in: Vec<SmolStr>,
 }
 
 /// Follows a code; none where no record knows it.
 #[must_use]
 pub fn trace(records: &Records, code: &str) -> Option<Trail> {
     let mut kinds = Vec::new();
-    let mut starts: Vec<usize> = Vec::new();
+    let mut starts: FxHashSet<usize> = FxHashSet::default();
     for (number, record) in records.all.iter().enumerate() {
         let mut is = |kind: Kind, holds: bool| {
             if holds {
-                starts.push(number);
+                starts.insert(number);
                 if !kinds.contains(&kind) {
                     kinds.push(kind);
                 }
@@ -85,9 +97,11 @@ pub fn trace(records: &Records, code: &str) -> Option<Trail> {
     if starts.is_empty() {
         return None;
     }
-    starts.dedup();
-    let batches = records.all.iter().enumerate().filter_map(|(number, _)| traced(records, number, &starts)).collect();
-    Some(Trail { code: code.to_string(), kinds, batches })
+    let below: Vec<Vec<usize>> = (0..records.all.len()).map(|number| records.below(number)).collect();
+    let all = below.iter().enumerate();
+    let batches: Vec<Traced> = all.filter_map(|(number, below)| traced(records, number, below, &starts)).collect();
+    let lots = lots_in_use(records, &below, &batches);
+    Some(Trail { code: code.to_string(), kinds, batches, lots })
 }
 
 /// The materials that went into a batch itself.
@@ -100,12 +114,13 @@ fn materials(records: &Records, number: usize) -> impl Iterator<Item = &str> {
         _ => None,
     });
     let lots = batch.into_iter().flat_map(|batch| &batch.lots).map(|lot| lot.material.text.as_str());
-    weighed.chain(lots)
+    // Of a statement that cannot be read in full, the material may be known.
+    let unread = batch.into_iter().flat_map(|batch| &batch.unread).filter_map(|unread| unread.material.as_deref());
+    weighed.chain(lots).chain(unread)
 }
 
 /// A batch, where it is one of those, or one of those went into it.
-fn traced(records: &Records, number: usize, starts: &[usize]) -> Option<Traced> {
-    let below = records.below(number);
+fn traced(records: &Records, number: usize, below: &[usize], starts: &FxHashSet<usize>) -> Option<Traced> {
     let name = |number: &usize| records.all.get(*number).map(|record| record.batch.name.clone());
     let own = starts.contains(&number);
     let through: Vec<SmolStr> =
@@ -117,27 +132,36 @@ fn traced(records: &Records, number: usize, starts: &[usize]) -> Option<Traced> 
     for (inner, premix) in std::iter::once((number, None)).chain(below.iter().map(|inner| (*inner, name(inner)))) {
         let Some(record) = records.all.get(inner) else { continue };
         for lot in &record.batch.lots {
-            lots.push(UsedLot {
-                material: lot.material.text.clone(),
-                code: lot.code.clone(),
-                through: premix.clone(),
-                also_in: others(records, number, &lot.material.text, &lot.code),
-            });
+            lots.push(UsedLot { material: lot.material.text.clone(), code: lot.code.clone(), through: premix.clone() });
         }
     }
     Some(Traced { record: number, through, lots, sold: sold(records, number) })
 }
 
-/// The other batches with a lot in them, by themselves or through premixes.
-fn others(records: &Records, number: usize, material: &str, code: &str) -> Vec<SmolStr> {
-    let holds = |number: &usize| {
-        records.all.get(*number).is_some_and(|record| {
-            record.batch.lots.iter().any(|lot| lot.material.text == material && lot.code.eq_ignore_ascii_case(code))
-        })
-    };
-    let all = records.all.iter().enumerate().filter(|(other, _)| *other != number);
-    let with = all.filter(|(other, _)| holds(other) || records.below(*other).iter().any(holds));
-    with.map(|(_, record)| record.batch.name.clone()).collect()
+/// Every lot in the batches of a trail once, in the order in which those name them, with all batches that it is in.
+fn lots_in_use(records: &Records, below: &[Vec<usize>], batches: &[Traced]) -> Vec<LotInUse> {
+    let mut holders: FxHashMap<(SmolStr, String), Vec<usize>> = FxHashMap::default();
+    for (number, below) in below.iter().enumerate() {
+        let held = std::iter::once(&number).chain(below).filter_map(|inner| records.all.get(*inner));
+        for Lot { material, code, .. } in held.flat_map(|record| &record.batch.lots) {
+            let holders = holders.entry(same_lot(&material.text, code)).or_default();
+            if holders.last() != Some(&number) {
+                holders.push(number);
+            }
+        }
+    }
+    let used = batches.iter().flat_map(|batch| &batch.lots);
+    let in_use = used.filter_map(|UsedLot { material, code, .. }| {
+        // Taken out, so that each is there once.
+        let records = holders.remove(&same_lot(material, code))?;
+        Some(LotInUse { material: material.clone(), code: code.clone(), records })
+    });
+    in_use.collect()
+}
+
+/// What two mentions of one lot have in common.
+fn same_lot(material: &SmolStr, code: &str) -> (SmolStr, String) {
+    (material.clone(), code.to_ascii_lowercase())
 }
 
 fn sold(records: &Records, number: usize) -> Vec<(String, Option<SmolStr>)> {

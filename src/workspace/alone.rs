@@ -77,7 +77,8 @@ fn is_whole(plan: &FrozenPlan) -> bool {
         _ => true,
     };
     let mut parts = plan.premixes.iter().flat_map(|premix| &premix.parts);
-    !plan.lines.is_empty()
+    !plan.is_faulty
+        && !plan.lines.is_empty()
         && plan.lines.iter().all(knows_line)
         && parts.all(knows_line)
         && plan.declared.iter().all(knows_item)

@@ -20,6 +20,10 @@ pub struct Failure {
     pub path: String,
     /// Why.
     pub reason: String,
+    /// Whether it was named, and not only used by another.
+    pub named: bool,
+    /// The number of the file, where it got one.
+    pub file: Option<FileId>,
 }
 
 /// What was loaded, and what could not be.
@@ -45,6 +49,8 @@ struct Wanted {
     absolute: PathBuf,
     root: PathBuf,
     named: bool,
+    /// The path as it was named.
+    shown: Option<String>,
     /// The text, where it is not to be read from disk.
     given: Option<Vec<u8>>,
 }
@@ -63,7 +69,8 @@ pub fn load(world: &dyn World, paths: &[PathBuf], given: Option<(PathBuf, Vec<u8
 #[must_use]
 pub fn load_alone(world: &dyn World, paths: &[PathBuf], given: Option<(PathBuf, Vec<u8>)>) -> Loaded {
     let (mut loader, wave) = Loader::asked(world, paths, given);
-    loader.loaded.sources.files = wave.into_iter().map(|(id, wanted)| read_one(world, id, wanted)).collect();
+    let read = wave.into_iter().map(|(id, wanted)| read_one(world, id, wanted)).collect();
+    loader.loaded.sources.files = loader.kept(read);
     loader.loaded
 }
 
@@ -89,10 +96,11 @@ impl<'w> Loader<'w> {
             match world.size(path).and_then(|_| world.canonical(path)) {
                 Ok(absolute) => {
                     let root = loader.root_of(&absolute);
-                    loader.want(absolute, root, true, &mut wave);
+                    loader.want(absolute, root, Some(path.display().to_string()), &mut wave);
                 }
                 Err(error) => {
-                    let failure = Failure { path: path.display().to_string(), reason: unread(&error) };
+                    let path = path.display().to_string();
+                    let failure = Failure { path, reason: unread(&error), named: true, file: None };
                     loader.loaded.failures.push(failure);
                 }
             }
@@ -101,7 +109,7 @@ impl<'w> Loader<'w> {
             let absolute = folder.join("-");
             let root = loader.root_of(&absolute);
             let id = loader.reserve(&absolute);
-            wave.push((id, Wanted { absolute, root, named: true, given: Some(bytes) }));
+            wave.push((id, Wanted { absolute, root, named: true, shown: None, given: Some(bytes) }));
         }
         (loader, wave)
     }
@@ -125,22 +133,30 @@ impl<'w> Loader<'w> {
         id
     }
 
-    fn want(&mut self, absolute: PathBuf, root: PathBuf, named: bool, wave: &mut Vec<(FileId, Wanted)>) -> FileId {
+    /// Asks for a file. `shown` is its path as it was named; none where another file uses it.
+    fn want(
+        &mut self,
+        absolute: PathBuf,
+        root: PathBuf,
+        shown: Option<String>,
+        wave: &mut Vec<(FileId, Wanted)>,
+    ) -> FileId {
         if let Some(id) = self.known.get(&absolute) {
             return *id;
         }
         let id = self.reserve(&absolute);
-        wave.push((id, Wanted { absolute, root, named, given: None }));
+        wave.push((id, Wanted { absolute, root, named: shown.is_some(), shown, given: None }));
         id
     }
 
     /// Reads and parses a wave of files at once, and gives the files they use that are not yet known.
     fn read_wave(&mut self, wave: Vec<(FileId, Wanted)>) -> Vec<(FileId, Wanted)> {
         let world = self.world;
-        let mut read: Vec<Source> = match wave.len() {
+        let read: Vec<Read> = match wave.len() {
             1 => wave.into_iter().map(|(id, wanted)| read_one(world, id, wanted)).collect(),
             _ => wave.into_par_iter().map(|(id, wanted)| read_one(world, id, wanted)).collect(),
         };
+        let mut read = self.kept(read);
         let mut next = Vec::new();
         let asked: Vec<Vec<(usize, UseTarget)>> = read.iter().map(uses_of).collect();
         for (source, asked) in read.iter_mut().zip(asked) {
@@ -153,6 +169,13 @@ impl<'w> Loader<'w> {
         }
         self.loaded.sources.files.append(&mut read);
         next
+    }
+
+    /// The files of a wave; what could not be read of them is kept in mind.
+    fn kept(&mut self, read: Vec<Read>) -> Vec<Source> {
+        let (sources, unread): (Vec<Source>, Vec<Option<Failure>>) = read.into_iter().unzip();
+        self.loaded.failures.extend(unread.into_iter().flatten());
+        sources
     }
 
     fn follow(
@@ -174,7 +197,7 @@ impl<'w> Loader<'w> {
             UseTarget::Path(text) => match self.find(source, &text.value, place) {
                 Ok(absolute) => {
                     let root = source.root.clone();
-                    UseOutcome::File(self.want(absolute, root, false, next))
+                    UseOutcome::File(self.want(absolute, root, None, next))
                 }
                 Err(fault)
                     if fault.code == Code::UseNotFound
@@ -224,23 +247,24 @@ impl<'w> Loader<'w> {
 /// Gives a batch a plan that its file does not have, as if it stood there; in memory alone. Its text comes after all
 /// there is, so that every place stays where it was. False where it is no plan, or the item no batch.
 pub fn give_plan(source: &mut Source, item: usize, plan: &str) -> bool {
-    let text = format!("{}\nbatch given {{\n{plan}\n}}\n", source.text);
-    let given = syntax::parse(source.id, &text).tree.items.pop();
+    let text = format!("\nbatch given {{\n{plan}\n}}\n");
+    let given = syntax::parse_slice(source.id, &text, source.text.len()).tree.items.pop();
     let plan = match given {
         Some(Item::Batch(given)) => given.entries.into_iter().find(|entry| matches!(entry.entry, BatchEntry::Plan(_))),
         _ => None,
     };
     let (Some(plan), Some(Item::Batch(batch))) = (plan, source.tree.items.get_mut(item)) else { return false };
     batch.entries.push(plan);
-    source.text = text;
-    if stands_alone(&source.tree) {
-        excuse(source);
-    }
+    source.text.push_str(&text);
     true
 }
 
-/// What a file uses and does not find is no fault any more once all its batches go by their own plans.
-fn excuse(source: &mut Source) {
+/// What a file uses and does not find is no fault any more once all its batches go by their own plans: asked once plans
+/// have been given.
+pub fn excuse_what_is_gone(source: &mut Source) {
+    if !stands_alone(&source.tree) {
+        return;
+    }
     for (number, outcome) in &mut source.uses {
         let Some(Item::Use(used)) = source.tree.items.get(*number) else { continue };
         let (UseTarget::Path(path), UseOutcome::Failed) = (&used.target, &*outcome) else { continue };
@@ -272,20 +296,28 @@ fn uses_of(source: &Source) -> Vec<(usize, UseTarget)> {
         .collect()
 }
 
-fn read_one(world: &dyn World, id: FileId, wanted: Wanted) -> Source {
-    let Wanted { absolute, root, named, given } = wanted;
+/// A file, and why it could not be read, where the system did not give it.
+type Read = (Source, Option<Failure>);
+
+fn read_one(world: &dyn World, id: FileId, wanted: Wanted) -> Read {
+    let Wanted { absolute, root, named, shown, given } = wanted;
     let relative = absolute.strip_prefix(&root).unwrap_or(&absolute);
     let parts: Vec<String> =
         relative.components().map(|part| part.as_os_str().to_string_lossy().into_owned()).collect();
     let path = parts.join("/");
+    let mut failure = None;
     let (text, parsed, readable) = match read_text(world, id, &absolute, given) {
         Ok(text) => {
             let parsed = syntax::parse(id, &text);
             (text, parsed, true)
         }
-        Err((text, fault)) => (text, Parsed { faults: vec![*fault], ..Parsed::default() }, false),
+        Err(Unreadable { text, fault, reason }) => {
+            let path = shown.unwrap_or_else(|| path.clone());
+            failure = reason.map(|reason| Failure { path, reason, named, file: Some(id) });
+            (text, Parsed { faults: vec![*fault], ..Parsed::default() }, false)
+        }
     };
-    Source {
+    let source = Source {
         id,
         path,
         absolute,
@@ -296,28 +328,33 @@ fn read_one(world: &dyn World, id: FileId, wanted: Wanted) -> Source {
         uses: Vec::new(),
         named,
         readable,
-    }
+    };
+    (source, failure)
+}
+
+/// A file that cannot be read.
+struct Unreadable {
+    /// As much of the text as can be shown.
+    text: String,
+    /// What is wrong with it.
+    fault: Box<Diagnostic>,
+    /// Why the system did not give it, where that is so.
+    reason: Option<String>,
 }
 
 /// The text of a file, or what is wrong with it and as much of the text as can be shown.
-fn read_text(
-    world: &dyn World,
-    id: FileId,
-    path: &Path,
-    given: Option<Vec<u8>>,
-) -> Result<String, (String, Box<Diagnostic>)> {
+fn read_text(world: &dyn World, id: FileId, path: &Path, given: Option<Vec<u8>>) -> Result<String, Unreadable> {
     let start = Place { file: id, span: Span::new(0, 0) };
     let too_large = |size: u64| {
         let message = format!("The file is {size} bytes long, over the limit of 16 MB.");
         let fault = Diagnostic::new(Code::FileTooLarge, start, message);
-        (
-            String::new(),
-            Box::new(fault.help("Formulas are text: split the file, and bring the parts together with `use`.")),
-        )
+        let fault = fault.help("Formulas are text: split the file, and bring the parts together with `use`.");
+        Unreadable { text: String::new(), fault: Box::new(fault), reason: None }
     };
     let unreadable = |error: std::io::Error| {
-        let fault = Diagnostic::new(Code::UseNotFound, start, format!("The file cannot be read: {}.", unread(&error)));
-        (String::new(), Box::new(fault))
+        let reason = unread(&error);
+        let fault = Diagnostic::new(Code::UseNotFound, start, format!("The file cannot be read: {reason}."));
+        Unreadable { text: String::new(), fault: Box::new(fault), reason: Some(reason) }
     };
     let limit = MAX_FILE as u64;
     let bytes = match given {
@@ -343,7 +380,7 @@ fn read_text(
         let message = format!("The byte {bad:#04x} at offset {offset} is not UTF-8.");
         let fault = Diagnostic::new(Code::NotUtf8, place, message)
             .help("Save the file as UTF-8: most editors have it under “save with encoding”.");
-        (before, Box::new(fault))
+        Unreadable { text: before, fault: Box::new(fault), reason: None }
     })?;
     Ok(match text.strip_prefix('\u{feff}') {
         Some(rest) => rest.to_string(),

@@ -12,6 +12,6 @@ mod source;
 
 pub use disk::{Disk, Overlay, World, joined, seen_from};
 pub use git::{Blob, Commit, GitError, Repository, Revision};
-pub use load::{Failure, Loaded, give_plan, load, load_alone};
+pub use load::{Failure, Loaded, excuse_what_is_gone, give_plan, load, load_alone};
 pub use plain::{unread, unwritten};
 pub use source::{LineIndex, Source, Sources, UseOutcome};

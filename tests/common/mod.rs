@@ -5,6 +5,7 @@
 
 pub mod gel;
 pub mod mend;
+pub mod other_user;
 pub mod repository;
 
 use std::fs;

@@ -13,7 +13,7 @@ use crate::record::{Besides, Insertion, append, begin, besides, into_plan, judge
 use crate::render::human;
 use crate::syntax::nearest;
 use crate::syntax::tree::{Batch, BatchEntry, Item};
-use crate::workspace::{Loaded, Source, unread};
+use crate::workspace::{GitError, Loaded, Source, unread};
 use smol_str::SmolStr;
 use std::path::{Component, Path, PathBuf};
 
@@ -228,12 +228,16 @@ fn continued(
             statements.push(frozen.plan);
         }
         Some(Err(why)) => match of_the_past(batch, source, loaded, report) {
-            Some((plan, found)) => {
+            Err(error) => notes = format!("{why} {error} So the record has no plan of its own yet.\n"),
+            Ok(Some((plan, found))) => {
                 notes = format!("The plan of {}, is frozen into the record.\n", found.words());
                 statements.push(plan);
             }
-            None => notes = format!("{why} So the record has no plan of its own yet.\n"),
+            Ok(None) => notes = format!("{why} So the record has no plan of its own yet.\n"),
         },
+        None if !opens(&statement) && batch.plan().is_none() => {
+            notes = "The record does not say which formula it is of, so it has no plan of its own yet.\n".to_string();
+        }
         None => {}
     }
     statements.push(statement);
@@ -244,9 +248,17 @@ fn continued(
 }
 
 /// The plan of a batch whose formula is gone, or of another version now, as git has it.
-fn of_the_past(batch: &Batch, source: &Source, loaded: &Loaded, report: &Report<'_>) -> Option<(String, Recovered)> {
+fn of_the_past(
+    batch: &Batch,
+    source: &Source,
+    loaded: &Loaded,
+    report: &Report<'_>,
+) -> Result<Option<(String, Recovered)>, GitError> {
     let all = report.resolver.batches_of(source);
-    lost_plan(loaded, source, all.iter().find(|record| record.name == batch.name.text)?)
+    match all.iter().find(|record| record.name == batch.name.text) {
+        Some(record) => lost_plan(loaded, record),
+        None => Ok(None),
+    }
 }
 
 /// The batch that is meant.

@@ -47,7 +47,13 @@ impl Builder<'_> {
         Some(match pair.as_rule() {
             Rule::broken => {
                 self.broken(&pair, Context::Batch);
-                BatchEntry::Broken
+                // A plan of which nothing can be read is one all the same, and no second is to be put beside it.
+                match pair.as_str().trim_start_matches("plan").starts_with([' ', '\t', '{']) {
+                    true if pair.as_str().starts_with("plan") => {
+                        BatchEntry::Plan(FrozenPlan { is_faulty: true, span, ..FrozenPlan::default() })
+                    }
+                    _ => BatchEntry::Broken,
+                }
             }
             Rule::plan => self.frozen_plan(pair),
             Rule::reading => self.reading(pair, span),
@@ -177,6 +183,7 @@ impl Builder<'_> {
                 Rule::plan_line => plan.lines.push(self.plan_line(pair)),
                 Rule::broken => {
                     self.broken(&pair, Context::Plan);
+                    plan.is_faulty = true;
                 }
                 _ => plan.header.extend(self.header(pair)),
             }

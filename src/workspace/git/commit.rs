@@ -1,6 +1,5 @@
 //! A commit, and a file's content by its number.
 
-use super::repository::GitError;
 use gix::ObjectId;
 
 /// The content of a file: two files with the same have the same text.
@@ -31,13 +30,13 @@ pub struct Commit {
 }
 
 impl Commit {
-    /// The commit as the library reads it. `cut` says whether a shallow clone is cut off here.
-    pub(super) fn read(commit: &gix::Commit<'_>, cut: bool) -> Result<Commit, GitError> {
-        let time = commit.time().map_err(GitError::reading)?;
+    /// The commit as the library reads it; none where it is no sound one. `cut` says whether a shallow clone is cut off here.
+    pub(super) fn read(commit: &gix::Commit<'_>, cut: bool) -> Option<Commit> {
+        let time = commit.time().ok()?;
         let subject = commit.message_raw_sloppy().to_string();
-        Ok(Commit {
+        Some(Commit {
             number: commit.id,
-            tree: commit.tree_id().map_err(GitError::reading)?.detach(),
+            tree: commit.tree_id().ok()?.detach(),
             parents: if cut { Vec::new() } else { commit.parent_ids().map(gix::Id::detach).collect() },
             seconds: time.seconds,
             day: time.format_or_unix(gix::date::time::format::SHORT),

@@ -3,6 +3,7 @@
 //! Nothing is ever written, and no program is run.
 
 mod commit;
+mod home;
 mod repository;
 mod revision;
 

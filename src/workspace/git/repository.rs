@@ -1,6 +1,7 @@
 //! A repository: found, asked for a revision, walked back through its commits.
 
 use super::commit::Commit;
+use super::home::Home;
 use super::revision::{Folder, Revision};
 use gix::ObjectId;
 use rustc_hash::FxHashMap;
@@ -11,21 +12,41 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 /// So many folders are kept in memory before they are let go.
 const FOLDERS_KEPT: usize = 20_000;
 
-/// Why git could not answer, as a sentence for a person.
+/// Why git could not answer, as sentences for a person.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct GitError(pub String);
+pub struct GitError {
+    /// The sentences.
+    pub words: String,
+    /// Whether something that should be there cannot be read; else it is that what was asked for is not there.
+    pub is_unreadable: bool,
+}
 
 impl Display for GitError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.0)
+        f.write_str(&self.words)
     }
 }
 
 impl GitError {
-    /// An object of the repository that could not be read.
-    pub(super) fn reading(error: impl Display) -> GitError {
-        let words = error.to_string();
-        GitError(format!("The git repository could not be read: {}.", words.trim_end_matches('.')))
+    /// That what was asked for is not there.
+    pub(super) fn absent(words: impl Into<String>) -> GitError {
+        GitError { words: words.into(), is_unreadable: false }
+    }
+
+    /// That the older commits are not in this copy.
+    #[must_use]
+    pub fn shallow() -> GitError {
+        let words = "This copy is shallow, so older commits are not in it: `git fetch --unshallow` brings them.";
+        GitError { words: words.to_string(), is_unreadable: true }
+    }
+
+    /// That something is not there as it should be.
+    pub(super) fn damaged(what: impl Display) -> GitError {
+        let words = format!(
+            "The git repository is damaged: {what} cannot be read. `git fsck` says what is missing; a sound copy of the \
+             repository has it."
+        );
+        GitError { words, is_unreadable: true }
     }
 }
 
@@ -42,12 +63,17 @@ impl Repository {
     /// The repository that a file or folder lies in; none where it lies in none.
     ///
     /// # Errors
-    /// A repository without files of its own.
+    /// A repository without files of its own, and one that cannot be read.
     #[allow(clippy::disallowed_methods, reason = "the workspace is what touches the disk")]
     pub fn of(path: &Path) -> Result<Option<Repository>, GitError> {
         let start = if path.is_dir() { path } else { path.parent().unwrap_or(path) };
-        let Ok(inner) = gix::discover(start) else { return Ok(None) };
-        Repository::around(inner).map(Some)
+        let Some(home) = start.ancestors().find_map(Home::in_folder) else {
+            return gix::discover(start).ok().map(Repository::around).transpose();
+        };
+        home.judge()?;
+        let found = gix::discover(start).ok().filter(|found| home.is_of(found));
+        let found = found.or_else(|| gix::open(home.folder).ok().filter(|found| home.is_of(found)));
+        found.map_or_else(|| Err(GitError::damaged("what it says of itself")), Repository::around).map(Some)
     }
 
     /// The repository of a folder and no other: a part of another that has a history of its own.
@@ -58,7 +84,7 @@ impl Repository {
     #[allow(clippy::disallowed_methods, reason = "the workspace is what touches the disk")]
     fn around(inner: gix::Repository) -> Result<Repository, GitError> {
         let folder = inner.workdir().and_then(|folder| std::fs::canonicalize(folder).ok());
-        let folder = folder.ok_or_else(|| GitError("This git repository has no files beside it.".to_string()))?;
+        let folder = folder.ok_or_else(|| GitError::absent("This git repository has no files beside it."))?;
         Ok(Repository { inner: Arc::new(Mutex::new(inner)), folders: Arc::default(), folder })
     }
 
@@ -79,13 +105,13 @@ impl Repository {
         let number = {
             let inner = self.lock();
             if name.trim().is_empty() {
-                return Err(GitError("No revision is named: write a commit, a tag or a branch.".to_string()));
+                return Err(GitError::absent("No revision is named: write a commit, a tag or a branch."));
             }
-            let found = inner.rev_parse_single(name).ok().and_then(|id| id.object().ok());
-            let commit = found.and_then(|object| object.peel_to_kind(gix::object::Kind::Commit).ok());
-            match commit {
-                Some(commit) => commit.id,
-                None => return Err(unknown(&inner, name)),
+            let Ok(found) = inner.rev_parse_single(name) else { return Err(unknown(&inner, name)) };
+            let found = found.object().map_err(|_| unread(&inner, format_args!("what `{name}` stands for")))?;
+            match found.peel_to_kind(gix::object::Kind::Commit) {
+                Ok(commit) => commit.id,
+                Err(_) => return Err(unknown(&inner, name)),
             }
         };
         self.commit(number)
@@ -96,7 +122,7 @@ impl Repository {
     /// # Errors
     /// A repository that cannot be read.
     pub fn head(&self) -> Result<Option<Commit>, GitError> {
-        let number = self.lock().head_id().map(gix::Id::detach).ok();
+        let number = head_of(&self.lock())?;
         number.map(|number| self.commit(number)).transpose()
     }
 
@@ -124,8 +150,9 @@ impl Repository {
         let inner = self.lock();
         let cut = inner.shallow_commits().ok().flatten();
         let cut = cut.is_some_and(|cut| cut.iter().any(|at| *at == number));
-        let commit = inner.find_commit(number).map_err(GitError::reading)?;
-        Commit::read(&commit, cut)
+        let broken = || unread(&inner, format_args!("the commit {}", number.to_hex_with_len(7)));
+        let commit = inner.find_commit(number).map_err(|_| broken())?;
+        Commit::read(&commit, cut).ok_or_else(broken)
     }
 
     /// The top folder of a commit, where the commit is here.
@@ -135,27 +162,69 @@ impl Repository {
         commit.tree_id().ok().map(gix::Id::detach)
     }
 
-    /// A folder by its number.
-    pub(super) fn read_folder(&self, number: ObjectId) -> Option<Arc<Folder>> {
+    /// A folder by its number; `at` is where it stood.
+    pub(super) fn read_folder(&self, number: ObjectId, at: &Path) -> Result<Arc<Folder>, GitError> {
         let mut known = self.folders.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(folder) = known.get(&number) {
-            return Some(Arc::clone(folder));
+            return Ok(Arc::clone(folder));
         }
         let inner = self.lock();
-        let tree = inner.find_tree(number).ok()?;
-        let folder = Arc::new(Folder::read(&tree)?);
+        let folder = inner.find_tree(number).ok().and_then(|tree| Folder::read(&tree));
+        let folder = Arc::new(folder.ok_or_else(|| unread(&inner, self.shown(at)))?);
         if known.len() >= FOLDERS_KEPT {
             known.clear();
         }
         known.insert(number, Arc::clone(&folder));
-        Some(folder)
+        Ok(folder)
     }
+
+    /// That what stood at a path cannot be read.
+    pub(super) fn unread_at(&self, at: &Path) -> GitError {
+        unread(&self.lock(), self.shown(at))
+    }
+
+    /// A path within the repository, in words.
+    fn shown(&self, at: &Path) -> String {
+        match at.strip_prefix(&self.folder) {
+            Ok(within) if within.as_os_str().is_empty() => "its top folder as it was".to_string(),
+            Ok(within) => format!("`{}` as it was", within.display()),
+            Err(_) => "a file as it was".to_string(),
+        }
+    }
+}
+
+/// The number of the latest commit; none where there is none yet.
+fn head_of(inner: &gix::Repository) -> Result<Option<ObjectId>, GitError> {
+    let mut head = inner.head().map_err(|_| GitError::damaged("which commit is the latest"))?;
+    let found = head.try_peel_to_id().map(|found| found.map(gix::Id::detach));
+    found.map_err(|_| unread(inner, "the latest commit"))
+}
+
+/// That something cannot be read: in a copy that was made without it, it is not there; else it should be.
+fn unread(inner: &gix::Repository, what: impl Display) -> GitError {
+    let config = inner.config_snapshot();
+    let is_partial = config.string("extensions.partialClone").is_some();
+    if !is_partial {
+        return GitError::damaged(what);
+    }
+    let words = format!(
+        "This copy of the git repository is partial, and {what} is not in it: `git fetch --refetch --no-filter` brings it."
+    );
+    GitError { words, is_unreadable: true }
 }
 
 /// Why a name is no revision, and what may have been meant.
 fn unknown(inner: &gix::Repository, name: &str) -> GitError {
-    if inner.head_id().is_err() {
-        return GitError(format!("`{name}` is no revision: this git repository has no commit yet."));
+    match head_of(inner) {
+        Err(error) => return error,
+        Ok(None) => {
+            return GitError::absent(format!("`{name}` is no revision: this git repository has no commit yet."));
+        }
+        Ok(Some(_)) => {}
+    }
+    if let Ok(Some(_)) = inner.try_find_reference(name) {
+        // The branch or tag is there, and what it stands for is not.
+        return unread(inner, format_args!("what `{name}` stands for"));
     }
     let far = format!("refs/remotes/origin/{name}");
     let hint = if inner.try_find_reference(far.as_str()).ok().flatten().is_some() {
@@ -165,5 +234,5 @@ fn unknown(inner: &gix::Repository, name: &str) -> GitError {
     } else {
         String::new()
     };
-    GitError(format!("`{name}` is no revision here: no commit, tag or branch has that name.{hint}"))
+    GitError::absent(format!("`{name}` is no revision here: no commit, tag or branch has that name.{hint}"))
 }

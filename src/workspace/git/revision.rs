@@ -41,35 +41,53 @@ pub struct Revision {
     pub commit: Commit,
     /// The repositories within this one, by their folder; none where one cannot be opened.
     inner: Mutex<FxHashMap<PathBuf, Option<Repository>>>,
+    /// What could not be read so far, and should have been there.
+    harm: Mutex<Option<GitError>>,
 }
 
 impl Revision {
     pub(super) fn new(repository: Repository, commit: Commit) -> Revision {
-        Revision { repository, commit, inner: Mutex::default() }
+        Revision { repository, commit, inner: Mutex::default(), harm: Mutex::default() }
     }
 
     /// The content of a file by its number; none where there was no such file.
-    #[must_use]
-    pub fn blob(&self, path: &Path) -> Option<Blob> {
-        let found = self.follow(path).ok()?.1;
-        matches!(found.kind, EntryKind::Blob | EntryKind::BlobExecutable).then_some(Blob(found.number))
+    ///
+    /// # Errors
+    /// A repository that cannot be read.
+    pub fn blob(&self, path: &Path) -> Result<Option<Blob>, GitError> {
+        let found = match self.follow(path) {
+            Ok((_, found)) => found,
+            Err(error) => return unreadable(&error).map_or(Ok(None), Err),
+        };
+        Ok(matches!(found.kind, EntryKind::Blob | EntryKind::BlobExecutable).then_some(Blob(found.number)))
+    }
+
+    /// What was in a file; nothing where there was none.
+    ///
+    /// # Errors
+    /// A repository that cannot be read.
+    pub fn content(&self, path: &Path) -> Result<Vec<u8>, GitError> {
+        self.read(path).or_else(|error| unreadable(&error).map_or(Ok(Vec::new()), Err))
     }
 
     /// Every `.still` file under a folder at that time with its content, hidden folders left out, in the order of their
     /// paths.
     ///
     /// # Errors
-    /// A folder with a history of its own that is not here.
+    /// A folder with a history of its own that is not here, and a repository that cannot be read.
     pub fn stills_under(&self, folder: &Path) -> Result<Vec<(PathBuf, Blob)>, GitError> {
         let mut found = Vec::new();
         let mut waiting = vec![folder.to_path_buf()];
         while let Some(at) = waiting.pop() {
-            let Ok(here) = self.find(&at) else { continue };
-            let within = match here.kind {
-                EntryKind::Tree => here.repository.read_folder(here.number),
-                _ => None,
+            let here = match self.find(&at) {
+                Ok(here) if here.kind == EntryKind::Tree => here,
+                Ok(_) => continue,
+                Err(error) => match unreadable(&error) {
+                    Some(error) => return Err(error),
+                    None => continue,
+                },
             };
-            let Some(within) = within else { continue };
+            let within = here.repository.read_folder(here.number, &at)?;
             for (name, (kind, number)) in &within.0 {
                 let Some(name) = std::str::from_utf8(name).ok().filter(|name| !name.starts_with('.')) else { continue };
                 let path = at.join(name);
@@ -88,6 +106,20 @@ impl Revision {
         Ok(found)
     }
 
+    /// What could not be read for the fault of the repository, since it was asked as a [`World`].
+    #[must_use]
+    pub fn harm(&self) -> Option<GitError> {
+        self.harm.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    /// Keeps in mind what could not be read for the fault of the repository.
+    fn noted<T>(&self, asked: io::Result<T>) -> io::Result<T> {
+        if let Some(error) = asked.as_ref().err().and_then(unreadable) {
+            self.harm.lock().unwrap_or_else(PoisonError::into_inner).get_or_insert(error);
+        }
+        asked
+    }
+
     /// What stands at a path, links not followed.
     fn find(&self, path: &Path) -> io::Result<Found> {
         let missing = || io::Error::from(io::ErrorKind::NotFound);
@@ -99,8 +131,8 @@ impl Revision {
             if here.kind != EntryKind::Tree {
                 return Err(missing());
             }
+            let folder = here.repository.read_folder(here.number, &at).map_err(io::Error::other)?;
             at.push(name);
-            let folder = here.repository.read_folder(here.number).ok_or_else(missing)?;
             let (kind, number) = folder.0.get(name.as_encoded_bytes()).ok_or_else(missing)?;
             (here.kind, here.number) = (*kind, *number);
             if here.kind == EntryKind::Commit {
@@ -123,7 +155,7 @@ impl Revision {
             if found.kind != EntryKind::Link {
                 return Ok((path, found));
             }
-            let target = read(&found)?;
+            let target = read(&found, &path)?;
             let target = String::from_utf8(target).map_err(|_| io::Error::from(io::ErrorKind::NotFound))?;
             path = joined(path.parent().unwrap_or(&path), Path::new(&target));
         }
@@ -139,16 +171,16 @@ impl Revision {
 
 impl World for Revision {
     fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
-        read(&self.follow(path)?.1)
+        self.noted(self.follow(path).and_then(|(path, found)| read(&found, &path)))
     }
 
     fn size(&self, path: &Path) -> io::Result<u64> {
-        let found = self.follow(path)?.1;
+        let (path, found) = self.noted(self.follow(path))?;
         if found.kind == EntryKind::Tree {
             return Err(io::Error::new(io::ErrorKind::IsADirectory, "is a folder"));
         }
-        let repository = found.repository.lock();
-        repository.find_header(found.number).map(|header| header.size()).map_err(|error| unread(&error))
+        let size = found.repository.lock().find_header(found.number).map(|header| header.size());
+        self.noted(size.map_err(|_| io::Error::other(found.repository.unread_at(&path))))
     }
 
     fn canonical(&self, path: &Path) -> io::Result<PathBuf> {
@@ -166,22 +198,22 @@ impl World for Revision {
     }
 }
 
-fn read(found: &Found) -> io::Result<Vec<u8>> {
+fn read(found: &Found, path: &Path) -> io::Result<Vec<u8>> {
     if found.kind == EntryKind::Tree {
         return Err(io::Error::new(io::ErrorKind::IsADirectory, "is a folder"));
     }
-    let repository = found.repository.lock();
-    let mut blob = repository.find_blob(found.number).map_err(|error| unread(&error))?;
-    Ok(blob.take_data())
+    let data = found.repository.lock().find_blob(found.number).map(|mut blob| blob.take_data());
+    data.map_err(|_| io::Error::other(found.repository.unread_at(path)))
 }
 
-fn unread(error: &impl std::fmt::Display) -> io::Error {
-    io::Error::other(GitError::reading(error).0)
+/// That the repository cannot be read, where that is the error.
+fn unreadable(error: &io::Error) -> Option<GitError> {
+    error.get_ref()?.downcast_ref::<GitError>().filter(|error| error.is_unreadable).cloned()
 }
 
 fn not_here(repository: &Repository, folder: &Path) -> GitError {
     let shown = folder.strip_prefix(&repository.folder).unwrap_or(folder).display();
-    GitError(format!(
+    GitError::absent(format!(
         "`{shown}` has a git history of its own, and that is not here as it was: `git submodule update --init` brings it."
     ))
 }
