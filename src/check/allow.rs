@@ -63,10 +63,24 @@ pub fn no_reason(formula: &Formula, faults: &mut Vec<Diagnostic>) {
     }
 }
 
+/// What is known of a formula's faults when its allowances are looked at.
+pub struct Known<'k> {
+    /// The allowances of the session that quieted something.
+    pub used: &'k FxHashSet<Place>,
+    /// Whether some fault of arithmetic, names or syntax bears on the formula, or on a variant of it: what would have
+    /// been allowed may not have been asked.
+    pub hidden: bool,
+    /// Whether the formula has weights: without them nothing is asked of the scale.
+    pub weighed: bool,
+}
+
+/// The codes that only the weights of a batch bring up.
+const OF_WEIGHTS: [Code; 4] = [Code::BelowScale, Code::ScaleOverloaded, Code::ActiveOffTarget, Code::PhStepCoarse];
+
 /// Allowances of a formula that quieted nothing anywhere.
-pub fn unused(formula: &Formula, used: &FxHashSet<Place>, faults: &mut Vec<Diagnostic>) {
+pub fn unused(formula: &Formula, known: &Known<'_>, faults: &mut Vec<Diagnostic>) {
     for allow in formula.allows.iter().filter(|allow| allow.because.is_some() && own(formula, allow)) {
-        if used.contains(&allow.place) {
+        if known.used.contains(&allow.place) {
             continue;
         }
         let fault = |message: String| Diagnostic::new(Code::AllowUnused, allow.place, message);
@@ -81,6 +95,8 @@ pub fn unused(formula: &Formula, used: &FxHashSet<Place>, faults: &mut Vec<Diagn
             }
             Some(entry) if !entry.allowable => fault(format!("`{}` cannot be allowed.", entry.name))
                 .help("Faults of judgement can be allowed; those of arithmetic, names and syntax have to be mended."),
+            // Whether there is something to allow shows once it can be asked.
+            Some(entry) if known.hidden || (!known.weighed && OF_WEIGHTS.contains(&entry.code)) => continue,
             Some(entry) => {
                 fault(format!("`{}` is allowed here, and there is nothing to allow.", entry.name)).help("Take it out.")
             }

@@ -1,6 +1,6 @@
 //! Batch records: what was made beside what was to be made. What needs the end of a batch waits until it is filled.
 
-use super::{batch_lots, batch_ph};
+use super::{batch_lots, batch_out, batch_ph};
 use crate::bench::{Entry, Ledger, LedgerLine, Setting};
 use crate::diagnostic::{Code, Diagnostic, Level};
 use crate::model::{Batch, Happened};
@@ -57,6 +57,7 @@ const CHECKS: &[BatchCheck] = &[
 /// Every batch record of a file.
 pub fn records(resolver: &Resolver<'_>, source: &Source, faults: &mut Vec<Diagnostic>) {
     for batch in resolver.batches_of(source) {
+        batch_out::more_than_there_was(&batch, faults);
         record(resolver, &batch, faults);
     }
 }

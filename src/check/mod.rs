@@ -7,6 +7,7 @@ mod allow;
 mod amount;
 mod batch;
 mod batch_lots;
+mod batch_out;
 mod batch_ph;
 mod caution;
 mod contents;

@@ -3,7 +3,7 @@
 use super::Look;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{Line, LineAmount};
-use crate::plan::PlanLine;
+use crate::plan::{Plan, PlanLine};
 use crate::quantity::Exact;
 
 /// How many steps of the scale a weight takes at the least: one step is then 5 % of it. Sensitivity over allowed
@@ -67,12 +67,45 @@ pub fn too_small_or_below(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     for (line, weight) in look.formula.lines.iter().zip(&plan.lines) {
         let (Some(exact), Some(printed)) = (&weight.exact, &weight.printed) else { continue };
         let least = least(weight);
-        if !printed.is_positive() {
+        if line.amount == LineAmount::QuantumSatis && is_eaten(weight, exact, printed) {
+            faults.push(eaten(look, plan, line, weight));
+        } else if !printed.is_positive() {
             faults.push(too_small(line, weight, exact, smallest(line, &least, &plan.finest)));
         } else if *exact < least {
             faults.push(below(look, line, weight, (exact, &least), smallest(line, &least, &plan.finest)));
         }
     }
+}
+
+/// Whether a line that fills up has nothing left because the others were rounded, and not for its own lightness.
+fn is_eaten(weight: &PlanLine, exact: &Exact, printed: &Exact) -> bool {
+    !printed.is_positive() && (printed.is_negative() || exact.to_step(&weight.step).is_positive())
+}
+
+/// The fault of a line that fills up and was eaten by the rounding of the others.
+fn eaten(look: &Look<'_, '_>, plan: &Plan, line: &Line, weight: &PlanLine) -> Diagnostic {
+    let exact = weight.exact.clone().unwrap_or(Exact::ZERO);
+    let others = &plan.batch - weight.printed.as_ref().unwrap_or(&Exact::ZERO);
+    let message = format!(
+        "Each rounded to {} g, the other lines come to {others} g of the {} g: nothing is left of the {} g of `{}`.",
+        weight.step,
+        plan.batch,
+        exact.to_significant(4),
+        line.name
+    );
+    // Rounding moves each of the others by half a step at most: beside that the line is to be weighed well.
+    let rounded = look.formula.lines.iter().filter(|line| line.percent.is_some()).count().saturating_sub(1);
+    let steps = Exact::ratio(i64::try_from(rounded).unwrap_or(0) + 2 * STEPS, 2);
+    let batch = smallest(line, &(&steps * &weight.step), &plan.finest);
+    let step = std::iter::successors(Some(weight.step.clone()), |step| step.over(&Exact::whole(10)))
+        .take(12)
+        .find(|step| &steps * step <= exact);
+    let fault = Diagnostic::new(Code::BatchTooSmall, line.mark, message);
+    fault.help(match (batch, step) {
+        (Some(batch), Some(step)) => format!("Make {batch} g or more, or weigh on a scale that reads {step} g."),
+        (Some(batch), None) => format!("Make {batch} g or more."),
+        (None, _) => "Make a larger batch.".to_string(),
+    })
 }
 
 /// The least weight that the scale of a line weighs well.

@@ -82,16 +82,12 @@ fn run<'s>(sources: &'s Sources, order: &Order, asked: Asked) -> Report<'s> {
         let formula = Arc::clone(&resolved.formula);
         reports.push(FormulaReport { formula, plan, diagnostics: left, allowed, remark, unpreserved });
     }
-    for report in &mut reports {
-        allow::unused(&report.formula, &used, &mut report.diagnostics);
-    }
     for source in &sources.files {
         unused::unused(&resolver, source, &mut of_files);
         caution::missing(&resolver, source, &mut of_files);
         ounce::containers(source, &mut of_files);
         batch::records(&resolver, source, &mut of_files);
     }
-    let diagnostics = gather(&resolver, &of_files, &reports);
     let errors = Errors::new(of_files.iter());
     let of_formulas: FxHashMap<DeclId, Vec<Diagnostic>> = reports
         .iter()
@@ -100,8 +96,13 @@ fn run<'s>(sources: &'s Sources, order: &Order, asked: Asked) -> Report<'s> {
             (report.formula.id, errors.cloned().collect())
         })
         .collect();
-    for report in &mut reports {
-        add_what_bears(&resolver, &of_files, report, &errors, &of_formulas);
+    let bearing: Vec<Vec<Diagnostic>> =
+        reports.iter().map(|report| what_bears(&resolver, &of_files, report, &errors, &of_formulas)).collect();
+    unused_allowances(&mut reports, &bearing, &used);
+    let diagnostics = gather(&resolver, &of_files, &reports);
+    for (report, bearing) in reports.iter_mut().zip(bearing) {
+        report.diagnostics.extend(bearing);
+        report.diagnostics = in_order(sources, std::mem::take(&mut report.diagnostics));
     }
     reports.retain(|report| is_named(sources, report.formula.id.file));
     Report { resolver, diagnostics, formulas: reports }
@@ -211,20 +212,37 @@ impl<'e> Errors<'e> {
     }
 }
 
-/// Adds to a formula's own diagnostics the errors of what it rests on.
-fn add_what_bears(
+/// Tells of allowances that quieted nothing, where all that they might have quieted was asked.
+fn unused_allowances(reports: &mut [FormulaReport], bearing: &[Vec<Diagnostic>], used: &FxHashSet<Place>) {
+    let hides = |fault: &Diagnostic| fault.level == Level::Error && !fault.code.entry().allowable;
+    let mut hidden: FxHashSet<DeclId> = FxHashSet::default();
+    for (report, bearing) in reports.iter().zip(bearing) {
+        if report.diagnostics.iter().chain(bearing).any(hides) {
+            hidden.insert(report.formula.id);
+            hidden.extend(&report.formula.bases);
+        }
+    }
+    for report in reports {
+        let known = allow::Known { used, hidden: hidden.contains(&report.formula.id), weighed: report.plan.is_some() };
+        allow::unused(&report.formula, &known, &mut report.diagnostics);
+    }
+}
+
+/// The errors of what a formula rests on.
+fn what_bears(
     resolver: &Resolver<'_>,
     of_files: &[Diagnostic],
-    report: &mut FormulaReport,
+    report: &FormulaReport,
     errors: &Errors<'_>,
     of_formulas: &FxHashMap<DeclId, Vec<Diagnostic>>,
-) {
-    let formula = Arc::clone(&report.formula);
+) -> Vec<Diagnostic> {
+    let formula = &report.formula;
+    let mut bearing = Vec::new();
     for id in &formula.rests_on {
         let Some(item) = resolver.scopes.item(*id) else { continue };
-        report.diagnostics.extend(errors.within(Place { file: id.file, span: item.span() }).cloned());
+        bearing.extend(errors.within(Place { file: id.file, span: item.span() }).cloned());
         if *id != formula.id && !formula.bases.contains(id) {
-            report.diagnostics.extend(of_formulas.get(id).into_iter().flatten().cloned());
+            bearing.extend(of_formulas.get(id).into_iter().flatten().cloned());
         }
     }
     if resolver.scopes.use_failed(formula.id.file) {
@@ -232,9 +250,9 @@ fn add_what_bears(
         let uses = of_files.iter().filter(|fault| {
             fault.code.entry().family == Family::Import || !is_readable(resolver.sources, fault.primary.place.file)
         });
-        report.diagnostics.extend(uses.filter(|fault| reached.contains(&fault.primary.place.file)).cloned());
+        bearing.extend(uses.filter(|fault| reached.contains(&fault.primary.place.file)).cloned());
     }
-    report.diagnostics = in_order(resolver.sources, std::mem::take(&mut report.diagnostics));
+    bearing
 }
 
 fn is_readable(sources: &Sources, file: FileId) -> bool {

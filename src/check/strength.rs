@@ -111,7 +111,8 @@ impl Meant<'_, '_> {
 /// A target that the rounded weight misses by more than 2 % of itself. Where the line is too light for the scale, that
 /// is told of instead.
 pub fn off_target(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let Some(plan) = look.plan else { return };
+    // Where the lines do not add up, no weight of them is right, and that is told of.
+    let Some(plan) = look.plan.filter(|_| !super::total::is_wrong(look)) else { return };
     for (line, weight) in look.formula.lines.iter().zip(&plan.lines) {
         let (Some(target), Some(exact), Some(printed)) = (&line.target, &weight.exact, &weight.printed) else {
             continue;

@@ -34,6 +34,12 @@ fn spoken_of(look: &Look<'_, '_>) -> Option<Exact> {
     look.formula.sum.clone()
 }
 
+/// Whether the lines add to more or less than there is, which is told of.
+pub fn is_wrong(look: &Look<'_, '_>) -> bool {
+    let filled = !filling(look).is_empty();
+    spoken_of(look).is_some_and(|sum| if filled { sum >= Exact::HUNDRED } else { sum != Exact::HUNDRED })
+}
+
 /// Lines that add to more than there is, or to less with nothing to fill up.
 pub fn over_or_under(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let Some(sum) = spoken_of(look) else { return };

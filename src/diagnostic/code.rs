@@ -103,6 +103,8 @@ pub enum Code {
     NotUtf8,
     /// `number-too-long`
     NumberTooLong,
+    /// `figure-impossible`
+    FigureImpossible,
     /// `division-by-zero`
     DivisionByZero,
     /// `unknown-unit`
@@ -271,6 +273,8 @@ pub enum Code {
     BatchPhEdge,
     /// `batch-topup-off`
     BatchTopupOff,
+    /// `batch-more-out-than-in`
+    BatchMoreOutThanIn,
     /// `lot-missing`
     LotMissing,
     /// `lot-expired`
@@ -334,6 +338,7 @@ pub const CATALOGUE: &[Entry] = &[
     entry(Code::DecimalComma, "decimal-comma", Family::Syntax, Level::Error, false, include_str!("pages/decimal-comma.md")),
     entry(Code::NotUtf8, "not-utf-8", Family::Syntax, Level::Error, false, include_str!("pages/not-utf-8.md")),
     entry(Code::NumberTooLong, "number-too-long", Family::Number, Level::Error, false, include_str!("pages/number-too-long.md")),
+    entry(Code::FigureImpossible, "figure-impossible", Family::Number, Level::Error, false, include_str!("pages/figure-impossible.md")),
     entry(Code::DivisionByZero, "division-by-zero", Family::Number, Level::Error, false, include_str!("pages/division-by-zero.md")),
     entry(Code::UnknownUnit, "unknown-unit", Family::Unit, Level::Error, false, include_str!("pages/unknown-unit.md")),
     entry(Code::UnitMismatch, "unit-mismatch", Family::Unit, Level::Error, false, include_str!("pages/unit-mismatch.md")),
@@ -418,6 +423,7 @@ pub const CATALOGUE: &[Entry] = &[
     entry(Code::BatchPhDoubtful, "batch-ph-doubtful", Family::Batch, Level::Warning, false, include_str!("pages/batch-ph-doubtful.md")),
     entry(Code::BatchPhEdge, "batch-ph-edge", Family::Batch, Level::Note, false, include_str!("pages/batch-ph-edge.md")),
     entry(Code::BatchTopupOff, "batch-topup-off", Family::Batch, Level::Warning, false, include_str!("pages/batch-topup-off.md")),
+    entry(Code::BatchMoreOutThanIn, "batch-more-out-than-in", Family::Batch, Level::Error, false, include_str!("pages/batch-more-out-than-in.md")),
     entry(Code::LotMissing, "lot-missing", Family::Lot, Level::Warning, false, include_str!("pages/lot-missing.md")),
     entry(Code::LotExpired, "lot-expired", Family::Lot, Level::Error, false, include_str!("pages/lot-expired.md")),
     entry(Code::AllowUnused, "allow-unused", Family::Allow, Level::Warning, false, include_str!("pages/allow-unused.md")),

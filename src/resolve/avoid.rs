@@ -1,7 +1,7 @@
 //! What a material is to be kept apart from.
 
-use super::Resolver;
 use super::scope::NameSet;
+use super::{Bounds, Resolver};
 use crate::diagnostic::{Diagnostic, FileId, Place};
 use crate::model::{Avoid, Avoided, PhRange};
 use crate::quantity::Dimension;
@@ -20,12 +20,13 @@ impl Resolver<'_> {
     ) -> Option<Avoid> {
         let evaluator = self.evaluator(file);
         let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(file, name, faults);
-        let above = avoid
-            .above
-            .as_ref()
-            .map(|above| evaluator.want(above, "`above`", &[Dimension::Percent], &mut names, faults));
+        let above = avoid.above.as_ref().map(|above| {
+            let figure = evaluator.want(above, "`above`", &[Dimension::Percent], &mut names, faults);
+            evaluator.within(&Bounds::share(), above.span(), figure, faults)
+        });
         let outside = avoid.outside.as_ref().map(|outside| {
             let ends = evaluator.range(outside, "`outside pH`", &[Dimension::Plain], &mut names, faults);
+            let ends = evaluator.ends_within(&Bounds::ph(), outside, ends, faults);
             ends.map(|(low, high)| PhRange { low, high, place: Place { file, span: outside.span } })
         });
         let with = self.avoided(file, &avoid.with);

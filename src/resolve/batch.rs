@@ -1,5 +1,6 @@
 //! Batch records made from their declarations, and the formula of each as its lots make it.
 
+use super::figure::WINDOW;
 use super::plan_names::premix_id;
 use super::{Resolved, Resolver};
 use crate::diagnostic::{Diagnostic, Place};
@@ -117,7 +118,7 @@ impl<'s> Resolver<'s> {
                 HeaderField::Title(title) => frozen.title = Some(title.value.clone()),
                 HeaderField::Version(version) => frozen.version = Some(version.value.clone()),
                 HeaderField::Window(range) => {
-                    let ends = evaluator.range(range, "`pH`", &[Dimension::Plain], &mut names, &mut unheard);
+                    let ends = evaluator.range(range, WINDOW, &[Dimension::Plain], &mut names, &mut unheard);
                     frozen.window = ends.map(|(low, high)| PhRange { low, high, place });
                 }
                 HeaderField::Meter(error) => {

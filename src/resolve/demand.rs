@@ -3,7 +3,7 @@
 use super::amounts::{Figures, no_figure};
 use super::definition::Definition;
 use super::scope::NameSet;
-use super::{Figure, Resolver};
+use super::{Bounds, Figure, Resolver};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
 use crate::model::{Bound, Composition, Counting, DeclId, Demand, Ensured, Formula, LineAmount};
 use crate::quantity::{Dimension, Exact, Interval};
@@ -86,7 +86,8 @@ impl<'s> Resolver<'s> {
         let composition = formula.composition.as_ref().filter(|_| formula.total_known);
         match &body.kind {
             RuleBodyKind::Limit { subject, limit, counted_as } => {
-                let high = evaluator.want(limit, "`limit`", &[Dimension::Percent], &mut names, faults)?;
+                let high = evaluator.want(limit, "`limit`", &[Dimension::Percent], &mut names, faults);
+                let high = evaluator.within(&Bounds::share(), limit.span(), high, faults)?;
                 let subjects = self.subjects(file, subject, faults)?;
                 let counting = self.counting(file, counted_as.as_ref(), faults)?;
                 let value = composition.and_then(|composition| self.total(composition, &subjects, &counting));
@@ -95,7 +96,8 @@ impl<'s> Resolver<'s> {
                 Some(Demand::Within { written: subject.text.to_string(), value, bound })
             }
             RuleBodyKind::Require(subject, range) => {
-                let (low, high) = evaluator.range(range, "`require`", &[Dimension::Percent], &mut names, faults)?;
+                let ends = evaluator.range(range, "`require`", &[Dimension::Percent], &mut names, faults);
+                let (low, high) = evaluator.ends_within(&Bounds::share(), range, ends, faults)?;
                 let subjects = self.subjects(file, subject, faults)?;
                 let value = composition.and_then(|composition| self.total(composition, &subjects, &Counting::Own));
                 Some(Demand::Within {
@@ -112,11 +114,13 @@ impl<'s> Resolver<'s> {
                 Some(Demand::Within { written: subject.text.to_string(), value, bound })
             }
             RuleBodyKind::RequirePh(range) => {
-                let (low, high) = evaluator.range(range, "`require pH`", &[Dimension::Plain], &mut names, faults)?;
+                let ends = evaluator.range(range, "`require pH`", &[Dimension::Plain], &mut names, faults);
+                let (low, high) = evaluator.ends_within(&Bounds::ph(), range, ends, faults)?;
                 Some(Demand::Ph(self.bound(file, range, low, high, "")))
             }
             RuleBodyKind::Declare(subject, above) => {
-                evaluator.want(above, "`above`", &[Dimension::Percent], &mut names, faults)?;
+                let figure = evaluator.want(above, "`above`", &[Dimension::Percent], &mut names, faults);
+                evaluator.within(&Bounds::share(), above.span(), figure, faults)?;
                 self.subjects(file, subject, faults)?;
                 Some(Demand::Nothing)
             }

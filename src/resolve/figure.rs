@@ -1,5 +1,6 @@
 //! Expressions worked out, with their dimensions.
 
+use super::Bounds;
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span};
 use crate::model::Duration;
 use crate::quantity::{Dimension, Exact, Unit};
@@ -23,6 +24,9 @@ impl Figure {
         Figure { value, dimension, currency: None }
     }
 }
+
+/// What the pH window of a formula is called. One that runs down has a code of its own.
+pub const WINDOW: &str = "`pH`";
 
 /// Looks a name up while an expression is worked out; tells of what is wrong itself.
 pub type Lookup<'l> = dyn FnMut(&Name, &mut Vec<Diagnostic>) -> Option<Figure> + 'l;
@@ -174,14 +178,34 @@ impl Evaluator<'_> {
         faults: &mut Vec<Diagnostic>,
     ) -> Option<Duration> {
         let figure = self.evaluate(expression, names, faults)?;
+        let span = expression.span();
+        if figure.value.is_zero() {
+            faults.push(super::substance::zero(self.place(span), &capital(what.trim_matches('`'))));
+            return None;
+        }
         match figure.dimension {
-            Dimension::Months => Some(Duration::Months(figure.value)),
-            Dimension::Time => Some(Duration::Seconds(figure.value)),
+            Dimension::Months if figure.value.decimals() != Some(0) => {
+                faults.push(self.part_of_a_month(span, what, &figure.value));
+                None
+            }
+            Dimension::Months => self.within(&Bounds::months(), span, Some(figure.value), faults).map(Duration::Months),
+            Dimension::Time => {
+                self.within(&Bounds::shelf_life(), span, Some(figure.value), faults).map(Duration::Seconds)
+            }
             other => {
                 faults.push(self.mismatch(expression.span(), what, &[Dimension::Months, Dimension::Time], other));
                 None
             }
         }
+    }
+
+    /// The fault of a month cut in pieces: no calendar says where half a month ends. In days it is told rounded down, at
+    /// 30 to the month.
+    fn part_of_a_month(&self, span: Span, what: &str, months: &Exact) -> Diagnostic {
+        let days = (months * &Exact::whole(30)).down_to_step(&Exact::ONE).max(Exact::ONE);
+        let message = format!("{what} takes whole months, and `{}` is {months}.", span.of(self.text));
+        Diagnostic::new(Code::UnitMismatch, self.place(span), message)
+            .help(format!("Months are counted by the calendar. Write whole months, or days: `{days} d`."))
     }
 
     /// The fault of a figure of the wrong dimension.
@@ -239,7 +263,7 @@ impl Evaluator<'_> {
         let [low, high] = ends;
         if let (Some(from), Some(to)) = (&low, &high)
             && from > to
-            && wanted != [Dimension::Plain]
+            && what != WINDOW
         {
             faults.push(self.reversed(range, from, to));
         }

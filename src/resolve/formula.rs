@@ -4,7 +4,7 @@ use super::amounts::Figures;
 use super::definition::{Definition, LineDef};
 use super::names::ring_fault;
 use super::scope::NameSet;
-use super::{Resolved, Resolver, graph, steps};
+use super::{Bounds, Resolved, Resolver, graph, steps};
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{
     Allowance, Basis, Composition, DeclId, Formula, HeldBack, Line, LineAmount, MakesSize, Phase, Scale, StepMark,
@@ -307,7 +307,9 @@ impl<'s> Resolver<'s> {
                 let (file, expression) = at?;
                 let figure = figures.evaluate(file, expression, usize::MAX, faults)?;
                 if figure.dimension == Dimension::Temperature {
-                    return Some((figure.value, Place { file, span: expression.span() }));
+                    let (bounds, span) = (Bounds::temperature(), expression.span());
+                    let celsius = self.evaluator(file).within(&bounds, span, Some(figure.value), faults)?;
+                    return Some((celsius, Place { file, span }));
                 }
                 faults.push(self.evaluator(file).mismatch(
                     expression.span(),

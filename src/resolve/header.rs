@@ -1,8 +1,8 @@
 //! The header of a formula, worked out.
 
 use super::definition::Definition;
-use super::figure::Evaluator;
-use super::{Figure, Resolver};
+use super::figure::{Evaluator, WINDOW};
+use super::{Bounds, Figure, Resolver};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
 use crate::model::{Formula, MakesSize, PhRange, Scale};
 use crate::quantity::{Dimension, Exact};
@@ -44,7 +44,8 @@ impl<'s> Resolver<'s> {
                     if figure.as_ref().is_some_and(Exact::is_zero) {
                         faults.push(super::substance::zero(place, "A density"));
                     }
-                    formula.density = figure.filter(Exact::is_positive);
+                    let figure = figure.filter(|figure| !figure.is_zero());
+                    formula.density = evaluator.within(&Bounds::density(), density.span(), figure, faults);
                 }
                 HeaderField::Scale(scale) => {
                     let step = want(&scale.step, "`scale`", &[Dimension::Mass], faults);
@@ -53,18 +54,29 @@ impl<'s> Resolver<'s> {
                         faults.push(super::substance::zero(place, "A scale's step"));
                     }
                     let max_known = max.as_ref().is_none_or(Option::is_some);
+                    if let (Some(step), Some(Some(max))) = (&step, &max)
+                        && max < step
+                    {
+                        faults.push(less_than_a_step(place, step, max));
+                    }
                     if let Some(step) = step.filter(|step| step.is_positive() && max_known) {
                         formula.scales.push(Scale { step, max: max.flatten() });
                     }
                 }
-                HeaderField::Meter(error) => formula.meter = want(error, "`meter`", &[Dimension::Plain], faults),
+                HeaderField::Meter(error) => {
+                    let figure = want(error, "`meter`", &[Dimension::Plain], faults);
+                    formula.meter = evaluator.within(&Bounds::meter(), error.span(), figure, faults);
+                }
                 HeaderField::Window(range) => {
-                    let ends = evaluator.range(range, "`pH`", &[Dimension::Plain], &mut names, faults);
+                    let ends = evaluator.range(range, WINDOW, &[Dimension::Plain], &mut names, faults);
+                    let ends = evaluator.ends_within(&Bounds::ph(), range, ends, faults);
                     formula.window = ends.map(|(low, high)| PhRange { low, high, place });
                 }
                 HeaderField::Date(date) => formula.date = Some(date.clone()),
-                HeaderField::WaterActivity(figure) => {
-                    formula.water_activity = want(figure, "`water-activity`", &[Dimension::Plain], faults);
+                HeaderField::WaterActivity(activity) => {
+                    let figure = want(activity, "`water-activity`", &[Dimension::Plain], faults);
+                    formula.water_activity =
+                        evaluator.within(&Bounds::water_activity(), activity.span(), figure, faults);
                 }
                 HeaderField::Lasts(time, because) => {
                     formula.label.lasts = evaluator.duration(time, "`lasts`", &mut names, faults);
@@ -111,6 +123,13 @@ impl Resolver<'_> {
     }
 }
 
+/// The fault of a scale that does not even carry what it shows.
+fn less_than_a_step(place: Place, step: &Exact, max: &Exact) -> Diagnostic {
+    let message = format!("A scale that reads {step} g carries more than {max} g.");
+    Diagnostic::new(Code::FigureImpossible, place, message)
+        .help("The step stands first, then what it carries: `scale 0.01 g up to 600 g`.")
+}
+
 /// Whether a header line gave no figure: its fault has been told where it was parsed.
 fn unread(field: &HeaderField, formula: &Formula) -> bool {
     match field {
@@ -147,7 +166,10 @@ pub fn makes_size(
         }
     }
     let plus = match &makes.plus {
-        Some(plus) => Some(evaluator.want(plus, "`plus`", &[Dimension::Percent], names, faults)?),
+        Some(plus) => {
+            let figure = evaluator.want(plus, "`plus`", &[Dimension::Percent], names, faults);
+            Some(evaluator.within(&Bounds::overfill(), plus.span(), figure, faults)?)
+        }
         None => None,
     };
     let count = match &makes.count {

@@ -1,10 +1,10 @@
 //! Materials made from their declarations and those they are `like`.
 
-use super::Resolver;
 use super::names::ring_fault;
 use super::plan_names::is_of_plan;
 use super::scope::NameSet;
 use super::substance::{Kind, Seen, said, zero};
+use super::{Bounds, Resolver, bounds};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
 use crate::model::{Component, DeclId, Material, MeasuredPh, PhRange, Temperature, Usage};
 use crate::quantity::{Dimension, Exact, Interval};
@@ -166,25 +166,36 @@ impl Resolver<'_> {
             MaterialField::Phase(phase) => made.phase = Some(*phase),
             MaterialField::Use(range, active) => {
                 let ends = evaluator.range(range, "`use`", &[Dimension::Percent], &mut names, faults);
+                let ends = evaluator.ends_within(&Bounds::share(), range, ends, faults);
                 made.usage = ends.map(|(low, high)| Usage { low, high, active: active.is_some(), place });
             }
             MaterialField::WorksIn(range) => {
                 let ends = evaluator.range(range, "`works in pH`", &[Dimension::Plain], &mut names, faults);
+                let ends = evaluator.ends_within(&Bounds::ph(), range, ends, faults);
                 made.works_in = ends.map(|(low, high)| PhRange { low, high, place });
             }
             MaterialField::StaysBelow(at) => {
                 let celsius = want(at, "`stays below`", &[Dimension::Temperature], faults);
+                let celsius = evaluator.within(&Bounds::temperature(), at.span(), celsius, faults);
                 made.stays_below = celsius.map(|celsius| Temperature { celsius, place });
             }
             MaterialField::Needs(at) => {
                 let celsius = want(at, "`needs`", &[Dimension::Temperature], faults);
+                let celsius = evaluator.within(&Bounds::temperature(), at.span(), celsius, faults);
                 made.needs = celsius.map(|celsius| Temperature { celsius, place });
             }
             MaterialField::Dissolves(dissolves) => made.dissolves.extend(self.dissolves(id, dissolves, faults)),
-            MaterialField::Hydrates(time) => made.hydrates = want(time, "`hydrates`", &[Dimension::Time], faults),
-            MaterialField::Hlb(figure) => made.hlb = want(figure, "`hlb`", &[Dimension::Plain], faults),
-            MaterialField::RequiredHlb(figure) => {
-                made.required_hlb = want(figure, "`required-hlb`", &[Dimension::Plain], faults)
+            MaterialField::Hydrates(time) => {
+                let figure = want(time, "`hydrates`", &[Dimension::Time], faults);
+                made.hydrates = evaluator.within(&Bounds::wait(), time.span(), figure, faults);
+            }
+            MaterialField::Hlb(hlb) => {
+                let figure = want(hlb, "`hlb`", &[Dimension::Plain], faults);
+                made.hlb = evaluator.within(&Bounds::hlb(), hlb.span(), figure, faults);
+            }
+            MaterialField::RequiredHlb(hlb) => {
+                let figure = want(hlb, "`required-hlb`", &[Dimension::Plain], faults);
+                made.required_hlb = evaluator.within(&Bounds::hlb(), hlb.span(), figure, faults);
             }
             MaterialField::Keeps(time) => {
                 made.keeps = evaluator.duration(time, "`keeps`", &mut names, faults);
@@ -192,9 +203,13 @@ impl Resolver<'_> {
             MaterialField::Protects(microbes) => made.protects.clone_from(microbes),
             MaterialField::Avoid(avoid) => made.avoids.extend(self.avoid(file, avoid, place, faults)),
             MaterialField::AsSupplied(ph, at) => {
-                let at = at.as_ref().map(|at| want(at, "`as supplied … at`", &[Dimension::Percent], faults));
+                let at = at.as_ref().map(|at| {
+                    let figure = want(at, "`as supplied … at`", &[Dimension::Percent], faults);
+                    evaluator.within(&Bounds::share(), at.span(), figure, faults)
+                });
+                let ph = evaluator.within(&Bounds::ph(), ph.span, ph.value.clone(), faults);
                 // A dilution at fault makes the whole statement worthless.
-                made.measured_ph = match (&ph.value, at) {
+                made.measured_ph = match (&ph, at) {
                     (Some(ph), None) => Some(MeasuredPh { ph: ph.clone(), at: None }),
                     (Some(ph), Some(Some(at))) => Some(MeasuredPh { ph: ph.clone(), at: Some(at) }),
                     _ => None,
@@ -205,7 +220,8 @@ impl Resolver<'_> {
                 if figure.as_ref().is_some_and(Exact::is_zero) {
                     faults.push(zero(place, "A density"));
                 }
-                made.density = figure.filter(Exact::is_positive);
+                let figure = figure.filter(|figure| !figure.is_zero());
+                made.density = evaluator.within(&Bounds::density(), density.span(), figure, faults);
             }
             MaterialField::Price(breaks) => {
                 for price in breaks {
@@ -218,6 +234,9 @@ impl Resolver<'_> {
                         {
                             faults.push(evaluator.mismatch(quantity.span, what, wanted, figure.dimension));
                         }
+                    }
+                    if price.per.value.as_ref().is_some_and(Exact::is_zero) {
+                        faults.push(zero(Place { file, span: price.per.span }, "A price for an amount"));
                     }
                 }
             }
@@ -328,6 +347,7 @@ impl Resolver<'_> {
         made: &mut Material,
         faults: &mut Vec<Diagnostic>,
     ) {
+        let mut met: Vec<(DeclId, Place)> = Vec::new();
         for component in components {
             let Some(substance) = self.look_up(id.file, NameSet::Substance, &component.substance, faults) else {
                 continue;
@@ -339,13 +359,27 @@ impl Resolver<'_> {
                 Strength::Undisclosed => Some(Interval::new(Exact::ZERO, Exact::HUNDRED)),
             };
             let Some(strength) = strength else { continue };
+            let place = Place { file: id.file, span: component.span };
+            let first = met.iter().find(|(known, _)| *known == substance);
+            let twice = first.map(|(_, first)| {
+                let message = format!("`{}` stands twice in this `contains`.", component.substance.text);
+                Diagnostic::new(Code::HeaderTwice, place, message)
+                    .and(*first, "it stands here first")
+                    .help("Write each substance once, with its whole strength.")
+            });
+            met.push((substance, place));
+            if let Some(fault) = twice {
+                faults.push(fault);
+                continue;
+            }
+            faults.extend(bounds::strength_fault(place, &strength));
             made.contains.push(Component {
                 substance,
                 strength,
                 undisclosed: matches!(component.strength, Strength::Undisclosed),
                 remainder: matches!(component.strength, Strength::Remainder(_)),
                 active: component.active.is_some(),
-                place: Place { file: id.file, span: component.span },
+                place,
             });
         }
     }
@@ -437,6 +471,19 @@ impl Resolver<'_> {
             let fault = Diagnostic::new(Code::UnitMismatch, place, "`% v/v` is known for ethanol in water only.");
             faults.push(fault.help("Write the strength by weight, or `% w/v` with the material's density."));
             return None;
+        }
+        if let Some(fault) = bounds::strength_fault(place, &Interval::point(percent.clone())) {
+            faults.push(fault);
+            return None;
+        }
+        if *percent > Exact::HUNDRED {
+            let message = format!("No strength by volume is over 100 %, and this is {percent} %.");
+            faults.push(
+                Diagnostic::new(Code::StrengthOver100, place, message)
+                    .help("Check the figure against the supplier's papers."),
+            );
+            // Taken for pure, so that nothing else is told of it.
+            return Some(Exact::HUNDRED);
         }
         shelf::ethanol_by_weight(percent)
     }

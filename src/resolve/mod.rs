@@ -6,6 +6,7 @@
 mod amounts;
 mod avoid;
 mod batch;
+mod bounds;
 mod count;
 mod declaration;
 mod definition;
@@ -26,6 +27,7 @@ mod steps;
 mod substance;
 
 pub use batch::day_after;
+pub use bounds::Bounds;
 pub use count::Count;
 pub use figure::{Evaluator, Figure, capital};
 pub use header::makes_size;

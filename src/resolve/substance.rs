@@ -1,7 +1,7 @@
 //! Substances made from their declarations.
 
-use super::Resolver;
 use super::scope::NameSet;
+use super::{Bounds, Evaluator, Resolver};
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{AcidBase, DeclId, Preserves, Salt, Substance};
 use crate::quantity::{Dimension, Exact};
@@ -86,38 +86,60 @@ impl Resolver<'_> {
                     } else if figure.value.is_zero() {
                         faults.push(zero(Place { file: id.file, span: quantity.span }, "A molar mass"));
                     } else {
-                        made.molar_mass = Some(figure.value);
+                        made.molar_mass =
+                            evaluator.within(&Bounds::molar_mass(), quantity.span, Some(figure.value), faults);
                     }
                 }
             }
-            SubstanceField::Acid(pka) => made.acid_base = figures(pka).map(AcidBase::Acid),
-            SubstanceField::Base(pka) => made.acid_base = figures(pka).map(AcidBase::Base),
+            SubstanceField::Acid(pka) => made.acid_base = pkas(&evaluator, pka, faults).map(AcidBase::Acid),
+            SubstanceField::Base(pka) => made.acid_base = pkas(&evaluator, pka, faults).map(AcidBase::Base),
             SubstanceField::Ampholyte(pka, charge) => {
-                made.acid_base =
-                    figures(pka).zip(charge.value.clone()).map(|(pka, charge)| AcidBase::Ampholyte(pka, charge));
+                let charge = whole_charge(&evaluator, charge, faults);
+                let pka = pkas(&evaluator, pka, faults);
+                made.acid_base = pka.zip(charge).map(|(pka, charge)| AcidBase::Ampholyte(pka, charge));
             }
             SubstanceField::StrongAcid => made.acid_base = Some(AcidBase::StrongAcid),
             SubstanceField::StrongBase => made.acid_base = Some(AcidBase::StrongBase),
-            SubstanceField::Ion(charge) => made.acid_base = charge.value.clone().map(AcidBase::Ion),
+            SubstanceField::Ion(charge) => {
+                let figure = whole_charge(&evaluator, charge, faults);
+                if figure.as_ref().is_some_and(Exact::is_zero) {
+                    faults.push(zero(Place { file: id.file, span: charge.span }, "A charge"));
+                }
+                made.acid_base = figure.filter(|charge| !charge.is_zero()).map(AcidBase::Ion);
+            }
             SubstanceField::Neutral => made.acid_base = Some(AcidBase::Neutral),
             SubstanceField::Salt { of, count, with } => {
                 let of = self.look_up(id.file, NameSet::Substance, of, faults);
                 let with = self.look_up(id.file, NameSet::Substance, with, faults);
-                if let (Some(of), Some(with), Some(count)) = (of, with, count.value.clone()) {
+                if count.value.as_ref().is_some_and(Exact::is_zero) {
+                    faults.push(zero(Place { file: id.file, span: count.span }, "A salt with a count"));
+                }
+                let count = count.value.clone().filter(Exact::is_positive);
+                if let Some(itself) = [of, with].into_iter().flatten().find(|part| *part == id) {
+                    faults.extend(self.of_itself(itself, Place { file: id.file, span: fact.span }, "a salt"));
+                    return;
+                }
+                if let (Some(of), Some(with), Some(count)) = (of, with, count) {
                     made.salt = Some(Salt { of, count, with });
                 }
             }
             SubstanceField::HydrolysesTo(name) => {
-                made.hydrolyses_to = self.look_up(id.file, NameSet::Substance, name, faults)
+                let into = self.look_up(id.file, NameSet::Substance, name, faults);
+                if into == Some(id) {
+                    faults.extend(self.of_itself(id, Place { file: id.file, span: fact.span }, "what comes"));
+                }
+                made.hydrolyses_to = into.filter(|into| *into != id);
             }
             SubstanceField::Water(percent) => {
-                made.water = evaluator.want(percent, "`water`", &[Dimension::Percent], &mut names, faults);
+                let water = evaluator.want(percent, "`water`", &[Dimension::Percent], &mut names, faults);
+                made.water = evaluator.within(&Bounds::share(), percent.span(), water, faults);
             }
             SubstanceField::Dissolves(dissolves) => {
                 made.dissolves.extend(self.dissolves(id, dissolves, faults));
             }
             SubstanceField::Preserves(least) => {
-                let least = evaluator.want(least, "`preserves`", &[Dimension::Percent], &mut names, faults);
+                let figure = evaluator.want(least, "`preserves`", &[Dimension::Percent], &mut names, faults);
+                let least = evaluator.within(&Bounds::share(), least.span(), figure, faults);
                 let source = fact.source.as_ref().map(|source| source.value.clone());
                 made.preserves = least.map(|least| Preserves { least, source });
             }
@@ -125,6 +147,13 @@ impl Resolver<'_> {
             SubstanceField::Mark(mark) => made.marks.push(*mark),
             SubstanceField::Charge(charge) => made.charge = Some(*charge),
         }
+    }
+
+    /// The fault of a substance that is said to come of itself.
+    fn of_itself(&self, id: DeclId, place: Place, what: &str) -> Option<Diagnostic> {
+        let Some(Item::Substance(declared)) = self.scopes.item(id) else { return None };
+        let message = format!("`{}` cannot be {what} of itself.", declared.name.text);
+        Some(Diagnostic::new(Code::NameUnknown, place, message).help("Name the other substance."))
     }
 
     /// How much of a substance has to be free to preserve, and its first pKa: what it says itself, else what the shelf
@@ -158,7 +187,8 @@ impl Resolver<'_> {
     ) -> Option<(SmolStr, Exact, Place)> {
         let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
         let evaluator = self.evaluator(id.file);
-        let (_, high) = evaluator.range(&dissolves.limit, "`dissolves`", &[Dimension::Percent], &mut names, faults)?;
+        let ends = evaluator.range(&dissolves.limit, "`dissolves`", &[Dimension::Percent], &mut names, faults);
+        let (_, high) = evaluator.ends_within(&Bounds::solubility(), &dissolves.limit, ends, faults)?;
         Some((dissolves.solvent.text.clone(), high?, Place { file: id.file, span: dissolves.limit.span }))
     }
 
@@ -181,9 +211,31 @@ impl Resolver<'_> {
     }
 }
 
-/// All figures of a list, where none is at fault.
-fn figures(list: &[Number]) -> Option<Vec<Exact>> {
-    list.iter().map(|number| number.value.clone()).collect()
+/// The pKa values of a list, where none is at fault.
+fn pkas(evaluator: &Evaluator<'_>, list: &[Number], faults: &mut Vec<Diagnostic>) -> Option<Vec<Exact>> {
+    let bounds = Bounds::pka();
+    let read = list.iter().map(|number| evaluator.within(&bounds, number.span, number.value.clone(), faults));
+    // All of them are looked at, not only those up to the first at fault.
+    let read: Vec<Exact> = read.collect::<Vec<_>>().into_iter().collect::<Option<_>>()?;
+    let falls = read.windows(2).position(|pair| matches!(pair, [before, after] if after < before));
+    let Some((at, number)) = falls.and_then(|at| Some((read.get(at)?, list.get(at + 1)?))) else { return Some(read) };
+    let place = Place { file: evaluator.file, span: number.span };
+    let message =
+        format!("The pKa after {at} is lower, and each proton of an acid is harder to take off than the one before.");
+    faults.push(Diagnostic::new(Code::FigureImpossible, place, message).help("Write the values from low to high."));
+    None
+}
+
+/// A charge, which is whole.
+fn whole_charge(evaluator: &Evaluator<'_>, charge: &Number, faults: &mut Vec<Diagnostic>) -> Option<Exact> {
+    let figure = evaluator.within(&Bounds::charge(), charge.span, charge.value.clone(), faults)?;
+    if figure.decimals() == Some(0) {
+        return Some(figure);
+    }
+    let place = Place { file: evaluator.file, span: charge.span };
+    let message = format!("A charge of {figure} is in pieces: charges are whole.");
+    faults.push(Diagnostic::new(Code::FigureImpossible, place, message).help("Write `+1`, `+2`, `-1` and the like."));
+    None
 }
 
 pub(super) fn zero(place: Place, what: &str) -> Diagnostic {

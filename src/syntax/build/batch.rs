@@ -37,7 +37,7 @@ impl Builder<'_> {
         statement.span = statement.span.to(self.span(&pair));
         match pair.as_rule() {
             Rule::on_date => statement.on = pair.into_inner().next().map(|date| self.date(&date)),
-            Rule::at_time => statement.at = pair.into_inner().next().map(|time| SmolStr::new(time.as_str())),
+            Rule::at_time => statement.at = pair.into_inner().next().map(|time| self.time(&time)),
             _ => statement.by = Some(self.only_string(pair)),
         }
     }

@@ -141,6 +141,24 @@ impl Builder<'_> {
                 self.fault(Code::Syntax, span, format!("`{text}` is no day of the calendar."))
                     .help("Dates are year, month, day: `2026-11-25`."),
             );
+        } else if !("1900".."2200").contains(&text.get(..4).unwrap_or_default()) {
+            let span = self.span(pair);
+            let message = format!("`{text}` is not in the years from 1900 to 2199.");
+            self.faults.push(self.fault(Code::Syntax, span, message).help("Check the year: `2026-11-25`."));
+        }
+        SmolStr::new(text)
+    }
+
+    /// A time that the clock has.
+    pub(super) fn time(&mut self, pair: &Pair<'_, Rule>) -> SmolStr {
+        let text = pair.as_str();
+        let shown = text.split_once(':').and_then(|(hour, minute)| Some((hour.parse().ok()?, minute.parse().ok()?)));
+        if !shown.is_some_and(|(hour, minute): (u32, u32)| hour < 24 && minute < 60) {
+            let span = self.span(pair);
+            self.faults.push(
+                self.fault(Code::Syntax, span, format!("`{text}` is no time of the day."))
+                    .help("Times run from `00:00` to `23:59`."),
+            );
         }
         SmolStr::new(text)
     }

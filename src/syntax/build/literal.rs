@@ -2,7 +2,7 @@
 
 use super::{Builder, exact_or_none};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span, Sureness};
-use crate::quantity::{Exact, Reading, Unit, is_put_together, reading};
+use crate::quantity::{Dimension, Exact, Reading, Unit, is_put_together, reading};
 use crate::syntax::prepare::prepare;
 use crate::syntax::recover::nearest;
 use crate::syntax::tree::{Expression, Makes, Number, Operator, Quantity, Range, Scale};
@@ -22,9 +22,9 @@ impl Builder<'_> {
         Number { value: self.figure_value(pair, false, ""), span: self.span(pair) }
     }
 
-    /// A bare number in a list, where a comma without a blank after it may stand between two figures.
+    /// A number in a list, with a sign or without, where a comma without a blank after it may stand between two figures.
     pub(super) fn listed_number(&mut self, pair: &Pair<'_, Rule>) -> Number {
-        let Some((first, second)) = pair.as_str().split_once(',') else { return self.number(pair) };
+        let Some((first, second)) = pair.as_str().split_once(',') else { return self.signed_number(pair) };
         let (first, second, span) = (shorten(first), shorten(second), self.span(pair));
         let message = format!("`{first},{second}` may be one figure, {first}.{second}, or two, {first} and {second}.");
         self.faults.push(
@@ -86,7 +86,10 @@ impl Builder<'_> {
         };
         let number_span = self.span(&number);
         let word = inner.next();
-        let mut value = self.figure_value(&number, false, word.as_ref().map_or("", Pair::as_str));
+        // Only a temperature can be below nought.
+        let dimension = word.as_ref().and_then(|word| Unit::from_word(word.as_str())).map(Unit::dimension);
+        let signed = dimension == Some(Dimension::Temperature);
+        let mut value = self.figure_value(&number, signed, word.as_ref().map_or("", Pair::as_str));
         let unit = match word {
             None => Unit::None,
             Some(word) => match self.unit(&word, &number, value.as_ref()) {
