@@ -115,6 +115,20 @@ fn a_byte_order_mark_and_crlf_read_like_plain_text() {
     assert_eq!(json["diagnostics"][0]["line"], 8);
 }
 
+/// Found by the fuzz target `text`: a place ended within a letter of several bytes, and so a letter too early.
+#[test]
+fn a_place_ends_after_a_letter_of_several_bytes() {
+    let marked = |text: &str| {
+        let ran = in_folder(&[("a.still", text.as_bytes())], &["check", "a.still", "--format", "json"]);
+        let json: serde_json::Value = serde_json::from_str(&ran.out).unwrap();
+        let one = json["diagnostics"].as_array().unwrap().iter().find(|one| one["code"] == "syntax").unwrap();
+        (one["column"].as_u64(), one["end_column"].as_u64())
+    };
+    assert_eq!(marked("formula f {\n  title \"a\\é\"\n}\n"), (Some(11), Some(13)));
+    assert_eq!(marked("formula f {\u{85}\n}\n"), (Some(12), Some(13)));
+    assert_eq!(marked("material m {\n\u{85}  role humectant\n}\n"), (Some(1), Some(2)));
+}
+
 #[test]
 fn a_file_over_the_limit_has_its_own_message() {
     let text = format!("{WATER}# {}\n", "x".repeat(16 * 1024 * 1024));

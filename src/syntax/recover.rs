@@ -12,7 +12,8 @@ use std::sync::{Mutex, PoisonError};
 /// Tells of a broken statement.
 pub fn diagnose(builder: &mut Builder<'_>, pair: &Pair<'_, Rule>, context: Context) {
     let start = pair.as_span().start();
-    let text = pair.as_str().trim_end();
+    // Other blanks than the language's own are what is wrong, and are told of.
+    let text = pair.as_str().trim_end_matches([' ', '\t', '\r', '\n']);
     let fault = faults_of_words(builder, text, start, context)
         .unwrap_or_else(|| fault_of_grammar(builder, text, start, context));
     let at_header = header_length(text).is_some_and(|length| {
@@ -72,8 +73,8 @@ fn open_quote(builder: &Builder<'_>, line: &str, start: usize) -> Option<Diagnos
             '"' if !escaped => open = if open.is_none() { Some(at) } else { None },
             '\\' if open.is_some() && !escaped => {
                 let next = line.get(at + 1..).and_then(|rest| rest.chars().next());
-                if !matches!(next, Some('"' | '\\' | 'n') | None) {
-                    let place = builder.place(start + at, start + at + 2);
+                if let Some(next) = next.filter(|next| !matches!(next, '"' | '\\' | 'n')) {
+                    let place = builder.place(start + at, start + at + 1 + next.len_utf8());
                     return Some(
                         Diagnostic::new(
                             Code::Syntax,
@@ -135,7 +136,8 @@ fn unknown_opener(builder: &Builder<'_>, text: &str, start: usize, context: Cont
     if openers.is_empty() || openers.contains(&word) {
         return None;
     }
-    let place = builder.place(start, start + length.max(1));
+    let first = text.chars().next().map_or(1, char::len_utf8);
+    let place = builder.place(start, start + length.max(first));
     let shown: String = word.chars().take(40).collect();
     let near = nearest(word, openers.iter().copied());
     let fault = if word.is_empty() {

@@ -376,7 +376,8 @@ fn read_text(world: &dyn World, id: FileId, path: &Path, given: Option<Vec<u8>>)
         let bad = bytes.get(offset).copied().unwrap_or(0);
         let before = String::from_utf8_lossy(bytes.get(..offset).unwrap_or_default()).into_owned();
         let end = before.len();
-        let place = Place { file: id, span: Span::new(end.saturating_sub(1), end) };
+        let last = before.chars().next_back().map_or(0, char::len_utf8);
+        let place = Place { file: id, span: Span::new(end.saturating_sub(last), end) };
         let message = format!("The byte {bad:#04x} at offset {offset} is not UTF-8.");
         let fault = Diagnostic::new(Code::NotUtf8, place, message)
             .help("Save the file as UTF-8: most editors have it under “save with encoding”.");
