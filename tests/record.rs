@@ -259,6 +259,31 @@ fn a_record_stands_alone_once_its_plan_is_frozen() {
     assert_eq!(after, format!("{closing}{lines}}}\n"));
 }
 
+/// Found by the fuzz target `records`: a block left open took the new statement in, and `record` confirmed what no batch
+/// had.
+#[test]
+fn a_statement_that_a_broken_one_would_swallow_is_refused() {
+    let broken = "batch one {\n  note {\n  yield 3 g\n}\n";
+    let bench = bench(broken);
+    let (code, out, err) = run(&bench, &["record.still", "note", "hallo"]);
+    assert_eq!((code, out.as_str()), (1, ""), "{err}");
+    assert!(err.contains("The block that opens here is not closed.") && err.contains("Nothing was written."), "{err}");
+    assert_eq!(text(&bench), broken);
+}
+
+/// Found by the fuzz target `records`: the statement before the comment was written a second time.
+#[test]
+fn a_comment_is_no_statement() {
+    let before = "batch one {\n  note \"so\"\n}\n";
+    let bench = bench(before);
+    let (code, out, err) = run(&bench, &["record.still", "# hallo"]);
+    assert_eq!((code, out.as_str()), (2, ""), "{err}");
+    assert!(err.contains("Say what happened"), "{err}");
+    assert_eq!(text(&bench), before);
+    record(&bench, &["record.still", "note", "hallo"]);
+    assert!(text(&bench).contains("  note  \"hallo\"\n"), "{}", text(&bench));
+}
+
 #[test]
 fn a_formula_that_moved_on_is_not_frozen_into_a_record_of_an_older_version() {
     let bench = bench("use \"acid-gel.still\"\n\nbatch b {\n  formula  acid-gel version \"1.1\"\n}\n");

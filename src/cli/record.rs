@@ -9,7 +9,7 @@ use super::arguments::RecordArguments;
 use super::input::day;
 use super::stream::{Out, is_lost, print, tell, tell_line};
 use super::{Failure, Outcome, sheet};
-use crate::record::{quoted, statement};
+use crate::record::{quoted, says_something, statement};
 use ask::converse;
 use std::io::IsTerminal as _;
 use talk::Talk;
@@ -20,9 +20,10 @@ use write_down::{Begin, Entry, Written, write_down};
 /// # Errors
 /// Wrong arguments, a record that there is not, and a file that cannot be read or written.
 pub fn run(arguments: &RecordArguments) -> Result<Outcome, Failure> {
-    let said = !arguments.statement.iter().all(|word| word.trim().is_empty());
-    if !said && arguments.new.is_none() {
-        if std::io::stdin().is_terminal() {
+    let spoken = !arguments.statement.iter().all(|word| word.trim().is_empty());
+    let said = spoken && says_something(&statement(&arguments.statement));
+    if !said && (spoken || arguments.new.is_none()) {
+        if !spoken && std::io::stdin().is_terminal() {
             return asked(arguments);
         }
         return Err(Failure("Say what happened, as in `stillroom record FILE weighed water 221.94 g`.".to_string()));

@@ -44,12 +44,17 @@ pub fn judge(before: &Report<'_>, after: &Report<'_>, file: FileId, batch: &str,
             false => judged.told.push(fault.clone()),
         }
     }
-    if let Some(batch) = batch_of(after, file, batch) {
-        let new = batch.entries.iter().enumerate().filter(|(_, entry)| within(entry.span, put_in));
-        for (number, entry) in new {
-            let faults = [unknown(&after.resolver, file, batch, entry), twice(file, batch, number, entry)];
-            judged.refused.extend(faults.into_iter().flatten());
-        }
+    let batch = batch_of(after, file, batch);
+    let entries = batch.into_iter().flat_map(|batch| batch.entries.iter().enumerate());
+    let new: Vec<(usize, &BatchStatement)> = entries.filter(|(_, entry)| within(entry.span, put_in)).collect();
+    for (batch, (number, entry)) in new.iter().filter_map(|new| Some((batch?, *new))) {
+        let faults = [unknown(&after.resolver, file, batch, entry), twice(file, batch, number, entry)];
+        judged.refused.extend(faults.into_iter().flatten());
+    }
+    if new.is_empty() && judged.refused.is_empty() {
+        // A broken statement before it has taken in what was put in: nothing new is wrong, and nothing is recorded.
+        let own = after.diagnostics.iter().filter(|fault| fault.primary.place.file == file);
+        judged.refused.extend(own.filter(|fault| fault.level == Level::Error).cloned());
     }
     judged
 }

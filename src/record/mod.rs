@@ -16,4 +16,4 @@ pub use besides::{Besides, besides};
 pub use freeze::{freeze, size_text};
 pub use judge::{Judged, judge};
 pub use place::{Insertion, append, begin, into_plan};
-pub use words::{quoted, statement};
+pub use words::{quoted, says_something, statement};

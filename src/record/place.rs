@@ -105,8 +105,8 @@ fn laid_out(opened: &str, statements: &[String]) -> String {
     let among = format!("{opened}\n{}\n}}\n", statements.join("\n"));
     let alone = format!("batch b {{\n{}\n}}\n", statements.join("\n"));
     // What else stands in the batch may be at fault: then the statements are laid out by themselves.
-    last_lines(&among, statements.len())
-        .or_else(|| last_lines(&alone, statements.len()))
+    last_lines(&among, opened.len(), statements.len())
+        .or_else(|| last_lines(&alone, 0, statements.len()))
         .unwrap_or_else(|| statements.iter().map(|statement| format!("  {statement}\n")).collect())
 }
 
@@ -131,9 +131,13 @@ fn last_lines_of_plan(block: &str, count: usize) -> Option<String> {
     Some(last.iter().map(|line| format!("{line}\n")).collect())
 }
 
-/// The last statements of a batch that is a text by itself, as they are laid out in it.
-fn last_lines(block: &str, count: usize) -> Option<String> {
-    if !parse(FileId(u32::MAX), block).faults.is_empty() {
+/// The statements from an offset on of a batch that is a text by itself, as they are laid out in it; none where they are
+/// not so many: a comment is none, and must not bring the one before it a second time.
+fn last_lines(block: &str, from: usize, count: usize) -> Option<String> {
+    let parsed = parse(FileId(u32::MAX), block);
+    let [Item::Batch(batch)] = parsed.tree.items.as_slice() else { return None };
+    let new = batch.entries.iter().filter(|entry| entry.span.start as usize >= from).count();
+    if !parsed.faults.is_empty() || new != count {
         return None;
     }
     let text = format(block);

@@ -43,6 +43,13 @@ pub fn statement(arguments: &[String]) -> String {
     out.join(" ")
 }
 
+/// Whether a statement says anything: blanks and a comment do not.
+#[must_use]
+pub fn says_something(statement: &str) -> bool {
+    let said = statement.trim_start();
+    !said.is_empty() && !said.starts_with('#')
+}
+
 /// A text in the quotation marks of the language.
 #[must_use]
 pub fn quoted(text: &str) -> String {
