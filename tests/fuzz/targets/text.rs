@@ -1,0 +1,70 @@
+//! Text to diagnostics: no panic in any format, every place inside its text, and the same text told the same way twice;
+//! what can be weighed adds up.
+
+use super::session::{adds_up, loaded, places};
+use stillroom::check::check;
+use stillroom::chemistry::Activity;
+use stillroom::plan::Order;
+use stillroom::predict::outlook;
+use stillroom::render::{
+    CheckJson, Look, WhyJson, github, human, markdown, ph_csv, ph_json, ph_svg, ph_text, sarif, sheet, text as as_text,
+};
+use stillroom::why::{names, why};
+
+/// Tries a text.
+pub fn text(data: &[u8]) {
+    let told = all_told(data);
+    let again = all_told(data);
+    for (one, other) in told.iter().zip(&again) {
+        assert_eq!(one, other, "the same text told in two ways");
+    }
+    assert_eq!(told.len(), again.len(), "the same text told in two ways");
+    weighed(data);
+}
+
+/// Everything that `check` could print.
+fn all_told(data: &[u8]) -> Vec<String> {
+    let loaded = loaded(data);
+    let sources = &loaded.sources;
+    let report = check(sources, &Order::default(), false);
+    for fault in &report.diagnostics {
+        assert!(!fault.message.is_empty(), "{fault:?}");
+        for place in places(fault) {
+            let (text, range) = (sources.text(place.file), place.span.range());
+            assert!(text.get(range).is_some(), "{} is told of {:?}, outside its text", fault.code, place.span);
+        }
+    }
+    vec![
+        human(sources, &report.diagnostics, Look { colour: false, width: 100 }),
+        human(sources, &report.diagnostics, Look { colour: true, width: 20 }),
+        serde_json::to_string(&CheckJson::new(sources, &report.diagnostics)).unwrap(),
+        sarif(sources, &report.diagnostics).to_string(),
+        github(sources, &report.diagnostics),
+    ]
+}
+
+/// The sheet, the forecast and the derivations of every formula that may be weighed.
+fn weighed(data: &[u8]) {
+    let loaded = loaded(data);
+    let order = Order::default();
+    let report = check(&loaded.sources, &order, true);
+    for found in report.formulas.iter().filter(|found| !found.is_blocked()) {
+        let Some(plan) = &found.plan else { continue };
+        adds_up(plan);
+        let sheet = sheet(&loaded.sources, &report, found, &order).expect("a plan has a sheet");
+        assert!(!markdown(&sheet).is_empty() && !as_text(&sheet).is_empty());
+        serde_json::to_string(&sheet).unwrap();
+        let foreseen = outlook(&report.resolver, &found.formula, Activity::Davies);
+        if let Some(ph) = ph_json(&found.formula, foreseen.as_ref(), &plan.batch) {
+            assert!(!ph_text(&ph).is_empty() && !ph_csv(&ph).is_empty());
+            assert!(ph_svg(&ph).is_none_or(|picture| picture.starts_with("<svg")));
+        }
+        for name in names(&report.resolver, &found.formula).iter().take(4) {
+            let figures = why(&report.resolver, found, &order, name);
+            // Not everything has a pH, or a batch.
+            assert!(!figures.is_empty() || name == "pH" || name == "batch", "`{name}` has no derivation");
+            let why = WhyJson::new(&loaded.sources, &sheet.formula, name, &figures);
+            assert!(figures.is_empty() || !why.text().is_empty() && !why.markdown().is_empty());
+        }
+    }
+}
