@@ -158,12 +158,12 @@ fn shown(text: &str) {
     }
     for code in codes.iter().take(12) {
         let trail = trace(&records, code).unwrap_or_else(|| panic!("`{code}` is in a record and not found"));
-        let json = TraceJson::new(&records, &trail, &|_| None);
+        let json = TraceJson::new(&records, &trail, &[], &|_| None);
         assert!(!json.markdown().is_empty());
         serde_json::to_string(&json).unwrap();
     }
     if let Some(found) = compare(&records) {
-        let json = ComparisonJson::new(&found);
+        let json = ComparisonJson::new(&found, &[]);
         assert!(!json.markdown().is_empty());
         serde_json::to_string(&json).unwrap();
     }
