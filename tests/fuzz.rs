@@ -59,12 +59,8 @@ fn tried(target: &str, cases: u32, run: impl Fn(&[u8])) {
     let words = dictionary();
     let drawn = (0..texts.len(), 0..texts.len(), edits());
     let drawn = drawn.prop_map(|(one, other, edits)| Tried(edited(&texts[one], &edits, &texts[other], &words)));
-    let config = ProptestConfig {
-        cases,
-        failure_persistence: None,
-        rng_seed: RngSeed::Fixed(u64::from(cases)),
-        ..ProptestConfig::default()
-    };
+    let config =
+        ProptestConfig { cases, failure_persistence: None, rng_seed: RngSeed::Fixed(1), ..ProptestConfig::default() };
     let outcome = TestRunner::new(config).run(&drawn, |tried| {
         run(tried.0.as_bytes());
         Ok(())
@@ -76,27 +72,27 @@ fn tried(target: &str, cases: u32, run: impl Fn(&[u8])) {
 
 #[test]
 fn text_to_diagnostics() {
-    tried("text", 800, targets::text::text);
+    tried("text", 500, targets::text::text);
 }
 
 #[test]
 fn format_twice() {
-    tried("format", 1200, targets::format::format);
+    tried("format", 800, targets::format::format);
 }
 
 #[test]
 fn fixes_mend_and_change_no_meaning() {
-    tried("fixes", 600, targets::fixes::fixes);
+    tried("fixes", 400, targets::fixes::fixes);
 }
 
 #[test]
 fn records_add_up() {
-    tried("records", 80, targets::records::records);
+    tried("records", 50, targets::records::records);
 }
 
 #[test]
 fn words_of_the_command_line() {
-    tried("words", 150, |data| targets::words::words(data, &as_a_program));
+    tried("words", 100, |data| targets::words::words(data, &as_a_program));
 }
 
 /// The real program.
