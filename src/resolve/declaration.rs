@@ -79,7 +79,8 @@ impl Resolver<'_> {
     }
 
     fn check_rule(&self, id: DeclId, rule: &Rule, faults: &mut Vec<Diagnostic>) {
-        let (mut from, mut until): (Option<(&SmolStr, Span)>, Option<(&SmolStr, Span)>) = (None, None);
+        let mut from: Option<(&SmolStr, Span)> = None;
+        let mut until: Option<(&SmolStr, Span)> = None;
         for statement in &rule.statements {
             match statement {
                 RuleStatement::Body(body) => self.rule_body(id, body, faults),
