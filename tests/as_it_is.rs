@@ -96,7 +96,7 @@ fn what_may_not_be_read_is_named_with_exit_code_2() {
     let all = [
         (run(&["check", "a"]), "a/shut"),
         (run(&["check", "b"]), "b/x.still"),
-        (run(&["check", "c/gel.still"]), "own.still"),
+        (run(&["check", "c/gel.still"]), "c/shut/own.still"),
         (run(&["check", "b/x.still"]), "b/x.still"),
         (run(&["fmt", "--check", "a"]), "a/shut"),
         (run(&["fmt", "--check", "b"]), "b/x.still"),
@@ -108,7 +108,7 @@ fn what_may_not_be_read_is_named_with_exit_code_2() {
     ];
     shut.iter().for_each(|path| other_user::open(path));
     for ((code, _, err), name) in all {
-        assert!(code == 2 && err.contains(&format!("{name}`")), "{name}: {code}: {err}");
+        assert!(code == 2 && err.contains(&format!("`{name}` cannot be opened")), "{name}: {code}: {err}");
         assert!(err.contains("it may not be read") && !err.contains("os error"), "{name}: {err}");
     }
 }

@@ -177,8 +177,8 @@ fn a_record_with_a_fault_still_shows_and_the_fault_is_named() {
     assert_eq!(batches(&found).len(), 4, "{found:#}");
     assert_eq!(found["batches"][2]["complaints"][0], "specks after a week");
     let line = faulty.lines().position(|line| line.contains("6 of them")).unwrap() as u64 + 1;
-    assert_eq!(not_read(&found), [("2026.still", Some(line), Some("serum-a"))]);
-    assert!(err.contains(&format!("`2026.still`, line {line}, in `serum-a`: ")), "{err}");
+    assert_eq!(not_read(&found), [("records/2026.still", Some(line), Some("serum-a"))]);
+    assert!(err.contains(&format!("`records/2026.still`, line {line}, in `serum-a`: ")), "{err}");
     assert!(err.contains("a batch may be missing"), "{err}");
     let (code, out, _) = run(at, &["XG-5"]);
     assert_eq!(code, 1);

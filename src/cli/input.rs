@@ -59,7 +59,11 @@ pub fn named(paths: &[PathBuf]) -> Result<Named, Failure> {
 pub fn input(paths: &[PathBuf]) -> Result<Loaded, Failure> {
     let Named { files, given, mut problems, unread } = named(paths)?;
     problems.extend(unread.iter().map(not_opened));
-    let loaded = load(&Disk, &files, given).seen_from(here());
+    let mut loaded = load(&Disk, &files, given).seen_from(here());
+    for failure in loaded.failures.iter_mut().filter(|failure| !failure.named) {
+        // What another file uses was named by nobody.
+        failure.path = failure.file.map_or_else(String::new, |file| loaded.sources.path(file));
+    }
     problems.extend(loaded.failures.iter().map(not_opened));
     if problems.is_empty() { Ok(loaded) } else { Err(Failure(problems.join("\n"))) }
 }
