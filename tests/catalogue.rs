@@ -165,7 +165,7 @@ fn the_messages_read_as_they_did() {
         let needs_weight = option(&fences[0], "command").is_some_and(|command| command.starts_with("sheet"));
         let report = check(&loaded.sources, &Order::default(), needs_weight);
         let look = Look { colour: false, width: 100 };
-        let told = human(&loaded.sources, &report.diagnostics, look);
+        let told = human(&loaded.sources, &report.diagnostics, look).as_str().to_string();
         insta::with_settings!({ omit_expression => true, snapshot_path => "snapshots/messages", prepend_module_to_snapshot => false }, {
             insta::assert_snapshot!(entry.name, told);
         });

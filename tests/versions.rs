@@ -294,7 +294,7 @@ fn files_of_a_submodule_are_read_as_they_were() {
     library.write("materials.still", &materials(80));
     library.commit("library");
     let repository = Repository::new();
-    let url = format!("file://{}", library.path().display());
+    let url = format!("file://{}", library.path().to_str().unwrap());
     repository.git(&["submodule", "--quiet", "add", &url, "library"]);
     repository
         .write("serum.still", &serum("serum", "1", "3").replace("\"materials.still\"", "\"library/materials.still\""));

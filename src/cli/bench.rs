@@ -9,7 +9,7 @@ use crate::check::{Report, check};
 use crate::diagnostic::{Diagnostic, Level};
 use crate::model::{Batch, FrozenPlan};
 use crate::plan::Order;
-use crate::render::{BenchJson, BenchesJson, DiagnosticJson, Summary, human};
+use crate::render::{BenchJson, BenchesJson, DiagnosticJson, Summary, human, shown, shown_path};
 use crate::syntax::tree::Item;
 use crate::workspace::Sources;
 use std::path::Path;
@@ -59,11 +59,11 @@ pub(super) fn chosen(
     if !chosen.is_empty() {
         return Ok(chosen);
     }
-    let path = path.display();
+    let path = shown_path(path);
     Err(Failure(match name {
         Some(name) => {
             let hint = did_you_mean(name, known.iter().map(String::as_str));
-            format!("`{path}` has no batch `{name}`.{hint}")
+            format!("`{path}` has no batch `{}`.{hint}", shown(name))
         }
         None => format!("`{path}` has no batch."),
     }))
@@ -79,8 +79,9 @@ fn show(sources: &Sources, report: &Report<'_>, batch: &Batch, arguments: &Bench
     let view = View::with(&report.resolver, batch, arguments.back_with.as_deref())?;
     if let (Some(name), None) = (&arguments.back_with, &view.back) {
         tell_line(&format!(
-            "`{}` has no fresh reading past its window: nothing has to be led back with `{name}`.",
-            batch.name
+            "`{}` has no fresh reading past its window: nothing has to be led back with `{}`.",
+            batch.name,
+            shown(name)
         ));
     }
     Some(BenchJson::new(batch, &view, own_faults(sources, report, batch)))

@@ -10,7 +10,7 @@ use crate::check::{Report, check};
 use crate::compare::{Meaning, compared, version_not_bumped};
 use crate::diagnostic::{Diagnostic, Level};
 use crate::plan::Order;
-use crate::render::{CheckJson, Summary, github, human, sarif};
+use crate::render::{CheckJson, Summary, github, human, sarif, shown};
 use crate::syntax::tree::Item;
 use crate::workspace::Loaded;
 use similar::TextDiff;
@@ -126,6 +126,7 @@ fn patch(paths: &[PathBuf], order: &Order) -> Result<Outcome, Failure> {
         let Some(source) = loaded.sources.home(edit.file) else { continue };
         let diff = TextDiff::from_lines(source.text.as_str(), edit.text.as_str());
         let path = loaded.sources.path(edit.file);
+        let path = shown(&path);
         print(&diff.unified_diff().header(&path, &path).to_string());
     }
     Ok(if edits.is_empty() { Outcome::Clean } else { Outcome::Errors })

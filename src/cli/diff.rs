@@ -7,7 +7,7 @@ use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
 use crate::compare::{Compared, MaterialCompared, Meaning, Status, compared, materials_apart};
 use crate::plan::Order;
-use crate::render::{DiffJson, diff_markdown, diff_text};
+use crate::render::{DiffJson, diff_markdown, diff_text, shown, shown_path};
 use crate::workspace::{Disk, Loaded, Overlay, Repository, Revision, World, load};
 use std::path::{Path, PathBuf};
 
@@ -23,7 +23,7 @@ pub fn run(arguments: &DiffArguments) -> Result<Outcome, Failure> {
         (arguments.paths.as_slice(), &arguments.since, &arguments.to, is_called_by_git())
     {
         // A file that is in conflict is named alone.
-        print(&format!("`{}` is not merged yet: settle what is in conflict first.\n", only.display()));
+        print(&format!("`{}` is not merged yet: settle what is in conflict first.\n", shown_path(only)));
         return Ok(Outcome::Clean);
     }
     let (mut old, mut new) = sides(arguments, &order, called_by_git)?;
@@ -204,5 +204,5 @@ fn taken(all: &mut Vec<Meaning>, name: &str) -> Result<Meaning, Failure> {
 /// That no formula has a name, and which may have been meant.
 pub(super) fn no_formula(name: &str, known: &[String]) -> Failure {
     let hint = did_you_mean(name, known.iter().map(String::as_str));
-    Failure(format!("There is no formula `{name}`.{hint}"))
+    Failure(format!("There is no formula `{}`.{hint}", shown(name)))
 }

@@ -5,6 +5,7 @@ use super::input::did_you_mean;
 use super::stream::print;
 use super::{Failure, Outcome};
 use crate::diagnostic::{CATALOGUE, Code};
+use crate::render::shown;
 use std::fmt::Write as _;
 
 /// Prints the page of a code, or the list of all codes.
@@ -19,7 +20,8 @@ pub fn run(arguments: &ExplainArguments) -> Result<Outcome, Failure> {
     let Some(code) = Code::from_name(code) else {
         let hint = did_you_mean(code, CATALOGUE.iter().map(|entry| entry.name));
         return Err(Failure(format!(
-            "There is no diagnostic called `{code}`.{hint} `stillroom explain` lists them all."
+            "There is no diagnostic called `{}`.{hint} `stillroom explain` lists them all.",
+            shown(code)
         )));
     };
     let entry = code.entry();

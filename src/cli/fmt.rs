@@ -3,9 +3,9 @@
 use super::arguments::FmtArguments;
 use super::hold::{Held, Target, holding};
 use super::input::{Named, here, look, named, not_opened, stderr_is_terminal};
-use super::stream::{print, tell, tell_line};
+use super::stream::{pipe, print, tell, tell_line};
 use super::{Failure, Outcome};
-use crate::render::human;
+use crate::render::{human, shown_path};
 use crate::syntax::format;
 use crate::workspace::{Disk, Loaded, Overlay, Source, World as _, load_alone, unread};
 use similar::TextDiff;
@@ -68,7 +68,7 @@ impl Work<'_> {
             return Ok(());
         }
         let Some(wanted) = self.wanted(source, loaded) else { return Ok(()) };
-        let name = path.display().to_string();
+        let name = shown_path(path);
         // Where a link leads is what is written, so that the link stays one.
         let target = Target::at(source.absolute.clone(), name.clone())?;
         // The text as loaded has lost its byte-order mark, so what is on disk is what counts.
@@ -120,7 +120,7 @@ impl Work<'_> {
                 self.would_change("-", have, &wanted);
             }
         } else {
-            print(&wanted);
+            pipe(&wanted);
         }
     }
 

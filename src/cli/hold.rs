@@ -8,6 +8,7 @@
 
 use super::Failure;
 use super::stream::tell_line;
+use crate::render::{self, shown_path};
 use crate::workspace::unwritten;
 use fd_lock::RwLock;
 use same_file::Handle;
@@ -42,7 +43,7 @@ impl Target {
     /// # Errors
     /// A folder that is not there, and what is no file.
     pub fn of(named: &Path) -> Result<Target, Failure> {
-        let shown = named.display().to_string();
+        let shown = shown_path(named);
         match where_links_lead(named) {
             Ok(path) => Target { shown, path }.checked(),
             Err(error) => Err(failed(&shown, &error)),
@@ -54,7 +55,7 @@ impl Target {
     /// # Errors
     /// What is no file any more.
     pub fn at(path: PathBuf, shown: String) -> Result<Target, Failure> {
-        Target { shown, path }.checked()
+        Target { shown: render::shown(&shown).into_owned(), path }.checked()
     }
 
     #[allow(clippy::disallowed_methods, reason = "what is written is looked at first")]
@@ -131,12 +132,12 @@ pub fn holding<T>(folder: &Path, work: impl FnOnce(&Held<'_>) -> Result<T, Failu
             io::ErrorKind::PermissionDenied => "it may not be looked into".to_string(),
             _ => unwritten(&error),
         };
-        Failure(format!("The folder `{}` cannot be written in: {why}.", folder.display()))
+        Failure(format!("The folder `{}` cannot be written in: {why}.", shown_path(folder)))
     };
     loop {
         let mut lock = RwLock::new(lockable(folder).map_err(failed)?);
         if is_busy(&mut lock).map_err(failed)? {
-            tell_line(&format!("Another program writes in `{}`. Waiting for it.", folder.display()));
+            tell_line(&format!("Another program writes in `{}`. Waiting for it.", shown_path(folder)));
         }
         let guard = lock.write().map_err(failed)?;
         // While this one waited, the folder may have been put elsewhere: what is to be held is another then.

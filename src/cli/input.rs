@@ -3,6 +3,7 @@
 use super::Failure;
 use super::stream::tell_line;
 use crate::history::{Recovery, recover};
+use crate::render::{shown, shown_json, shown_path};
 use crate::syntax::{is_calendar_date, nearest};
 use crate::workspace::{Disk, Loaded, World as _, load};
 use ignore::WalkBuilder;
@@ -42,7 +43,7 @@ pub fn named(paths: &[PathBuf]) -> Result<Named, Failure> {
             let before = named.unread.len();
             let found = stills_under(path, &mut named.unread);
             if found.is_empty() && named.unread.len() == before {
-                named.problems.push(format!("`{}` is a folder with no `.still` file in it.", path.display()));
+                named.problems.push(format!("`{}` is a folder with no `.still` file in it.", shown_path(path)));
             }
             named.files.extend(found);
         } else {
@@ -84,16 +85,16 @@ pub fn input_with_past(paths: &[PathBuf]) -> Result<Loaded, Failure> {
 /// As [`input`].
 pub fn input_with_quiet_past(paths: &[PathBuf]) -> Result<Loaded, Failure> {
     let mut loaded = input(paths)?;
-    recover(&mut loaded).unanswered.iter().for_each(|why| tell_line(why));
+    recover(&mut loaded).unanswered.iter().for_each(|why| tell_line(&shown(why)));
     Ok(loaded)
 }
 
 /// Says which batches are held against what git has, and which cannot be.
 pub fn say_recovered(recovery: &Recovery) {
     for found in &recovery.found {
-        tell_line(&format!("`{}` is held against {}.", found.batch, found.words()));
+        tell_line(&format!("`{}` is held against {}.", found.batch, shown(&found.words())));
     }
-    recovery.unanswered.iter().for_each(|why| tell_line(why));
+    recovery.unanswered.iter().for_each(|why| tell_line(&shown(why)));
 }
 
 /// The folder one stands in, its links followed as those of files are; none where it is gone.
@@ -103,12 +104,12 @@ pub fn here() -> Option<PathBuf> {
 
 /// ` Did you mean …?` with the known name nearest to one that is not known; empty where none is near.
 pub fn did_you_mean<'k>(name: &str, known: impl Iterator<Item = &'k str>) -> String {
-    nearest(name, known).first().map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default()
+    nearest(name, known).first().map(|near| format!(" Did you mean `{}`?", shown(near))).unwrap_or_default()
 }
 
 /// That a path cannot be opened, and why.
 pub fn not_opened(failure: &crate::workspace::Failure) -> String {
-    format!("`{}` cannot be opened: {}.", failure.path, failure.reason)
+    format!("`{}` cannot be opened: {}.", shown(&failure.path), failure.reason)
 }
 
 /// Every `.still` file under a folder, those left out of git left out, in the order of their paths; and what cannot be
@@ -149,7 +150,7 @@ fn walked_to(error: &ignore::Error) -> Option<&Path> {
 
 /// A path without the point that a walk from here puts before it.
 pub fn within_here(path: &Path) -> String {
-    path.strip_prefix(".").unwrap_or(path).display().to_string()
+    path.strip_prefix(".").unwrap_or(path).to_string_lossy().into_owned()
 }
 
 /// A day as the command line has it.
@@ -160,7 +161,7 @@ pub fn day(text: &str) -> Result<SmolStr, Failure> {
     if text.len() == 10 && is_calendar_date(text) {
         return Ok(SmolStr::new(text));
     }
-    Err(Failure(format!("`--on {text}`: a day is written as year, month, day: `2026-11-25`.")))
+    Err(Failure(format!("`--on {}`: a day is written as year, month, day: `2026-11-25`.", shown(text))))
 }
 
 /// How diagnostics are drawn on a stream: colour on a terminal only, and never with `NO_COLOR`.
@@ -186,5 +187,5 @@ pub fn stderr_is_terminal() -> bool {
 /// A value that JSON has no words for.
 pub fn pretty(value: &impl serde::Serialize) -> Result<String, Failure> {
     let text = serde_json::to_string_pretty(value).map_err(|error| Failure(error.to_string()))?;
-    Ok(text + "\n")
+    Ok(shown_json(&text) + "\n")
 }

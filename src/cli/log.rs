@@ -6,7 +6,7 @@ use super::sides::{full, git, in_no_repository, listed};
 use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
 use crate::history::{Track, log};
-use crate::render::LogJson;
+use crate::render::{LogJson, shown_path};
 use crate::workspace::{Disk, GitError, Repository, World as _, seen_from};
 
 /// Lists the versions of formulas through git, each change in a line.
@@ -23,7 +23,7 @@ pub fn run(arguments: &LogArguments) -> Result<Outcome, Failure> {
     };
     let mut tracks = log(&repository, vec![full], &on_disk).map_err(git)?;
     if tracks.is_empty() {
-        return Err(Failure(format!("`{}` has no formula, and never had one.", path.display())));
+        return Err(Failure(format!("`{}` has no formula, and never had one.", shown_path(path))));
     }
     if let Some(name) = &arguments.formula {
         let known: Vec<String> = tracks.iter().map(|track| track.formula.clone()).collect();

@@ -7,6 +7,7 @@ use super::stream::tell_line;
 use crate::check::check;
 use crate::fix::{Fixed, fixed};
 use crate::plan::Order;
+use crate::render::shown;
 use crate::workspace::Loaded;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -117,7 +118,7 @@ impl Mend {
         let done = edit
             .done
             .iter()
-            .map(|(code, words)| format!("{}: {code}: {words}", loaded.sources.path(source.id)))
+            .map(|(code, words)| format!("{}: {code}: {}", shown(&loaded.sources.path(source.id)), shown(words)))
             .collect();
         Ok(Some(Mend { target, was, is_fresh, now, done }))
     }

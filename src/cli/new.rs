@@ -4,6 +4,7 @@ use super::arguments::NewArguments;
 use super::hold::{Held, holding, new_file, part_of};
 use super::stream::print;
 use super::{Failure, Outcome};
+use crate::render::shown_path;
 use crate::workspace::unwritten;
 use std::fs::File;
 use std::io::{self, Write as _};
@@ -23,8 +24,8 @@ const FILES: &[(&str, &str)] = &[
 #[allow(clippy::disallowed_methods, reason = "this command is asked to make a folder")]
 pub fn run(arguments: &NewArguments) -> Result<Outcome, Failure> {
     let folder = &arguments.name;
-    let there_already = || Failure(format!("`{}` is there already; nothing was written.", folder.display()));
-    let failed = |error: io::Error| Failure(format!("`{}` cannot be made: {}.", folder.display(), unwritten(&error)));
+    let there_already = || Failure(format!("`{}` is there already; nothing was written.", shown_path(folder)));
+    let failed = |error: io::Error| Failure(format!("`{}` cannot be made: {}.", shown_path(folder), unwritten(&error)));
     let Some(name) = folder.file_name().filter(|_| std::fs::symlink_metadata(folder).is_err()) else {
         return Err(there_already());
     };
@@ -41,7 +42,7 @@ pub fn run(arguments: &NewArguments) -> Result<Outcome, Failure> {
     })?;
     print(&format!(
         "Made `{0}` with a file of materials and a first formula.\nNow try: stillroom sheet {0}/first-serum.still\n",
-        folder.display()
+        shown_path(folder)
     ));
     Ok(Outcome::Clean)
 }

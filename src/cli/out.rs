@@ -3,6 +3,7 @@
 use super::Failure;
 use super::hold::{Target, holding};
 use super::stream::print;
+use crate::render::{OnScreen as _, shown_path};
 use crate::workspace::{Sources, unwritten};
 use std::fs::OpenOptions;
 use std::io::{self, Write as _};
@@ -44,9 +45,11 @@ impl Destination {
     /// # Errors
     /// What cannot be written.
     pub fn write(&self, text: &str, sources: &Sources) -> Result<(), Failure> {
+        // People read it too, wherever it goes.
+        let text = &text.on_screen();
         match self {
             Destination::Screen => {
-                print(text);
+                print(text.as_ref());
                 Ok(())
             }
             Destination::File(target) if sources.files.iter().any(|source| source.absolute == target.path()) => {
@@ -58,7 +61,7 @@ impl Destination {
                 match opened.and_then(|mut stream| stream.write_all(text.as_bytes()).and_then(|()| stream.flush())) {
                     // A reader that has gone away is no fault.
                     Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
-                        Err(Failure(format!("`{}` cannot be written: {}.", path.display(), unwritten(&error))))
+                        Err(Failure(format!("`{}` cannot be written: {}.", shown_path(path), unwritten(&error))))
                     }
                     _ => Ok(()),
                 }
@@ -76,7 +79,7 @@ fn formulas(path: &Path) -> Failure {
     Failure(format!(
         "`{}` is a file of formulas or records, and `--out` writes over none: give the sheet another name, one that \
          does not end in `.still`.",
-        path.display()
+        shown_path(path)
     ))
 }
 

@@ -10,7 +10,7 @@ use crate::chemistry::Activity;
 use crate::plan::{Order, plan};
 use crate::predict::outlook;
 use crate::quantity::Exact;
-use crate::render::{PhJson, PhsJson, Summary, human, ph_csv, ph_json, ph_svg, ph_text};
+use crate::render::{PhJson, PhsJson, Summary, human, ph_csv, ph_json, ph_svg, ph_text, shown_path};
 use crate::resolve::Resolver;
 
 /// Prints what is foreseen of the pH of a file's formulas. A formula that breaks its window is foreseen all the same.
@@ -26,7 +26,7 @@ pub fn run(arguments: &PhArguments) -> Result<Outcome, Failure> {
     let told = diagnostics_of(&report, &chosen, ask.formula.is_some() && !chosen.is_empty());
     tell(&human(&loaded.sources, &told, look(stderr_is_terminal())));
     if chosen.is_empty() && !may_have_a_formula(&loaded.sources) {
-        let path = ask.path.display();
+        let path = shown_path(&ask.path);
         return Err(Failure(format!("`{path}` has no formula, so there is no pH to foresee.")));
     }
     let foreseen: Vec<PhJson> = chosen
@@ -35,7 +35,7 @@ pub fn run(arguments: &PhArguments) -> Result<Outcome, Failure> {
         .collect();
     let errors = Summary::of(&told).errors;
     if foreseen.is_empty() && errors == 0 {
-        let path = ask.path.display();
+        let path = shown_path(&ask.path);
         return Err(Failure(format!(
             "`{path}` has nothing of which a pH can be foreseen: no water, or no substance with acid-base data."
         )));

@@ -10,6 +10,7 @@ use super::input::day;
 use super::stream::{Out, is_lost, print, tell, tell_line};
 use super::{Failure, Outcome, sheet};
 use crate::record::{quoted, says_something, statement};
+use crate::render::{shown, shown_path};
 use ask::converse;
 use std::io::IsTerminal as _;
 use talk::Talk;
@@ -39,7 +40,7 @@ pub fn run(arguments: &RecordArguments) -> Result<Outcome, Failure> {
             tell(&recorded.told);
             print(&recorded.lines());
             if is_lost() {
-                tell_line(&format!("It stands in `{}` all the same.", arguments.path.display()));
+                tell_line(&format!("It stands in `{}` all the same.", shown_path(&arguments.path)));
             }
             Outcome::Clean
         }
@@ -92,6 +93,6 @@ fn time(text: &str) -> Result<&str, Failure> {
     let read = |(hours, minutes): (&str, &str)| Some((hours.parse::<u8>().ok()?, minutes.parse::<u8>().ok()?));
     match parts.and_then(read) {
         Some((0..=23, 0..=59)) if text.bytes().all(|byte| byte == b':' || byte.is_ascii_digit()) => Ok(text),
-        _ => Err(Failure(format!("`--at {text}`: a time is written as hours and minutes: `14:05`."))),
+        _ => Err(Failure(format!("`--at {}`: a time is written as hours and minutes: `14:05`.", shown(text)))),
     }
 }

@@ -11,7 +11,7 @@ use crate::diagnostic::{Diagnostic, FileId};
 use crate::model::{MakesSize, Scale};
 use crate::plan::Order;
 use crate::quantity::Dimension;
-use crate::render::{RecordJson, Sheet, Sheets, Summary, human, markdown, sheet, text};
+use crate::render::{RecordJson, Sheet, Sheets, Summary, human, markdown, sheet, shown, shown_path, text};
 use crate::resolve::{Evaluator, makes_size};
 use crate::syntax::tree::Item;
 use crate::workspace::Sources;
@@ -70,7 +70,7 @@ pub(super) fn may_have_a_formula(sources: &Sources) -> bool {
 
 /// That there is no formula, and what can be printed instead.
 fn no_sheet(sources: &Sources, ask: &AskArguments) -> String {
-    let path = ask.path.display();
+    let path = shown_path(&ask.path);
     let named = sources.files.iter().filter(|source| source.named);
     let mut items = named.flat_map(|source| &source.tree.items);
     let batch = items.find_map(|item| if let Item::Batch(batch) = item { Some(&batch.name.text) } else { None });
@@ -122,7 +122,7 @@ pub(super) fn choose<'r>(report: &'r Report<'_>, ask: &AskArguments) -> Result<V
     let known = declared.filter_map(Item::name).any(|declared| declared.text == *name);
     if chosen.is_empty() && !known {
         let hint = did_you_mean(name, report.formulas.iter().map(|formula| formula.formula.name.as_str()));
-        return Err(Failure(format!("`{}` has no formula `{name}`.{hint}", ask.path.display())));
+        return Err(Failure(format!("`{}` has no formula `{}`.{hint}", shown_path(&ask.path), shown(name))));
     }
     Ok(chosen)
 }
@@ -146,7 +146,7 @@ pub(super) fn order(ask: &AskArguments) -> Result<Order, Failure> {
 fn refused(option: &str, text: &str, faults: &[Diagnostic]) -> Failure {
     let why = faults.first().map(|fault| fault.message.clone()).unwrap_or_default();
     let help = faults.first().and_then(|fault| fault.help.clone()).map(|help| format!(" {help}")).unwrap_or_default();
-    Failure(format!("`{option} {text}`: {why}{help}"))
+    Failure(format!("`{option} {}`: {}{}", shown(text), shown(&why), shown(&help)))
 }
 
 fn batch(text: &str) -> Result<MakesSize, Failure> {
@@ -172,7 +172,9 @@ fn scale(text: &str) -> Result<Scale, Failure> {
     match (step, max) {
         (Some(step), None) if step.is_positive() => Ok(Scale { step, max: None }),
         (Some(step), Some(Some(max))) if step.is_positive() => Ok(Scale { step, max: Some(max) }),
-        _ if faults.is_empty() => Err(Failure(format!("`--scale {text}`: a scale needs a step above nought."))),
+        _ if faults.is_empty() => {
+            Err(Failure(format!("`--scale {}`: a scale needs a step above nought.", shown(text))))
+        }
         _ => Err(refused("--scale", text, &faults)),
     }
 }

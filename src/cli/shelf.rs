@@ -5,7 +5,7 @@ use super::input::pretty;
 use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
 use crate::lookup::{called, files, held_by, known, nearest_names, search, stand_ins};
-use crate::render::{FoundJson, KnownJson, ShelfFileJson, ShelfJson, shelf_text};
+use crate::render::{FoundJson, KnownJson, ShelfFileJson, ShelfJson, shelf_text, shown};
 use crate::shelf::EDITION;
 
 /// Prints what the shelf knows under a name, or what words lead to, or the list of its files.
@@ -25,7 +25,7 @@ pub fn run(arguments: &ShelfArguments) -> Result<Outcome, Failure> {
     }
     let near: Vec<String> = answer.nearest.iter().map(|name| format!("`{name}`")).collect();
     let hint = if near.is_empty() { String::new() } else { format!(" Did you mean {}?", near.join(" or ")) };
-    tell_line(&format!("The shelf has nothing under `{}`.{hint}", answer.asked.join(" ")));
+    tell_line(&format!("The shelf has nothing under `{}`.{hint}", shown(&answer.asked.join(" "))));
     Ok(Outcome::Errors)
 }
 

@@ -8,6 +8,7 @@ use crate::compare::{MaterialMeaning, Meaning, material_meaning, plan_and_made};
 use crate::diagnostic::FileId;
 use crate::model::Formula;
 use crate::plan::Order;
+use crate::render::{shown, shown_path};
 use crate::resolve::{Resolver, declared};
 use crate::syntax::tree::Item;
 use crate::workspace::{Disk, GitError, Loaded, Repository, Revision, Source, World, load};
@@ -127,7 +128,7 @@ fn before(revision: &Revision, paths: &[PathBuf]) -> Result<Loaded, Failure> {
         let within = revision.stills_under(&full).map_err(git)?;
         let is_file = revision.blob(&full).map_err(git)?.is_some();
         if within.is_empty() && !is_file && !Disk.exists(&full) {
-            return Err(Failure(format!("`{}` is not here, and was not there at that revision.", path.display())));
+            return Err(Failure(format!("`{}` is not here, and was not there at that revision.", shown_path(path))));
         }
         files.extend(within.into_iter().map(|(path, _)| path));
         files.extend(is_file.then_some(full));
@@ -161,7 +162,7 @@ pub fn full(path: &Path) -> Result<PathBuf, Failure> {
     }
     // What is gone has a folder that may still be there.
     let parent = path.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let name = path.file_name().ok_or_else(|| Failure(format!("`{}` is no file and no folder.", path.display())))?;
+    let name = path.file_name().ok_or_else(|| Failure(format!("`{}` is no file and no folder.", shown_path(path))))?;
     let parent = if Disk.exists(parent) { Disk.canonical(parent)? } else { full(parent)? };
     Ok(parent.join(name))
 }
@@ -170,11 +171,11 @@ pub fn full(path: &Path) -> Result<PathBuf, Failure> {
 pub fn in_no_repository(path: &Path) -> Failure {
     Failure(format!(
         "`{}` lies in no git repository, so there is no earlier version to hold it against: `git init` begins one.",
-        path.display()
+        shown_path(path)
     ))
 }
 
 /// What git could not answer.
 pub fn git(error: GitError) -> Failure {
-    Failure(error.words)
+    Failure(shown(&error.words).into_owned())
 }

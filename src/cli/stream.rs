@@ -1,9 +1,12 @@
-//! Standard output and standard error: the one place that writes to each.
+//! Standard output and standard error: the one place that writes to each. Nothing of a file goes through it raw, but
+//! for what is piped from file to file.
 //!
 //! A reader that has gone away is no fault, and nothing is told of it. What could not be written for another reason, as
 //! on a full disk, does not stop the work: it is kept here, and makes the command fail at its end.
 
+use crate::render::{OnScreen, shown};
 use crate::workspace::unwritten;
+use clap::error::ContextValue;
 use std::io::{self, Write};
 use std::process::ExitCode;
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -15,15 +18,20 @@ fn lost() -> MutexGuard<'static, Vec<String>> {
     LOST.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// Writes to standard output.
-pub fn print(text: &str) {
+/// Writes to standard output, nothing of a file raw.
+pub fn print(text: &(impl OnScreen + ?Sized)) {
+    pipe(&text.on_screen());
+}
+
+/// Writes to standard output byte by byte: a text that goes from file to file, which no one reads on the way.
+pub fn pipe(text: &str) {
     let mut out = io::stdout().lock();
     keep("What was to be printed", out.write_all(text.as_bytes()).and_then(|()| out.flush()));
 }
 
-/// Writes to standard error.
-pub fn tell(text: &str) {
-    let mut err = io::stderr().lock();
+/// Writes to standard error, nothing of a file raw.
+pub fn tell(text: &(impl OnScreen + ?Sized)) {
+    let (text, mut err) = (text.on_screen(), io::stderr().lock());
     keep("What was to be told on standard error", err.write_all(text.as_bytes()).and_then(|()| err.flush()));
 }
 
@@ -70,6 +78,10 @@ impl Write for Out {
 
 /// Prints what was asked of the command line itself: its help, its version, or what is wrong with the words.
 pub fn answer(answer: &clap::Error) -> ExitCode {
+    if let Some(text) = made_visible(answer) {
+        tell(&text);
+        return ExitCode::from(u8::try_from(answer.exit_code()).unwrap_or(2));
+    }
     let what = if answer.use_stderr() { "What was to be told on standard error" } else { "What was to be printed" };
     keep(what, answer.print().and_then(|()| io::stdout().flush()));
     match taken_lost() {
@@ -79,4 +91,15 @@ pub fn answer(answer: &clap::Error) -> ExitCode {
         }
         None => ExitCode::from(u8::try_from(answer.exit_code()).unwrap_or(2)),
     }
+}
+
+/// What is wrong with the words, where they have something in them that would not be seen; none where they do not.
+fn made_visible(answer: &clap::Error) -> Option<String> {
+    let words = answer.context().filter_map(|(_, value)| match value {
+        ContextValue::String(word) => Some(shown(word)).filter(|shown| *shown != *word),
+        _ => None,
+    });
+    let words: Vec<String> = words.map(|word| format!("'{word}'")).collect();
+    let what = answer.kind().as_str().unwrap_or("the words are not understood");
+    (!words.is_empty()).then(|| format!("error: {what}: {}\n\nFor more information, try '--help'.\n", words.join(", ")))
 }

@@ -7,7 +7,7 @@ use super::{Failure, Outcome};
 use crate::bench::Setting;
 use crate::history::recover_for;
 use crate::model::{Batch, DeclId, FrozenPlan};
-use crate::render::{ComparisonJson, NotReadJson, TraceJson};
+use crate::render::{ComparisonJson, NotReadJson, TraceJson, shown};
 use crate::resolve::{NameSet, Resolver};
 use crate::trace::{AsItWas, NotRead, Record, Records, Trail, compare, not_read, trace};
 use crate::workspace::{Disk, Loaded, load};
@@ -38,7 +38,7 @@ pub fn run(arguments: &TraceArguments) -> Result<Outcome, Failure> {
         })
         .collect();
     let records = records(&loaded, &mut left_out);
-    left_out.iter().for_each(|of| tell_line(&NotReadJson::from(of).words()));
+    left_out.iter().for_each(|of| tell_line(&shown(&NotReadJson::from(of).words())));
     let out = match (&arguments.code, arguments.compare) {
         (_, true) => {
             let found = compare(&records).ok_or_else(|| none(&left_out, "No batch was complained of or rejected."))?;
@@ -126,5 +126,5 @@ fn unknown(records: &Records, code: &str) -> String {
         known.extend(record.batch.lots.iter().flat_map(|lot| [lot.code.as_str(), lot.material.text.as_str()]));
     }
     let hint = did_you_mean(code, known.into_iter());
-    format!("No batch record here knows `{code}`: no lot, no material, no code on a jar.{hint}")
+    format!("No batch record here knows `{}`: no lot, no material, no code on a jar.{hint}", shown(code))
 }

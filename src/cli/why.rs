@@ -5,7 +5,7 @@ use super::input::{did_you_mean, input, look, pretty, stderr_is_terminal};
 use super::stream::{print, tell, tell_line};
 use super::{Failure, Outcome, sheet};
 use crate::check::check;
-use crate::render::{Summary, WhyJson, Whys, human};
+use crate::render::{Summary, WhyJson, Whys, human, shown, shown_path};
 use crate::why::{names, why};
 
 /// Prints how a figure came about.
@@ -39,8 +39,8 @@ pub fn run(arguments: &WhyArguments) -> Result<Outcome, Failure> {
     }
     if answers.is_empty() {
         let hint = did_you_mean(&arguments.name, known.iter().map(String::as_str));
-        let path = ask.path.display();
-        return Err(Failure(format!("`{path}` has no figure called `{}`.{hint}", arguments.name)));
+        let path = shown_path(&ask.path);
+        return Err(Failure(format!("`{path}` has no figure called `{}`.{hint}", shown(&arguments.name))));
     }
     print(&written(&answers, arguments.format)?);
     Ok(Outcome::Clean)

@@ -3,6 +3,7 @@
 use super::DiagnosticJson;
 use super::line;
 use super::ph::edges;
+use super::screen::shown_data;
 use super::setback::{CorrectionJson, Losses, SetRightJson, WayBackJson, corrections, corrections_words};
 use crate::advise::{Addition, Doubt, Verdict};
 use crate::bench::{Do, Made, Stage, View};
@@ -226,6 +227,10 @@ impl BenchJson {
     /// One screen for a terminal.
     #[must_use]
     pub fn text(&self) -> String {
+        shown_data(self).screen()
+    }
+
+    fn screen(&self) -> String {
         let mut out = String::new();
         let version = self.version.as_ref().map(|version| format!(" version {version}")).unwrap_or_default();
         line(&mut out, format_args!("{}  {}{version}  {}\n", self.batch, self.formula, self.stage));

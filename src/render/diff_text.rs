@@ -1,5 +1,7 @@
 //! What changed, for a terminal and as Markdown.
 
+use super::in_markdown::{in_markdown, sentence_in_markdown};
+use super::screen::shown;
 use super::{counted, line};
 use crate::compare::{Change, Compared, Kind, MaterialCompared, Meaning, Row, Status};
 
@@ -14,7 +16,7 @@ pub fn diff_text(all: &[Compared], apart: &[MaterialCompared]) -> String {
         if !out.is_empty() {
             out.push('\n');
         }
-        line(&mut out, format_args!("{head}"));
+        line(&mut out, format_args!("{}", shown(&head)));
         for (title, changes) in parts {
             line(&mut out, format_args!("  {title}"));
             rows(&mut out, &changes);
@@ -31,7 +33,7 @@ pub fn diff_markdown(all: &[Compared], apart: &[MaterialCompared]) -> String {
         if !out.is_empty() {
             out.push('\n');
         }
-        line(&mut out, format_args!("### {head}"));
+        line(&mut out, format_args!("### {}", in_markdown(&head)));
         for (title, changes) in parts {
             table(&mut out, title, &changes);
         }
@@ -104,7 +106,8 @@ fn told(change: &Change) -> bool {
 fn rows(out: &mut String, changes: &[&Change]) {
     let is_told = changes.iter().all(|change| told(change));
     let long = |row: &Row| row.before.chars().count() > LONG || row.after.chars().count() > LONG;
-    let made: Vec<(Row, String)> = changes.iter().map(|change| (change.row(), grams(change))).collect();
+    let shown = |change: &Change| fit(change, |text| shown(text).into_owned());
+    let made: Vec<(Row, String)> = changes.iter().map(|change| (shown(change), grams(change))).collect();
     let wide = |text: &str| text.chars().count();
     let widths = made.iter().filter(|(row, _)| !long(row)).map(|(row, _)| (wide(&row.what), wide(&arrow(row))));
     let (first, second) = widths.fold((0, 0), |(a, b), (what, arrow)| (a.max(what), b.max(arrow)));
@@ -155,7 +158,7 @@ fn grams(change: &Change) -> String {
 fn table(out: &mut String, title: &str, changes: &[&Change]) {
     if changes.iter().all(|change| told(change)) {
         line(out, format_args!("\n**{title}**\n"));
-        for row in changes.iter().map(|change| change.row()) {
+        for row in changes.iter().map(|change| fit(change, sentence_in_markdown)) {
             line(out, format_args!("- {}: {}{}", row.what, row.before, row.after));
         }
         return;
@@ -164,14 +167,14 @@ fn table(out: &mut String, title: &str, changes: &[&Change]) {
     let (head, rule) = if with_grams { (" grams |", " --- |") } else { ("", "") };
     line(out, format_args!("\n| {title} | before | now | difference |{head}\n| --- | --- | --- | --- |{rule}"));
     for change in changes {
-        let row = change.row();
-        let cells = [&row.what, &row.before, &row.after, &row.difference].map(|text| cell(text));
-        let grams = if with_grams { format!(" {} |", cell(&grams(change))) } else { String::new() };
-        line(out, format_args!("| {} |{grams}", cells.join(" | ")));
+        let Row { what, before, after, difference } = fit(change, in_markdown);
+        let grams = if with_grams { format!(" {} |", grams(change)) } else { String::new() };
+        line(out, format_args!("| {what} | {before} | {after} | {difference} |{grams}"));
     }
 }
 
-/// Text in a cell: no pipe and no line end may end it.
-fn cell(text: &str) -> String {
-    text.replace('|', "\\|").replace('\n', " ")
+/// A change in words, each made fit for where it is to stand.
+fn fit(change: &Change, by: impl Fn(&str) -> String) -> Row {
+    let Row { what, before, after, difference } = change.row();
+    Row { what: by(&what), before: by(&before), after: by(&after), difference: by(&difference) }
 }

@@ -1,6 +1,7 @@
 //! Diagnostics as workflow annotations: one line each, which the code host shows beside the source.
 
 use super::DiagnosticJson;
+use super::screen::shown;
 use crate::diagnostic::Diagnostic;
 use crate::workspace::Sources;
 use std::fmt::Write as _;
@@ -11,7 +12,7 @@ pub fn github(sources: &Sources, diagnostics: &[Diagnostic]) -> String {
     let mut out = String::new();
     for one in DiagnosticJson::all_from_root(sources, diagnostics) {
         let command = if one.level == "note" { "notice" } else { &one.level };
-        let help = one.help.as_ref().map(|help| format!("\n{help}")).unwrap_or_default();
+        let help = one.help.as_ref().map(|help| format!("%0A{}", data(help))).unwrap_or_default();
         // Writing to a string cannot fail.
         let _ = writeln!(
             out,
@@ -22,7 +23,7 @@ pub fn github(sources: &Sources, diagnostics: &[Diagnostic]) -> String {
             one.end_line,
             one.end_column,
             property(&one.code),
-            data(&format!("{}{help}", one.message))
+            data(&one.message) + &help
         );
     }
     out
@@ -30,7 +31,7 @@ pub fn github(sources: &Sources, diagnostics: &[Diagnostic]) -> String {
 
 /// Text after the colons.
 fn data(text: &str) -> String {
-    text.replace('%', "%25").replace('\r', "%0D").replace('\n', "%0A")
+    shown(text).replace('%', "%25")
 }
 
 /// A value between the colons.

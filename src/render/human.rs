@@ -1,11 +1,13 @@
 //! Diagnostics for people, drawn by miette.
 
+use super::screen::{Screen, hidden_in_file, push_escape, shown};
 use crate::diagnostic::{Diagnostic, FileId, Label, Level, Place};
 use crate::workspace::{LineIndex, Sources};
 use miette::{
     GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError, MietteSpanContents, Severity, SourceCode,
     SourceSpan, SpanContents,
 };
+use std::borrow::Cow;
 use std::collections::HashMap;
 use std::fmt;
 
@@ -18,9 +20,9 @@ pub struct Look {
     pub width: usize,
 }
 
-/// Draws diagnostics, one after the other.
+/// Draws diagnostics, one after the other. Whatever is drawn is made fit for a terminal first.
 #[must_use]
-pub fn human(sources: &Sources, diagnostics: &[Diagnostic], look: Look) -> String {
+pub fn human(sources: &Sources, diagnostics: &[Diagnostic], look: Look) -> Screen {
     let theme = if look.colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
     let handler = GraphicalReportHandler::new_themed(theme)
         .with_width(look.width)
@@ -40,34 +42,63 @@ pub fn human(sources: &Sources, diagnostics: &[Diagnostic], look: Look) -> Strin
         for shown in Shown::of(diagnostic, &files) {
             // A failure to draw loses no fault: the sentence is printed bare.
             if handler.render_report(&mut out, &shown).is_err() {
-                out.push_str(shown.message);
+                out.push_str(&shown.message);
             }
             out.push('\n');
         }
     }
-    out
+    Screen::drawn(out)
 }
 
-/// A file with its lines.
+/// A file with its lines, and its text as it is shown.
 struct Page<'s> {
     path: String,
     text: &'s str,
     lines: LineIndex<'s>,
+    shown: Cow<'s, str>,
+    /// Where what is hidden ends in the text, and where what stands for it ends in the text that is shown.
+    moved: Vec<(usize, usize)>,
 }
 
 impl<'s> Page<'s> {
     fn new(sources: &'s Sources, file: FileId) -> Page<'s> {
         let text = sources.text(file);
-        Page { path: sources.path(file), text, lines: LineIndex::new(text) }
+        let (mut shown, mut moved, mut done) = (String::new(), Vec::new(), 0);
+        for (at, letter) in hidden_in_file(text) {
+            shown.push_str(text.get(done..at).unwrap_or_default());
+            push_escape(&mut shown, letter);
+            done = at + letter.len_utf8();
+            moved.push((done, shown.len()));
+        }
+        let shown = match moved.is_empty() {
+            true => Cow::Borrowed(text),
+            false => Cow::Owned(shown + text.get(done..).unwrap_or_default()),
+        };
+        let path = super::screen::shown(&sources.path(file)).into_owned();
+        Page { path, text, lines: LineIndex::new(text), shown, moved }
     }
 
-    /// The offset at which a line begins; the end of the text past the last.
+    /// An offset in the text as one in the text that is shown.
+    fn to_shown(&self, at: usize) -> usize {
+        let passed = self.moved.partition_point(|(end, _)| *end <= at);
+        let last = passed.checked_sub(1).and_then(|last| self.moved.get(last));
+        last.map_or(at, |(end, shown)| shown + (at - end))
+    }
+
+    /// An offset in the text that is shown as one in the text.
+    fn to_text(&self, at: usize) -> usize {
+        let passed = self.moved.partition_point(|(_, shown)| *shown <= at);
+        let last = passed.checked_sub(1).and_then(|last| self.moved.get(last));
+        last.map_or(at, |(end, shown)| end + (at - shown))
+    }
+
+    /// The offset at which a line begins in the text that is shown; its end past the last.
     fn line_start(&self, line: usize) -> usize {
-        self.lines.start(line)
+        self.to_shown(self.lines.start(line))
     }
 }
 
-/// Columns are characters, counted from 1, as everywhere in Stillroom.
+/// Columns are characters of the file, counted from 1, as everywhere in Stillroom; spans are of the text that is shown.
 impl SourceCode for Page<'_> {
     fn read_span<'a>(
         &'a self,
@@ -75,15 +106,15 @@ impl SourceCode for Page<'_> {
         before: usize,
         after: usize,
     ) -> Result<Box<dyn SpanContents<'a> + 'a>, MietteError> {
-        let offset = span.offset().min(self.text.len());
-        let end = (offset + span.len()).min(self.text.len());
-        let to_u32 = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
+        let offset = span.offset().min(self.shown.len());
+        let end = (offset + span.len()).min(self.shown.len());
+        let to_u32 = |at: usize| u32::try_from(self.to_text(at)).unwrap_or(u32::MAX);
         let (line, column) = self.lines.line_column(to_u32(offset));
         let (last_line, _) = self.lines.line_column(to_u32(end));
         let first = line.saturating_sub(1).saturating_sub(before);
         let (start, column) = if before == 0 { (offset, column - 1) } else { (self.line_start(first), 0) };
         let stop = if after == 0 { end } else { self.line_start(last_line - 1 + after + 1) };
-        let data = self.text.as_bytes().get(start..stop.max(start)).unwrap_or_default();
+        let data = self.shown.as_bytes().get(start..stop.max(start)).unwrap_or_default();
         let count = last_line + after - first;
         let span = SourceSpan::new(start.into(), data.len());
         Ok(Box::new(MietteSpanContents::new_named(
@@ -100,7 +131,7 @@ impl SourceCode for Page<'_> {
 /// A diagnostic, or the part of it that stands in another file: miette draws one file at a time.
 struct Shown<'d> {
     code: Option<String>,
-    message: &'d str,
+    message: Cow<'d, str>,
     severity: Severity,
     help: Option<String>,
     page: Option<&'d Page<'d>>,
@@ -124,18 +155,18 @@ impl<'d> Shown<'d> {
             let page = files.get(&secondary.place.file);
             Shown {
                 code: None,
-                message: &secondary.text,
+                message: shown(&secondary.text),
                 severity: Severity::Advice,
                 help: None,
                 page,
                 labels: vec![label(page, secondary, true)],
             }
         });
-        let source = diagnostic.source.as_ref().map(|source| format!("source: {source}"));
-        let help: Vec<String> = diagnostic.help.clone().into_iter().chain(source).collect();
+        let source = diagnostic.source.as_ref().map(|source| format!("source: {}", shown(source)));
+        let help: Vec<String> = diagnostic.help.iter().map(|help| shown(help).into_owned()).chain(source).collect();
         let head = Shown {
             code: Some(format!("{} [{}]", diagnostic.level.word(), diagnostic.code)),
-            message: &diagnostic.message,
+            message: shown(&diagnostic.message),
             severity,
             help: Some(help.join("\n")).filter(|help| !help.is_empty()),
             page,
@@ -156,20 +187,23 @@ fn label(page: Option<&Page<'_>>, label: &Label, primary: bool) -> LabeledSpan {
             _ => start = text.get(..start).and_then(|lead| lead.char_indices().next_back()).map_or(start, |(at, _)| at),
         }
     }
-    let text = Some(label.text.clone()).filter(|text| !text.is_empty());
+    let text = Some(shown(&label.text).into_owned()).filter(|text| !text.is_empty());
+    if let Some(page) = page {
+        (start, end) = (page.to_shown(start), page.to_shown(end));
+    }
     let span = SourceSpan::new(start.into(), end - start);
     if primary { LabeledSpan::new_primary_with_span(text, span) } else { LabeledSpan::new_with_span(text, span) }
 }
 
 impl fmt::Debug for Shown<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.message)
+        f.write_str(&self.message)
     }
 }
 
 impl fmt::Display for Shown<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.message)
+        f.write_str(&self.message)
     }
 }
 

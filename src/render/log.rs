@@ -1,6 +1,8 @@
 //! The versions of formulas through git, as data, as text and as Markdown.
 
 use super::diff::{DiffChangeJson, change_json};
+use super::in_markdown::data_in_markdown;
+use super::screen::shown_data;
 use super::{counted, line};
 use crate::compare::{Status, in_one_line};
 use crate::history::{Entry, Track};
@@ -71,7 +73,7 @@ impl LogJson {
     #[must_use]
     pub fn text(&self) -> String {
         let mut out = String::new();
-        for of in &self.formulas {
+        for of in &shown_data(self).formulas {
             if !out.is_empty() {
                 out.push('\n');
             }
@@ -90,7 +92,7 @@ impl LogJson {
     #[must_use]
     pub fn markdown(&self) -> String {
         let mut out = String::new();
-        for of in &self.formulas {
+        for of in &data_in_markdown(self, &["meaning"]).formulas {
             if !out.is_empty() {
                 out.push('\n');
             }
@@ -98,8 +100,8 @@ impl LogJson {
             line(&mut out, format_args!("| version | day | commit | what it means |\n| --- | --- | --- | --- |"));
             for entry in &of.versions {
                 let (date, commit) = (entry.date.as_deref().unwrap_or_default(), entry.short());
-                let meaning = entry.sentence().replace('|', "\\|");
-                line(&mut out, format_args!("| {} | {date} | {commit} | {meaning} |", entry.shown_version()));
+                let (version, meaning) = (entry.shown_version(), entry.sentence());
+                line(&mut out, format_args!("| {version} | {date} | {commit} | {meaning} |"));
             }
         }
         out

@@ -1,8 +1,12 @@
 //! The batch sheet as Markdown, made to be printed and written on.
 
+use super::in_markdown::{data_in_markdown, in_markdown};
 use super::line;
 use super::ph_text::window_words;
 use super::{Sheet, SheetLine};
+
+/// The fields in which the program speaks, and backticks mark what is written in a file.
+const SENTENCES: &[&str] = &["message", "remark", "unpreserved", "words"];
 
 /// Rows to write on for additions at the bench.
 const ADDITION_ROWS: usize = 6;
@@ -14,12 +18,14 @@ is for local law and a qualified safety assessor to decide.";
 /// Writes a sheet as Markdown. Every number in it stands in the JSON.
 #[must_use]
 pub fn markdown(sheet: &Sheet) -> String {
+    let written = sheet;
+    let sheet = &data_in_markdown(written, SENTENCES);
     let mut out = String::new();
     head(&mut out, sheet);
     weigh(&mut out, sheet);
     reserve(&mut out, sheet);
     adjust(&mut out, sheet);
-    steps(&mut out, sheet);
+    steps(&mut out, &written.steps);
     cautions(&mut out, sheet);
     before_filling(&mut out, sheet);
     composition(&mut out, sheet);
@@ -27,13 +33,8 @@ pub fn markdown(sheet: &Sheet) -> String {
     out
 }
 
-/// Text inside a table's cell.
-fn cell(text: &str) -> String {
-    text.replace('|', "\\|").replace('\n', " ")
-}
-
 fn head(out: &mut String, sheet: &Sheet) {
-    line(out, format_args!("# {}\n", cell(sheet.title.as_deref().unwrap_or(&sheet.formula))));
+    line(out, format_args!("# {}\n", sheet.title.as_deref().unwrap_or(&sheet.formula)));
     let version = sheet.version.as_ref().map(|version| format!(", version {version}")).unwrap_or_default();
     line(out, format_args!("Formula `{}`{version}. Shelf of {}.  ", sheet.formula, sheet.shelf));
     line(out, format_args!("Digest `{}`\n", sheet.digest));
@@ -64,14 +65,14 @@ fn window(sheet: &Sheet) -> Option<String> {
     window_words(&sheet.ph.as_ref()?.window)
 }
 
-fn called(line: &SheetLine) -> String {
-    cell(line.title.as_deref().unwrap_or(&line.material))
+fn called(line: &SheetLine) -> &str {
+    line.title.as_deref().unwrap_or(&line.material)
 }
 
 fn weigh(out: &mut String, sheet: &Sheet) {
     line(out, format_args!("## Weigh\n"));
     for phase in sheet.phases.iter().filter(|phase| !phase.lines.is_empty()) {
-        let title = phase.title.as_ref().map(|title| format!(" · {}", cell(title))).unwrap_or_default();
+        let title = phase.title.as_ref().map(|title| format!(" · {title}")).unwrap_or_default();
         let heat = phase.heat_c.as_ref().map(|heat| format!(" · heat to {heat} °C")).unwrap_or_default();
         let cool = phase.cool_c.as_ref().map(|cool| format!(" · cool to {cool} °C")).unwrap_or_default();
         line(out, format_args!("### {}{title}{heat}{cool}\n", phase.name));
@@ -170,13 +171,15 @@ fn foreseen(out: &mut String, sheet: &Sheet) {
     }
 }
 
-fn steps(out: &mut String, sheet: &Sheet) {
-    if sheet.steps.is_empty() {
+/// The steps as they are written: one may run over lines.
+fn steps(out: &mut String, steps: &[String]) {
+    if steps.is_empty() {
         return;
     }
     line(out, format_args!("## Steps\n"));
-    for step in &sheet.steps {
-        line(out, format_args!("- [ ] {}", step.replace('\n', "  \n      ")));
+    for step in steps {
+        let lines: Vec<String> = step.split('\n').map(in_markdown).collect();
+        line(out, format_args!("- [ ] {}", lines.join("  \n      ")));
     }
     line(out, format_args!(""));
 }
@@ -256,7 +259,7 @@ fn composition(out: &mut String, sheet: &Sheet) {
             out,
             format_args!(
                 "| {} | {} | {} |",
-                cell(substance.inci.as_deref().unwrap_or(&substance.substance)),
+                substance.inci.as_deref().unwrap_or(&substance.substance),
                 share(&substance.percent_low, &substance.percent_high),
                 share(&substance.as_weighed_low, &substance.as_weighed_high)
             ),

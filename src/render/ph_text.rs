@@ -2,6 +2,7 @@
 
 use super::line;
 use super::ph::UNHELD;
+use super::screen::shown_data;
 use super::{PhAdjuster, PhJson, PhPoint};
 
 /// The size of the drawing, in characters.
@@ -15,6 +16,7 @@ gloves, base into the batch and never the batch into base.";
 /// Writes what is foreseen as plain text.
 #[must_use]
 pub fn ph_text(of: &PhJson) -> String {
+    let of = &shown_data(of);
     let mut out = String::new();
     line(&mut out, format_args!("{}  in {} g of finished batch\n", of.formula, of.batch_g));
     figures(&mut out, of);

@@ -3,6 +3,7 @@
 
 use super::DiagnosticJson;
 use super::bench::{BenchMade, made};
+use super::in_markdown::data_in_markdown;
 use super::line;
 use super::markdown::DEFERENCE;
 use super::setback::{CorrectionJson, Losses, corrections, corrections_words};
@@ -153,12 +154,13 @@ impl RecordJson {
     /// As Markdown, with room for what is signed by hand.
     #[must_use]
     pub fn markdown(&self) -> String {
+        let fit = data_in_markdown(self, &["message", "losses"]);
         let mut out = String::new();
-        self.head(&mut out);
-        self.weighed(&mut out);
-        self.course(&mut out);
-        self.composition(&mut out);
-        self.end(&mut out);
+        fit.head(&mut out);
+        fit.weighed(&mut out);
+        fit.course(&mut out);
+        fit.composition(&mut out);
+        fit.end(&mut out);
         out
     }
 
@@ -201,8 +203,8 @@ impl RecordJson {
         line(out, format_args!("| --- | --- | --- | --- |"));
         for event in &self.events {
             let cell = |text: &Option<String>| text.clone().unwrap_or_default();
-            let what = event.what.replace('|', "\\|").replace('\n', " ");
-            line(out, format_args!("| {what} | {} | {} | {} |", cell(&event.on), cell(&event.at), cell(&event.by)));
+            let (on, at, by) = (cell(&event.on), cell(&event.at), cell(&event.by));
+            line(out, format_args!("| {} | {on} | {at} | {by} |", event.what));
         }
         line(out, format_args!(""));
         if let (Some(weight), Some(percent)) = (&self.yield_g, &self.yield_percent) {

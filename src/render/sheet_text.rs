@@ -3,12 +3,15 @@
 use super::line;
 use super::markdown::DEFERENCE;
 use super::ph_text::window_words;
+use super::screen::{shown, shown_data};
 use super::{Sheet, SheetLine};
 use unicode_width::UnicodeWidthStr;
 
 /// Writes a sheet as plain text.
 #[must_use]
 pub fn text(sheet: &Sheet) -> String {
+    let written = sheet;
+    let sheet = &shown_data(written);
     let mut out = String::new();
     let title = sheet.title.as_deref().unwrap_or(&sheet.formula);
     let version = sheet.version.as_ref().map(|version| format!("  version {version}")).unwrap_or_default();
@@ -30,8 +33,10 @@ pub fn text(sheet: &Sheet) -> String {
         line(&mut out, format_args!("{words}"));
     }
     weights(&mut out, sheet);
-    for (number, step) in sheet.steps.iter().enumerate() {
-        line(&mut out, format_args!("{}. {step}", number + 1));
+    for (number, step) in written.steps.iter().enumerate() {
+        // A step may run over lines.
+        let lines: Vec<_> = step.split('\n').map(shown).collect();
+        line(&mut out, format_args!("{}. {}", number + 1, lines.join("\n     ")));
     }
     if !sheet.steps.is_empty() {
         line(&mut out, format_args!(""));

@@ -1,5 +1,6 @@
 //! What the shelf knows, as plain text.
 
+use super::screen::shown_data;
 use super::shelf_json::{ChangeJson, FoundJson, KnownJson, ShelfFileJson, ShelfJson, StandInJson};
 use std::fmt::Write as _;
 use unicode_width::UnicodeWidthStr as _;
@@ -7,6 +8,7 @@ use unicode_width::UnicodeWidthStr as _;
 /// The answer for a terminal: the files, or what is known under a name, or what the words lead to.
 #[must_use]
 pub fn shelf_text(answer: &ShelfJson) -> String {
+    let answer = &shown_data(answer);
     if answer.asked.is_empty() {
         return list(answer);
     }

@@ -1,5 +1,6 @@
 //! The trail of a code, and good batches beside bad ones, as data and as Markdown.
 
+use super::in_markdown::{data_in_markdown, sentence_in_markdown};
 use super::line;
 use crate::model::Happened;
 use crate::quantity::Exact;
@@ -141,6 +142,11 @@ impl TraceJson {
     /// As Markdown.
     #[must_use]
     pub fn markdown(&self) -> String {
+        // What could not be read is told in sentences, made fit as such.
+        Self { not_read: self.not_read.clone(), ..data_in_markdown(self, &[]) }.written()
+    }
+
+    fn written(&self) -> String {
         let mut out = String::new();
         line(&mut out, format_args!("# Trail of {} ({})\n", self.code, self.kinds.join(", ")));
         put_not_read(&mut out, &self.not_read);
@@ -170,7 +176,7 @@ impl TraceJson {
                     of.through.join(", "),
                     of.codes.join(", "),
                     sold.join("; "),
-                    of.complaints.join("; ").replace('|', "\\|"),
+                    of.complaints.join("; "),
                 ),
             );
         }
@@ -209,7 +215,7 @@ fn put_not_read(out: &mut String, not_read: &[NotReadJson]) {
     }
     line(out, format_args!("**Not everything could be read, so a batch may be missing here.**\n"));
     for of in not_read {
-        line(out, format_args!("- {}", of.words()));
+        line(out, format_args!("- {}", sentence_in_markdown(&of.words())));
     }
     out.push('\n');
 }
@@ -334,6 +340,11 @@ impl ComparisonJson {
     /// As Markdown.
     #[must_use]
     pub fn markdown(&self) -> String {
+        // What could not be read is told in sentences, made fit as such.
+        Self { not_read: self.not_read.clone(), ..data_in_markdown(self, &[]) }.written()
+    }
+
+    fn written(&self) -> String {
         let mut out = String::new();
         line(&mut out, format_args!("# Bad batches beside good ones\n"));
         put_not_read(&mut out, &self.not_read);

@@ -1,5 +1,7 @@
 //! Derivations as text, Markdown and JSON.
 
+use super::in_markdown::{code_in_markdown, data_in_markdown};
+use super::screen::shown_data;
 use crate::diagnostic::Place;
 use crate::why::Derivation;
 use crate::workspace::{LineIndex, Sources};
@@ -96,14 +98,20 @@ impl WhyJson {
     /// For a terminal.
     #[must_use]
     pub fn text(&self) -> String {
-        self.write("", "  ", |place| format!("    ({place})"))
+        shown_data(self).write("", "  ", |place| format!("    ({place})"))
     }
 
     /// As Markdown.
     #[must_use]
     pub fn markdown(&self) -> String {
-        let head = format!("# Why `{}` in `{}`\n\n", self.name, self.formula);
-        head + &self.write("## ", "1. ", |place| format!(" (`{place}`)"))
+        let head = format!("# Why {} in {}\n\n", code_in_markdown(&self.name), code_in_markdown(&self.formula));
+        let mut fit = data_in_markdown(self, &["of", "result", "says"]);
+        // Places are told as code, where signs mean nothing.
+        let own = self.figures.iter().flat_map(|figure| &figure.steps);
+        for (step, own) in fit.figures.iter_mut().flat_map(|figure| &mut figure.steps).zip(own) {
+            step.file.clone_from(&own.file);
+        }
+        head + &fit.write("## ", "1. ", |place| format!(" ({})", code_in_markdown(place)))
     }
 
     fn write(&self, head: &str, bullet: &str, place: impl Fn(&str) -> String) -> String {

@@ -96,10 +96,10 @@ impl<'w> Loader<'w> {
             match world.size(path).and_then(|_| world.canonical(path)) {
                 Ok(absolute) => {
                     let root = loader.root_of(&absolute);
-                    loader.want(absolute, root, Some(path.display().to_string()), &mut wave);
+                    loader.want(absolute, root, Some(path.to_string_lossy().into_owned()), &mut wave);
                 }
                 Err(error) => {
-                    let path = path.display().to_string();
+                    let path = path.to_string_lossy().into_owned();
                     let failure = Failure { path, reason: unread(&error), named: true, file: None };
                     loader.loaded.failures.push(failure);
                 }

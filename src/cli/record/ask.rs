@@ -9,7 +9,7 @@ use crate::cli::Failure;
 use crate::diagnostic::FileId;
 use crate::plan::Order;
 use crate::record::{quoted, statement};
-use crate::render::BenchJson;
+use crate::render::{BenchJson, shown_path};
 use crate::syntax::parse;
 use crate::syntax::tree::{AmountKind, Batch, BatchEntry, FrozenPlan, Item};
 use crate::workspace::{Disk, World as _, unread};
@@ -46,8 +46,10 @@ pub fn converse(
         let Some(said) = said(talk, &bench, &answer) else { continue };
         let entry = Entry { path, batch: Some(&batch), begin: None, statement: Some(stamp(said)?) };
         match write_down(&entry) {
-            Ok(Written::Recorded(recorded)) => talk.say(&format!("{}Recorded:\n{}", recorded.told, recorded.lines())),
-            Ok(Written::Refused(told)) => talk.say(&format!("{told}Nothing was written.\n")),
+            Ok(Written::Recorded(recorded)) => {
+                talk.say(&recorded.told.clone().and("Recorded:\n").and(recorded.lines()))
+            }
+            Ok(Written::Refused(told)) => talk.say(&told.and("Nothing was written.\n")),
             // A disk may have room again in a minute, and she is still there.
             Err(failure) => talk.say(&format!("{failure}\n")),
         }
@@ -77,7 +79,7 @@ fn with_batch<T>(
     let source = report.resolver.sources.files.first();
     let batch = source.and_then(|source| batches(source).find(|batch| batch.name.text == name));
     let Some(batch) = batch else {
-        return Err(Failure(format!("`{}` has no batch `{name}` any more.", path.display())));
+        return Err(Failure(format!("`{}` has no batch `{name}` any more.", shown_path(path))));
     };
     Ok(look(&report, batch, &draft))
 }
@@ -293,6 +295,14 @@ mod tests {
         let (new, said) = after("1\n7\n\n0\n42\n3\nfour\n3\n3.5\n");
         assert_eq!(new, "  reading  pH 3.5  by \"M.\"\n");
         assert_eq!(said.matches("Nothing was written.").count(), 1, "{said}");
+    }
+
+    #[test]
+    fn what_was_said_is_shown_without_what_is_unseen() {
+        let (new, said) = after("9\nred \u{1b}[31m\u{202e}\nweighed wa\u{9b}2Jter 1 g\n");
+        assert!(new.contains("red \u{1b}[31m\u{202e}"), "the record keeps it: {new:?}");
+        assert!(said.contains("red \\u{1b}[31m\\u{202e}") && said.contains("wa\\u{9b}2Jter"), "{said}");
+        assert!(!said.contains(['\u{1b}', '\u{202e}', '\u{9b}']), "{said:?}");
     }
 
     #[test]

@@ -5,7 +5,7 @@ use crate::cli::input::{here, look, stderr_is_terminal};
 use crate::model::MakesSize;
 use crate::plan::Order;
 use crate::record::{freeze, size_text};
-use crate::render::{Summary, human};
+use crate::render::{Screen, Summary, human};
 use crate::resolve::NameSet;
 use crate::syntax::tree::Item;
 use crate::workspace::{Disk, Loaded, Overlay, World, load};
@@ -47,7 +47,7 @@ pub struct Unfrozen {
     /// In a sentence.
     pub why: String,
     /// Its diagnostics, drawn.
-    pub diagnostics: String,
+    pub diagnostics: Screen,
 }
 
 /// The file that has a formula, seen from the first file of a session.
@@ -63,7 +63,7 @@ pub fn frozen(world: &dyn World, file: &Path, name: &str, makes: Option<MakesSiz
     let loaded = load(world, &[file.to_path_buf()], None).seen_from(here());
     let order = Order { makes, ..Order::default() };
     let report = check(&loaded.sources, &order, false);
-    let unfrozen = |why: String| Unfrozen { why, diagnostics: String::new() };
+    let unfrozen = |why: String| Unfrozen { why, diagnostics: Screen::default() };
     let found = report.formulas.iter().find(|one| one.formula.name == name);
     let Some(found) = found else { return Err(unfrozen(format!("There is no formula `{name}`."))) };
     if found.is_blocked() {

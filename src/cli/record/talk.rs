@@ -1,5 +1,6 @@
 //! Short questions at a terminal, answered with a digit or a figure and Enter: one gloved hand will do.
 
+use crate::render::{OnScreen, shown};
 use std::io::{BufRead, Write};
 
 /// How many choices fit under one digit.
@@ -15,8 +16,8 @@ pub struct Talk<'t> {
 
 impl Talk<'_> {
     /// Says something. A terminal that has gone away is found out by the next question.
-    pub fn say(&mut self, text: &str) {
-        let _ = self.out.write_all(text.as_bytes()).and_then(|()| self.out.flush());
+    pub fn say(&mut self, text: &(impl OnScreen + ?Sized)) {
+        let _ = self.out.write_all(text.on_screen().as_bytes()).and_then(|()| self.out.flush());
     }
 
     /// Asks, and gives the answer without the blanks around it; none where it is empty, or nobody is there any more.
@@ -37,23 +38,23 @@ impl Talk<'_> {
     /// Asks for one of several, by its digit; none where she goes back. Where there is but one, it is that.
     pub fn pick(&mut self, what: &str, choices: &[String]) -> Option<usize> {
         if let [only] = choices {
-            self.say(&format!("{what}: {only}\n"));
+            self.say(&format!("{what}: {}\n", shown(only)));
             return Some(0);
         }
         let mut from = 0;
         loop {
-            let shown = choices.get(from..).unwrap_or_default();
+            let left = choices.get(from..).unwrap_or_default();
             let mut text = format!("{what}:\n");
-            for (number, choice) in shown.iter().take(CHOICES).enumerate() {
-                text.push_str(&format!("  {} {choice}\n", number + 1));
+            for (number, choice) in left.iter().take(CHOICES).enumerate() {
+                text.push_str(&format!("  {} {}\n", number + 1, shown(choice)));
             }
-            if shown.len() > CHOICES {
+            if left.len() > CHOICES {
                 text.push_str("  0 more\n");
             }
             self.say(&text);
             match self.ask("? ")?.parse::<usize>() {
-                Ok(0) => from = if shown.len() > CHOICES { from + CHOICES } else { 0 },
-                Ok(digit) if digit <= shown.len().min(CHOICES) => return Some(from + digit - 1),
+                Ok(0) => from = if left.len() > CHOICES { from + CHOICES } else { 0 },
+                Ok(digit) if digit <= left.len().min(CHOICES) => return Some(from + digit - 1),
                 _ => self.say("One of the digits, or Enter alone to go back.\n"),
             }
         }

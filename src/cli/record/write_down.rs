@@ -10,7 +10,7 @@ use crate::history::{Recovered, lost_plan};
 use crate::model::MakesSize;
 use crate::plan::Order;
 use crate::record::{Besides, Insertion, append, begin, besides, into_plan, judge, quoted};
-use crate::render::human;
+use crate::render::{Screen, human, shown, shown_path};
 use crate::syntax::nearest;
 use crate::syntax::tree::{Batch, BatchEntry, Item};
 use crate::workspace::{GitError, Loaded, Source, unread};
@@ -48,7 +48,7 @@ pub enum Written {
     /// It stands in the record.
     Recorded(Recorded),
     /// It does not, and this is why, for people.
-    Refused(String),
+    Refused(Screen),
 }
 
 /// What was written.
@@ -56,7 +56,7 @@ pub struct Recorded {
     /// The text that was put into the file.
     pub text: String,
     /// What is to be told of it, for people.
-    pub told: String,
+    pub told: Screen,
 }
 
 impl Recorded {
@@ -148,7 +148,7 @@ fn finish(
             if judged.refused.is_empty() {
                 place.write(was, &draft.bytes)?;
                 let said = format!("The plan says now what {} made of.\n", are(&found.names));
-                let told = [drawn(&loaded, &judged.told), notes, said, not_said(&unknown)].concat();
+                let told = drawn(&loaded, &judged.told).and(notes).and(said).and(not_said(&unknown));
                 let [statement, more] = put_in;
                 return Ok(Written::Recorded(Recorded { text: both(&statement, &more), told }));
             }
@@ -158,7 +158,7 @@ fn finish(
         notes.push_str(&not_said(&unknown));
     }
     place.write(was, &draft.bytes)?;
-    let told = format!("{}{notes}", drawn(&loaded, &judged.told));
+    let told = drawn(&loaded, &judged.told).and(notes);
     Ok(Written::Recorded(Recorded { text: edit.insertion.text, told }))
 }
 
@@ -196,10 +196,10 @@ fn both(statement: &Insertion, more: &Insertion) -> String {
 
 /// That a file cannot be opened, and why.
 pub fn unopened(path: &Path, why: &str) -> Failure {
-    Failure(format!("`{}` cannot be opened: {why}.", path.display()))
+    Failure(format!("`{}` cannot be opened: {why}.", shown_path(path)))
 }
 
-fn drawn(loaded: &Loaded, faults: &[crate::diagnostic::Diagnostic]) -> String {
+fn drawn(loaded: &Loaded, faults: &[crate::diagnostic::Diagnostic]) -> Screen {
     human(&loaded.sources, faults, look(stderr_is_terminal()))
 }
 
@@ -210,7 +210,7 @@ fn continued(
     source: &Source,
     loaded: &Loaded,
     report: &Report<'_>,
-) -> Result<Result<Edit, String>, Failure> {
+) -> Result<Result<Edit, Screen>, Failure> {
     let Some(statement) = entry.statement.clone() else { return Err(Failure("Say what happened.".to_string())) };
     let batch = match pick(entry.path, entry.batch, source) {
         Ok(batch) => batch,
@@ -264,7 +264,7 @@ fn of_the_past(
 /// The batch that is meant.
 pub fn pick<'s>(path: &Path, batch: Option<&str>, source: &'s Source) -> Result<&'s Batch, Failure> {
     let batches: Vec<&Batch> = batches(source).collect();
-    let path = path.display();
+    let path = shown_path(path);
     let names = || batches.iter().map(|batch| batch.name.text.as_str());
     match (batch, batches.as_slice()) {
         (_, []) => Err(Failure(format!(
@@ -277,7 +277,7 @@ pub fn pick<'s>(path: &Path, batch: Option<&str>, source: &'s Source) -> Result<
         }
         (Some(wanted), _) => batches.iter().find(|batch| batch.name.text == wanted).copied().ok_or_else(|| {
             let hint = did_you_mean(wanted, names());
-            Failure(format!("`{path}` has no batch `{wanted}`.{hint}"))
+            Failure(format!("`{path}` has no batch `{}`.{hint}", shown(wanted)))
         }),
     }
 }
@@ -324,9 +324,9 @@ fn begun(
     draft: &Draft<'_>,
     source: &Source,
     report: &Report<'_>,
-) -> Result<Result<Edit, String>, Failure> {
+) -> Result<Result<Edit, Screen>, Failure> {
     if batches(source).any(|batch| batch.name.text == new.name) {
-        return Err(Failure(format!("`{}` has a batch `{}` already.", entry.path.display(), new.name)));
+        return Err(Failure(format!("`{}` has a batch `{}` already.", shown_path(entry.path), shown(new.name))));
     }
     let (home, uses) = match new.from {
         Some(from) => using(from, source, report)?,
@@ -337,10 +337,13 @@ fn begun(
     };
     let frozen = match frozen(&draft.world(), &home, new.formula, new.makes.clone()) {
         Ok(frozen) => frozen,
-        Err(Unfrozen { why, diagnostics }) => return Ok(Err(format!("{diagnostics}{why}\n"))),
+        Err(Unfrozen { why, diagnostics }) => return Ok(Err(diagnostics.and(format!("{why}\n")))),
     };
     let Some(size) = frozen.size else {
-        return Err(Failure(format!("`{}` does not say how much it makes: say it with `--size 372g`.", new.formula)));
+        return Err(Failure(format!(
+            "`{}` does not say how much it makes: say it with `--size 372g`.",
+            shown(new.formula)
+        )));
     };
     let version = frozen.version.map(|version| format!(" version {}", quoted(&version))).unwrap_or_default();
     let mut statements = vec![format!("formula {}{version}", new.formula)];
@@ -359,7 +362,7 @@ fn no_formula(path: &Path, name: &str, report: &Report<'_>) -> Failure {
         Some(near) => format!("Did you mean `{near}`?"),
         None => "Name the file that has it with `--from FILE`.".to_string(),
     };
-    Failure(format!("`{}` knows no formula `{name}`. {hint}", path.display()))
+    Failure(format!("`{}` knows no formula `{}`. {hint}", shown_path(path), shown(name)))
 }
 
 /// The file of a formula, and how the record is to name it where it does not use it yet.

@@ -187,7 +187,7 @@ impl Repository {
     fn shown(&self, at: &Path) -> String {
         match at.strip_prefix(&self.folder) {
             Ok(within) if within.as_os_str().is_empty() => "its top folder as it was".to_string(),
-            Ok(within) => format!("`{}` as it was", within.display()),
+            Ok(within) => format!("`{}` as it was", within.to_string_lossy()),
             Err(_) => "a file as it was".to_string(),
         }
     }

@@ -212,7 +212,7 @@ fn unreadable(error: &io::Error) -> Option<GitError> {
 }
 
 fn not_here(repository: &Repository, folder: &Path) -> GitError {
-    let shown = folder.strip_prefix(&repository.folder).unwrap_or(folder).display();
+    let shown = folder.strip_prefix(&repository.folder).unwrap_or(folder).to_string_lossy();
     GitError::absent(format!(
         "`{shown}` has a git history of its own, and that is not here as it was: `git submodule update --init` brings it."
     ))
