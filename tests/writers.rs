@@ -17,7 +17,7 @@ use std::time::{Duration, Instant};
 
 /// A formula that `check --fix` mends and `fmt` lays out anew, and a batch beside it.
 const UNTIDY: &str = "use shelf/all\nformula   f {\n  title \"F\"\n  version \"1\"\n  product stock\n  makes 100 g\n  \
-                      scale 0.01 g\n  phase A {\n    water q.s.\n    glycerin 10 %\n  }\n  steps {\n    \"Mix {Water} and {glycerin}.\"\n  }\n}\n\nbatch b {\n}\n";
+                      scale 0.01 g\n  phase A {\n    water q.s.\n    glycerin 10 %\n  }\n  steps {\n    \"Mix {Water} and {glycerin}.\"\n  }\n}\n\nbatch b {\n  formula f\n}\n";
 
 /// What `check --fix` makes of it.
 fn mended() -> String {
@@ -81,7 +81,7 @@ const WRITING: &[(&str, &str)] = &[
 /// The folder, with a formula that is sound too.
 fn two() -> Folder {
     let folder = shop();
-    fs::write(at(&folder, "g.still"), mended().replace(" f {", " g {").replace("batch b {\n}\n", "")).unwrap();
+    fs::write(at(&folder, "g.still"), mended().replace(" f {", " g {").replace("batch b {\n  formula f\n}\n", "")).unwrap();
     folder
 }
 
