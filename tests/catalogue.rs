@@ -53,6 +53,13 @@ fn bytes(fence: &Fence) -> Vec<u8> {
         let deep = deep.parse().unwrap();
         text = text.replace("@@", &"(".repeat(deep)).replace("%%", &")".repeat(deep));
     }
+    if let Some(chain) = option(fence, "chain") {
+        let variant = |at: usize| {
+            let below = at - 1;
+            format!("variant glycerin-water-{at} of glycerin-water-{below} {{\n  set glycerin  6 %\n}}\n")
+        };
+        text.extend((2..=chain.parse().unwrap()).map(variant));
+    }
     let mut bytes = text.into_bytes();
     if let Some(fill) = option(fence, "fill") {
         bytes.extend(b"# ");
@@ -149,7 +156,7 @@ fn the_wrong_example_gives_exactly_its_code_and_the_right_one_none() {
 fn the_messages_read_as_they_did() {
     for entry in CATALOGUE {
         let fences = fences(entry, "Wrong");
-        if fences[0].word.contains("fill=") || fences[0].word.contains("deep=") {
+        if ["fill=", "deep=", "chain="].iter().any(|made| fences[0].word.contains(made)) {
             continue;
         }
         if fences.iter().any(is_before) {

@@ -81,7 +81,8 @@ const WRITING: &[(&str, &str)] = &[
 /// The folder, with a formula that is sound too.
 fn two() -> Folder {
     let folder = shop();
-    fs::write(at(&folder, "g.still"), mended().replace(" f {", " g {").replace("batch b {\n  formula f\n}\n", "")).unwrap();
+    fs::write(at(&folder, "g.still"), mended().replace(" f {", " g {").replace("batch b {\n  formula f\n}\n", ""))
+        .unwrap();
     folder
 }
 

@@ -50,10 +50,9 @@ pub fn clash(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
         return;
     }
     let heats = heats(look.formula);
-    let all = look.held();
-    for at in 0..look.formula.lines.len() {
-        let limits = all.iter().filter(|held| held.at == at);
-        let limits = limits.filter_map(|held| held.material.stays_below.as_ref().map(|limit| (held, limit)));
+    // Those of one line stand together.
+    for of_line in look.held().chunk_by(|one, next| one.at == next.at) {
+        let limits = of_line.iter().filter_map(|held| held.material.stays_below.as_ref().map(|limit| (held, limit)));
         let Some((held, limit)) = limits.min_by(|(_, a), (_, b)| a.celsius.cmp(&b.celsius)) else { continue };
         if let Some(Heat::At(celsius, place)) = heats.get(held.line.phase)
             && *celsius >= limit.celsius

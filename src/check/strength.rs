@@ -2,15 +2,17 @@
 
 use super::Look;
 use crate::diagnostic::{Code, Diagnostic, Place, Sureness};
-use crate::model::{Component, Demand, Formula, Line, LineAmount, Thing};
+use crate::model::{Component, DeclId, Demand, Formula, Line, LineAmount, Thing};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
+use std::collections::BTreeMap;
 
 /// How far the active of the rounded weights may be off its target, as a share of itself.
 const OFF: (i64, i64) = (2, 100);
 
 /// A material weaker than 100 % given as supplied, at the very figure that something else has for its active.
 pub fn ignored(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let targets = targets(look.formula);
     for line in &look.formula.lines {
         let (Some(Thing::Material(material)), LineAmount::Percent(figure), None) =
             (&line.thing, &line.amount, &line.target)
@@ -22,7 +24,7 @@ pub fn ignored(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
         if !known || line.faulty {
             continue;
         }
-        let meant = Meant { resolver: look.resolver, formula: look.formula, line, active, figure };
+        let meant = Meant { resolver: look.resolver, formula: look.formula, line, active, figure, targets: &targets };
         if let Some((what, place)) = meant.elsewhere() {
             faults.push(fault(line, active, figure, what, place));
         }
@@ -51,6 +53,21 @@ struct Meant<'m, 's> {
     line: &'m Line,
     active: &'m Component,
     figure: &'m Exact,
+    targets: &'m Targets<'m>,
+}
+
+/// The lines that ask for so much of a substance, by that.
+type Targets<'f> = BTreeMap<(DeclId, Exact), Vec<&'f Line>>;
+
+fn targets(formula: &Formula) -> Targets<'_> {
+    let mut found = Targets::new();
+    for line in &formula.lines {
+        if let Some((target, percent)) = line.target.as_ref().zip(line.percent.as_ref()) {
+            let figure = &percent.hundredth() * &target.strength.middle();
+            found.entry((target.substance, figure)).or_default().push(line);
+        }
+    }
+    found
 }
 
 impl Meant<'_, '_> {
@@ -62,7 +79,8 @@ impl Meant<'_, '_> {
         if let Some(ensured) = self.formula.ensures.iter().find(|ensured| self.is_ensured(&ensured.demand)) {
             return Some(("an `ensure`", ensured.place));
         }
-        let other = self.formula.lines.iter().find(|other| self.is_of_line(other))?;
+        let same = self.targets.get(&(self.active.substance, self.figure.clone()))?;
+        let other = same.iter().find(|other| other.place != self.line.place)?;
         Some(("another line", other.mark))
     }
 
@@ -95,16 +113,8 @@ impl Meant<'_, '_> {
             && bound.high.as_ref().is_none_or(|high| value.high <= *high);
         let at_figure = [&bound.low, &bound.high].into_iter().flatten().any(|end| end == self.figure);
         // A name that is a line's too speaks of it as supplied.
-        let as_supplied = self.formula.lines.iter().any(|line| line.name == name);
-        named && holds && at_figure && !as_supplied
-    }
-
-    /// Whether another line asks for the figure of the same active.
-    fn is_of_line(&self, other: &Line) -> bool {
-        let Some((target, percent)) = other.target.as_ref().zip(other.percent.as_ref()) else { return false };
-        other.place != self.line.place
-            && target.substance == self.active.substance
-            && &percent.hundredth() * &target.strength.middle() == *self.figure
+        let as_supplied = || self.formula.lines.iter().any(|line| line.name == name);
+        named && holds && at_figure && !as_supplied()
     }
 }
 

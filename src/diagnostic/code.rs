@@ -121,6 +121,10 @@ pub enum Code {
     NameTaken,
     /// `name-reserved`
     NameReserved,
+    /// `name-too-long`
+    NameTooLong,
+    /// `chain-too-long`
+    ChainTooLong,
     /// `header-twice`
     HeaderTwice,
     /// `like-cycle`
@@ -347,6 +351,8 @@ pub const CATALOGUE: &[Entry] = &[
     entry(Code::NameUnknown, "name-unknown", Family::Name, Level::Error, false, include_str!("pages/name-unknown.md")),
     entry(Code::NameTaken, "name-taken", Family::Name, Level::Error, false, include_str!("pages/name-taken.md")),
     entry(Code::NameReserved, "name-reserved", Family::Name, Level::Error, false, include_str!("pages/name-reserved.md")),
+    entry(Code::NameTooLong, "name-too-long", Family::Name, Level::Error, false, include_str!("pages/name-too-long.md")),
+    entry(Code::ChainTooLong, "chain-too-long", Family::Name, Level::Error, false, include_str!("pages/chain-too-long.md")),
     entry(Code::HeaderTwice, "header-twice", Family::Name, Level::Error, false, include_str!("pages/header-twice.md")),
     entry(Code::LikeCycle, "like-cycle", Family::Name, Level::Error, false, include_str!("pages/like-cycle.md")),
     entry(Code::FormulaCycle, "formula-cycle", Family::Name, Level::Error, false, include_str!("pages/formula-cycle.md")),

@@ -63,6 +63,8 @@ pub struct Formula {
     pub ensures: Vec<Ensured>,
     /// The codes it allows.
     pub allows: Vec<Allowance>,
+    /// How many premixes stand one in the other in it.
+    pub depth: usize,
     /// The declarations it rests on: materials, substances, premixes, bases, figures.
     pub rests_on: Vec<DeclId>,
     /// The formulas among them that it, or a premix of it, is a variant of: what is wrong in those by themselves need
@@ -109,6 +111,7 @@ impl Formula {
             steps: None,
             ensures: Vec::new(),
             allows: Vec::new(),
+            depth: 0,
             rests_on: Vec::new(),
             bases: Vec::new(),
             incomplete: false,

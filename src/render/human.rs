@@ -1,5 +1,6 @@
 //! Diagnostics for people, drawn by miette.
 
+use super::excerpt::Excerpt;
 use super::screen::{Screen, hidden_in_file, push_escape, shown};
 use crate::diagnostic::{Diagnostic, FileId, Label, Level, Place};
 use crate::workspace::{LineIndex, Sources};
@@ -8,8 +9,11 @@ use miette::{
     SourceSpan, SpanContents,
 };
 use std::borrow::Cow;
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::fmt;
+
+/// So many faults of one file are drawn; of the others it is said how many there are.
+const DRAWN: usize = 200;
 
 /// How diagnostics are drawn.
 #[derive(Clone, Copy, Debug)]
@@ -20,7 +24,8 @@ pub struct Look {
     pub width: usize,
 }
 
-/// Draws diagnostics, one after the other. Whatever is drawn is made fit for a terminal first.
+/// Draws diagnostics, one after the other; whatever is drawn is made fit for a terminal first. Of a file with very many
+/// the errors are drawn before warnings and notes.
 #[must_use]
 pub fn human(sources: &Sources, diagnostics: &[Diagnostic], look: Look) -> Screen {
     let theme = if look.colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
@@ -30,7 +35,8 @@ pub fn human(sources: &Sources, diagnostics: &[Diagnostic], look: Look) -> Scree
         .with_context_lines(1)
         .without_cause_chain();
     let mut files: HashMap<FileId, Page<'_>> = HashMap::new();
-    for diagnostic in diagnostics {
+    let (drawn, more) = chosen(diagnostics);
+    for diagnostic in &drawn {
         for place in
             std::iter::once(diagnostic.primary.place).chain(diagnostic.secondary.iter().map(|label| label.place))
         {
@@ -38,7 +44,7 @@ pub fn human(sources: &Sources, diagnostics: &[Diagnostic], look: Look) -> Scree
         }
     }
     let mut out = String::new();
-    for diagnostic in diagnostics {
+    for diagnostic in drawn {
         for shown in Shown::of(diagnostic, &files) {
             // A failure to draw loses no fault: the sentence is printed bare.
             if handler.render_report(&mut out, &shown).is_err() {
@@ -47,7 +53,42 @@ pub fn human(sources: &Sources, diagnostics: &[Diagnostic], look: Look) -> Scree
             out.push('\n');
         }
     }
+    for (file, count) in more {
+        out.push_str(&format!("and {} more in `{}`\n\n", thousands(count), shown(&sources.path(file))));
+    }
     Screen::drawn(out)
+}
+
+/// The diagnostics to draw, and how many more each file has.
+fn chosen(diagnostics: &[Diagnostic]) -> (Vec<&Diagnostic>, BTreeMap<FileId, usize>) {
+    let mut of_file: BTreeMap<FileId, Vec<usize>> = BTreeMap::new();
+    for (at, diagnostic) in diagnostics.iter().enumerate() {
+        of_file.entry(diagnostic.primary.place.file).or_default().push(at);
+    }
+    let rank = |at: usize| match diagnostics.get(at).map(|diagnostic| diagnostic.level) {
+        Some(Level::Error) => 0,
+        Some(Level::Warning) => 1,
+        Some(Level::Note) | None => 2,
+    };
+    let mut more = BTreeMap::new();
+    for (file, all) in &mut of_file {
+        if all.len() > DRAWN {
+            all.sort_by_key(|at| rank(*at));
+            more.insert(*file, all.len() - DRAWN);
+            all.truncate(DRAWN);
+        }
+    }
+    let mut drawn: Vec<usize> = of_file.into_values().flatten().collect();
+    drawn.sort_unstable();
+    (drawn.into_iter().filter_map(|at| diagnostics.get(at)).collect(), more)
+}
+
+/// A count with a comma at the thousands.
+fn thousands(count: usize) -> String {
+    let digits = count.to_string();
+    let groups: Vec<&str> =
+        digits.as_bytes().rchunks(3).rev().filter_map(|group| std::str::from_utf8(group).ok()).collect();
+    groups.join(",")
 }
 
 /// A file with its lines, and its text as it is shown.
@@ -92,6 +133,11 @@ impl<'s> Page<'s> {
         last.map_or(at, |(end, shown)| end + (at - shown))
     }
 
+    /// The line and column of the file, counted from 1, at an offset in the text that is shown.
+    fn line_column(&self, at: usize) -> (usize, usize) {
+        self.lines.line_column(u32::try_from(self.to_text(at)).unwrap_or(u32::MAX))
+    }
+
     /// The offset at which a line begins in the text that is shown; its end past the last.
     fn line_start(&self, line: usize) -> usize {
         self.to_shown(self.lines.start(line))
@@ -108,9 +154,8 @@ impl SourceCode for Page<'_> {
     ) -> Result<Box<dyn SpanContents<'a> + 'a>, MietteError> {
         let offset = span.offset().min(self.shown.len());
         let end = (offset + span.len()).min(self.shown.len());
-        let to_u32 = |at: usize| u32::try_from(self.to_text(at)).unwrap_or(u32::MAX);
-        let (line, column) = self.lines.line_column(to_u32(offset));
-        let (last_line, _) = self.lines.line_column(to_u32(end));
+        let (line, column) = self.line_column(offset);
+        let (last_line, _) = self.line_column(end);
         let first = line.saturating_sub(1).saturating_sub(before);
         let (start, column) = if before == 0 { (offset, column - 1) } else { (self.line_start(first), 0) };
         let stop = if after == 0 { end } else { self.line_start(last_line - 1 + after + 1) };
@@ -134,8 +179,27 @@ struct Shown<'d> {
     message: Cow<'d, str>,
     severity: Severity,
     help: Option<String>,
-    page: Option<&'d Page<'d>>,
+    text: Option<Drawn<'d>>,
     labels: Vec<LabeledSpan>,
+}
+
+/// The text that a diagnostic is drawn on: the file, or lines of it that had to be cut.
+enum Drawn<'d> {
+    Whole(&'d Page<'d>),
+    Cut(Excerpt),
+}
+
+impl<'d> Drawn<'d> {
+    /// The text for some labels, and the labels as they stand in it.
+    fn of(page: Option<&'d Page<'d>>, labels: Vec<LabeledSpan>) -> (Option<Drawn<'d>>, Vec<LabeledSpan>) {
+        let Some(page) = page else { return (None, labels) };
+        let of_shown = (!page.moved.is_empty()).then(|| LineIndex::new(&page.shown));
+        let lines = of_shown.as_ref().unwrap_or(&page.lines);
+        match Excerpt::around(&page.path, &page.shown, lines, &labels, |at| page.line_column(at)) {
+            Some((excerpt, moved)) => (Some(Drawn::Cut(excerpt)), moved),
+            None => (Some(Drawn::Whole(page)), labels),
+        }
+    }
 }
 
 impl<'d> Shown<'d> {
@@ -153,23 +217,18 @@ impl<'d> Shown<'d> {
         labels.extend(here.into_iter().map(|secondary| label(page, secondary, false)));
         let elsewhere = elsewhere.into_iter().map(|secondary| {
             let page = files.get(&secondary.place.file);
-            Shown {
-                code: None,
-                message: shown(&secondary.text),
-                severity: Severity::Advice,
-                help: None,
-                page,
-                labels: vec![label(page, secondary, true)],
-            }
+            let (text, labels) = Drawn::of(page, vec![label(page, secondary, true)]);
+            Shown { code: None, message: shown(&secondary.text), severity: Severity::Advice, help: None, text, labels }
         });
         let source = diagnostic.source.as_ref().map(|source| format!("source: {}", shown(source)));
         let help: Vec<String> = diagnostic.help.iter().map(|help| shown(help).into_owned()).chain(source).collect();
+        let (text, labels) = Drawn::of(page, labels);
         let head = Shown {
             code: Some(format!("{} [{}]", diagnostic.level.word(), diagnostic.code)),
             message: shown(&diagnostic.message),
             severity,
             help: Some(help.join("\n")).filter(|help| !help.is_empty()),
-            page,
+            text,
             labels,
         };
         std::iter::once(head).chain(elsewhere).collect()
@@ -223,11 +282,14 @@ impl miette::Diagnostic for Shown<'_> {
     }
 
     fn source_code(&self) -> Option<&dyn SourceCode> {
-        self.page.map(|page| page as &dyn SourceCode)
+        match self.text.as_ref()? {
+            Drawn::Whole(page) => Some(*page as &dyn SourceCode),
+            Drawn::Cut(excerpt) => Some(excerpt),
+        }
     }
 
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
-        self.page?;
+        self.text.as_ref()?;
         Some(Box::new(self.labels.iter().cloned()))
     }
 }

@@ -5,6 +5,7 @@ mod check_json;
 mod diagnostic_json;
 mod diff;
 mod diff_text;
+mod excerpt;
 mod github;
 mod human;
 mod in_markdown;

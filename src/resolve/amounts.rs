@@ -7,8 +7,8 @@ use super::{Figure, Resolver, graph};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Sureness};
 use crate::model::{AmountIs, DeclId, Line, LineAmount, Target, Thing, Used};
 use crate::quantity::{Dimension, Exact, Interval};
-use crate::syntax::nearest;
 use crate::syntax::tree::{Amount, AmountKind, Expression, Item, Name};
+use crate::syntax::{Known, nearest_of};
 use smol_str::SmolStr;
 
 /// What an expression of a formula rests on.
@@ -235,8 +235,9 @@ impl<'d, 's> Figures<'d, 's> {
         let place = Resolver::place(file, name);
         let lines = self.definition.lines.iter().map(|line| line.name.text.as_str());
         let lets = self.definition.lets.iter().map(|(_, declared, _)| declared.name.text.as_str());
-        let known: Vec<&str> = lines.chain(lets).chain(resolver.scopes.visible(file, NameSet::Thing)).collect();
-        let near = nearest(&name.text, known.into_iter());
+        let own: Vec<Known> = lines.chain(lets).map(Known::new).collect();
+        let visible = resolver.scopes.may_be_meant(file, NameSet::Thing);
+        let near = nearest_of(&name.text, own.iter().chain(visible.iter()));
         let message = match found {
             Some(_) => format!("`{}` is no line of this formula, so it has no figure here.", name.text),
             None => format!("There is no figure and no line called `{}` here.", name.text),

@@ -12,6 +12,10 @@ use crate::syntax::tree::{
 };
 use smol_str::SmolStr;
 
+/// So many variants may rest one on the other, and so many premixes stand one in the other. No recipe comes near it;
+/// without it a file could be written whose figures fill the memory.
+pub const MAX_CHAIN: usize = 100;
+
 /// A formula before its figures.
 #[derive(Clone)]
 pub struct Definition<'s> {
@@ -41,6 +45,8 @@ pub struct Definition<'s> {
     pub incomplete: bool,
     /// Whether its base cannot be reached, so that most of it is unknown.
     pub unbased: bool,
+    /// How many variants lie between it and the formula at the bottom.
+    pub depth: usize,
     /// The statements that did not parse: what they name counts as used.
     pub broken: Vec<(FileId, Span)>,
     next_key: usize,
@@ -111,6 +117,7 @@ impl<'s> Definition<'s> {
             bases: Vec::new(),
             incomplete: false,
             unbased: false,
+            depth: 0,
             broken: Vec::new(),
             next_key: 0,
         }
@@ -277,7 +284,13 @@ impl<'s> Resolver<'s> {
                 Some(made)
             }
             Item::Variant(declared) => {
+                let depth = base.map_or(0, |base| base.depth + 1);
+                if depth == MAX_CHAIN + 1 {
+                    faults.push(too_many_variants(id.file, &declared.base));
+                }
+                let base = base.filter(|_| depth <= MAX_CHAIN);
                 let mut made = base.cloned().unwrap_or_else(|| Definition::empty(id, &declared.name));
+                made.depth = depth;
                 if let Some(base) = base {
                     made.bases.insert(0, base.id);
                 } else {
@@ -432,6 +445,14 @@ impl<'s> Resolver<'s> {
             }
         }
     }
+}
+
+/// A variant of a variant of a variant, and so on.
+fn too_many_variants(file: FileId, base: &Name) -> Diagnostic {
+    let place = Place { file, span: base.span };
+    let message = format!("`{}` is a variant of a variant, and so on, more than {MAX_CHAIN} times.", base.text);
+    Diagnostic::new(Code::ChainTooLong, place, message)
+        .help("Make it a variant of a formula nearer to the beginning, and write here all that is different.")
 }
 
 /// Header lines that may stand once and stand twice.

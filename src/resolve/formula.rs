@@ -1,7 +1,7 @@
 //! A formula made: every name looked up, every amount brought to a percentage, the composition added up.
 
 use super::amounts::Figures;
-use super::definition::{Definition, LineDef};
+use super::definition::{Definition, LineDef, MAX_CHAIN};
 use super::names::ring_fault;
 use super::scope::NameSet;
 use super::{Bounds, Resolved, Resolver, graph, steps};
@@ -12,9 +12,10 @@ use crate::model::{
 };
 use crate::quantity::{Dimension, Exact};
 use crate::syntax::tree::{FormulaStatement, Item, Name, PhaseStatement, VariantStatement};
-use crate::syntax::{HEADER, RESERVED, nearest, reserved};
+use crate::syntax::{HEADER, RESERVED, nearest, nearest_of, reserved};
 use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
+use smol_str::SmolStr;
 use std::sync::Arc;
 
 /// Formulas made at once are worth several threads from here on.
@@ -194,6 +195,7 @@ impl<'s> Resolver<'s> {
         formula.own_span =
             self.scopes.item(definition.id).map(|item| Place { file: definition.id.file, span: item.span() });
         formula.lines = definition.lines.iter().map(|line| self.line(line, faults)).collect();
+        limit_depth(&mut formula, faults);
         let mut figures = Figures::new(self, definition);
         figures.work_out(&mut formula.lines, faults);
         {
@@ -250,8 +252,8 @@ impl<'s> Resolver<'s> {
             line.written = crate::syntax::amount_text(amount, self.sources.text(file));
             line.thing = self.thing(definition, &mut line, faults);
         } else {
-            let visible = self.scopes.visible(definition.file, NameSet::Thing);
-            line.near = nearest(&line.name, visible.into_iter()).into_iter().map(Into::into).collect();
+            let visible = self.scopes.may_be_meant(definition.file, NameSet::Thing);
+            line.near = nearest_of(&line.name, visible.iter()).into_iter().map(Into::into).collect();
         }
         line
     }
@@ -278,13 +280,14 @@ impl<'s> Resolver<'s> {
                 }
             }
             None => {
-                let visible = self.scopes.visible(file, NameSet::Thing);
-                line.near = nearest(&name.text, visible.into_iter()).into_iter().map(Into::into).collect();
+                let visible = self.scopes.may_be_meant(file, NameSet::Thing);
+                let near = nearest_of(&name.text, visible.iter());
+                line.near = near.iter().map(|near| SmolStr::new(near)).collect();
                 // One that is declared is told of where it is declared.
                 if RESERVED.contains(&name.text.as_str()) {
                     faults.push(reserved(line.place, &name.text));
                 } else {
-                    faults.extend(self.unknown(file, NameSet::Thing, name));
+                    faults.extend(self.unknown_beside(file, NameSet::Thing, name, &near));
                 }
                 None
             }
@@ -462,6 +465,26 @@ impl<'s> Resolver<'s> {
 pub fn unused_let(place: Place, name: &str) -> Diagnostic {
     Diagnostic::new(Code::LetUnused, place, format!("Nothing uses the figure `{name}`."))
         .help("Use it, or take it out.")
+}
+
+/// Counts how deep premixes stand in one another. One that is too deep is not looked into; it is told of where the
+/// limit is passed, and no more above that.
+fn limit_depth(formula: &mut Formula, faults: &mut Vec<Diagnostic>) {
+    let depth_of = |line: &Line| match &line.thing {
+        Some(Thing::Premix(premix)) => premix.depth + 1,
+        _ => 0,
+    };
+    formula.depth = formula.lines.iter().map(depth_of).max().unwrap_or(0);
+    let passes_it = formula.depth == MAX_CHAIN + 1;
+    for (at, line) in formula.lines.iter_mut().filter(|line| depth_of(line) > MAX_CHAIN).enumerate() {
+        if passes_it && at == 0 {
+            let message = format!("In `{}` premixes stand one in the other more than {MAX_CHAIN} deep.", line.name);
+            let fault = Diagnostic::new(Code::ChainTooLong, line.place, message);
+            faults.push(fault.help("Weigh its parts here, or make the premix of raw materials."));
+        }
+        line.thing = None;
+        line.faulty = true;
+    }
 }
 
 fn blank(definition: &Definition<'_>) -> Formula {

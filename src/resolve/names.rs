@@ -6,7 +6,7 @@ use super::{Resolver, graph};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Sureness};
 use crate::model::DeclId;
 use crate::shelf;
-use crate::syntax::nearest;
+use crate::syntax::nearest_of;
 use crate::syntax::tree::{Expression, Item, Name};
 use rustc_hash::FxHashMap;
 use std::sync::Arc;
@@ -31,6 +31,15 @@ impl<'s> Resolver<'s> {
     /// The fault of an unknown name; none where another fault explains it.
     #[must_use]
     pub fn unknown(&self, file: FileId, set: NameSet, name: &Name) -> Option<Diagnostic> {
+        if self.scopes.is_excused(file, &name.text) {
+            return None;
+        }
+        let visible = self.scopes.may_be_meant(file, set);
+        self.unknown_beside(file, set, name, &nearest_of(&name.text, visible.iter()))
+    }
+
+    /// The same, where the names that may have been meant are known.
+    pub(super) fn unknown_beside(&self, file: FileId, set: NameSet, name: &Name, near: &[&str]) -> Option<Diagnostic> {
         if name.text.is_empty() || self.scopes.is_excused(file, &name.text) {
             return None;
         }
@@ -45,22 +54,20 @@ impl<'s> Resolver<'s> {
         let place = Self::place(file, name);
         let fault =
             Diagnostic::new(Code::NameUnknown, place, format!("There is no {what} called `{}` here.", name.text));
-        let visible = self.scopes.visible(file, set);
-        let near = nearest(&name.text, visible.iter().copied());
-        let on_shelf = shelf::ENTRIES.iter().find(|entry| {
-            entry.name == name.text
-                && matches!(
-                    (entry.kind, set),
-                    (shelf::ShelfKind::Material, NameSet::Thing) | (shelf::ShelfKind::Substance, NameSet::Substance)
-                )
-        });
-        Some(match (near.as_slice(), on_shelf.and_then(|entry| shelf::FILES.get(entry.file as usize))) {
+        let kind = match set {
+            NameSet::Thing => Some(shelf::ShelfKind::Material),
+            NameSet::Substance => Some(shelf::ShelfKind::Substance),
+            _ => None,
+        };
+        let found = kind.and_then(|kind| shelf::find(kind, &name.text, u64::MAX));
+        let on_shelf = found.and_then(|entry| shelf::ENTRIES.get(entry as usize));
+        Some(match (near, on_shelf.and_then(|entry| shelf::FILES.get(entry.file as usize))) {
             (_, Some(file)) => {
                 fault.help(format!("The shelf has it: write `use shelf/{}` at the top of the file.", file.name))
             }
             // What is near may be another thing: gluconic acid is not glycolic acid.
             ([only], None) => fault.help(format!("Did you mean `{only}`?")).fix(place, *only, Sureness::NeedsALook),
-            ([_, ..], None) => fault.help(format!("Did you mean {}?", quoted(&near))),
+            ([_, ..], None) => fault.help(format!("Did you mean {}?", quoted(near))),
             ([], None) => {
                 fault.help(format!("Declare it with `{what} {} {{ … }}`, or `use` the file that has it.", name.text))
             }
@@ -164,8 +171,8 @@ impl<'s> Resolver<'s> {
         let place = Self::place(file, name);
         let fault =
             Diagnostic::new(Code::NameUnknown, place, format!("There is no figure called `{}` here.", name.text));
-        let lets: Vec<&str> = self.scopes.visible(file, NameSet::Thing);
-        let near = nearest(&name.text, lets.iter().copied());
+        let visible = self.scopes.may_be_meant(file, NameSet::Thing);
+        let near = nearest_of(&name.text, visible.iter());
         match near.as_slice() {
             [] => fault.help(format!("Give it with `let {} = …`, or write the figure.", name.text)),
             [only] => fault.help(format!("Did you mean `{only}`?")).fix(place, *only, Sureness::NeedsALook),
@@ -195,19 +202,23 @@ pub fn quoted(names: &[&str]) -> String {
     names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(" or ")
 }
 
-/// The fault of a ring: on the one that stands first in the text, the whole ring in its message.
-pub fn ring_fault(code: Code, what: &str, places: &[Place], text: impl Fn(Place) -> String) -> Option<Diagnostic> {
-    let first = places.iter().enumerate().min_by_key(|(_, place)| **place).map(|(at, _)| at)?;
-    let turned: Vec<Place> = places.iter().cycle().skip(first).take(places.len()).copied().collect();
-    let mut names: Vec<String> = turned.iter().map(|place| format!("`{}`", text(*place))).collect();
-    names.extend(names.first().cloned());
-    // A very long ring is told by its beginning and its end.
+/// A very long ring is told by its beginning and its end.
+pub fn shorten_ring(names: &mut Vec<String>) {
     if names.len() > 12 {
         let end = names.split_off(names.len() - 3);
         names.truncate(8);
         names.push("…".to_string());
         names.extend(end);
     }
+}
+
+/// The fault of a ring: on the one that stands first in the text, the whole ring in its message.
+pub fn ring_fault(code: Code, what: &str, places: &[Place], text: impl Fn(Place) -> String) -> Option<Diagnostic> {
+    let first = places.iter().enumerate().min_by_key(|(_, place)| **place).map(|(at, _)| at)?;
+    let turned: Vec<Place> = places.iter().cycle().skip(first).take(places.len()).copied().collect();
+    let mut names: Vec<String> = turned.iter().map(|place| format!("`{}`", text(*place))).collect();
+    names.extend(names.first().cloned());
+    shorten_ring(&mut names);
     let mut places = turned.into_iter();
     let mut fault = Diagnostic::new(code, places.next()?, format!("{what}: {}.", names.join(" → ")));
     for place in places.take(8) {

@@ -1,15 +1,17 @@
 //! Which names a file can see, and what they stand for.
 
 use super::graph;
+use super::names::shorten_ring;
 use super::plan_names::PlanNames;
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
 use crate::model::DeclId;
 use crate::shelf::{self, ShelfKind};
 use crate::syntax::tree::{Item, Name};
+use crate::syntax::{Known, cut_name};
 use crate::workspace::{Source, Sources, UseOutcome};
 use rustc_hash::{FxHashMap, FxHashSet};
 use smol_str::SmolStr;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// The sets of names. `let`, materials, formulas and variants share one, since all can stand in a formula.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -59,9 +61,17 @@ impl NameSet {
 pub struct Scopes<'s> {
     sources: &'s Sources,
     files: Arc<Vec<FileScope>>,
+    /// The names that were asked for last as those that may be meant.
+    seen: Arc<Mutex<Option<Seen>>>,
     /// The names that stand in the plan of a batch, which go before all others as its file sees them.
     plan: Option<Arc<PlanNames<'s>>>,
 }
+
+/// The names of a set that a file sees.
+type Seen = (FileId, NameSet, Arc<Vec<Known>>);
+
+/// So many files may stand between one and another that it uses through others.
+const MAX_USES: usize = 100;
 
 #[derive(Clone, Default)]
 struct FileScope {
@@ -74,6 +84,8 @@ struct FileScope {
     winners: FxHashMap<SmolStr, DeclId>,
     /// Names of declarations that did not parse, here or in reach.
     broken: FxHashSet<SmolStr>,
+    /// Whether it uses others through more files than are followed.
+    uses_too_far: bool,
     /// Whether a `use`, here or in reach, could not be followed.
     use_failed: bool,
     /// Whether a `use` here names a file that is gone and that nothing here needs any more.
@@ -96,8 +108,9 @@ impl<'s> Scopes<'s> {
     /// Reads the names of all files, and tells of names taken twice and rings of `use`.
     pub fn new(sources: &'s Sources, faults: &mut Vec<Diagnostic>) -> Scopes<'s> {
         let files = sources.files.iter().map(|source| own_names(source, faults)).collect();
-        let mut scopes = Scopes { sources, files: Arc::new(files), plan: None };
+        let mut scopes = Scopes { sources, files: Arc::new(files), seen: Arc::default(), plan: None };
         scopes.reach();
+        scopes.long_uses(faults);
         use_rings(sources, faults);
         scopes.clashes(faults);
         scopes
@@ -132,8 +145,14 @@ impl<'s> Scopes<'s> {
             let mut seen = FxHashSet::from_iter([source.id]);
             let mut queue = vec![source.id];
             let mut next = 0;
+            // Where in the queue the files end that are as far away as the one looked at, and how far that is.
+            let (mut level_end, mut level) = (1, 0);
+            let mut too_far = false;
             let (mut on_shelf, mut failed) = (0u64, !source.readable);
             while let Some(file) = queue.get(next).copied() {
+                if next == level_end {
+                    (level_end, level) = (queue.len(), level + 1);
+                }
                 next += 1;
                 let Some(source) = self.sources.home(file) else { continue };
                 failed |= !source.readable;
@@ -143,6 +162,7 @@ impl<'s> Scopes<'s> {
                         UseOutcome::Gone => {}
                         UseOutcome::File(used) => match shelf::FILES.get(used.0 as usize) {
                             Some(file) => on_shelf |= file.reach,
+                            None if level == MAX_USES => too_far |= !seen.contains(used),
                             None if seen.insert(*used) => queue.push(*used),
                             None => {}
                         },
@@ -167,8 +187,30 @@ impl<'s> Scopes<'s> {
                 scope.use_gone = source.uses.iter().any(|(_, outcome)| *outcome == UseOutcome::Gone);
                 scope.reach = reached;
                 scope.shelf = on_shelf;
-                scope.use_failed = failed;
+                scope.use_failed = failed || too_far;
+                scope.uses_too_far = too_far;
                 scope.broken.extend(broken);
+            }
+        }
+    }
+
+    /// Tells of the file from which on a chain of `use` is too long to be followed; of a ring that is told already.
+    fn long_uses(&self, faults: &mut Vec<Diagnostic>) {
+        let is_far = |outcome: &UseOutcome| match outcome {
+            UseOutcome::File(used) => self.scope(*used).is_some_and(|scope| scope.uses_too_far),
+            UseOutcome::Failed | UseOutcome::Gone => false,
+        };
+        for source in &self.sources.files {
+            let begins = self.scope(source.id).is_some_and(|scope| scope.uses_too_far)
+                && !source.uses.iter().any(|(_, outcome)| is_far(outcome));
+            let first = source.uses.iter().find(|(_, outcome)| matches!(outcome, UseOutcome::File(_)));
+            if let Some((item, _)) = first.filter(|_| begins)
+                && let Some(Item::Use(statement)) = source.tree.items.get(*item)
+            {
+                let place = Place { file: source.id, span: statement.target.span() };
+                let message = format!("Files are used here through more than {MAX_USES} others, one after the other.");
+                let fault = Diagnostic::new(Code::ChainTooLong, place, message);
+                faults.push(fault.help("Name what is needed in this file itself: `use` the files that declare it."));
             }
         }
     }
@@ -243,7 +285,19 @@ impl<'s> Scopes<'s> {
         std::iter::once(file).chain(reach)
     }
 
-    /// Every name of a set that a file sees, for suggestions.
+    /// Every name of a set that a file sees, as one that may be meant. Kept until another file or set is asked for.
+    #[must_use]
+    pub fn may_be_meant(&self, file: FileId, set: NameSet) -> Arc<Vec<Known>> {
+        let mut last = self.seen.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((_, _, known)) = last.as_ref().filter(|(of, which, _)| (*of, *which) == (file, set)) {
+            return Arc::clone(known);
+        }
+        let known: Arc<Vec<Known>> = Arc::new(self.visible(file, set).into_iter().map(Known::new).collect());
+        *last = Some((file, set, Arc::clone(&known)));
+        known
+    }
+
+    /// Every name of a set that a file sees.
     #[must_use]
     pub fn visible(&self, file: FileId, set: NameSet) -> Vec<&str> {
         let Some(scope) = self.scope(file) else { return Vec::new() };
@@ -415,6 +469,9 @@ pub(super) fn shelf_decl(entry: u32) -> DeclId {
 
 fn own_names(source: &Source, faults: &mut Vec<Diagnostic>) -> FileScope {
     let mut scope = FileScope::default();
+    // A name that is too long is told of as that, and as nothing else.
+    let long = source.faults.iter().filter(|fault| fault.code == Code::NameTooLong);
+    scope.broken.extend(long.map(|fault| SmolStr::new(cut_name(fault.primary.place.span.of(&source.text)))));
     for (at, item) in source.tree.items.iter().enumerate() {
         let at = u32::try_from(at).unwrap_or(u32::MAX);
         if let Item::Broken(span) = item {
@@ -433,6 +490,7 @@ fn own_names(source: &Source, faults: &mut Vec<Diagnostic>) -> FileScope {
             None => {
                 scope.own.insert(key, at);
             }
+            Some(_) if scope.broken.contains(&name.text) => {}
             Some(first) => faults.push(taken(&name.text, place_of(source, name), place_of(source, first))),
         }
     }
@@ -477,10 +535,11 @@ fn use_rings(sources: &Sources, faults: &mut Vec<Diagnostic>) {
         }
         let mut names: Vec<String> = ring.iter().map(|file| format!("`{}`", sources.path(*file))).collect();
         names.extend(names.first().cloned());
+        shorten_ring(&mut names);
         let Some(closing) = places.pop() else { continue };
         let mut fault =
             Diagnostic::new(Code::UseCycle, closing, format!("Files use each other in a ring: {}.", names.join(" → ")));
-        for place in places {
+        for place in places.into_iter().take(8) {
             fault = fault.and(place, "used here");
         }
         faults.push(fault.help("Move what both need into a file of its own that uses neither."));

@@ -8,6 +8,7 @@ mod build;
 mod format;
 mod grammar;
 mod invisible;
+mod near;
 mod prepare;
 mod print;
 mod recover;
@@ -19,11 +20,11 @@ use crate::diagnostic::{Code, Diagnostic, FileId, Place};
 use grammar::{Grammar, Rule};
 use pest::Parser as _;
 
-pub use build::{batch_argument, is_calendar_date, scale_argument};
+pub use build::{batch_argument, cut_name, is_calendar_date, scale_argument};
 pub use format::format;
-pub use prepare::{MAX_FILE, MAX_NESTING};
+pub use near::{Known, nearest, nearest_of};
+pub use prepare::{MAX_FILE, MAX_NAME, MAX_NESTING};
 pub use print::{amount_text, expression_text, tail_text};
-pub use recover::nearest;
 pub use words::{HEADER, RESERVED};
 
 /// A file's tree and what was wrong with its text.
@@ -41,7 +42,12 @@ pub fn parse(file: FileId, text: &str) -> Parsed {
     let prepared = prepare::prepare(file, text);
     let mut builder = build::Builder::new(file, &prepared);
     let tree = match Grammar::parse(Rule::file, &prepared.text) {
-        Ok(pairs) => builder.file(pairs),
+        Ok(pairs) => {
+            if has_long_word(&prepared.text) {
+                builder.long_names(pairs.clone());
+            }
+            builder.file(pairs)
+        }
         // Not reachable while `broken` takes whatever else fails; told of all the same.
         Err(error) => {
             builder.grammar_failed(&error);
@@ -52,6 +58,12 @@ pub fn parse(file: FileId, text: &str) -> Parsed {
     faults.extend(prepared.faults);
     faults.sort_by_key(|fault| fault.primary.place.span);
     Parsed { tree, faults }
+}
+
+/// Whether any word is too long for a name: seen in one look, so that names need not be looked at one by one.
+fn has_long_word(text: &str) -> bool {
+    let is_letter = |byte: &u8| byte.is_ascii_alphanumeric() || *byte == b'-';
+    text.as_bytes().chunk_by(|one, other| is_letter(one) && is_letter(other)).any(|word| word.len() > MAX_NAME)
 }
 
 /// The fault of a name that is one of the words that open a statement in a phase.

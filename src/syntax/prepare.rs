@@ -13,6 +13,9 @@ pub const MAX_NESTING: usize = 64;
 /// The largest file, in bytes.
 pub const MAX_FILE: usize = 16 * 1024 * 1024;
 
+/// The longest name, in letters.
+pub const MAX_NAME: usize = 100;
+
 /// Words that open a block at file level and are followed by a name and a brace.
 const BLOCK_WORDS: &[&str] = &["substance", "material", "formula", "variant", "rule", "batch", "container"];
 
@@ -66,7 +69,17 @@ fn brackets(file: FileId, text: &str) -> Prepared<'_> {
         let (inserted, removed, faults) = (Vec::new(), Vec::new(), Vec::new());
         return Prepared { text: Cow::Borrowed(text), inserted, removed, faults };
     }
-    let mut scan = Scan { file, text, stack: Vec::new(), edits: Vec::new(), faults: Vec::new(), too_deep: None };
+    let mut scan = Scan {
+        file,
+        text,
+        stack: Vec::new(),
+        edits: Vec::new(),
+        faults: Vec::new(),
+        too_deep: None,
+        told_deep: false,
+        indent: 0,
+        formula: false,
+    };
     scan.run();
     let (mended, inserted) = apply(text, &scan.edits);
     Prepared { text: Cow::Owned(mended), inserted, removed: Vec::new(), faults: scan.faults }
@@ -127,6 +140,12 @@ struct Scan<'t> {
     faults: Vec<Diagnostic>,
     /// The bracket that is too deep, and the depth below it, until it closes.
     too_deep: Option<(usize, usize)>,
+    /// Whether one was told of.
+    told_deep: bool,
+    /// How far the line is indented, and whether it begins a formula or a variant: read once a line, since a line may
+    /// hold any number of brackets.
+    indent: usize,
+    formula: bool,
 }
 
 impl Scan<'_> {
@@ -134,17 +153,19 @@ impl Scan<'_> {
         let bytes = self.text.as_bytes();
         let mut at = 0usize;
         let mut line_start = 0usize;
+        self.begin_line(0);
         self.look_for_a_missing_brace(0);
         while let Some(&byte) = bytes.get(at) {
             match byte {
                 b'\n' => {
                     line_start = at + 1;
+                    self.begin_line(line_start);
                     self.look_for_a_new_block(line_start);
                     self.look_for_a_missing_brace(line_start);
                 }
                 b'"' => at = string_end(bytes, at).unwrap_or(at),
                 b'#' => at = line_end(bytes, at).saturating_sub(1).max(at),
-                b'{' | b'(' => self.open(at, byte == b'{', line_start),
+                b'{' | b'(' => self.open(at, byte == b'{'),
                 b')' if self.stack.last().is_some_and(|open| !open.brace) => self.close(at),
                 b'}' => self.close_brace(at, line_start),
                 _ => {}
@@ -158,10 +179,15 @@ impl Scan<'_> {
         Place { file: self.file, span: Span::new(at, at + 1) }
     }
 
-    fn open(&mut self, at: usize, brace: bool, line_start: usize) {
+    fn begin_line(&mut self, line_start: usize) {
+        self.indent = indent(self.text.as_bytes(), line_start);
+        self.formula = matches!(first_word(self.text, line_start), "formula" | "variant");
+    }
+
+    fn open(&mut self, at: usize, brace: bool) {
         if self.stack.len() == MAX_NESTING && self.too_deep.is_none() {
             self.too_deep = Some((at, self.stack.len()));
-            if !self.faults.iter().any(|fault| fault.code == Code::TooDeep) {
+            if !std::mem::replace(&mut self.told_deep, true) {
                 self.faults.push(
                     Diagnostic::new(
                         Code::TooDeep,
@@ -172,8 +198,7 @@ impl Scan<'_> {
                 );
             }
         }
-        let formula = matches!(first_word(self.text, line_start), "formula" | "variant");
-        self.stack.push(Open { at, brace, indent: indent(self.text.as_bytes(), line_start), formula });
+        self.stack.push(Open { at, brace, indent: self.indent, formula: self.formula });
     }
 
     fn close(&mut self, at: usize) {
@@ -193,7 +218,7 @@ impl Scan<'_> {
         }
         // A brace that begins its line, further left than the block it would close: that block was not closed.
         let first_on_line = self.text.get(line_start..at).is_some_and(|lead| lead.trim().is_empty());
-        let indent = indent(self.text.as_bytes(), line_start);
+        let indent = self.indent;
         while first_on_line && self.stack.len() > 1 && self.stack.last().is_some_and(|open| open.indent > indent) {
             self.unclosed(at);
         }
@@ -264,7 +289,7 @@ impl Scan<'_> {
             .help(format!("Write `{} {{`.", code.trim_start())),
         );
         self.edits.push(Edit::OpenAt(end));
-        self.open(end, true, line_start);
+        self.open(end, true);
     }
 
     /// Tells of the innermost open block as not closed, and closes it before an offset.

@@ -1,6 +1,7 @@
 //! What went wrong in a statement that did not parse: where, and what was expected, in trade words.
 
 use super::build::Builder;
+use super::near::nearest;
 use super::words::{Context, LOOSE_MEASURES, expected};
 use super::{Grammar, Rule};
 use crate::diagnostic::{Code, Diagnostic, Sureness};
@@ -294,37 +295,6 @@ fn attempts(error: &Error<Rule>, text: &str) -> (usize, Vec<String>) {
     }
     wanted.truncate(5);
     (at, wanted)
-}
-
-/// The known words nearest to a misspelled one, the best first; none where none is near.
-///
-/// Words under three letters are only matched by one edit; the longest may be off by a third of their length.
-/// Words that share their first hyphenated part come before others. Ties go by the alphabet.
-pub fn nearest<'w>(word: &str, known: impl Iterator<Item = &'w str>) -> Vec<&'w str> {
-    let lower = word.to_lowercase();
-    let length = lower.chars().count();
-    let allowed = match length {
-        0 => return Vec::new(),
-        1..=2 => 1,
-        3..=5 => 2,
-        _ => length / 3,
-    };
-    let head = |word: &str| word.split('-').next().unwrap_or("").to_string();
-    let mut found: Vec<(usize, &str)> = known
-        .filter(|candidate| candidate.chars().count().abs_diff(length) <= allowed)
-        .filter_map(|candidate| {
-            let distance = strsim::osa_distance(&lower, &candidate.to_lowercase());
-            let cut = if candidate.chars().count() < 3 { 1 } else { allowed };
-            (distance <= cut && distance < length.max(2)).then(|| {
-                let bonus = usize::from(candidate.contains('-') && head(candidate) == head(&lower));
-                ((distance * 2).saturating_sub(bonus), candidate)
-            })
-        })
-        .collect();
-    found.sort_unstable();
-    found.dedup();
-    let best = found.first().map_or(0, |(distance, _)| *distance);
-    found.into_iter().filter(|(distance, _)| *distance <= best + 1).map(|(_, word)| word).take(3).collect()
 }
 
 /// Words as a list with `or` before the last.

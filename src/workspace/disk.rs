@@ -1,11 +1,12 @@
 //! What the compiler asks of the world outside it.
 
-use std::io;
+use crate::syntax::MAX_FILE;
+use std::io::{self, Read as _};
 use std::path::{Component, Path, PathBuf};
 
 /// Files as the compiler sees them. The command line has [`Disk`]; an editor or a test may have another.
 pub trait World: Sync {
-    /// The whole of a file.
+    /// The whole of a file; of one past the limit of 16 MB no more than shows that it is.
     ///
     /// # Errors
     /// What the system says when it cannot be read.
@@ -16,6 +17,14 @@ pub trait World: Sync {
     /// # Errors
     /// What the system says when it cannot be found.
     fn size(&self, path: &Path) -> io::Result<u64>;
+
+    /// Whether a path leads to a file of its own: no folder, no pipe, no device.
+    ///
+    /// # Errors
+    /// What the system says when it cannot be found.
+    fn is_file(&self, path: &Path) -> io::Result<bool> {
+        self.size(path).map(|_| true)
+    }
 
     /// The path with every link followed.
     ///
@@ -66,7 +75,10 @@ pub struct Disk;
 #[allow(clippy::disallowed_methods, reason = "the one place that reads files")]
 impl World for Disk {
     fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
-        std::fs::read(path)
+        // A file may grow while it is read, and a stream has no end: one byte past the limit is enough to know.
+        let mut bytes = Vec::new();
+        std::fs::File::open(path)?.take(MAX_FILE as u64 + 1).read_to_end(&mut bytes)?;
+        Ok(bytes)
     }
 
     fn size(&self, path: &Path) -> io::Result<u64> {
@@ -75,6 +87,10 @@ impl World for Disk {
             return Err(io::Error::new(io::ErrorKind::IsADirectory, "is a folder"));
         }
         Ok(meta.len())
+    }
+
+    fn is_file(&self, path: &Path) -> io::Result<bool> {
+        Ok(std::fs::metadata(path)?.is_file())
     }
 
     fn canonical(&self, path: &Path) -> io::Result<PathBuf> {
@@ -104,6 +120,10 @@ impl World for Overlay<'_> {
 
     fn size(&self, path: &Path) -> io::Result<u64> {
         if path == self.path { Ok(self.bytes.len() as u64) } else { self.inner.size(path) }
+    }
+
+    fn is_file(&self, path: &Path) -> io::Result<bool> {
+        if path == self.path { Ok(true) } else { self.inner.is_file(path) }
     }
 
     fn canonical(&self, path: &Path) -> io::Result<PathBuf> {

@@ -74,6 +74,18 @@ pub fn load_alone(world: &dyn World, paths: &[PathBuf], given: Option<(PathBuf, 
     loader.loaded
 }
 
+/// Where a file lies that was named. What is none but a pipe or a device is read here and now: it can be read once, and
+/// the system may know no path to it but the one that was named.
+fn found(world: &dyn World, path: &Path) -> std::io::Result<(PathBuf, Option<Vec<u8>>)> {
+    world.size(path)?;
+    if world.is_file(path)? {
+        return Ok((world.canonical(path)?, None));
+    }
+    let (folder, name) = (path.parent().unwrap_or(path), path.file_name().unwrap_or_default());
+    let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+    Ok((world.canonical(folder)?.join(name), Some(world.read(path)?)))
+}
+
 struct Loader<'w> {
     world: &'w dyn World,
     loaded: Loaded,
@@ -93,10 +105,11 @@ impl<'w> Loader<'w> {
         let mut loader = Loader { world, loaded: Loaded::default(), known: HashMap::new(), roots: HashMap::new() };
         let mut wave = Vec::new();
         for path in paths {
-            match world.size(path).and_then(|_| world.canonical(path)) {
-                Ok(absolute) => {
+            match found(world, path) {
+                Ok((absolute, stream)) => {
                     let root = loader.root_of(&absolute);
-                    loader.want(absolute, root, Some(path.to_string_lossy().into_owned()), &mut wave);
+                    let shown = path.to_string_lossy().into_owned();
+                    loader.want(absolute, root, Some(shown), stream, &mut wave);
                 }
                 Err(error) => {
                     let path = path.to_string_lossy().into_owned();
@@ -133,19 +146,20 @@ impl<'w> Loader<'w> {
         id
     }
 
-    /// Asks for a file. `shown` is its path as it was named; none where another file uses it.
+    /// Asks for a file. `shown` is its path as it was named, none where another file uses it; `given` what was read of it.
     fn want(
         &mut self,
         absolute: PathBuf,
         root: PathBuf,
         shown: Option<String>,
+        given: Option<Vec<u8>>,
         wave: &mut Vec<(FileId, Wanted)>,
     ) -> FileId {
         if let Some(id) = self.known.get(&absolute) {
             return *id;
         }
         let id = self.reserve(&absolute);
-        wave.push((id, Wanted { absolute, root, named: shown.is_some(), shown, given: None }));
+        wave.push((id, Wanted { absolute, root, named: shown.is_some(), shown, given }));
         id
     }
 
@@ -197,7 +211,7 @@ impl<'w> Loader<'w> {
             UseTarget::Path(text) => match self.find(source, &text.value, place) {
                 Ok(absolute) => {
                     let root = source.root.clone();
-                    UseOutcome::File(self.want(absolute, root, None, next))
+                    UseOutcome::File(self.want(absolute, root, None, None, next))
                 }
                 Err(fault)
                     if fault.code == Code::UseNotFound
@@ -240,7 +254,15 @@ impl<'w> Loader<'w> {
                     .help("The path is seen from the folder of this file."),
             )
         })?;
-        if found.starts_with(&source.root) { Ok(found) } else { Err(outside()) }
+        if !found.starts_with(&source.root) {
+            return Err(outside());
+        }
+        if !self.world.is_file(&found).unwrap_or(false) {
+            let message = format!("`{path}` cannot be used: it is a pipe or a device, and no file.");
+            let fault = Diagnostic::new(Code::UseNotFound, place, message);
+            return Err(Box::new(fault.help("Only a file of text can be used: write what comes out of it to one.")));
+        }
+        Ok(found)
     }
 }
 
@@ -345,8 +367,12 @@ struct Unreadable {
 /// The text of a file, or what is wrong with it and as much of the text as can be shown.
 fn read_text(world: &dyn World, id: FileId, path: &Path, given: Option<Vec<u8>>) -> Result<String, Unreadable> {
     let start = Place { file: id, span: Span::new(0, 0) };
-    let too_large = |size: u64| {
-        let message = format!("The file is {size} bytes long, over the limit of 16 MB.");
+    let too_large = |size: Option<u64>| {
+        let message = match size {
+            Some(size) => format!("The file is {size} bytes long, over the limit of 16 MB."),
+            // A stream, or a file that grew: it was not read to its end.
+            None => "What was read here goes on past the limit of 16 MB.".to_string(),
+        };
         let fault = Diagnostic::new(Code::FileTooLarge, start, message);
         let fault = fault.help("Formulas are text: split the file, and bring the parts together with `use`.");
         Unreadable { text: String::new(), fault: Box::new(fault), reason: None }
@@ -362,13 +388,13 @@ fn read_text(world: &dyn World, id: FileId, path: &Path, given: Option<Vec<u8>>)
         None => {
             let size = world.size(path).map_err(unreadable)?;
             if size > limit {
-                return Err(too_large(size));
+                return Err(too_large(Some(size)));
             }
             world.read(path).map_err(unreadable)?
         }
     };
     if bytes.len() > MAX_FILE {
-        return Err(too_large(bytes.len() as u64));
+        return Err(too_large(None));
     }
     let text = String::from_utf8(bytes).map_err(|error| {
         let offset = error.utf8_error().valid_up_to();

@@ -112,14 +112,44 @@ impl Sources {
 pub struct LineIndex<'t> {
     text: &'t str,
     starts: Vec<usize>,
+    /// How many characters stand before each block of the text, so that a column in a line of any length is found at
+    /// once; empty where every character is a byte.
+    before: Vec<usize>,
 }
+
+/// The size of such a block, in bytes.
+const BLOCK: usize = 1_024;
 
 impl<'t> LineIndex<'t> {
     /// Reads the lines of a text once.
     #[must_use]
     pub fn new(text: &'t str) -> LineIndex<'t> {
         let breaks = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n').map(|(at, _)| at + 1);
-        LineIndex { text, starts: std::iter::once(0).chain(breaks).collect() }
+        let starts = std::iter::once(0).chain(breaks).collect();
+        let before = if text.is_ascii() { Vec::new() } else { characters_before(text) };
+        LineIndex { text, starts, before }
+    }
+
+    /// How many characters stand before an offset.
+    fn characters(&self, offset: usize) -> usize {
+        if self.before.is_empty() {
+            return offset;
+        }
+        let block = offset / BLOCK;
+        let rest = self.text.as_bytes().get(block * BLOCK..offset).unwrap_or_default();
+        self.before.get(block).copied().unwrap_or(0) + begun(rest)
+    }
+
+    /// The line of an offset, from nought.
+    #[must_use]
+    pub fn line_of(&self, offset: usize) -> usize {
+        self.starts.partition_point(|start| *start <= offset).saturating_sub(1)
+    }
+
+    /// How many lines there are.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.starts.len()
     }
 
     /// Line and column of an offset, both from 1, the column in characters.
@@ -129,9 +159,9 @@ impl<'t> LineIndex<'t> {
         while !self.text.is_char_boundary(offset) {
             offset -= 1;
         }
-        let line = self.starts.partition_point(|start| *start <= offset).saturating_sub(1);
+        let line = self.line_of(offset);
         let start = self.starts.get(line).copied().unwrap_or(0);
-        let column = self.text.get(start..offset).map_or(0, |lead| lead.chars().count());
+        let column = self.characters(offset).saturating_sub(self.characters(start));
         (line + 1, column + 1)
     }
 
@@ -146,4 +176,21 @@ impl<'t> LineIndex<'t> {
     pub fn span(&self, span: Span) -> ((usize, usize), (usize, usize)) {
         (self.line_column(span.start), self.line_column(span.end))
     }
+}
+
+/// How many characters begin in these bytes.
+fn begun(bytes: &[u8]) -> usize {
+    bytes.iter().filter(|byte| **byte & 0xc0 != 0x80).count()
+}
+
+fn characters_before(text: &str) -> Vec<usize> {
+    let counts = text.as_bytes().chunks(BLOCK).scan(0, |sum, block| {
+        let before = *sum;
+        *sum += begun(block);
+        Some(before)
+    });
+    let mut before: Vec<usize> = counts.collect();
+    // A text that fills its last block ends at the start of another.
+    before.push(text.chars().count());
+    before
 }

@@ -3,8 +3,8 @@
 use super::{Builder, exact_or_none};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span, Sureness};
 use crate::quantity::{Dimension, Exact, Reading, Unit, is_put_together, reading};
+use crate::syntax::near::nearest;
 use crate::syntax::prepare::prepare;
-use crate::syntax::recover::nearest;
 use crate::syntax::tree::{Expression, Makes, Number, Operator, Quantity, Range, Scale};
 use crate::syntax::words::LOOSE_MEASURES;
 use crate::syntax::{Grammar, Rule};

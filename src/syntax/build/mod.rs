@@ -7,7 +7,7 @@ mod literal;
 mod rule;
 
 use super::invisible::Cleared;
-use super::prepare::Prepared;
+use super::prepare::{MAX_NAME, Prepared};
 use super::tree::{Name, Text};
 use super::words::{Context, RESERVED};
 use super::{Rule, recover, tree};
@@ -42,7 +42,8 @@ impl<'p> Builder<'p> {
     pub fn new(file: FileId, prepared: &'p Prepared<'_>) -> Builder<'p> {
         // What is surely mended leaves a statement that is read, and what else is wrong with it is told too.
         let open = prepared.faults.iter().filter(|fault| !fault.is_surely_mended());
-        let told = open.map(|fault| fault.primary.place.span).collect();
+        let mut told: Vec<Span> = open.map(|fault| fault.primary.place.span).collect();
+        told.sort_unstable();
         Builder {
             file,
             inserted: &prepared.inserted,
@@ -67,6 +68,19 @@ impl<'p> Builder<'p> {
         };
         let place = self.place_of(self.offsets(at, at + 1));
         self.faults.push(Diagnostic::new(Code::Syntax, place, "This does not read as a statement of the language."));
+    }
+
+    /// Tells of the names that are too long.
+    pub fn long_names(&mut self, pairs: Pairs<'_, Rule>) {
+        for pair in pairs.flatten().filter(|pair| pair.as_str().len() > MAX_NAME) {
+            if !matches!(pair.as_rule(), Rule::name | Rule::phase_name | Rule::figure_name) {
+                continue;
+            }
+            let length = pair.as_str().len();
+            let message = format!("A name of {length} letters is longer than the {MAX_NAME} that a name may have.");
+            let fault = self.fault(Code::NameTooLong, self.span(&pair), message);
+            self.faults.push(fault.help("Call it by a word or two, and put the rest into `title`, `name` or `note`."));
+        }
     }
 
     /// The whole file.
@@ -111,7 +125,7 @@ impl<'p> Builder<'p> {
     }
 
     fn name(&self, pair: &Pair<'_, Rule>) -> Name {
-        Name { text: SmolStr::new(pair.as_str()), span: self.span(pair) }
+        Name { text: SmolStr::new(cut_name(pair.as_str())), span: self.span(pair) }
     }
 
     /// A name that is declared: not one of the words that open a statement in a phase.
@@ -154,7 +168,7 @@ impl<'p> Builder<'p> {
         if let Some(value) = value(word) {
             return Some((value, span));
         }
-        let nearest = recover::nearest(word, words.iter().copied());
+        let nearest = super::near::nearest(word, words.iter().copied());
         let help = match nearest.first() {
             Some(near) => format!("Did you mean `{near}`? It may be {}.", recover::or_list(words)),
             None => format!("It may be {}.", recover::or_list(words)),
@@ -167,7 +181,9 @@ impl<'p> Builder<'p> {
     fn broken(&mut self, pair: &Pair<'_, Rule>, context: Context) -> Span {
         let span = self.span(pair);
         let trimmed = Span { start: span.start, end: span.start + pair.as_str().trim_end().len() as u32 };
-        if !self.told.iter().any(|told| span.holds(*told)) {
+        // Each of them is one character: the first that begins in the statement is in it, or none is.
+        let first = self.told.partition_point(|told| told.start < span.start);
+        if !self.told.get(first).is_some_and(|told| span.holds(*told)) {
             recover::diagnose(self, pair, context);
         }
         trimmed
@@ -196,6 +212,11 @@ impl Builder<'_> {
         }
         self.faults.append(&mut nested.faults);
     }
+}
+
+/// A name as it is kept: of one that is too long, which has been told of, the beginning.
+pub fn cut_name(name: &str) -> &str {
+    name.get(..MAX_NAME).unwrap_or(name)
 }
 
 fn unescape(inner: &str) -> SmolStr {

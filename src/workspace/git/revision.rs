@@ -2,6 +2,7 @@
 
 use super::commit::{Blob, Commit};
 use super::repository::{GitError, Repository};
+use crate::syntax::MAX_FILE;
 use crate::workspace::{World, joined};
 use gix::ObjectId;
 use gix::objs::tree::EntryKind;
@@ -183,6 +184,10 @@ impl World for Revision {
         self.noted(size.map_err(|_| io::Error::other(found.repository.unread_at(&path))))
     }
 
+    fn is_file(&self, path: &Path) -> io::Result<bool> {
+        Ok(matches!(self.follow(path)?.1.kind, EntryKind::Blob | EntryKind::BlobExecutable))
+    }
+
     fn canonical(&self, path: &Path) -> io::Result<PathBuf> {
         self.follow(path).map(|(path, _)| path)
     }
@@ -202,8 +207,15 @@ fn read(found: &Found, path: &Path) -> io::Result<Vec<u8>> {
     if found.kind == EntryKind::Tree {
         return Err(io::Error::new(io::ErrorKind::IsADirectory, "is a folder"));
     }
-    let data = found.repository.lock().find_blob(found.number).map(|mut blob| blob.take_data());
-    data.map_err(|_| io::Error::other(found.repository.unread_at(path)))
+    let repository = found.repository.lock();
+    let harmed = || io::Error::other(found.repository.unread_at(path));
+    // What a few bytes unpack to may be any size.
+    let size = repository.find_header(found.number).map(|header| header.size()).map_err(|_| harmed())?;
+    if size > MAX_FILE as u64 {
+        return Err(io::Error::other("it is over the limit of 16 MB"));
+    }
+    let data = repository.find_blob(found.number).map(|mut blob| blob.take_data());
+    data.map_err(|_| harmed())
 }
 
 /// That the repository cannot be read, where that is the error.
