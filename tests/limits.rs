@@ -93,25 +93,29 @@ fn two_hundred_faults_of_a_file_are_drawn_and_the_rest_is_counted() {
     let text = format!("{WATER}{}", formula("a", &format!("{lines}    water q.s.\n")));
     let ran = human(&text);
     assert_eq!(ran.out.matches("error [name-unknown]").count(), 200);
-    assert!(ran.out.ends_with("and 7,800 more in `a.still`\n\n"), "{}", &ran.out[ran.out.len() - 200..]);
+    // A note on the glycerin, which is not used, comes to the eight thousand and gives way to them.
+    assert!(ran.out.ends_with("and 7,801 more in `a.still`\n\n"), "{}", &ran.out[ran.out.len() - 200..]);
     assert!(ran.err.contains("8000 errors"), "{}", ran.err);
-    assert_eq!(codes(&text).len(), 8_000, "for machines there are all of them");
+    assert_eq!(codes(&text).len(), 8_001, "for machines there are all of them");
 }
 
 #[test]
 fn of_very_many_the_errors_are_drawn_before_the_notes() {
     let unused: String = (0..300).map(|at| format!("  let a{at} = 1 %\n")).collect();
     let whole = formula("a", "    water 100 %\n").replace("  product stock\n", &format!("{unused}  product stock\n"));
-    let ran = human(&format!("{WATER}{whole}let last = 3 blorps\n"));
+    let text = format!("{WATER}{whole}let last = 3 blorps\n");
+    let all = codes(&text).len();
+    assert!(all > 300);
+    let ran = human(&text);
     assert!(ran.out.contains("error [unknown-unit]"), "{}", ran.out);
-    assert!(ran.out.contains("and 101 more in `a.still`"), "{}", ran.out);
+    assert!(ran.out.contains(&format!("and {} more in `a.still`", all - 200)), "{}", ran.out);
 }
 
 #[test]
 fn a_name_has_a_limit_of_its_own() {
     let long = "a".repeat(60_000);
-    assert_eq!(codes(&format!("{WATER}material {long} {{ role active }}\n")), ["name-too-long"]);
-    let line = formula("f", &format!("    {long}b 5 %\n    water q.s.\n"));
+    assert_eq!(codes(&format!("{WATER}material {long} {{ contains water remainder }}\n")), ["name-too-long"]);
+    let line = formula("f", &format!("    {long}b 5 %\n    glycerin 5 %\n    water q.s.\n"));
     assert_eq!(codes(&format!("{WATER}{line}")), ["name-too-long"]);
     let twice = format!("let {long}b = 1 %\nlet {long}c = {long}d\n");
     assert_eq!(codes(&twice), ["name-too-long"; 3]);
@@ -122,7 +126,8 @@ fn a_name_has_a_limit_of_its_own() {
 
 #[test]
 fn a_thousand_unknown_names_beside_ten_thousand_known_ones() {
-    let known: String = (0..10_000).map(|at| format!("material known-name-{at}-abc {{ role active }}\n")).collect();
+    let known: String =
+        (0..10_000).map(|at| format!("material known-name-{at}-abc {{ contains water remainder }}\n")).collect();
     let lines: String = (0..1_000).map(|at| format!("    knwn-name-{}-abd 0.001 %\n", at * 7 + 20_000)).collect();
     let text = format!("{WATER}{known}{}", formula("f", &format!("{lines}    water q.s.\n")));
     let found = codes(&text);

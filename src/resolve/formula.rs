@@ -282,7 +282,7 @@ impl<'s> Resolver<'s> {
             None => {
                 let visible = self.scopes.may_be_meant(file, NameSet::Thing);
                 let near = nearest_of(&name.text, visible.iter());
-                line.near = near.iter().map(|near| SmolStr::new(near)).collect();
+                line.near = near.iter().map(SmolStr::new).collect();
                 // One that is declared is told of where it is declared.
                 if RESERVED.contains(&name.text.as_str()) {
                     faults.push(reserved(line.place, &name.text));
@@ -475,9 +475,11 @@ fn limit_depth(formula: &mut Formula, faults: &mut Vec<Diagnostic>) {
         _ => 0,
     };
     formula.depth = formula.lines.iter().map(depth_of).max().unwrap_or(0);
+    // Where what is below has a fault of its own, that is told and this is not.
+    let is_sound = |line: &Line| matches!(&line.thing, Some(Thing::Premix(premix)) if premix.composition.is_some());
     let passes_it = formula.depth == MAX_CHAIN + 1;
     for (at, line) in formula.lines.iter_mut().filter(|line| depth_of(line) > MAX_CHAIN).enumerate() {
-        if passes_it && at == 0 {
+        if passes_it && at == 0 && is_sound(line) {
             let message = format!("In `{}` premixes stand one in the other more than {MAX_CHAIN} deep.", line.name);
             let fault = Diagnostic::new(Code::ChainTooLong, line.place, message);
             faults.push(fault.help("Weigh its parts here, or make the premix of raw materials."));
