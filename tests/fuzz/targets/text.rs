@@ -35,8 +35,8 @@ fn all_told(data: &[u8]) -> Vec<String> {
         }
     }
     vec![
-        human(sources, &report.diagnostics, Look { colour: false, width: 100 }),
-        human(sources, &report.diagnostics, Look { colour: true, width: 20 }),
+        human(sources, &report.diagnostics, Look { colour: false, width: 100 }).as_str().to_string(),
+        human(sources, &report.diagnostics, Look { colour: true, width: 20 }).as_str().to_string(),
         serde_json::to_string(&CheckJson::new(sources, &report.diagnostics)).unwrap(),
         sarif(sources, &report.diagnostics).to_string(),
         github(sources, &report.diagnostics),
