@@ -34,13 +34,25 @@ fn all_told(data: &[u8]) -> Vec<String> {
             assert!(text.get(range).is_some(), "{} is told of {:?}, outside its text", fault.code, place.span);
         }
     }
-    vec![
-        human(sources, &report.diagnostics, Look { colour: false, width: 100 }).as_str().to_string(),
-        human(sources, &report.diagnostics, Look { colour: true, width: 20 }).as_str().to_string(),
+    let drawn = |colour, width| human(sources, &report.diagnostics, Look { colour, width }).as_str().to_string();
+    let told = vec![
+        drawn(false, 100),
         serde_json::to_string(&CheckJson::new(sources, &report.diagnostics)).unwrap(),
-        sarif(sources, &report.diagnostics).to_string(),
         github(sources, &report.diagnostics),
-    ]
+        drawn(true, 20),
+        sarif(sources, &report.diagnostics).to_string(),
+    ];
+    // Colours are signs of control too, and JSON is made fit where it is printed.
+    for text in [&told[0], &told[2]] {
+        assert_eq!(text.chars().find(steers), None, "a sign that steers a terminal is printed raw:\n{text:?}");
+    }
+    told
+}
+
+/// Whether a sign does something to a terminal instead of being shown: controls, and what turns the line around.
+fn steers(sign: &char) -> bool {
+    let turns = matches!(sign, '\u{61c}' | '\u{200e}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    turns || (sign.is_control() && *sign != '\n')
 }
 
 /// The sheet, the forecast and the derivations of every formula that may be weighed.
