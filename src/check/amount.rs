@@ -2,16 +2,15 @@
 
 use super::Look;
 use crate::diagnostic::{Code, Diagnostic};
+use crate::model::Line;
+use rustc_hash::FxHashMap;
 
 /// The same material on two lines of one phase.
 pub fn line_twice(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let lines = &look.formula.lines;
-    for (at, line) in lines.iter().enumerate() {
-        if line.thing.is_none() {
-            continue;
-        }
-        let mut earlier = lines.iter().take(at);
-        if let Some(first) = earlier.find(|other| other.phase == line.phase && other.name == line.name) {
+    let mut firsts: FxHashMap<(usize, &str), &Line> = FxHashMap::default();
+    for line in &look.formula.lines {
+        let first = *firsts.entry((line.phase, line.name.as_str())).or_insert(line);
+        if line.thing.is_some() && !std::ptr::eq(first, line) {
             let message = format!("`{}` stands on two lines of the same phase.", line.name);
             faults.push(
                 Diagnostic::new(Code::LineTwice, line.place, message)

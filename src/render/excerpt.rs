@@ -1,6 +1,5 @@
 //! Lines too long to be drawn, cut around the places that are spoken of.
 
-use crate::workspace::LineIndex;
 use miette::{LabeledSpan, MietteError, MietteSpanContents, SourceCode, SourceSpan, SpanContents};
 use std::collections::BTreeSet;
 use unicode_segmentation::UnicodeSegmentation as _;
@@ -17,6 +16,22 @@ const MOST: usize = 4_000;
 const LINES: usize = 40;
 /// The sign that something was left out.
 const SIGN: &str = "…";
+
+/// A file to be drawn: its text as it is shown, the lines of that, and where a place truly is.
+pub(super) trait Paper {
+    /// Its path.
+    fn path(&self) -> &str;
+    /// The text that is shown.
+    fn text(&self) -> &str;
+    /// How many lines there are.
+    fn count(&self) -> usize;
+    /// Where a line begins, lines from nought; the end of the text past the last.
+    fn start(&self, line: usize) -> usize;
+    /// The line of an offset, from nought.
+    fn line_of(&self, at: usize) -> usize;
+    /// The line and column of an offset in the file itself, both from 1.
+    fn place(&self, at: usize) -> (usize, usize);
+}
 
 /// A stretch of the file that is kept.
 struct Piece {
@@ -39,40 +54,34 @@ pub(super) struct Excerpt {
 
 impl Excerpt {
     /// An excerpt with the labels as they stand in it; none where all lines are short enough to be drawn as they are.
-    /// `true_place` tells the line and column of the file, from 1, where `text` shows more than stands there.
-    pub fn around(
-        path: &str,
-        text: &str,
-        index: &LineIndex<'_>,
-        labels: &[LabeledSpan],
-        true_place: impl Fn(usize) -> (usize, usize),
-    ) -> Option<(Excerpt, Vec<LabeledSpan>)> {
+    pub fn around(paper: &dyn Paper, labels: &[LabeledSpan]) -> Option<(Excerpt, Vec<LabeledSpan>)> {
+        let text = paper.text();
         let mut shown: BTreeSet<usize> = BTreeSet::new();
         let mut spans: Vec<(usize, usize)> = Vec::new();
         let mut is_needed = false;
         for label in labels {
             let start = label.offset().min(text.len());
             let end = (start + label.len()).min(text.len());
-            let first = index.line_of(start);
-            let last = index.line_of(end);
+            let first = paper.line_of(start);
+            let last = paper.line_of(end);
             is_needed |= last > first + LINES;
             let last = last.min(first + LINES);
-            spans.push((start, end.min(line_end(text, index, last))));
+            spans.push((start, end.min(line_end(paper, last))));
             shown.extend(first.saturating_sub(1)..=last + 1);
         }
-        shown.retain(|line| *line < index.count());
-        is_needed |= shown.iter().any(|line| line_end(text, index, *line) - index.start(*line) > LONG);
+        shown.retain(|line| *line < paper.count());
+        is_needed |= shown.iter().any(|line| line_end(paper, *line) - paper.start(*line) > LONG);
         if !is_needed {
             return None;
         }
         let (text_here, lines, pieces) = (String::new(), Vec::new(), Vec::new());
-        let mut made = Excerpt { path: path.to_string(), text: text_here, lines, pieces, places: Vec::new() };
+        let mut made = Excerpt { path: paper.path().to_string(), text: text_here, lines, pieces, places: Vec::new() };
         for line in shown {
-            made.take_line(text, index, line, &spans);
+            made.take_line(paper, line, &spans);
         }
         let moved = labels.iter().zip(&spans).map(|(label, (start, end))| {
             let (from, to) = (made.place_of(*start), made.end_of(*end));
-            let (line, column) = true_place(*start);
+            let (line, column) = paper.place(*start);
             made.places.push((from, (line - 1, column - 1)));
             let span = SourceSpan::new(from.into(), to.saturating_sub(from));
             let words = label.label().map(str::to_string);
@@ -85,8 +94,9 @@ impl Excerpt {
         Some((made, moved))
     }
 
-    fn take_line(&mut self, text: &str, index: &LineIndex<'_>, line: usize, spans: &[(usize, usize)]) {
-        let (start, end) = (index.start(line), line_end(text, index, line));
+    fn take_line(&mut self, paper: &dyn Paper, line: usize, spans: &[(usize, usize)]) {
+        let text = paper.text();
+        let (start, end) = (paper.start(line), line_end(paper, line));
         self.lines.push((self.text.len(), line));
         for (from, to) in kept(text, (start, end), spans) {
             if from > start {
@@ -157,9 +167,9 @@ impl SourceCode for Excerpt {
 }
 
 /// Where a line ends, its line break left out.
-fn line_end(text: &str, index: &LineIndex<'_>, line: usize) -> usize {
-    let (start, next) = (index.start(line), index.start(line + 1));
-    let whole = text.get(start..next).unwrap_or("");
+fn line_end(paper: &dyn Paper, line: usize) -> usize {
+    let (start, next) = (paper.start(line), paper.start(line + 1));
+    let whole = paper.text().get(start..next).unwrap_or("");
     start + whole.strip_suffix('\n').unwrap_or(whole).len()
 }
 

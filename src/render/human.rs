@@ -1,6 +1,6 @@
 //! Diagnostics for people, drawn by miette.
 
-use super::excerpt::Excerpt;
+use super::excerpt::{Excerpt, Paper};
 use super::screen::{Screen, hidden_in_file, push_escape, shown};
 use crate::diagnostic::{Diagnostic, FileId, Label, Level, Place};
 use crate::workspace::{LineIndex, Sources};
@@ -144,6 +144,32 @@ impl<'s> Page<'s> {
     }
 }
 
+impl Paper for Page<'_> {
+    fn path(&self) -> &str {
+        &self.path
+    }
+
+    fn text(&self) -> &str {
+        &self.shown
+    }
+
+    fn count(&self) -> usize {
+        self.lines.count()
+    }
+
+    fn start(&self, line: usize) -> usize {
+        self.line_start(line)
+    }
+
+    fn line_of(&self, at: usize) -> usize {
+        self.lines.line_of(self.to_text(at))
+    }
+
+    fn place(&self, at: usize) -> (usize, usize) {
+        self.line_column(at)
+    }
+}
+
 /// Columns are characters of the file, counted from 1, as everywhere in Stillroom; spans are of the text that is shown.
 impl SourceCode for Page<'_> {
     fn read_span<'a>(
@@ -193,9 +219,7 @@ impl<'d> Drawn<'d> {
     /// The text for some labels, and the labels as they stand in it.
     fn of(page: Option<&'d Page<'d>>, labels: Vec<LabeledSpan>) -> (Option<Drawn<'d>>, Vec<LabeledSpan>) {
         let Some(page) = page else { return (None, labels) };
-        let of_shown = (!page.moved.is_empty()).then(|| LineIndex::new(&page.shown));
-        let lines = of_shown.as_ref().unwrap_or(&page.lines);
-        match Excerpt::around(&page.path, &page.shown, lines, &labels, |at| page.line_column(at)) {
+        match Excerpt::around(page, &labels) {
             Some((excerpt, moved)) => (Some(Drawn::Cut(excerpt)), moved),
             None => (Some(Drawn::Whole(page)), labels),
         }

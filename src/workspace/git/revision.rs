@@ -207,15 +207,19 @@ fn read(found: &Found, path: &Path) -> io::Result<Vec<u8>> {
     if found.kind == EntryKind::Tree {
         return Err(io::Error::new(io::ErrorKind::IsADirectory, "is a folder"));
     }
-    let repository = found.repository.lock();
-    let harmed = || io::Error::other(found.repository.unread_at(path));
-    // What a few bytes unpack to may be any size.
-    let size = repository.find_header(found.number).map(|header| header.size()).map_err(|_| harmed())?;
-    if size > MAX_FILE as u64 {
-        return Err(io::Error::other("it is over the limit of 16 MB"));
-    }
-    let data = repository.find_blob(found.number).map(|mut blob| blob.take_data());
-    data.map_err(|_| harmed())
+    let data = {
+        let repository = found.repository.lock();
+        // What a few bytes unpack to may be any size.
+        match repository.find_header(found.number) {
+            Ok(header) if header.size() > MAX_FILE as u64 => {
+                return Err(io::Error::other("it is over the limit of 16 MB"));
+            }
+            Ok(_) => repository.find_blob(found.number).map(|mut blob| blob.take_data()).ok(),
+            Err(_) => None,
+        }
+    };
+    // The words for it ask the repository again: it is let go first.
+    data.ok_or_else(|| io::Error::other(found.repository.unread_at(path)))
 }
 
 /// That the repository cannot be read, where that is the error.
