@@ -13,9 +13,9 @@ mod generate;
 use generate::{FORMULAS_PER_FILE, Workspace};
 use std::hint::black_box;
 use std::time::{Duration, Instant};
-use stillroom::check::check;
 use stillroom::diagnostic::Level;
-use stillroom::plan::Order;
+use stillroom::session::check;
+use stillroom::sheet::Order;
 use stillroom::workspace::{Disk, load};
 
 /// Formulas, from a few to many.

@@ -6,7 +6,7 @@
 mod workshop;
 
 use std::time::Instant;
-use stillroom::advise::Cause;
+use stillroom::batch::advise::Cause;
 use workshop::maker::{Bench, End};
 use workshop::{Batch, CAREFUL, Planted, USUAL, Workshop};
 

@@ -14,9 +14,9 @@ use rayon::prelude::*;
 use std::hint::black_box;
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
-use stillroom::check::{check, check_without_forecast};
 use stillroom::diagnostic::{Diagnostic, Level};
-use stillroom::plan::Order;
+use stillroom::session::{check, check_without_forecast};
+use stillroom::sheet::Order;
 use stillroom::syntax::{bare_parse, token_scan};
 use stillroom::workspace::{Disk, load};
 

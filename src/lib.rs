@@ -32,25 +32,21 @@
 )]
 #![cfg_attr(test, allow(clippy::disallowed_methods, reason = "tests write files of their own"))]
 
-pub mod advise;
-pub mod bench;
+pub mod batch;
 pub mod check;
 pub mod chemistry;
 pub mod cli;
-pub mod compare;
 pub mod diagnostic;
 pub mod fix;
-pub mod history;
 pub mod lookup;
 pub mod model;
-pub mod plan;
-pub mod predict;
 pub mod quantity;
-pub mod record;
 pub mod render;
 pub mod resolve;
+pub mod session;
+pub mod sheet;
 pub mod shelf;
 pub mod syntax;
-pub mod trace;
+pub mod versions;
 pub mod why;
 pub mod workspace;

@@ -5,7 +5,7 @@
 mod workshop;
 
 use std::sync::Arc;
-use stillroom::advise::{Advice, Cause, MeterSetting, Seen, Situation, Verdict, advise};
+use stillroom::batch::advise::{Advice, Cause, MeterSetting, Observation, Situation, Verdict, advise};
 use stillroom::chemistry::{Activity, Constants, Mixture, equilibrium};
 use workshop::maker::{Bench, End};
 use workshop::{Batch, CAREFUL, Planted, STEP, USUAL, Workshop};
@@ -110,7 +110,7 @@ fn read(situation: &mut Situation, grams: f64, reading: f64) {
     let without_adjuster = situation.now.clone();
     situation.left_grams -= grams - situation.adjuster_now;
     situation.adjuster_now = grams;
-    situation.readings.push(Seen { without_adjuster, adjuster_grams: grams, reading, error: 0.05 });
+    situation.readings.push(Observation { without_adjuster, adjuster_grams: grams, reading, error: 0.05 });
 }
 
 #[test]

@@ -11,11 +11,11 @@ use common::gel::{NIGHT_GEL, fed};
 use common::valid_by;
 use proptest::prelude::*;
 use serde_json::Value;
-use stillroom::bench::View;
-use stillroom::check::check;
+use stillroom::batch::View;
 use stillroom::model::DeclId;
-use stillroom::plan::Order;
 use stillroom::quantity::Exact;
+use stillroom::session::check;
+use stillroom::sheet::Order;
 use stillroom::syntax::tree::Item;
 
 /// The record with these statements, as `bench --format json` shows it.

@@ -5,10 +5,10 @@ mod common;
 use assert_cmd::Command;
 use common::repository::Repository;
 use common::{Folder, folder};
-use stillroom::check::check;
-use stillroom::diagnostic::{CATALOGUE, Entry};
-use stillroom::plan::Order;
-use stillroom::render::{Look, human};
+use stillroom::diagnostic::{CATALOGUE, CatalogueEntry};
+use stillroom::render::{Style, human};
+use stillroom::session::check;
+use stillroom::sheet::Order;
 
 /// A fenced block of a page.
 struct Fence {
@@ -16,7 +16,7 @@ struct Fence {
     text: String,
 }
 
-fn fences(entry: &Entry, section: &str) -> Vec<Fence> {
+fn fences(entry: &CatalogueEntry, section: &str) -> Vec<Fence> {
     let body =
         entry.page.split(&format!("\n## {section}\n")).nth(1).unwrap_or_else(|| panic!("{}: no {section}", entry.name));
     let body = body.split("\n## ").next().unwrap();
@@ -171,7 +171,7 @@ fn the_messages_read_as_they_did() {
         let loaded = folder.load();
         let needs_weight = option(&fences[0], "command").is_some_and(|command| command.starts_with("sheet"));
         let report = check(&loaded.sources, &Order::default(), needs_weight);
-        let look = Look { colour: false, width: 100 };
+        let look = Style { colour: false, width: 100 };
         let told = human(&loaded.sources, &report.diagnostics, look).as_str().to_string();
         insta::with_settings!({ omit_expression => true, snapshot_path => "snapshots/messages", prepend_module_to_snapshot => false }, {
             insta::assert_snapshot!(entry.name, told);

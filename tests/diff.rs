@@ -5,10 +5,10 @@ mod common;
 
 use common::folder;
 use serde_json::Value;
-use stillroom::check::check;
-use stillroom::compare::{Compared, Meaning, Status, compared};
-use stillroom::plan::Order;
 use stillroom::render::{DiffJson, diff_markdown, diff_text};
+use stillroom::session::check;
+use stillroom::sheet::Order;
+use stillroom::versions::{Compared, Meaning, Status, compared};
 
 const BASE: &str = r#"
 substance water { inci "Aqua" }

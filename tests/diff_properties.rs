@@ -8,11 +8,11 @@ use proptest::sample::Index;
 use serde_json::Value;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
-use stillroom::check::check;
-use stillroom::compare::{Meaning, compared};
 use stillroom::model::{Formula, LineAmount, StepMark};
-use stillroom::plan::Order;
 use stillroom::render::DiffJson;
+use stillroom::session::check;
+use stillroom::sheet::Order;
+use stillroom::versions::{Meaning, compared};
 
 /// A formula to be edited: what its text is written from.
 #[derive(Clone, Debug)]

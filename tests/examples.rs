@@ -6,10 +6,10 @@ mod common;
 
 use common::examples;
 use std::path::Path;
-use stillroom::check::check;
 use stillroom::diagnostic::Code;
-use stillroom::plan::Order;
 use stillroom::render::{Sheet, markdown, sheet, text};
+use stillroom::session::check;
+use stillroom::sheet::Order;
 use stillroom::workspace::{Disk, load};
 
 fn sheets(path: &Path) -> Vec<Sheet> {

@@ -5,8 +5,8 @@
 mod common;
 
 use common::folder;
-use stillroom::check::check;
-use stillroom::plan::Order;
+use stillroom::session::check;
+use stillroom::sheet::Order;
 
 /// What stands on the shelf of every case; a `;` stands for the end of a line. Facts of materials here are made up for
 /// the edges they are to test.

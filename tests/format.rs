@@ -13,10 +13,10 @@ use proptest::prelude::*;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
-use stillroom::check::check;
 use stillroom::diagnostic::FileId;
-use stillroom::plan::Order;
 use stillroom::render::sheet;
+use stillroom::session::check;
+use stillroom::sheet::Order;
 use stillroom::syntax::{format, parse};
 use stillroom::workspace::{Disk, load};
 

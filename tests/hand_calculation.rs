@@ -4,10 +4,10 @@
 mod common;
 
 use std::path::Path;
-use stillroom::check::check;
-use stillroom::plan::Order;
 use stillroom::quantity::Exact;
 use stillroom::render::{Sheet, SheetLine, sheet};
+use stillroom::session::check;
+use stillroom::sheet::Order;
 use stillroom::syntax::tree::{BatchEntry, Item};
 use stillroom::workspace::{Disk, load};
 

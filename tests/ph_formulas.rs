@@ -9,9 +9,9 @@
 mod common;
 
 use serde_json::Value;
-use stillroom::check::check;
-use stillroom::plan::Order;
-use stillroom::predict::outlook;
+use stillroom::session::check;
+use stillroom::sheet::Order;
+use stillroom::sheet::ph::outlook;
 
 fn data(name: &str) -> Value {
     let path = format!("{}/tests/data/{name}", env!("CARGO_MANIFEST_DIR"));

@@ -6,10 +6,10 @@ mod common;
 
 use common::{checked, folder, sheet_of};
 use proptest::prelude::*;
-use stillroom::check::check;
-use stillroom::plan::Order;
 use stillroom::quantity::Exact;
 use stillroom::render::{Sheet, SheetLine};
+use stillroom::session::check;
+use stillroom::sheet::Order;
 use stillroom::syntax::batch_argument;
 
 /// A random formula of materials of one active in water.

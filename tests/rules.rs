@@ -5,10 +5,10 @@ mod common;
 
 use common::folder;
 use serde_json::Value;
-use stillroom::check::check;
 use stillroom::diagnostic::{Code, Diagnostic, Level};
-use stillroom::plan::Order;
 use stillroom::quantity::Exact;
+use stillroom::session::check;
+use stillroom::sheet::Order;
 
 fn data() -> Value {
     serde_json::from_str(include_str!("data/limits.json")).unwrap()

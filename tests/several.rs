@@ -7,9 +7,9 @@
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
-use stillroom::check::check;
 use stillroom::diagnostic::{Code, Family};
-use stillroom::plan::Order;
+use stillroom::session::check;
+use stillroom::sheet::Order;
 use stillroom::workspace::{Disk, LineIndex, load};
 
 /// What opens the expectation of a line.

@@ -6,13 +6,13 @@ mod common;
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
-use stillroom::check::check;
 use stillroom::diagnostic::{FileId, Level};
 use stillroom::lookup::{SourceKind, known};
 use stillroom::model::DeclId;
-use stillroom::plan::Order;
 use stillroom::quantity::Exact;
 use stillroom::resolve::{NameSet, Resolver};
+use stillroom::session::check;
+use stillroom::sheet::Order;
 use stillroom::shelf::{ENTRIES, FILES, ShelfKind, item};
 use stillroom::syntax::tree::{Item, MaterialField};
 use stillroom::syntax::vocabulary::{Charge, Role};
@@ -99,7 +99,7 @@ fn what_is_to_be_avoided_is_known() {
         for fact in &material.facts {
             let MaterialField::Avoid(avoid) = &fact.field else { continue };
             let with = avoid.with.text.as_str();
-            let sets = [NameSet::Thing, NameSet::Substance, NameSet::Group];
+            let sets = [NameSet::Weighable, NameSet::Substance, NameSet::Group];
             let named = sets.into_iter().any(|set| resolver.scopes.find(FileId(all), set, with).is_some());
             let word = Role::from_word(with).is_some() || Charge::from_word(with).is_some();
             assert!(named || word, "{name}: avoid with {with}, which there is not");

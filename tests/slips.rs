@@ -32,7 +32,7 @@ use corpus::{Case, Told, cases, more};
 use edit::{Slip, made};
 use rayon::prelude::*;
 use stillroom::diagnostic::{Code, Level};
-use stillroom::model::{LineAmount, Thing};
+use stillroom::model::{LineAmount, LineMaterial};
 use stillroom::quantity::Exact;
 use stillroom::syntax::vocabulary::Role;
 use table::{Kind, TABLE, Verdict};
@@ -183,7 +183,7 @@ fn is_true(view: &View<'_>, code: Code, at: stillroom::diagnostic::Span) -> bool
         }
         Code::PhWindowNone => {
             let exfoliates = formula.lines.iter().any(|line| match &line.thing {
-                Some(Thing::Material(material)) => material.roles.contains(&Role::Exfoliant),
+                Some(LineMaterial::Material(material)) => material.roles.contains(&Role::Exfoliant),
                 _ => false,
             });
             exfoliates && formula.window.is_none() && formula.place.span == at

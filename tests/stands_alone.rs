@@ -7,11 +7,11 @@ mod common;
 use assert_cmd::Command;
 use common::{Folder, folder};
 use std::fs;
-use stillroom::bench::Setting;
-use stillroom::check::check;
+use stillroom::batch::Setting;
 use stillroom::model::Composition;
-use stillroom::plan::Order;
 use stillroom::resolve::Resolver;
+use stillroom::session::check;
+use stillroom::sheet::Order;
 use stillroom::syntax::tree::{BatchEntry, Item};
 use stillroom::workspace::{Disk, load};
 

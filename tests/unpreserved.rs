@@ -5,8 +5,8 @@
 mod common;
 
 use common::sheet_of;
-use stillroom::plan::Order;
 use stillroom::render::{Sheet, markdown, text};
+use stillroom::sheet::Order;
 
 fn sheet(head: &str, lines: &str) -> Sheet {
     let product = if head.contains("product") { "" } else { "product leave-on body" };

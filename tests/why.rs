@@ -5,9 +5,9 @@
 mod common;
 
 use common::examples;
-use stillroom::check::check;
-use stillroom::plan::Order;
 use stillroom::render::{WhyJson, sheet};
+use stillroom::session::check;
+use stillroom::sheet::Order;
 use stillroom::why::{Derivation, why};
 use stillroom::workspace::{Disk, load};
 

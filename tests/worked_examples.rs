@@ -6,12 +6,12 @@
 
 use Read::{AsParent, Beside, Grams, Held, InVolume, Litre, Millilitres, OneIn, Percent, Strength, Told};
 use std::collections::{BTreeMap, BTreeSet};
-use stillroom::check::check;
 use stillroom::diagnostic::FileId;
-use stillroom::plan::Order;
 use stillroom::quantity::Exact;
 use stillroom::render::{Sheet, SheetLine, sheet};
 use stillroom::resolve::{Evaluator, makes_size};
+use stillroom::session::check;
+use stillroom::sheet::Order;
 use stillroom::syntax::batch_argument;
 use stillroom::workspace::{Disk, load};
 

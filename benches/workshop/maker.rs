@@ -2,7 +2,7 @@
 
 use super::chance::Chance;
 use super::{Batch, STEP};
-use stillroom::advise::{Advice, Seen, Situation, Verdict, advise};
+use stillroom::batch::advise::{Advice, Observation, Situation, Verdict, advise};
 
 /// No maker reads more often than this.
 const PATIENCE: usize = 60;
@@ -59,7 +59,7 @@ impl<'b> Bench<'b> {
     /// Reads the pH.
     pub fn read(&mut self) -> f64 {
         let reading = self.batch.shows(self.batch.truth(self.poured), &mut self.chance);
-        self.situation.readings.push(Seen {
+        self.situation.readings.push(Observation {
             without_adjuster: self.situation.now.clone(),
             adjuster_grams: self.situation.adjuster_now,
             reading,

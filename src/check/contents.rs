@@ -1,14 +1,14 @@
 //! What is in a formula: its raw materials, through premixes, and its water.
 
-use super::Look;
-use crate::model::{DeclId, Formula, Line, LineAmount, Material, Substance, Thing, materials_of};
+use super::CheckContext;
+use crate::model::{DeclId, Formula, Line, LineAmount, LineMaterial, Material, Substance, materials_of};
 use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
 use crate::syntax::vocabulary::Role;
 use std::sync::Arc;
 
 /// A raw material in a formula, by itself or through a premix.
-pub struct Held<'f> {
+pub struct Ingredient<'f> {
     /// The number of the line that brings it.
     pub at: usize,
     /// That line.
@@ -21,7 +21,7 @@ pub struct Held<'f> {
     pub through_premix: bool,
 }
 
-impl Held<'_> {
+impl Ingredient<'_> {
     /// Whether it is there for this.
     pub fn has_role(&self, role: Role) -> bool {
         self.material.roles.contains(&role)
@@ -37,18 +37,20 @@ impl Held<'_> {
 }
 
 /// Every raw material of a formula, in the order of its lines.
-pub fn held(formula: &Formula) -> Vec<Held<'_>> {
+pub fn ingredients(formula: &Formula) -> Vec<Ingredient<'_>> {
     let mut all = Vec::new();
     for (at, line) in formula.lines.iter().enumerate() {
         let percent = line.percent.clone().filter(|_| line.amount != LineAmount::AtBench);
         match &line.thing {
-            Some(Thing::Material(material)) => {
-                all.push(Held { at, line, material: Arc::clone(material), percent, through_premix: false });
+            Some(LineMaterial::Material(material)) => {
+                all.push(Ingredient { at, line, material: Arc::clone(material), percent, through_premix: false });
             }
-            Some(Thing::Premix(premix)) => all.extend(materials_of(premix).into_iter().map(|(material, share)| {
-                let percent = percent.as_ref().zip(share).map(|(percent, share)| &percent.hundredth() * &share);
-                Held { at, line, material, percent, through_premix: true }
-            })),
+            Some(LineMaterial::Premix(premix)) => {
+                all.extend(materials_of(premix).into_iter().map(|(material, share)| {
+                    let percent = percent.as_ref().zip(share).map(|(percent, share)| &percent.hundredth() * &share);
+                    Ingredient { at, line, material, percent, through_premix: true }
+                }))
+            }
             None => {}
         }
     }
@@ -56,20 +58,20 @@ pub fn held(formula: &Formula) -> Vec<Held<'_>> {
 }
 
 /// The physical water of the batch in percent; none where the total is not known.
-pub fn water(look: &Look<'_, '_>) -> Option<Interval> {
-    share_of(look, Substance::physical_water)
+pub fn water(context: &CheckContext<'_, '_>) -> Option<Interval> {
+    share_of(context, Substance::physical_water)
 }
 
 /// The ethanol of the batch in percent; none where the total is not known.
-pub fn ethanol(look: &Look<'_, '_>) -> Option<Interval> {
-    share_of(look, |substance| if substance.is_ethanol() { Exact::HUNDRED } else { Exact::ZERO })
+pub fn ethanol(context: &CheckContext<'_, '_>) -> Option<Interval> {
+    share_of(context, |substance| if substance.is_ethanol() { Exact::HUNDRED } else { Exact::ZERO })
 }
 
 /// What every substance of the batch brings of something, each by how much of the substance is that, in percent.
-fn share_of(look: &Look<'_, '_>, of: impl Fn(&Substance) -> Exact) -> Option<Interval> {
+fn share_of(context: &CheckContext<'_, '_>, of: impl Fn(&Substance) -> Exact) -> Option<Interval> {
     let mut total = Interval::zero();
-    for (id, share) in &look.formula.composition.as_ref()?.parts {
-        let Some(substance) = look.resolver.substance(*id) else { continue };
+    for (id, share) in &context.formula.composition.as_ref()?.parts {
+        let Some(substance) = context.resolver.substance(*id) else { continue };
         total = &total + &share.times(&of(&substance).hundredth());
     }
     Some(total)
@@ -89,12 +91,12 @@ pub fn is_wet(resolver: &Resolver<'_>, material: &Material) -> bool {
 pub fn water_of_line(resolver: &Resolver<'_>, line: &Line) -> Option<Exact> {
     let wet = |id: DeclId| resolver.substance(id).map_or(Exact::ZERO, |substance| substance.physical_water());
     let share: Exact = match line.thing.as_ref()? {
-        Thing::Material(material) => material
+        LineMaterial::Material(material) => material
             .contains
             .iter()
             .map(|component| &component.strength.low * &wet(component.substance).hundredth())
             .sum(),
-        Thing::Premix(premix) => {
+        LineMaterial::Premix(premix) => {
             premix.composition.as_ref()?.parts.iter().map(|(id, strength)| &strength.low * &wet(*id).hundredth()).sum()
         }
     };

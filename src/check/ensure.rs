@@ -1,16 +1,16 @@
 //! What a formula asks of itself.
 
-use super::Look;
+use super::CheckContext;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{Bound, Demand, Ensured, PhRange};
 use crate::quantity::{Exact, Interval};
 
 /// An `ensure` that does not hold, or cannot be shown to hold over a strength that is not known.
-pub fn broken(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    for ensured in &look.formula.ensures {
+pub fn broken(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    for ensured in &context.formula.ensures {
         faults.extend(match &ensured.demand {
             Demand::Within { written, value: Some(value), bound } => within(ensured, written, value, bound),
-            Demand::Ph(bound) => look.formula.window.as_ref().and_then(|window| ph(ensured, window, bound)),
+            Demand::Ph(bound) => context.formula.window.as_ref().and_then(|window| ph(ensured, window, bound)),
             Demand::Within { value: None, .. } | Demand::Nothing => None,
         });
     }

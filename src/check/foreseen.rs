@@ -1,11 +1,11 @@
 //! What the checks ask of the pH model: no more than each needs.
 
-use super::Look;
+use super::CheckContext;
 use super::window::sound;
 use crate::chemistry::{Activity, Equilibrium, Mixture};
-use crate::predict::spread::{self, Slack};
-use crate::predict::{Beaker, Ground, Way, Window};
 use crate::quantity::Exact;
+use crate::sheet::ph::uncertainty::{self, DoseUncertainty};
+use crate::sheet::ph::{Direction, Solution, Validity, Window};
 use std::cell::OnceCell;
 
 /// The model that checks go by.
@@ -14,9 +14,9 @@ pub const MODEL: Activity = Activity::Davies;
 const TOO_LITTLE_KNOWN: f64 = 0.5;
 
 /// A formula in the chemistry's eyes, and what has been worked out of it.
-pub struct Seen {
+pub struct FormulaForecast {
     /// The formula.
-    pub beaker: Beaker,
+    pub beaker: Solution,
     /// The state before adjustment, once what hydrolyses has done so; none where gas leaves.
     pub before: Option<Equilibrium>,
     /// How the adjusters lead to the window, once that has been asked for.
@@ -38,7 +38,7 @@ struct Reach {
 #[derive(Clone, Copy)]
 pub struct Leading<'b> {
     /// Which way it leads.
-    pub way: Way<'b>,
+    pub way: Direction<'b>,
     /// The dose to the edge met first; none where the window has none, or it is out of reach.
     pub near: Option<f64>,
     /// The dose to the middle.
@@ -49,9 +49,9 @@ pub struct Leading<'b> {
 
 /// A formula's pH before adjustment.
 #[derive(Clone, Copy)]
-pub struct Foreseen<'b> {
+pub struct Forecast<'b> {
     /// The formula in the chemistry's eyes.
-    pub beaker: &'b Beaker,
+    pub beaker: &'b Solution,
     /// The state before adjustment.
     pub before: &'b Equilibrium,
     reaches: &'b OnceCell<Vec<Reach>>,
@@ -65,14 +65,14 @@ pub struct Uncertainty {
     /// All of it: what missing data and the choice of the model add, too.
     pub all: f64,
     /// What of it a dose may be off by, without missing data and with them.
-    pub slack: Slack,
+    pub slack: DoseUncertainty,
     /// All of that.
-    pub slack_of_all: Slack,
+    pub slack_of_all: DoseUncertainty,
     /// Whether so little is known that only what fails over all of it is to be told of.
     pub too_wide: bool,
 }
 
-fn reach(number: usize, way: Way<'_>, window: &Window) -> Reach {
+fn reach(number: usize, way: Direction<'_>, window: &Window) -> Reach {
     let mut reach =
         Reach { number, way: way.way, leads_away: way.leads_away(window), near: None, middle: None, at_middle: None };
     if !reach.leads_away {
@@ -87,23 +87,23 @@ fn reach(number: usize, way: Way<'_>, window: &Window) -> Reach {
 }
 
 /// Sees a formula as the chemistry does; none where nothing in it takes part.
-pub fn see(look: &Look<'_, '_>) -> Option<Seen> {
-    if !look.asked.foresees {
+pub fn see(context: &CheckContext<'_, '_>) -> Option<FormulaForecast> {
+    if !context.asked.foresees {
         return None;
     }
-    let beaker = Beaker::of(look.resolver, look.formula)?;
+    let beaker = Solution::of(context.resolver, context.formula)?;
     let before = beaker.at_rest(MODEL);
-    Some(Seen { beaker, before, reaches: OnceCell::new() })
+    Some(FormulaForecast { beaker, before, reaches: OnceCell::new() })
 }
 
-impl Seen {
+impl FormulaForecast {
     /// What is foreseen of it; none where nothing is.
-    pub fn foreseen(&self) -> Option<Foreseen<'_>> {
-        Some(Foreseen { beaker: &self.beaker, before: self.before.as_ref()?, reaches: &self.reaches })
+    pub fn forecast(&self) -> Option<Forecast<'_>> {
+        Some(Forecast { beaker: &self.beaker, before: self.before.as_ref()?, reaches: &self.reaches })
     }
 }
 
-impl<'b> Foreseen<'b> {
+impl<'b> Forecast<'b> {
     /// Whether there are adjusters, and every one of them leads away from the window.
     pub fn all_lead_away(self, window: &Window) -> bool {
         let reaches = self.reaches(window);
@@ -115,7 +115,7 @@ impl<'b> Foreseen<'b> {
         let reaches = self.reaches(window).iter().filter(|reach| !reach.leads_away);
         reaches.filter_map(move |reach| {
             let adjuster = self.beaker.adjusters.get(reach.number)?;
-            let way = Way { adjuster, before: self.before.ph, way: reach.way, model: MODEL };
+            let way = Direction { adjuster, before: self.before.ph, way: reach.way, model: MODEL };
             Some(Leading { way, near: reach.near, middle: reach.middle, at_middle: reach.at_middle.as_ref() })
         })
     }
@@ -123,34 +123,34 @@ impl<'b> Foreseen<'b> {
     /// A formula has one window, so that it is asked of once.
     fn reaches(self, window: &Window) -> &'b [Reach] {
         self.reaches.get_or_init(|| {
-            let reach = |(number, adjuster)| reach(number, Way::of(adjuster, self.before, MODEL), window);
+            let reach = |(number, adjuster)| reach(number, Direction::of(adjuster, self.before, MODEL), window);
             self.beaker.adjusters.iter().enumerate().map(reach).collect()
         })
     }
 
     /// How far the pH of a state may be off.
-    pub fn uncertainty(self, look: &Look<'_, '_>, mixture: &Mixture, found: &Equilibrium) -> Uncertainty {
-        let ground = Ground::of(look.resolver, self.beaker, mixture, found);
-        let common = spread::common(look.formula, &ground);
+    pub fn uncertainty(self, context: &CheckContext<'_, '_>, mixture: &Mixture, found: &Equilibrium) -> Uncertainty {
+        let ground = Validity::of(context.resolver, self.beaker, mixture, found);
+        let common = uncertainty::common(context.formula, &ground);
         let known = common
-            + spread::of_strengths(self.beaker, mixture, found.ph, MODEL)
-            + spread::of_traces(mixture, found.ph, MODEL);
-        let missing = spread::of_missing(self.beaker, mixture, found.ph, MODEL);
+            + uncertainty::of_strengths(self.beaker, mixture, found.ph, MODEL)
+            + uncertainty::of_traces(mixture, found.ph, MODEL);
+        let missing = uncertainty::of_missing(self.beaker, mixture, found.ph, MODEL);
         // The difference of the models is asked for only where it could matter.
-        let models = if ground.is_strong() { spread::of_models(mixture) } else { 0.0 };
+        let models = if ground.is_strong() { uncertainty::of_models(mixture) } else { 0.0 };
         Uncertainty {
             known,
             all: known + missing + models,
-            slack: Slack::of_known(common),
-            slack_of_all: Slack::with_missing(self.beaker, common + models),
+            slack: DoseUncertainty::of_known(common),
+            slack_of_all: DoseUncertainty::with_missing(self.beaker, common + models),
             too_wide: missing > TOO_LITTLE_KNOWN,
         }
     }
 }
 
 /// The window of a formula, where it has one whose edges stand the right way round.
-pub fn window(look: &Look<'_, '_>) -> Option<Window> {
-    sound(look.formula.window.as_ref()).map(Window::of)
+pub fn window(context: &CheckContext<'_, '_>) -> Option<Window> {
+    sound(context.formula.window.as_ref()).map(Window::of)
 }
 
 /// Two significant digits.

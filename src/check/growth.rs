@@ -1,6 +1,6 @@
 //! Where water is, and nothing that preserves it is asked for: which of the exemptions holds. None is a challenge test.
 
-use super::Look;
+use super::CheckContext;
 use super::contents::{ethanol, is_wet};
 use super::window::sound;
 use crate::model::Formula;
@@ -34,14 +34,14 @@ enum Exemption {
 
 /// Whether there is water that something has to preserve: not in a stock, and not where nothing grows. False also
 /// where that cannot be known.
-pub fn needs_preservation(look: &Look<'_, '_>) -> bool {
-    is_judged(look) && is_watery(look) && exemption(look).is_none()
+pub fn needs_preservation(context: &CheckContext<'_, '_>) -> bool {
+    is_judged(context) && is_watery(context) && exemption(context).is_none()
 }
 
 /// The sentence of a sheet for a formula that has water and nothing to preserve it, and is not asked for any.
-pub fn unpreserved(look: &Look<'_, '_>) -> Option<String> {
-    let bare = is_judged(look) && is_watery(look) && !look.formula.has_role(Role::Preservative);
-    let why = match exemption(look).filter(|_| bare)? {
+pub fn unpreserved(context: &CheckContext<'_, '_>) -> Option<String> {
+    let bare = is_judged(context) && is_watery(context) && !context.formula.has_role(Role::Preservative);
+    let why = match exemption(context).filter(|_| bare)? {
         Exemption::Stock => "this is a stock for the bench".to_string(),
         Exemption::Spirit(share) => {
             format!("ethanol is {} % of the water phase, {ETHANOL} % or more", share.to_significant(3))
@@ -58,8 +58,8 @@ pub fn unpreserved(look: &Look<'_, '_>) -> Option<String> {
 }
 
 /// Whether what the exemptions hang on is known. A header line that is at fault is told of as that.
-fn is_judged(look: &Look<'_, '_>) -> bool {
-    let formula = look.formula;
+fn is_judged(context: &CheckContext<'_, '_>) -> bool {
+    let formula = context.formula;
     let window_at_fault = match &formula.window {
         Some(window) => sound(Some(window)).is_none(),
         None => !formula.lacks("pH"),
@@ -68,15 +68,18 @@ fn is_judged(look: &Look<'_, '_>) -> bool {
     formula.lacks("product") && formula.composition.is_some() && !activity_at_fault && !window_at_fault
 }
 
-fn is_watery(look: &Look<'_, '_>) -> bool {
-    look.held().iter().any(|held| is_wet(look.resolver, &held.material))
+fn is_watery(context: &CheckContext<'_, '_>) -> bool {
+    context.ingredients().iter().any(|ingredient| is_wet(context.resolver, &ingredient.material))
 }
 
-fn exemption(look: &Look<'_, '_>) -> Option<Exemption> {
-    if look.formula.is_stock() {
+fn exemption(context: &CheckContext<'_, '_>) -> Option<Exemption> {
+    if context.formula.is_stock() {
         return Some(Exemption::Stock);
     }
-    spirit(look).or_else(|| beyond_growth(look.formula)).or_else(|| dry(look.formula)).or_else(|| foreseen(look))
+    spirit(context)
+        .or_else(|| beyond_growth(context.formula))
+        .or_else(|| dry(context.formula))
+        .or_else(|| forecast(context))
 }
 
 /// The water activity at which, and below which, nothing grows.
@@ -97,15 +100,16 @@ fn beyond_growth(formula: &Formula) -> Option<Exemption> {
 }
 
 /// Without a window, a pH foreseen at 3 or under, or at 10 or over, with all that is not sure of it.
-fn foreseen(look: &Look<'_, '_>) -> Option<Exemption> {
+fn forecast(context: &CheckContext<'_, '_>) -> Option<Exemption> {
     let (acid, alkaline) = (ACID_ENOUGH as f64, ALKALINE_ENOUGH as f64);
-    let seen =
-        look.foreseen().filter(|_| look.formula.window.is_none() && look.formula.adjusters().next().is_none())?;
+    let seen = context
+        .forecast()
+        .filter(|_| context.formula.window.is_none() && context.formula.adjusters().next().is_none())?;
     let ph = seen.before.ph;
     if ph > acid && ph < alkaline {
         return None;
     }
-    let uncertainty = seen.uncertainty(look, &seen.beaker.rest, seen.before).all;
+    let uncertainty = seen.uncertainty(context, &seen.beaker.rest, seen.before).all;
     match (ph + uncertainty, ph - uncertainty) {
         (most, _) if most <= acid => Some(Exemption::ForeseenAcid(most)),
         (_, least) if least >= alkaline => Some(Exemption::ForeseenAlkaline(least)),
@@ -114,13 +118,13 @@ fn foreseen(look: &Look<'_, '_>) -> Option<Exemption> {
 }
 
 /// 20 % of ethanol or more in the water phase, which is all that does not belong into the oil or among the powders.
-fn spirit(look: &Look<'_, '_>) -> Option<Exemption> {
-    let ethanol = ethanol(look).filter(|ethanol| ethanol.low.is_positive())?;
-    let outside = look
-        .held()
+fn spirit(context: &CheckContext<'_, '_>) -> Option<Exemption> {
+    let ethanol = ethanol(context).filter(|ethanol| ethanol.low.is_positive())?;
+    let outside = context
+        .ingredients()
         .iter()
-        .filter(|held| matches!(held.material.phase, Some(MaterialPhase::Oil | MaterialPhase::Powder)));
-    let outside: Exact = outside.filter_map(|held| held.percent.clone()).sum();
+        .filter(|ingredient| matches!(ingredient.material.phase, Some(MaterialPhase::Oil | MaterialPhase::Powder)));
+    let outside: Exact = outside.filter_map(|ingredient| ingredient.percent.clone()).sum();
     let share = (&ethanol.low * &Exact::HUNDRED).over(&(&Exact::HUNDRED - &outside))?;
     (share >= Exact::whole(ETHANOL)).then_some(Exemption::Spirit(share))
 }

@@ -1,8 +1,8 @@
 //! Heat: materials that must stay cool, and those that need it. Phases follow the bench, so a phase stays as hot as the
 //! last one left it.
 
-use super::Look;
-use super::contents::Held;
+use super::CheckContext;
+use super::contents::Ingredient;
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{Formula, Temperature};
 use crate::quantity::Exact;
@@ -45,46 +45,49 @@ fn is_torn(formula: &Formula) -> bool {
 }
 
 /// A material in a phase as hot as what it must stay below, or hotter. Of a premix the most tender one is told of.
-pub fn clash(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    if is_torn(look.formula) {
+pub fn clash(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    if is_torn(context.formula) {
         return;
     }
-    let heats = heats(look.formula);
+    let heats = heats(context.formula);
     // Those of one line stand together.
-    for of_line in look.held().chunk_by(|one, next| one.at == next.at) {
-        let limits = of_line.iter().filter_map(|held| held.material.stays_below.as_ref().map(|limit| (held, limit)));
-        let Some((held, limit)) = limits.min_by(|(_, a), (_, b)| a.celsius.cmp(&b.celsius)) else { continue };
-        if let Some(Heat::At(celsius, place)) = heats.get(held.line.phase)
+    for of_line in context.ingredients().chunk_by(|one, next| one.at == next.at) {
+        let limits = of_line
+            .iter()
+            .filter_map(|ingredient| ingredient.material.stays_below.as_ref().map(|limit| (ingredient, limit)));
+        let Some((ingredient, limit)) = limits.min_by(|(_, a), (_, b)| a.celsius.cmp(&b.celsius)) else { continue };
+        if let Some(Heat::At(celsius, place)) = heats.get(ingredient.line.phase)
             && *celsius >= limit.celsius
         {
-            faults.push(too_hot(held, limit, celsius, *place));
+            faults.push(too_hot(ingredient, limit, celsius, *place));
         }
     }
 }
 
-fn too_hot(held: &Held<'_>, limit: &Temperature, celsius: &Exact, place: Place) -> Diagnostic {
-    let message = format!("{} must stay below {} °C, and its phase is at {celsius} °C.", held.named(), limit.celsius);
-    Diagnostic::new(Code::HeatClash, held.line.place, message)
+fn too_hot(ingredient: &Ingredient<'_>, limit: &Temperature, celsius: &Exact, place: Place) -> Diagnostic {
+    let message =
+        format!("{} must stay below {} °C, and its phase is at {celsius} °C.", ingredient.named(), limit.celsius);
+    Diagnostic::new(Code::HeatClash, ingredient.line.place, message)
         .and(place, "as hot as this")
         .and(limit.place, "the material's limit")
         .help(format!("Put it into a later phase that opens with `cool to …`, below {} °C.", limit.celsius))
 }
 
 /// A material that needs heat in a phase that is not so hot.
-pub fn too_low(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    if is_torn(look.formula) {
+pub fn too_low(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    if is_torn(context.formula) {
         return;
     }
-    let heats = heats(look.formula);
-    for held in look.held().iter().filter(|held| !held.through_premix) {
-        let Some(needs) = &held.material.needs else { continue };
-        let (how, place) = match heats.get(held.line.phase) {
+    let heats = heats(context.formula);
+    for ingredient in context.ingredients().iter().filter(|ingredient| !ingredient.through_premix) {
+        let Some(needs) = &ingredient.material.needs else { continue };
+        let (how, place) = match heats.get(ingredient.line.phase) {
             Some(Heat::Room) => ("is never heated".to_string(), None),
             Some(Heat::At(celsius, place)) if *celsius < needs.celsius => (format!("is at {celsius} °C"), Some(*place)),
             _ => continue,
         };
-        let message = format!("{} needs {} °C, and its phase {how}.", held.named(), needs.celsius);
-        let fault = Diagnostic::new(Code::HeatTooLow, held.line.place, message);
+        let message = format!("{} needs {} °C, and its phase {how}.", ingredient.named(), needs.celsius);
+        let fault = Diagnostic::new(Code::HeatTooLow, ingredient.line.place, message);
         let fault = place.map_or(fault.clone(), |place| fault.and(place, "as hot as this"));
         faults.push(
             fault

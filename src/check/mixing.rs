@@ -1,7 +1,7 @@
 //! What mixes with what: oil into water, how much dissolves, and emulsifiers for the oils there are.
 
-use super::Look;
-use super::contents::{Held, ethanol, is_wet, water, water_of_line};
+use super::CheckContext;
+use super::contents::{Ingredient, ethanol, is_wet, water, water_of_line};
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{DeclId, Line};
 use crate::quantity::Exact;
@@ -9,37 +9,42 @@ use crate::syntax::vocabulary::{MaterialPhase, Role};
 use smol_str::SmolStr;
 
 /// A material of the oil phase in a phase of more than half water, and nothing that joins the two.
-pub fn phase_clash(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let formula = look.formula;
+pub fn phase_clash(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let formula = context.formula;
     if !formula.total_known || formula.has_role(Role::Emulsifier) || formula.has_role(Role::Solubiliser) {
         return;
     }
     let mut told = Vec::new();
-    for held in look.held().iter().filter(|held| held.material.phase == Some(MaterialPhase::Oil)) {
-        let Some(water) = water_of_phase(look, held.line.phase).filter(|_| !told.contains(&held.at)) else { continue };
+    for ingredient in
+        context.ingredients().iter().filter(|ingredient| ingredient.material.phase == Some(MaterialPhase::Oil))
+    {
+        let Some(water) = water_of_phase(context, ingredient.line.phase).filter(|_| !told.contains(&ingredient.at))
+        else {
+            continue;
+        };
         if water <= Exact::whole(50) {
             continue;
         }
-        told.push(held.at);
+        told.push(ingredient.at);
         let message = format!(
             "{} belongs into oil, and its phase is {} % water with nothing to join them.",
-            held.named(),
+            ingredient.named(),
             water.to_significant(3)
         );
         faults.push(
-            Diagnostic::new(Code::PhaseClash, held.line.place, message)
+            Diagnostic::new(Code::PhaseClash, ingredient.line.place, message)
                 .help("Add an emulsifier or a solubiliser: of a solubiliser several times the oil is usual."),
         );
     }
 }
 
 /// The share of a phase that is known to be water, in percent of the phase.
-fn water_of_phase(look: &Look<'_, '_>, phase: usize) -> Option<Exact> {
+fn water_of_phase(context: &CheckContext<'_, '_>, phase: usize) -> Option<Exact> {
     let (mut water, mut all) = (Exact::ZERO, Exact::ZERO);
-    for line in look.formula.lines.iter().filter(|line| line.phase == phase) {
+    for line in context.formula.lines.iter().filter(|line| line.phase == phase) {
         let Some(percent) = &line.percent else { continue };
         all = &all + percent;
-        water = &water + &water_of_line(look.resolver, line)?;
+        water = &water + &water_of_line(context.resolver, line)?;
     }
     (&water * &Exact::HUNDRED).over(&all)
 }
@@ -53,33 +58,33 @@ struct Solute<'f> {
 }
 
 /// More of something than what is there can dissolve. Where it dissolves in several things, they count together.
-pub fn solubility(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    if look.formula.composition.is_none() {
+pub fn solubility(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    if context.formula.composition.is_none() {
         return;
     }
-    let all = look.held();
-    for solute in materials(all).into_iter().chain(substances(look, all)) {
-        faults.extend(over(look, all, &solute));
+    let all = context.ingredients();
+    for solute in materials(all).into_iter().chain(substances(context, all)) {
+        faults.extend(over(context, all, &solute));
     }
 }
 
 /// Materials with a fact of their own, each with the line that gives most of it.
-fn materials<'f>(all: &[Held<'f>]) -> Vec<Solute<'f>> {
+fn materials<'f>(all: &[Ingredient<'f>]) -> Vec<Solute<'f>> {
     let mut found: Vec<(DeclId, Exact, Solute<'f>)> = Vec::new();
-    for held in all.iter().filter(|held| !held.material.dissolves.is_empty()) {
-        let Some(percent) = held.percent.clone() else { continue };
-        match found.iter_mut().find(|(id, ..)| *id == held.material.id) {
+    for ingredient in all.iter().filter(|ingredient| !ingredient.material.dissolves.is_empty()) {
+        let Some(percent) = ingredient.percent.clone() else { continue };
+        match found.iter_mut().find(|(id, ..)| *id == ingredient.material.id) {
             Some((_, most, solute)) => {
                 solute.percent = &solute.percent + &percent;
                 if percent > *most {
-                    (solute.line, *most) = (held.line, percent);
+                    (solute.line, *most) = (ingredient.line, percent);
                 }
             }
             None => {
-                let named = format!("`{}`", held.material.name);
-                let dissolves = held.material.dissolves.clone();
-                let solute = Solute { named, percent: percent.clone(), line: held.line, dissolves };
-                found.push((held.material.id, percent, solute));
+                let named = format!("`{}`", ingredient.material.name);
+                let dissolves = ingredient.material.dissolves.clone();
+                let solute = Solute { named, percent: percent.clone(), line: ingredient.line, dissolves };
+                found.push((ingredient.material.id, percent, solute));
             }
         }
     }
@@ -87,12 +92,12 @@ fn materials<'f>(all: &[Held<'f>]) -> Vec<Solute<'f>> {
 }
 
 /// Substances with a fact, summed over the materials that have none of their own. Of a range the least counts.
-fn substances<'f>(look: &Look<'_, '_>, all: &[Held<'f>]) -> Vec<Solute<'f>> {
+fn substances<'f>(context: &CheckContext<'_, '_>, all: &[Ingredient<'f>]) -> Vec<Solute<'f>> {
     let mut found: Vec<(DeclId, Exact, Solute<'f>)> = Vec::new();
-    for held in all.iter().filter(|held| held.material.dissolves.is_empty()) {
-        let Some(percent) = &held.percent else { continue };
-        for component in &held.material.contains {
-            let Some(substance) = look.resolver.substance(component.substance) else { continue };
+    for ingredient in all.iter().filter(|ingredient| ingredient.material.dissolves.is_empty()) {
+        let Some(percent) = &ingredient.percent else { continue };
+        for component in &ingredient.material.contains {
+            let Some(substance) = context.resolver.substance(component.substance) else { continue };
             let share = &percent.hundredth() * &component.strength.low;
             if substance.dissolves.is_empty() || !share.is_positive() {
                 continue;
@@ -101,13 +106,13 @@ fn substances<'f>(look: &Look<'_, '_>, all: &[Held<'f>]) -> Vec<Solute<'f>> {
                 Some((_, most, solute)) => {
                     solute.percent = &solute.percent + &share;
                     if share > *most {
-                        (solute.line, *most) = (held.line, share);
+                        (solute.line, *most) = (ingredient.line, share);
                     }
                 }
                 None => {
                     let named = format!("`{}`", substance.name);
                     let dissolves = substance.dissolves.clone();
-                    let solute = Solute { named, percent: share.clone(), line: held.line, dissolves };
+                    let solute = Solute { named, percent: share.clone(), line: ingredient.line, dissolves };
                     found.push((substance.id, share, solute));
                 }
             }
@@ -116,11 +121,11 @@ fn substances<'f>(look: &Look<'_, '_>, all: &[Held<'f>]) -> Vec<Solute<'f>> {
     found.into_iter().map(|(.., solute)| solute).collect()
 }
 
-fn over(look: &Look<'_, '_>, all: &[Held<'_>], solute: &Solute<'_>) -> Option<Diagnostic> {
+fn over(context: &CheckContext<'_, '_>, all: &[Ingredient<'_>], solute: &Solute<'_>) -> Option<Diagnostic> {
     let mut most = Exact::ZERO;
     let mut solvents = Vec::new();
     for (name, limit, _) in &solute.dissolves {
-        let there = solvent(look, all, name, solute)?;
+        let there = solvent(context, all, name, solute)?;
         if there.is_positive() {
             most = &most + &(&there.hundredth() * limit);
             solvents.push(format!("the {} % of {name}", there.to_significant(3)));
@@ -146,21 +151,22 @@ fn over(look: &Look<'_, '_>, all: &[Held<'_>], solute: &Solute<'_>) -> Option<Di
 
 /// How much of a solvent there is in the batch, at the most; none where that is not known. Oil is all that belongs into
 /// the oil phase, but for the thing itself.
-fn solvent(look: &Look<'_, '_>, all: &[Held<'_>], name: &str, solute: &Solute<'_>) -> Option<Exact> {
+fn solvent(context: &CheckContext<'_, '_>, all: &[Ingredient<'_>], name: &str, solute: &Solute<'_>) -> Option<Exact> {
     match name {
-        "water" => Some(water(look)?.high),
-        "alcohol" | "ethanol" => Some(ethanol(look)?.high),
+        "water" => Some(water(context)?.high),
+        "alcohol" | "ethanol" => Some(ethanol(context)?.high),
         "oil" => {
-            let oils = all.iter().filter(|held| held.material.phase == Some(MaterialPhase::Oil));
-            let others = oils.filter(|held| format!("`{}`", held.material.name) != solute.named);
-            Some(others.filter_map(|held| held.percent.clone()).sum())
+            let oils = all.iter().filter(|ingredient| ingredient.material.phase == Some(MaterialPhase::Oil));
+            let others = oils.filter(|ingredient| format!("`{}`", ingredient.material.name) != solute.named);
+            Some(others.filter_map(|ingredient| ingredient.percent.clone()).sum())
         }
         other => {
-            let parts = &look.formula.composition.as_ref()?.parts;
-            let named = parts.iter().filter(|(id, _)| look.resolver.substance(**id).is_some_and(|s| s.name == other));
+            let parts = &context.formula.composition.as_ref()?.parts;
+            let named =
+                parts.iter().filter(|(id, _)| context.resolver.substance(**id).is_some_and(|s| s.name == other));
             let share: Exact = named.map(|(_, share)| share.high.clone()).sum();
-            let materials = all.iter().filter(|held| held.material.name == other);
-            let supplied: Exact = materials.filter_map(|held| held.percent.clone()).sum();
+            let materials = all.iter().filter(|ingredient| ingredient.material.name == other);
+            let supplied: Exact = materials.filter_map(|ingredient| ingredient.percent.clone()).sum();
             Some(share.max(supplied))
         }
     }
@@ -168,12 +174,12 @@ fn solvent(look: &Look<'_, '_>, all: &[Held<'_>], name: &str, solute: &Solute<'_
 
 /// A figure of several materials, weighted by how much of each there is.
 struct Blend<'a, 'f> {
-    parts: Vec<(&'a Held<'f>, Exact, Exact)>,
+    parts: Vec<(&'a Ingredient<'f>, Exact, Exact)>,
     sum: Exact,
     mean: Exact,
 }
 
-fn blend<'a, 'f>(parts: Vec<(&'a Held<'f>, Exact, Exact)>) -> Option<Blend<'a, 'f>> {
+fn blend<'a, 'f>(parts: Vec<(&'a Ingredient<'f>, Exact, Exact)>) -> Option<Blend<'a, 'f>> {
     let sum: Exact = parts.iter().map(|(_, percent, _)| percent.clone()).sum();
     let weighted: Exact = parts.iter().map(|(_, percent, figure)| percent * figure).sum();
     let mean = weighted.over(&sum)?;
@@ -182,18 +188,25 @@ fn blend<'a, 'f>(parts: Vec<(&'a Held<'f>, Exact, Exact)>) -> Option<Blend<'a, '
 
 /// An emulsifier blend more than 1 HLB away from what the oils require, each weighted by its amount. Where most of the
 /// emulsifier states no HLB, nothing can be said.
-pub fn hlb(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let all = look.held();
-    if !look.formula.total_known || !all.iter().any(|held| is_wet(look.resolver, &held.material)) {
+pub fn hlb(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let all = context.ingredients();
+    if !context.formula.total_known || !all.iter().any(|ingredient| is_wet(context.resolver, &ingredient.material)) {
         return;
     }
-    let emulsifiers: Vec<&Held<'_>> = all.iter().filter(|held| held.has_role(Role::Emulsifier)).collect();
-    let known = |held: &&&Held<'_>| held.material.hlb.is_some();
-    let unknown = emulsifiers.iter().filter(|held| !known(held)).filter_map(|held| held.percent.clone());
+    let emulsifiers: Vec<&Ingredient<'_>> =
+        all.iter().filter(|ingredient| ingredient.has_role(Role::Emulsifier)).collect();
+    let known = |ingredient: &&&Ingredient<'_>| ingredient.material.hlb.is_some();
+    let unknown =
+        emulsifiers.iter().filter(|ingredient| !known(ingredient)).filter_map(|ingredient| ingredient.percent.clone());
     let unknown: Exact = unknown.sum();
-    let stated = emulsifiers.iter().filter_map(|held| Some((*held, held.percent.clone()?, held.material.hlb.clone()?)));
-    let oils = all.iter().filter(|held| !(held.has_role(Role::Emulsifier) && held.material.hlb.is_some()));
-    let oils = oils.filter_map(|held| Some((held, held.percent.clone()?, held.material.required_hlb.clone()?)));
+    let stated = emulsifiers
+        .iter()
+        .filter_map(|ingredient| Some((*ingredient, ingredient.percent.clone()?, ingredient.material.hlb.clone()?)));
+    let oils =
+        all.iter().filter(|ingredient| !(ingredient.has_role(Role::Emulsifier) && ingredient.material.hlb.is_some()));
+    let oils = oils.filter_map(|ingredient| {
+        Some((ingredient, ingredient.percent.clone()?, ingredient.material.required_hlb.clone()?))
+    });
     let (Some(have), Some(want)) = (blend(stated.collect()), blend(oils.collect())) else { return };
     if unknown >= have.sum || (&have.mean - &want.mean).abs() <= Exact::ONE {
         return;
@@ -209,11 +222,11 @@ fn off(have: &Blend<'_, '_>, want: &Blend<'_, '_>) -> Option<Diagnostic> {
         want.mean.to_significant(3)
     );
     let mut fault = Diagnostic::new(Code::HlbOff, most.line.mark, message);
-    for (held, _, figure) in have.parts.iter().filter(|(held, ..)| held.at != most.at) {
-        fault = fault.and(held.line.mark, format!("HLB {figure}"));
+    for (ingredient, _, figure) in have.parts.iter().filter(|(ingredient, ..)| ingredient.at != most.at) {
+        fault = fault.and(ingredient.line.mark, format!("HLB {figure}"));
     }
-    for (held, _, figure) in &want.parts {
-        fault = fault.and(held.line.mark, format!("asks for {figure}"));
+    for (ingredient, _, figure) in &want.parts {
+        fault = fault.and(ingredient.line.mark, format!("asks for {figure}"));
     }
     Some(fault.help(mend(have, want)))
 }
@@ -230,7 +243,7 @@ fn mend(have: &Blend<'_, '_>, want: &Blend<'_, '_>) -> String {
     }
     let more = &have.sum * &share;
     let less = &have.sum - &more;
-    let named = |part: &(&Held<'_>, Exact, Exact), percent: &Exact| {
+    let named = |part: &(&Ingredient<'_>, Exact, Exact), percent: &Exact| {
         format!("{} % of `{}`", percent.to_significant(3), part.0.material.name)
     };
     format!("Of the same {} % in all, {} and {} meet it.", have.sum, named(high, &more), named(low, &less))

@@ -3,64 +3,59 @@
 //! [`check`] runs a whole session. A new check is a function, an entry in [`CHECKS`], an entry in the catalogue
 //! (`src/diagnostic/code.rs`) with its page, and a case in `tests/`.
 
-mod allow;
+pub(crate) mod allow;
 mod amount;
-mod batch;
-mod batch_lots;
-mod batch_out;
-mod batch_ph;
-mod caution;
+mod asked_rule;
+pub(crate) mod caution;
 mod contents;
 mod ensure;
 mod foreseen;
-mod growth;
+pub(crate) mod growth;
 mod heat;
 mod mixing;
-mod ounce;
+pub(crate) mod ounce;
 mod ph_notes;
 mod ph_reach;
 mod ph_reserve;
 mod ph_step;
 mod preservation;
-mod reading;
+pub(crate) mod reading;
 mod reserve;
 mod rule;
 mod rule_adjuster;
 mod rule_text;
 mod scale;
-mod session;
 mod steps;
 mod strength;
 mod together;
 mod total;
-mod unused;
+pub(crate) mod unused;
 mod usage;
 mod version;
-mod window;
+pub(crate) mod window;
 
-pub use session::{FormulaReport, Report, check, check_without_forecast};
 pub use usage::{Total, totals};
 
 use crate::diagnostic::Diagnostic;
 use crate::model::Formula;
-use crate::plan::{Order, Plan};
-use crate::predict::Beaker;
 use crate::resolve::Resolver;
-use contents::Held;
-use foreseen::{Foreseen, Seen};
+use crate::sheet::ph::Solution;
+use crate::sheet::{Order, Plan};
+use contents::Ingredient;
+use foreseen::{Forecast, FormulaForecast};
 use std::cell::OnceCell;
 
 /// What a command asks of its checks.
 #[derive(Clone, Copy)]
-struct Asked {
+pub(crate) struct Asked {
     /// Whether a weight is needed: for a sheet, never for a check.
-    needs_weight: bool,
+    pub needs_weight: bool,
     /// Whether the pH is foreseen; only a benchmark goes without.
-    foresees: bool,
+    pub foresees: bool,
 }
 
 /// What a check may look at.
-pub struct Look<'l, 's> {
+pub struct CheckContext<'l, 's> {
     /// The formula.
     pub formula: &'l Formula,
     /// The names of the session.
@@ -72,41 +67,41 @@ pub struct Look<'l, 's> {
     /// What else the command asked for.
     asked: Asked,
     /// The raw materials, once they have been asked for.
-    contents: OnceCell<Vec<Held<'l>>>,
+    contents: OnceCell<Vec<Ingredient<'l>>>,
     /// What is foreseen of the pH, once it has been asked for.
-    seen: OnceCell<Option<Seen>>,
+    forecast: OnceCell<Option<FormulaForecast>>,
 }
 
-impl<'l, 's> Look<'l, 's> {
+impl<'l, 's> CheckContext<'l, 's> {
     /// What a check may look at, before anything has been asked for.
-    fn new(
+    pub(crate) fn new(
         formula: &'l Formula,
         resolver: &'l Resolver<'s>,
         order: &'l Order,
         plan: Option<&'l Plan>,
         asked: Asked,
-    ) -> Look<'l, 's> {
-        Look { formula, resolver, order, plan, asked, contents: OnceCell::new(), seen: OnceCell::new() }
+    ) -> CheckContext<'l, 's> {
+        CheckContext { formula, resolver, order, plan, asked, contents: OnceCell::new(), forecast: OnceCell::new() }
     }
 
     /// The formula in the chemistry's eyes.
-    fn beaker(&self) -> Option<&Beaker> {
-        self.seen.get_or_init(|| foreseen::see(self)).as_ref().map(|seen| &seen.beaker)
+    fn beaker(&self) -> Option<&Solution> {
+        self.forecast.get_or_init(|| foreseen::see(self)).as_ref().map(|seen| &seen.beaker)
     }
 
     /// What is foreseen of the pH; none where nothing is.
-    fn foreseen(&self) -> Option<Foreseen<'_>> {
-        self.seen.get_or_init(|| foreseen::see(self)).as_ref()?.foreseen()
+    fn forecast(&self) -> Option<Forecast<'_>> {
+        self.forecast.get_or_init(|| foreseen::see(self)).as_ref()?.forecast()
     }
 
     /// Every raw material of the formula, through premixes, in the order of its lines.
-    fn held(&self) -> &[Held<'l>] {
-        self.contents.get_or_init(|| contents::held(self.formula))
+    fn ingredients(&self) -> &[Ingredient<'l>] {
+        self.contents.get_or_init(|| contents::ingredients(self.formula))
     }
 }
 
 /// A check of one formula.
-pub type Check = fn(&Look<'_, '_>, &mut Vec<Diagnostic>);
+pub type Check = fn(&CheckContext<'_, '_>, &mut Vec<Diagnostic>);
 
 /// Every check of a formula.
 pub const CHECKS: &[Check] = &[

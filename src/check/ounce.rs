@@ -1,15 +1,15 @@
 //! The ounce, which is a weight here, where a volume may be meant.
 
-use super::Look;
+use super::CheckContext;
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Sureness};
 use crate::quantity::Unit;
 use crate::syntax::tree::{BatchEntry, FormulaStatement, Header, HeaderField, Item, Quantity, VariantStatement};
 use crate::workspace::Source;
 
 /// `makes N x 1 oz`: containers are sold by volume. A variant that takes the base's size is not told of it again.
-pub fn makes(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let file = look.formula.id.file;
-    let headers: Vec<&Header> = match look.resolver.scopes.item(look.formula.id) {
+pub fn makes(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let file = context.formula.id.file;
+    let headers: Vec<&Header> = match context.resolver.scopes.item(context.formula.id) {
         Some(Item::Formula(formula)) => formula
             .statements
             .iter()

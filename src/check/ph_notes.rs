@@ -1,19 +1,19 @@
 //! What a forecast of the pH rests on, and where it ends: missing data, the ground of the model, what drifts.
 
-use super::Look;
-use super::foreseen::{Foreseen, MODEL, window};
+use super::CheckContext;
+use super::foreseen::{Forecast, MODEL, window};
 use crate::chemistry::equilibrium;
 use crate::diagnostic::{Code, Diagnostic, Place};
-use crate::predict::{Beaker, GAS, Ground};
 use crate::quantity::Exact;
+use crate::sheet::ph::{GAS, Solution, Validity};
 
 /// Acid-base data missing for over 1 % of the batch, oils not counted. Told where there is a pH to meet.
-pub fn unpredictable(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let formula = look.formula;
+pub fn unpredictable(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let formula = context.formula;
     if formula.window.is_none() && formula.adjusters().next().is_none() {
         return;
     }
-    let Some(foreseen) = look.foreseen() else { return };
+    let Some(foreseen) = context.forecast() else { return };
     let missing = foreseen.beaker.missing();
     if missing <= Exact::ONE {
         return;
@@ -25,59 +25,59 @@ pub fn unpredictable(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
         missing.to_significant(3),
         named.join(", ")
     );
-    faults.push(Diagnostic::new(Code::PhUnpredictable, place(look), message).help(
+    faults.push(Diagnostic::new(Code::PhUnpredictable, place(context), message).help(
         "Give their substances `acid`, `base`, `salt of` or `neutral`, or the material `as supplied pH … at … %`.",
     ));
 }
 
 /// Where the model leaves its ground: high ionic strength, glycols or alcohol, acid that does not dissolve; or where
 /// it has none, since gas leaves.
-pub fn beyond_model(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    if look.formula.is_stock() {
+pub fn beyond_model(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    if context.formula.is_stock() {
         return;
     }
-    if look.beaker().is_some_and(Beaker::gives_off_gas) {
+    if context.beaker().is_some_and(Solution::gives_off_gas) {
         faults.push(
-            Diagnostic::new(Code::PhBeyondModel, place(look), GAS)
+            Diagnostic::new(Code::PhBeyondModel, place(context), GAS)
                 .help("Let it finish foaming in an open beaker, and read the pH only then."),
         );
         return;
     }
-    let Some(foreseen) = look.foreseen() else { return };
-    let Some(ground) = ground(look, foreseen) else { return };
-    let ground = without_told(look, foreseen, ground);
+    let Some(foreseen) = context.forecast() else { return };
+    let Some(ground) = ground(context, foreseen) else { return };
+    let ground = without_told(context, foreseen, ground);
     let reasons = ground.reasons();
     if !reasons.is_empty() {
         let message = format!("The pH foreseen is less sure here: {}.", reasons.join("; "));
         faults.push(
-            Diagnostic::new(Code::PhBeyondModel, place(look), message)
+            Diagnostic::new(Code::PhBeyondModel, place(context), message)
                 .help("The range of the forecast is wider for it. Go by the meter."),
         );
     }
 }
 
 /// The ground at the middle of the window, where an adjuster leads there, else before adjustment.
-fn ground(look: &Look<'_, '_>, foreseen: Foreseen<'_>) -> Option<Ground> {
-    let leading = window(look).and_then(|window| foreseen.leading(&window).next());
+fn ground(context: &CheckContext<'_, '_>, foreseen: Forecast<'_>) -> Option<Validity> {
+    let leading = window(context).and_then(|window| foreseen.leading(&window).next());
     let Some((leading, dose)) = leading.and_then(|leading| Some((leading, leading.middle?))) else {
-        return Some(Ground::of(look.resolver, foreseen.beaker, &foreseen.beaker.rest, foreseen.before));
+        return Some(Validity::of(context.resolver, foreseen.beaker, &foreseen.beaker.rest, foreseen.before));
     };
     let mixture = leading.way.adjuster.at(dose);
     match leading.at_middle {
-        Some(state) => Some(Ground::of(look.resolver, foreseen.beaker, &mixture, state)),
-        None => Some(Ground::of(look.resolver, foreseen.beaker, &mixture, &equilibrium(&mixture, MODEL)?)),
+        Some(state) => Some(Validity::of(context.resolver, foreseen.beaker, &mixture, state)),
+        None => Some(Validity::of(context.resolver, foreseen.beaker, &mixture, &equilibrium(&mixture, MODEL)?)),
     }
 }
 
 /// Leaves out what was weighed in as it is and is more than dissolves: that is told of by itself.
-fn without_told(look: &Look<'_, '_>, foreseen: Foreseen<'_>, mut ground: Ground) -> Ground {
-    let Some(composition) = &look.formula.composition else { return ground };
+fn without_told(context: &CheckContext<'_, '_>, foreseen: Forecast<'_>, mut ground: Validity) -> Validity {
+    let Some(composition) = &context.formula.composition else { return ground };
     // A beaker is 100 g, so that grams of water are percent of the batch.
     let water = foreseen.beaker.rest.water_kg * 1000.0;
     ground.undissolved.retain(|of| {
         let parts = composition.parts.iter();
         let own: f64 = parts
-            .filter(|(id, _)| look.resolver.substance_name(**id) == of.substance)
+            .filter(|(id, _)| context.resolver.substance_name(**id) == of.substance)
             .map(|(_, share)| share.middle().to_f64())
             .sum();
         own <= of.limit * water / 100.0
@@ -89,15 +89,15 @@ fn without_told(look: &Look<'_, '_>, foreseen: Foreseen<'_>, mut ground: Ground)
 const SOME: f64 = 0.5;
 
 /// What moves the pH for days after making.
-pub fn drifts(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    if look.formula.is_stock() {
+pub fn drifts(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    if context.formula.is_stock() {
         return;
     }
-    let Some(foreseen) = look.foreseen() else { return };
+    let Some(foreseen) = context.forecast() else { return };
     let all = &foreseen.beaker.all;
     let mut told = |message: String, days: &str| {
         faults.push(
-            Diagnostic::new(Code::PhDrifts, place(look), message)
+            Diagnostic::new(Code::PhDrifts, place(context), message)
                 .help(format!("Read the pH again after {days}, before you fill the lot.")),
         );
     };
@@ -117,6 +117,6 @@ pub fn drifts(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
 }
 
 /// The pH line, or the formula's name where there is none.
-fn place(look: &Look<'_, '_>) -> Place {
-    look.formula.window.as_ref().map_or(look.formula.place, |window| window.place)
+fn place(context: &CheckContext<'_, '_>) -> Place {
+    context.formula.window.as_ref().map_or(context.formula.place, |window| window.place)
 }

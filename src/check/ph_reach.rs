@@ -1,28 +1,27 @@
 //! A window that the pH foreseen does not lie in, and nothing that brings it there.
 
-use super::Look;
-use super::foreseen::{Foreseen, MODEL, Uncertainty, two_digits, window};
-use super::window::words;
+use super::CheckContext;
+use super::foreseen::{Forecast, MODEL, Uncertainty, two_digits, window};
 use crate::chemistry::{Mixture, brought_to};
 use crate::diagnostic::{Code, Diagnostic, Level};
 use crate::model::PhRange;
-use crate::predict::Window;
+use crate::sheet::ph::Window;
 
 /// A window that the pH does not lie in, and nothing that brings it there.
-pub fn unreachable(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let (Some(window), Some(range)) = (window(look), &look.formula.window) else { return };
-    let Some(foreseen) = look.foreseen().filter(|foreseen| !foreseen.beaker.has_unknown_adjuster) else { return };
+pub fn unreachable(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let (Some(window), Some(range)) = (window(context), &context.formula.window) else { return };
+    let Some(foreseen) = context.forecast().filter(|foreseen| !foreseen.beaker.has_unknown_adjuster) else { return };
     let ph = foreseen.before.ph;
-    if window.holds(ph) && look.formula.adjusters().next().is_some() {
+    if window.holds(ph) && context.formula.adjusters().next().is_some() {
         return;
     }
     let has_adjuster = !foreseen.beaker.adjusters.is_empty();
     if has_adjuster && !foreseen.all_lead_away(&window) {
         return;
     }
-    let uncertainty = foreseen.uncertainty(look, &foreseen.beaker.rest, foreseen.before);
+    let uncertainty = foreseen.uncertainty(context, &foreseen.beaker.rest, foreseen.before);
     let Some(level) = how_far_out(&window, ph, uncertainty, !has_adjuster) else { return };
-    faults.push(unreachable_fault(look, foreseen, &window, range, uncertainty, level));
+    faults.push(unreachable_fault(context, foreseen, &window, range, uncertainty, level));
 }
 
 /// How grave it is that a pH lies where it does: an error where it is out of the window over the whole uncertainty; a
@@ -40,8 +39,8 @@ fn how_far_out(window: &Window, ph: f64, uncertainty: Uncertainty, any_part: boo
 }
 
 fn unreachable_fault(
-    look: &Look<'_, '_>,
-    foreseen: Foreseen<'_>,
+    context: &CheckContext<'_, '_>,
+    foreseen: Forecast<'_>,
     window: &Window,
     range: &PhRange,
     uncertainty: Uncertainty,
@@ -54,16 +53,16 @@ fn unreachable_fault(
     let too_low = window.low.is_some_and(|low| ph < low)
         || (window.holds(ph)
             && window.low.is_some_and(|low| ph - low < window.high.map_or(f64::MAX, |high| high - ph)));
-    let adjuster = look.formula.adjusters().next();
+    let adjuster = context.formula.adjusters().next();
     let message = match (adjuster, window.holds(ph)) {
         (Some(line), _) => {
             let (side, moves) = if too_low { ("under", "lowers") } else { ("over", "raises") };
-            format!("{estimate}, {side} the window of {}, and `{}` only {moves} it.", words(range), line.name)
+            format!("{estimate}, {side} the window of {}, and `{}` only {moves} it.", range.words(), line.name)
         }
-        (None, true) => format!("{estimate}: part of that is out of the window of {}.", words(range)),
+        (None, true) => format!("{estimate}: part of that is out of the window of {}.", range.words()),
         (None, false) => {
             let (side, moves) = if too_low { ("under", "raises") } else { ("over", "lowers") };
-            format!("{estimate}, {side} the window of {}, and nothing here {moves} it.", words(range))
+            format!("{estimate}, {side} the window of {}, and nothing here {moves} it.", range.words())
         }
     };
     let fault = Diagnostic::new(Code::PhWindowUnreachable, range.place, message).at_level(level);

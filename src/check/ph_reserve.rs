@@ -1,36 +1,36 @@
 //! Less held back than the adjuster may take.
 
-use super::Look;
-use super::foreseen::{Foreseen, Leading, MODEL, Uncertainty, two_digits, window};
+use super::CheckContext;
+use super::foreseen::{Forecast, Leading, MODEL, Uncertainty, two_digits, window};
 use crate::chemistry::equilibrium;
 use crate::diagnostic::{Code, Diagnostic, Level, Sureness};
 use crate::model::{HeldBack, Line};
-use crate::predict::spread::Slack;
-use crate::predict::{Way, Window};
 use crate::quantity::Exact;
+use crate::sheet::ph::uncertainty::DoseUncertainty;
+use crate::sheet::ph::{Direction, Window};
 
 /// Less held back than the adjuster may take: an error where even the near edge is out of reach over all that is not
 /// sure, a warning where the middle is, or the near edge over part of it.
-pub fn short(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let Some(window) = window(look) else { return };
-    let Some(foreseen) = look.foreseen() else { return };
+pub fn short(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some(window) = window(context) else { return };
+    let Some(foreseen) = context.forecast() else { return };
     for leading in foreseen.leading(&window) {
-        let Some(adjuster) = look.formula.lines.get(leading.way.adjuster.line) else { continue };
-        let source = look.formula.reserve_of(adjuster).and_then(|at| look.formula.lines.get(at));
+        let Some(adjuster) = context.formula.lines.get(leading.way.adjuster.line) else { continue };
+        let source = context.formula.reserve_of(adjuster).and_then(|at| context.formula.lines.get(at));
         let Some((source, held)) = source.and_then(|source| Some((source, source.hold_back.as_ref()?))) else {
             continue;
         };
         let over_line = |percent: &Exact| source.percent.as_ref().is_some_and(|there| percent > there);
         if let Some(percent) = held.percent.as_ref().filter(|percent| !over_line(percent)) {
             let reaching = Reaching { foreseen, leading, window };
-            faults.extend(told(look, &reaching, &Held { adjuster, source, held, percent: percent.to_f64() }));
+            faults.extend(told(context, &reaching, &Held { adjuster, source, held, percent: percent.to_f64() }));
         }
     }
 }
 
 /// An adjuster on its way to the window.
 struct Reaching<'b> {
-    foreseen: Foreseen<'b>,
+    foreseen: Forecast<'b>,
     leading: Leading<'b>,
     window: Window,
 }
@@ -43,15 +43,15 @@ struct Held<'l> {
     percent: f64,
 }
 
-fn told(look: &Look<'_, '_>, reaching: &Reaching<'_>, of: &Held<'_>) -> Option<Diagnostic> {
+fn told(context: &CheckContext<'_, '_>, reaching: &Reaching<'_>, of: &Held<'_>) -> Option<Diagnostic> {
     let (near, _) = reaching.window.edges(reaching.leading.way.way);
     let near = near?;
     if reaching.is_plenty(near, of.percent) {
         return None;
     }
-    let need = reaching.need(look)?;
+    let need = reaching.need(context)?;
     let enough = |dose: Option<f64>| dose.is_some_and(|dose| dose <= of.percent);
-    let doses = |slack: &Slack| slack.doses(reaching.foreseen.beaker, &reaching.leading.way, near);
+    let doses = |slack: &DoseUncertainty| slack.doses(reaching.foreseen.beaker, &reaching.leading.way, near);
     let (least, _) = doses(&need.uncertainty.slack_of_all);
     let (_, most) = doses(&need.uncertainty.slack);
     let middle = reaching.window.middle().is_none_or(|_| enough(reaching.leading.middle));
@@ -106,18 +106,18 @@ impl Reaching<'_> {
         if !middle || !beaker.all.unsure.is_empty() {
             return false;
         }
-        let most = Slack::with_missing(beaker, WIDEST).most(&self.leading.way, near);
+        let most = DoseUncertainty::with_missing(beaker, WIDEST).most(&self.leading.way, near);
         most.is_some_and(|dose| dose <= held)
     }
 
     /// How sure the doses are, and what covers the middle (or the near edge, where there is no middle) and the near
     /// edge with what is not sure.
-    fn need(&self, look: &Look<'_, '_>) -> Option<Need> {
+    fn need(&self, context: &CheckContext<'_, '_>) -> Option<Need> {
         let (near, _) = self.window.edges(self.leading.way.way);
         let aim = self.window.middle().or(near)?;
         let dose = if self.window.middle().is_some() { self.leading.middle } else { self.leading.near };
         let mixture = self.leading.way.adjuster.at(dose.unwrap_or(0.0));
-        let uncertainty = self.foreseen.uncertainty(look, &mixture, &equilibrium(&mixture, MODEL)?);
+        let uncertainty = self.foreseen.uncertainty(context, &mixture, &equilibrium(&mixture, MODEL)?);
         let (_, sure) = uncertainty.slack.doses(self.foreseen.beaker, &self.leading.way, near.unwrap_or(aim));
         let most = [dose, sure].into_iter().flatten().fold(0.0, f64::max);
         // A little over is soon topped up; a little short is a batch with adjuster missing and no water left for it.
@@ -128,12 +128,13 @@ impl Reaching<'_> {
 }
 
 /// What to hold back for an adjuster that has nothing held back for it, in whole percent of the batch.
-pub fn needed(look: &Look<'_, '_>, adjuster: &Line) -> Option<Exact> {
-    let (window, foreseen) = (window(look)?, look.foreseen()?);
-    let is_it =
-        |way: &Way<'_>| look.formula.lines.get(way.adjuster.line).is_some_and(|line| line.place == adjuster.place);
+pub fn needed(context: &CheckContext<'_, '_>, adjuster: &Line) -> Option<Exact> {
+    let (window, foreseen) = (window(context)?, context.forecast()?);
+    let is_it = |way: &Direction<'_>| {
+        context.formula.lines.get(way.adjuster.line).is_some_and(|line| line.place == adjuster.place)
+    };
     let leading = foreseen.leading(&window).find(|leading| is_it(&leading.way))?;
-    Reaching { foreseen, leading, window }.need(look)?.hold_back
+    Reaching { foreseen, leading, window }.need(context)?.hold_back
 }
 
 /// A pH as it is written: as many decimals as it has, one at the least.

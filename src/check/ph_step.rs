@@ -1,21 +1,21 @@
 //! One step of the scale that moves the pH by more than half of the window.
 
-use super::Look;
+use super::CheckContext;
 use super::foreseen::{Leading, MODEL, window};
 use crate::chemistry::{Constants, Mixture, equilibrium};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::predict::{Beaker, spread};
+use crate::sheet::ph::{Solution, uncertainty};
 use std::sync::Arc;
 
 /// One step of the scale that moves the pH by more than half of the window.
-pub fn coarse(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let (Some(window), Some(plan)) = (window(look), look.plan) else { return };
+pub fn coarse(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let (Some(window), Some(plan)) = (window(context), context.plan) else { return };
     // A window of one point has no half: it is told of as narrow.
     let (Some(low), Some(high)) = (window.low, window.high.filter(|high| Some(*high) > window.low)) else { return };
-    let Some(foreseen) = look.foreseen() else { return };
+    let Some(foreseen) = context.forecast() else { return };
     for leading in foreseen.leading(&window) {
         let way = leading.way;
-        let lines = look.formula.lines.get(way.adjuster.line).zip(plan.lines.get(way.adjuster.line));
+        let lines = context.formula.lines.get(way.adjuster.line).zip(plan.lines.get(way.adjuster.line));
         let Some((line, weight)) = lines else { continue };
         let step = weight.step.to_f64() * 100.0 / plan.batch.to_f64();
         let Some(moved) = steepest(foreseen.beaker, &leading, step).filter(|moved| *moved > (high - low) / 2.0) else {
@@ -30,7 +30,7 @@ pub fn coarse(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
         );
         let fault = Diagnostic::new(Code::PhStepCoarse, line.mark, message);
         faults.push(
-            fault.and(look.formula.window.as_ref().map_or(line.place, |window| window.place), "the window").help(
+            fault.and(context.formula.window.as_ref().map_or(line.place, |window| window.place), "the window").help(
                 format!(
                     "Dilute it: 1 part of `{}` in {parts} parts with water, and hold back more to make room for it. A \
                  larger batch or a finer scale does the same.",
@@ -48,7 +48,7 @@ fn round_parts(least: f64) -> f64 {
 }
 
 /// The most that one step of the scale moves the pH within the window.
-fn steepest(beaker: &Beaker, leading: &Leading<'_>, step: f64) -> Option<f64> {
+fn steepest(beaker: &Solution, leading: &Leading<'_>, step: f64) -> Option<f64> {
     let (way, near, middle) = (leading.way, leading.near?, leading.middle?);
     // A wide span of doses to the middle cannot hold a step as coarse as that.
     if middle - near > 25.0 * step {
@@ -56,7 +56,7 @@ fn steepest(beaker: &Beaker, leading: &Leading<'_>, step: f64) -> Option<f64> {
     }
     let moved = |dose: f64| {
         let there = equilibrium(&way.adjuster.at(dose), MODEL)?.ph;
-        let unknown = buffering(there, spread::unknown_moles(beaker));
+        let unknown = buffering(there, uncertainty::unknown_moles(beaker));
         let after = |dose: f64| Some(equilibrium(&way.adjuster.at(dose).plus(&unknown, 1.0), MODEL)?.ph);
         Some((after(dose + step)? - after(dose)?).abs())
     };

@@ -1,8 +1,8 @@
 //! Preservation: water without a preservative, microbes left uncovered, acids that are not free, metals not bound.
 //! None of it is a challenge test.
 
-use super::Look;
-use super::contents::{Held, water};
+use super::CheckContext;
+use super::contents::{Ingredient, water};
 use super::growth::needs_preservation;
 use super::window::{Meeting, meeting, sound};
 use crate::chemistry::free_share;
@@ -16,14 +16,14 @@ use crate::syntax::vocabulary::{Microbe, Role};
 const MUCH_WATER: i64 = 30;
 
 /// Water, and nothing that preserves it.
-pub fn none(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let Some(water) = water(look).filter(|_| needs_preservation(look)) else { return };
-    if look.formula.has_role(Role::Preservative) {
+pub fn none(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some(water) = water(context).filter(|_| needs_preservation(context)) else { return };
+    if context.formula.has_role(Role::Preservative) {
         return;
     }
     let share = if water.is_point() { water.low.to_significant(3) } else { water.middle().to_significant(2) };
-    let message = format!("`{}` is {share} % water, and nothing in it preserves.", look.formula.name);
-    faults.push(Diagnostic::new(Code::NoPreservative, look.formula.place, message).help(
+    let message = format!("`{}` is {share} % water, and nothing in it preserves.", context.formula.name);
+    faults.push(Diagnostic::new(Code::NoPreservative, context.formula.place, message).help(
         "Add a preservative. Without one it takes 20 % ethanol in the water phase, all of the pH window at 3 or under \
          or 10 or over, or `water-activity` 0.75 or under.",
     ));
@@ -31,23 +31,25 @@ pub fn none(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
 
 /// Bacteria, yeast or mould that nothing covers at its rate and in this pH, helpers that say what they protect against
 /// counted too. Where a preservative does not say it, nothing can be said.
-pub fn gap(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    if !needs_preservation(look) {
+pub fn gap(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    if !needs_preservation(context) {
         return;
     }
-    let all = look.held();
-    let preservatives: Vec<&Held<'_>> = all.iter().filter(|held| held.has_role(Role::Preservative)).collect();
-    if preservatives.is_empty() || preservatives.iter().any(|held| held.material.protects.is_empty()) {
+    let all = context.ingredients();
+    let preservatives: Vec<&Ingredient<'_>> =
+        all.iter().filter(|ingredient| ingredient.has_role(Role::Preservative)).collect();
+    if preservatives.is_empty() || preservatives.iter().any(|ingredient| ingredient.material.protects.is_empty()) {
         return;
     }
-    let protecting: Vec<&Held<'_>> = all.iter().filter(|held| !held.material.protects.is_empty()).collect();
+    let protecting: Vec<&Ingredient<'_>> =
+        all.iter().filter(|ingredient| !ingredient.material.protects.is_empty()).collect();
     // One that is out of its pH is told of as that, and what it leaves open with it.
     let uncovered: Vec<Microbe> = [Microbe::Bacteria, Microbe::Yeast, Microbe::Mould]
         .into_iter()
         .filter(|microbe| {
-            !protecting.iter().any(|held| {
-                held.material.protects.contains(microbe)
-                    && (clashes(look.formula, held) || is_at_rate(look, held, &protecting))
+            !protecting.iter().any(|ingredient| {
+                ingredient.material.protects.contains(microbe)
+                    && (clashes(context.formula, ingredient) || is_at_rate(context, ingredient, &protecting))
             })
         })
         .collect();
@@ -58,8 +60,8 @@ pub fn gap(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let open = listed(&uncovered);
     let message = format!("Nothing here protects against {open}, at the rates and pH used.");
     let mut fault = Diagnostic::new(Code::PreservativeGap, most.line.place, message);
-    for held in preservatives.iter().filter(|held| held.line.place != most.line.place) {
-        fault = fault.and(held.line.place, "this preserves too");
+    for ingredient in preservatives.iter().filter(|ingredient| ingredient.line.place != most.line.place) {
+        fault = fault.and(ingredient.line.place, "this preserves too");
     }
     faults.push(
         fault.help(format!(
@@ -69,20 +71,21 @@ pub fn gap(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
 }
 
 /// Whether all of a preservative in the batch comes to the least of its usage. One whose amount is not known does.
-fn is_at_rate(look: &Look<'_, '_>, held: &Held<'_>, all: &[&Held<'_>]) -> bool {
-    let Some(usage) = &held.material.usage else { return true };
+fn is_at_rate(context: &CheckContext<'_, '_>, ingredient: &Ingredient<'_>, all: &[&Ingredient<'_>]) -> bool {
+    let Some(usage) = &ingredient.material.usage else { return true };
     let Some(low) = &usage.low else { return true };
     let mut sum = Exact::ZERO;
-    for same in all.iter().filter(|other| other.material.id == held.material.id) {
+    for same in all.iter().filter(|other| other.material.id == ingredient.material.id) {
         let Some(percent) = &same.percent else { return true };
         sum = &sum + percent;
     }
-    let strength = if usage.active { look.resolver.active_strength_of(&held.material) } else { Some(Exact::HUNDRED) };
+    let strength =
+        if usage.active { context.resolver.active_strength_of(&ingredient.material) } else { Some(Exact::HUNDRED) };
     strength.is_none_or(|strength| &sum.hundredth() * &strength >= *low)
 }
 
-fn clashes(formula: &Formula, held: &Held<'_>) -> bool {
-    let Some((window, works)) = sound(formula.window.as_ref()).zip(held.material.works_in.as_ref()) else {
+fn clashes(formula: &Formula, ingredient: &Ingredient<'_>) -> bool {
+    let Some((window, works)) = sound(formula.window.as_ref()).zip(ingredient.material.works_in.as_ref()) else {
         return false;
     };
     matches!(meeting(window, works), Meeting::Apart)
@@ -109,9 +112,9 @@ struct Brought<'f> {
 
 /// An acid preservative of which less is free, at the upper edge of the window, than it takes. Where the material
 /// itself says that part of the window is out of its pH, that is told of instead.
-pub fn free_acids(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let Some(window) = sound(look.formula.window.as_ref()).filter(|_| needs_preservation(look)) else { return };
-    for brought in brought(look) {
+pub fn free_acids(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some(window) = sound(context.formula.window.as_ref()).filter(|_| needs_preservation(context)) else { return };
+    for brought in brought(context) {
         // A window without an upper edge reaches to where nothing is free.
         let share = window.high.as_ref().map_or(0.0, |high| free_share(high, &brought.pka));
         let (free, least) = (brought.percent.to_f64() * share, &brought.preserves.least);
@@ -155,15 +158,15 @@ fn figure(value: f64) -> String {
 
 /// The acids that the preservatives of a formula bring, each with its salts. Those of which the most there may be is
 /// not known are left out, and so is what comes from a material whose own pH tells the fault.
-fn brought<'l>(look: &Look<'l, '_>) -> Vec<Brought<'l>> {
+fn brought<'l>(context: &CheckContext<'l, '_>) -> Vec<Brought<'l>> {
     let mut all: Vec<Brought<'l>> = Vec::new();
-    for held in look.held().iter().filter(|held| held.has_role(Role::Preservative)) {
-        if is_out_of_its_ph(look.formula, held) {
+    for ingredient in context.ingredients().iter().filter(|ingredient| ingredient.has_role(Role::Preservative)) {
+        if is_out_of_its_ph(context.formula, ingredient) {
             continue;
         }
-        let Some(percent) = &held.percent else { continue };
-        for component in held.material.contains.iter().filter(|component| !component.undisclosed) {
-            let Some((acid, (preserves, pka), factor)) = preserving_acid(look.resolver, component.substance) else {
+        let Some(percent) = &ingredient.percent else { continue };
+        for component in ingredient.material.contains.iter().filter(|component| !component.undisclosed) {
+            let Some((acid, (preserves, pka), factor)) = preserving_acid(context.resolver, component.substance) else {
                 continue;
             };
             let more = &(&percent.hundredth() * &component.strength.high) * &factor;
@@ -171,11 +174,18 @@ fn brought<'l>(look: &Look<'l, '_>) -> Vec<Brought<'l>> {
                 Some(brought) => {
                     brought.percent = &brought.percent + &more;
                     if more > brought.most {
-                        (brought.line, brought.most) = (held.line, more);
+                        (brought.line, brought.most) = (ingredient.line, more);
                     }
                 }
                 None => {
-                    all.push(Brought { acid, preserves, pka, percent: more.clone(), line: held.line, most: more });
+                    all.push(Brought {
+                        acid,
+                        preserves,
+                        pka,
+                        percent: more.clone(),
+                        line: ingredient.line,
+                        most: more,
+                    });
                 }
             }
         }
@@ -183,8 +193,8 @@ fn brought<'l>(look: &Look<'l, '_>) -> Vec<Brought<'l>> {
     all
 }
 
-fn is_out_of_its_ph(formula: &Formula, held: &Held<'_>) -> bool {
-    let Some((window, works)) = sound(formula.window.as_ref()).zip(held.material.works_in.as_ref()) else {
+fn is_out_of_its_ph(formula: &Formula, ingredient: &Ingredient<'_>) -> bool {
+    let Some((window, works)) = sound(formula.window.as_ref()).zip(ingredient.material.works_in.as_ref()) else {
         return false;
     };
     !matches!(meeting(window, works), Meeting::Whole)
@@ -200,20 +210,20 @@ fn preserving_acid(resolver: &Resolver<'_>, id: DeclId) -> Option<(DeclId, (Pres
 }
 
 /// Much water, a material that metals spoil, and nothing that binds metals.
-pub fn chelator(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let formula = look.formula;
-    let Some(water) = water(look).filter(|_| !formula.is_stock() && formula.lacks("product")) else { return };
+pub fn chelator(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let formula = context.formula;
+    let Some(water) = water(context).filter(|_| !formula.is_stock() && formula.lacks("product")) else { return };
     if water.low <= Exact::whole(MUCH_WATER) || formula.has_role(Role::Chelator) {
         return;
     }
-    let tender = |held: &Held<'_>| {
-        let first = held.material.contains.first();
-        first.is_some_and(|component| look.resolver.spoils_with_metals(component.substance))
+    let tender = |ingredient: &Ingredient<'_>| {
+        let first = ingredient.material.contains.first();
+        first.is_some_and(|component| context.resolver.spoils_with_metals(component.substance))
     };
-    let Some(held) = look.held().iter().find(|held| tender(held)) else { return };
-    let message = format!("Metals spoil {}, and nothing here binds them.", held.named());
+    let Some(ingredient) = context.ingredients().iter().find(|ingredient| tender(ingredient)) else { return };
+    let message = format!("Metals spoil {}, and nothing here binds them.", ingredient.named());
     faults.push(
-        Diagnostic::new(Code::ChelatorMissing, held.line.place, message)
+        Diagnostic::new(Code::ChelatorMissing, ingredient.line.place, message)
             .help("Add a chelator: 0.05 to 0.2 % of the EDTA or phytate kind is usual. Use purified water."),
     );
 }

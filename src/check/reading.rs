@@ -1,8 +1,8 @@
 //! What is said of the reading itself: on which day the rules were read, and what changes next.
 
 use crate::model::Formula;
-use crate::plan::Order;
 use crate::resolve::Resolver;
+use crate::sheet::Order;
 use crate::shelf;
 
 /// One sentence or two on which rules were read and on which day; none where no market has rules on the shelf and

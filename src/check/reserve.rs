@@ -1,6 +1,6 @@
 //! Water held back, and what uses it. Whether it is enough is asked in `ph_reserve`.
 
-use super::Look;
+use super::CheckContext;
 use super::ph_reserve::needed;
 use crate::diagnostic::{Code, Diagnostic, Sureness};
 use crate::model::Line;
@@ -8,8 +8,8 @@ use crate::quantity::Exact;
 
 /// The reserve of a formula: missing, ambiguous, over its line, or unused. Where one of the first three is told,
 /// the others are silent.
-pub fn reserves(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let formula = look.formula;
+pub fn reserves(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let formula = context.formula;
     if !formula.total_known {
         return;
     }
@@ -17,7 +17,7 @@ pub fn reserves(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let adjusters: Vec<&Line> = formula.adjusters().collect();
     let before = faults.len();
     for adjuster in &adjusters {
-        faults.extend(missing_or_ambiguous(look, adjuster, &holding));
+        faults.extend(missing_or_ambiguous(context, adjuster, &holding));
     }
     for line in &holding {
         faults.extend(over_line(line));
@@ -37,15 +37,15 @@ pub fn reserves(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     }
 }
 
-fn missing_or_ambiguous(look: &Look<'_, '_>, adjuster: &Line, holding: &[&Line]) -> Option<Diagnostic> {
+fn missing_or_ambiguous(context: &CheckContext<'_, '_>, adjuster: &Line, holding: &[&Line]) -> Option<Diagnostic> {
     if holding.is_empty() {
         let message =
             format!("`{}` is weighed to the pH, and nothing is held back for it to come out of.", adjuster.name);
         let fault = Diagnostic::new(Code::ReserveMissing, adjuster.mark, message);
-        let filling = look.formula.lines.iter().filter(|line| line.amount == crate::model::LineAmount::QuantumSatis);
+        let filling = context.formula.lines.iter().filter(|line| line.amount == crate::model::LineAmount::QuantumSatis);
         return Some(match filling.max_by(|a, b| a.percent.cmp(&b.percent)) {
             Some(line) if line.percent.as_ref().is_some_and(|percent| *percent > Exact::whole(10)) => {
-                let (figure, how) = match needed(look, adjuster) {
+                let (figure, how) = match needed(context, adjuster) {
                     Some(figure) => (figure, ", by the pH foreseen"),
                     // A tenth is where makers begin; what is not used is topped up, so too much is never wrong.
                     None => (Exact::whole(10), ", more for a strong acid and a weak base"),

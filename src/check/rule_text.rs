@@ -1,6 +1,6 @@
 //! What is said of a rule: the message, the line that gives most, and what would keep the rule.
 
-use super::rule::{Asked, Holds, at_rule, unproven_level};
+use super::asked_rule::{AskedRule, RuleOutcome, at_rule, unproven_level};
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{Bound, Counting, Line, PhRange, Rule, Subject};
 use crate::quantity::{Exact, Interval};
@@ -21,7 +21,7 @@ fn shown(total: &Interval) -> String {
 }
 
 /// A fault of a rule, with what tells it from another of the same source.
-pub(super) struct Told {
+pub(super) struct RuleFinding {
     /// The fault.
     pub fault: Diagnostic,
     /// What the rule speaks of, or the statement it asks for.
@@ -30,9 +30,9 @@ pub(super) struct Told {
     pub limit: Option<Exact>,
 }
 
-impl Told {
+impl RuleFinding {
     /// Whether another fault says the same again: a limit of the same source on the same thing, or the same words.
-    pub fn is_the_same_as(&self, other: &Told) -> bool {
+    pub fn is_the_same_as(&self, other: &RuleFinding) -> bool {
         let (one, two) = (&self.fault, &other.fault);
         let statement = one.code == Code::RuleNeedsStatement;
         let limit = self.limit.is_some() && other.limit.is_some() && one.source.is_some() && one.source == two.source;
@@ -42,14 +42,14 @@ impl Told {
 
 /// A limit that is passed, or that cannot be shown to be kept.
 pub(super) fn over_limit(
-    asked: &Asked<'_, '_>,
+    asked: &AskedRule<'_, '_>,
     rule: &Rule,
     place: Place,
     subject: &Subject,
     limit: &Exact,
     counting: &Counting,
     count: &Count,
-) -> Option<Told> {
+) -> Option<RuleFinding> {
     let lines = asked.lines(subject, counting);
     let (line, _) = lines.first()?;
     let counted = match counting {
@@ -87,7 +87,7 @@ pub(super) fn over_limit(
         fault.help(with_reason(rule, &format!("{missing} {}", at_most(&lines, limit))))
     };
     let fault = from_others(at_rule(fault, rule, place, "the limit"), &lines);
-    Some(Told { fault, about: name.clone(), limit: Some(limit.clone()) })
+    Some(RuleFinding { fault, about: name.clone(), limit: Some(limit.clone()) })
 }
 
 /// How much of the line that gives most would keep a limit, whatever its strength.
@@ -108,12 +108,12 @@ fn at_most(lines: &[(&Line, Interval)], limit: &Exact) -> String {
 
 /// Something that a rule forbids.
 pub(super) fn forbidden(
-    asked: &Asked<'_, '_>,
+    asked: &AskedRule<'_, '_>,
     rule: &Rule,
     place: Place,
     subject: &Subject,
     total: &Interval,
-) -> Option<Told> {
+) -> Option<RuleFinding> {
     let lines = asked.lines(subject, &Counting::Own);
     let (line, _) = lines.first()?;
     let name = &subject.name;
@@ -129,23 +129,23 @@ pub(super) fn forbidden(
         fault.help(with_reason(rule, &format!("{}.", crate::resolve::capital(&asked.missing(subject)))))
     };
     let fault = from_others(at_rule(fault, rule, place, "forbidden here"), &lines);
-    Some(Told { fault, about: name.clone(), limit: None })
+    Some(RuleFinding { fault, about: name.clone(), limit: None })
 }
 
 /// Something outside the range that a rule asks for.
 pub(super) fn outside(
-    asked: &Asked<'_, '_>,
+    asked: &AskedRule<'_, '_>,
     rule: &Rule,
     place: Place,
     subject: &Subject,
     bound: &Bound,
     total: &Interval,
-    kept: Holds,
-) -> Told {
+    kept: RuleOutcome,
+) -> RuleFinding {
     let lines = asked.lines(subject, &Counting::Own);
     let at = lines.first().map_or(asked.formula.place, |(line, _)| line.mark);
     let (name, comes, wanted) = (&subject.name, shown(total), &bound.written);
-    let fault = if kept == Holds::No {
+    let fault = if kept == RuleOutcome::No {
         let message = format!("`{name}` comes to {comes}; `{}` requires {wanted}.", rule.name);
         let mut fault = Diagnostic::new(Code::RuleBroken, at, message);
         fault.level = rule.level;
@@ -157,18 +157,18 @@ pub(super) fn outside(
         fault.level = unproven_level(rule);
         fault.help(with_reason(rule, &format!("{}.", crate::resolve::capital(&asked.missing(subject)))))
     };
-    Told { fault: at_rule(fault, rule, place, "asked for here"), about: name.clone(), limit: None }
+    RuleFinding { fault: at_rule(fault, rule, place, "asked for here"), about: name.clone(), limit: None }
 }
 
 /// Something to be named on the label.
 pub(super) fn to_declare(
-    asked: &Asked<'_, '_>,
+    asked: &AskedRule<'_, '_>,
     rule: &Rule,
     place: Place,
     subject: &Subject,
     above: &Exact,
     total: &Interval,
-) -> Option<Told> {
+) -> Option<RuleFinding> {
     let lines = asked.lines(subject, &Counting::Own);
     let (line, _) = lines.first()?;
     let comes = if total.low > *above {
@@ -182,27 +182,27 @@ pub(super) fn to_declare(
         None => "Name it on the label, or bring less of it.".to_string(),
     });
     let fault = from_others(at_rule(fault, rule, place, "named from here on"), &lines);
-    Some(Told { fault, about: subject.name.clone(), limit: Some(above.clone()) })
+    Some(RuleFinding { fault, about: subject.name.clone(), limit: Some(above.clone()) })
 }
 
 /// A pH window that reaches outside what a rule requires.
-pub(super) fn ph_outside(rule: &Rule, place: Place, bound: &Bound, window: &PhRange) -> Told {
+pub(super) fn ph_outside(rule: &Rule, place: Place, bound: &Bound, window: &PhRange) -> RuleFinding {
     let message = format!("The pH window reaches outside the {} that `{}` requires.", bound.written, rule.name);
     let mut fault = Diagnostic::new(Code::RuleBroken, window.place, message);
     fault.level = rule.level;
     let help = with_reason(rule, "A window is a promise: narrow it until all of it lies within.");
     let fault = at_rule(fault.help(help), rule, place, "required here");
-    Told { fault, about: SmolStr::new_static("pH"), limit: None }
+    RuleFinding { fault, about: SmolStr::new_static("pH"), limit: None }
 }
 
 /// A rule that requires a pH of a formula that promises none.
-pub(super) fn ph_unknown(asked: &Asked<'_, '_>, rule: &Rule, place: Place, bound: &Bound) -> Told {
+pub(super) fn ph_unknown(asked: &AskedRule<'_, '_>, rule: &Rule, place: Place, bound: &Bound) -> RuleFinding {
     let message = format!("`{}` requires {}, and the formula promises no pH.", rule.name, ph_words(bound));
     let mut fault = Diagnostic::new(Code::RuleUnproven, asked.formula.place, message);
     fault.level = unproven_level(rule);
     let help = with_reason(rule, "Give the formula a `pH` line that lies within.");
     let fault = at_rule(fault.help(help), rule, place, "required here");
-    Told { fault, about: SmolStr::new_static("pH"), limit: None }
+    RuleFinding { fault, about: SmolStr::new_static("pH"), limit: None }
 }
 
 /// The bound as it is written, with `pH` before it where that does not stand there.
@@ -211,13 +211,13 @@ fn ph_words(bound: &Bound) -> String {
 }
 
 /// A statement that the label must carry.
-pub(super) fn statement(asked: &Asked<'_, '_>, rule: &Rule, text: &SmolStr) -> Told {
+pub(super) fn statement(asked: &AskedRule<'_, '_>, rule: &Rule, text: &SmolStr) -> RuleFinding {
     let at = asked.what_calls(rule);
     let message = format!("`{}` asks for a statement on the label.", rule.name);
     let fault =
         Diagnostic::new(Code::RuleNeedsStatement, at, message).help(with_reason(rule, &format!("The words: “{text}”")));
     // The rule's name: a statement itself may be wider than a screen.
-    Told { fault: at_rule(fault, rule, rule.place, "asked for here"), about: text.clone(), limit: None }
+    RuleFinding { fault: at_rule(fault, rule, rule.place, "asked for here"), about: text.clone(), limit: None }
 }
 
 /// Help, with why the rule is there.

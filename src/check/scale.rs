@@ -1,21 +1,21 @@
 //! Batch size, density and scales.
 
-use super::Look;
+use super::CheckContext;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{Line, LineAmount};
-use crate::plan::{Plan, PlanLine};
 use crate::quantity::Exact;
+use crate::sheet::{Plan, PlanLine};
 
 /// How many steps of the scale a weight takes at the least: one step is then 5 % of it. Sensitivity over allowed
 /// error, as pharmacy texts work out the smallest weighable quantity.
 const STEPS: i64 = 20;
 
 /// A batch by volume without a density.
-pub fn density_missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let Some(makes) = look.order.makes(look.formula) else { return };
-    if makes.millilitres.is_some() && look.formula.density.is_none() && look.formula.lacks("density") {
-        let place = makes.place.unwrap_or(look.formula.place);
-        let message = format!("The batch is a volume, and `{}` has no density to weigh it by.", look.formula.name);
+pub fn density_missing(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some(makes) = context.order.makes(context.formula) else { return };
+    if makes.millilitres.is_some() && context.formula.density.is_none() && context.formula.lacks("density") {
+        let place = makes.place.unwrap_or(context.formula.place);
+        let message = format!("The batch is a volume, and `{}` has no density to weigh it by.", context.formula.name);
         faults.push(
             Diagnostic::new(Code::DensityMissing, place, message)
                 .help("Add `density 1.00 g/mL` with the figure you measured: the weight of 100 mL over 100."),
@@ -24,26 +24,26 @@ pub fn density_missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
 }
 
 /// A sheet without a batch.
-pub fn batch_size_missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    if !look.asked.needs_weight {
+pub fn batch_size_missing(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    if !context.asked.needs_weight {
         return;
     }
-    if look.order.makes(look.formula).is_none() && look.formula.lacks("makes") {
-        let message = format!("`{}` does not say how much it makes, and no batch was asked for.", look.formula.name);
+    if context.order.makes(context.formula).is_none() && context.formula.lacks("makes") {
+        let message = format!("`{}` does not say how much it makes, and no batch was asked for.", context.formula.name);
         faults.push(
-            Diagnostic::new(Code::BatchSizeMissing, look.formula.place, message)
+            Diagnostic::new(Code::BatchSizeMissing, context.formula.place, message)
                 .help("Add `makes 100 g` to the formula, or ask with `--batch 100g`."),
         );
         return;
     }
-    for line in &look.formula.lines {
-        if let Some(held) = line.hold_back.as_ref().filter(|held| held.percent.is_none()) {
+    for line in &context.formula.lines {
+        if let Some(ingredient) = line.hold_back.as_ref().filter(|ingredient| ingredient.percent.is_none()) {
             let message = format!(
                 "{} of `{}` is held back by weight, and the formula has no batch of its own to stand against.",
-                held.written, line.name
+                ingredient.written, line.name
             );
             faults.push(
-                Diagnostic::new(Code::BatchSizeMissing, held.place, message)
+                Diagnostic::new(Code::BatchSizeMissing, ingredient.place, message)
                     .help("Add `makes …` to the formula, or hold back a percentage of the batch."),
             );
         }
@@ -51,28 +51,28 @@ pub fn batch_size_missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
 }
 
 /// No scale declared.
-pub fn missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    if look.formula.scales.is_empty() && look.order.scales.is_empty() && look.formula.lacks("scale") {
-        let message = format!("`{}` names no scale: weights are printed to 0.01 g.", look.formula.name);
+pub fn missing(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    if context.formula.scales.is_empty() && context.order.scales.is_empty() && context.formula.lacks("scale") {
+        let message = format!("`{}` names no scale: weights are printed to 0.01 g.", context.formula.name);
         faults.push(
-            Diagnostic::new(Code::ScaleMissing, look.formula.place, message)
+            Diagnostic::new(Code::ScaleMissing, context.formula.place, message)
                 .help("Add the step your scale reads: `scale 0.01 g`, and `up to 600 g` if it carries no more."),
         );
     }
 }
 
 /// Lines too light for the scale: to be weighed at all, or to be weighed well.
-pub fn too_small_or_below(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let Some(plan) = look.plan else { return };
-    for (line, weight) in look.formula.lines.iter().zip(&plan.lines) {
+pub fn too_small_or_below(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some(plan) = context.plan else { return };
+    for (line, weight) in context.formula.lines.iter().zip(&plan.lines) {
         let (Some(exact), Some(printed)) = (&weight.exact, &weight.printed) else { continue };
         let least = least(weight);
         if line.amount == LineAmount::QuantumSatis && is_eaten(weight, exact, printed) {
-            faults.push(eaten(look, plan, line, weight));
+            faults.push(eaten(context, plan, line, weight));
         } else if !printed.is_positive() {
             faults.push(too_small(line, weight, exact, smallest(line, &least, &plan.finest)));
         } else if *exact < least {
-            faults.push(below(look, line, weight, (exact, &least), smallest(line, &least, &plan.finest)));
+            faults.push(below(context, line, weight, (exact, &least), smallest(line, &least, &plan.finest)));
         }
     }
 }
@@ -83,7 +83,7 @@ fn is_eaten(weight: &PlanLine, exact: &Exact, printed: &Exact) -> bool {
 }
 
 /// The fault of a line that fills up and was eaten by the rounding of the others.
-fn eaten(look: &Look<'_, '_>, plan: &Plan, line: &Line, weight: &PlanLine) -> Diagnostic {
+fn eaten(context: &CheckContext<'_, '_>, plan: &Plan, line: &Line, weight: &PlanLine) -> Diagnostic {
     let exact = weight.exact.clone().unwrap_or(Exact::ZERO);
     let others = &plan.batch - weight.printed.as_ref().unwrap_or(&Exact::ZERO);
     let message = format!(
@@ -94,7 +94,7 @@ fn eaten(look: &Look<'_, '_>, plan: &Plan, line: &Line, weight: &PlanLine) -> Di
         line.name
     );
     // Rounding moves each of the others by half a step at most: beside that the line is to be weighed well.
-    let rounded = look.formula.lines.iter().filter(|line| line.percent.is_some()).count().saturating_sub(1);
+    let rounded = context.formula.lines.iter().filter(|line| line.percent.is_some()).count().saturating_sub(1);
     let steps = Exact::ratio(i64::try_from(rounded).unwrap_or(0) + 2 * STEPS, 2);
     let batch = smallest(line, &(&steps * &weight.step), &plan.finest);
     let step = std::iter::successors(Some(weight.step.clone()), |step| step.over(&Exact::whole(10)))
@@ -139,7 +139,7 @@ fn too_small(line: &Line, weight: &PlanLine, exact: &Exact, batch: Option<Exact>
 }
 
 fn below(
-    look: &Look<'_, '_>,
+    context: &CheckContext<'_, '_>,
     line: &Line,
     weight: &PlanLine,
     (exact, least): (&Exact, &Exact),
@@ -155,7 +155,7 @@ fn below(
     );
     let batch = batch.map(|batch| format!("Make {batch} g or more, or make")).unwrap_or_else(|| "Make".to_string());
     let times = nice_factor(exact, least);
-    let carrier = look
+    let carrier = context
         .formula
         .lines
         .iter()
@@ -183,11 +183,11 @@ fn nice_factor(exact: &Exact, least: &Exact) -> i64 {
 }
 
 /// Lines too heavy for every scale.
-pub fn overloaded(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let Some(plan) = look.plan else { return };
-    for (line, weight) in look.formula.lines.iter().zip(&plan.lines).filter(|(_, weight)| weight.overloaded) {
+pub fn overloaded(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some(plan) = context.plan else { return };
+    for (line, weight) in context.formula.lines.iter().zip(&plan.lines).filter(|(_, weight)| weight.overloaded) {
         let Some(exact) = &weight.exact else { continue };
-        let scales = look.order.scales(look.formula);
+        let scales = context.order.scales(context.formula);
         let most = scales.iter().filter_map(|scale| scale.max.clone()).max().unwrap_or(Exact::ZERO);
         let portions = exact.over(&most).map_or(2, |times| times.up_to_step(&Exact::ONE).to_u32().unwrap_or(2));
         let message = format!(

@@ -1,14 +1,14 @@
 //! The steps and the lines they speak of.
 
-use super::Look;
+use super::CheckContext;
 use crate::diagnostic::{Code, Diagnostic, Place, Sureness};
 use crate::model::{Line, StepMark};
 use crate::syntax::nearest;
 use smol_str::SmolStr;
 
 /// Every name in the steps, with its place.
-fn names<'f>(look: &'f Look<'_, '_>) -> impl Iterator<Item = (&'f SmolStr, Place)> {
-    let steps = look.formula.steps.iter().flatten();
+fn names<'f>(context: &'f CheckContext<'_, '_>) -> impl Iterator<Item = (&'f SmolStr, Place)> {
+    let steps = context.formula.steps.iter().flatten();
     steps.flat_map(|step| &step.marks).filter_map(|mark| match mark {
         StepMark::Name(name, place) => Some((name, *place)),
         StepMark::Text(_) | StepMark::Ph(_) => None,
@@ -21,12 +21,12 @@ fn answers(line: &Line, name: &str) -> bool {
 }
 
 /// Names in steps that no line has, and `{pH}` without a window.
-pub fn unknown_names(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let formula = look.formula;
+pub fn unknown_names(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let formula = context.formula;
     if formula.unbased {
         return;
     }
-    for (name, place) in names(look) {
+    for (name, place) in names(context) {
         if formula.lines.iter().any(|line| answers(line, name)) || formula.torn_words.contains(name) {
             continue;
         }
@@ -71,13 +71,13 @@ pub fn unknown_names(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
 }
 
 /// Lines that no step speaks of, where there are steps. A name that misspells a line excuses that line.
-pub fn missing_lines(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let formula = look.formula;
+pub fn missing_lines(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let formula = context.formula;
     if formula.steps.is_none() {
         return;
     }
     let mut spoken: Vec<SmolStr> = Vec::new();
-    for (name, _) in names(look) {
+    for (name, _) in names(context) {
         if !formula.lines.iter().any(|line| answers(line, name)) {
             let near = nearest(name, formula.lines.iter().map(|line| line.name.as_str()));
             spoken.extend(near.into_iter().map(SmolStr::new));

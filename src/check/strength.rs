@@ -1,8 +1,8 @@
 //! Strengths passed over: a solution weighed as if it were pure, and an active rounded away.
 
-use super::Look;
+use super::CheckContext;
 use crate::diagnostic::{Code, Diagnostic, Place, Sureness};
-use crate::model::{Component, DeclId, Demand, Formula, Line, LineAmount, Thing};
+use crate::model::{Component, DeclId, Demand, Formula, Line, LineAmount, LineMaterial};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
 use std::collections::BTreeMap;
@@ -11,20 +11,21 @@ use std::collections::BTreeMap;
 const OFF: (i64, i64) = (2, 100);
 
 /// A material weaker than 100 % given as supplied, at the very figure that something else has for its active.
-pub fn ignored(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let targets = targets(look.formula);
-    for line in &look.formula.lines {
-        let (Some(Thing::Material(material)), LineAmount::Percent(figure), None) =
+pub fn ignored(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let targets = targets(context.formula);
+    for line in &context.formula.lines {
+        let (Some(LineMaterial::Material(material)), LineAmount::Percent(figure), None) =
             (&line.thing, &line.amount, &line.target)
         else {
             continue;
         };
-        let Some(active) = look.resolver.active_of(material) else { continue };
+        let Some(active) = context.resolver.active_of(material) else { continue };
         let known = !active.undisclosed && active.strength.high < Exact::HUNDRED && active.strength.low.is_positive();
         if !known || line.faulty {
             continue;
         }
-        let meant = Meant { resolver: look.resolver, formula: look.formula, line, active, figure, targets: &targets };
+        let meant =
+            Meant { resolver: context.resolver, formula: context.formula, line, active, figure, targets: &targets };
         if let Some((what, place)) = meant.elsewhere() {
             faults.push(fault(line, active, figure, what, place));
         }
@@ -120,10 +121,10 @@ impl Meant<'_, '_> {
 
 /// A target that the rounded weight misses by more than 2 % of itself. Where the line is too light for the scale, that
 /// is told of instead.
-pub fn off_target(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
+pub fn off_target(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     // Where the lines do not add up, no weight of them is right, and that is told of.
-    let Some(plan) = look.plan.filter(|_| !super::total::is_wrong(look)) else { return };
-    for (line, weight) in look.formula.lines.iter().zip(&plan.lines) {
+    let Some(plan) = context.plan.filter(|_| !super::total::is_wrong(context)) else { return };
+    for (line, weight) in context.formula.lines.iter().zip(&plan.lines) {
         let (Some(target), Some(exact), Some(printed)) = (&line.target, &weight.exact, &weight.printed) else {
             continue;
         };

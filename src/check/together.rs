@@ -1,8 +1,8 @@
 //! Materials that are to be kept apart.
 
-use super::Look;
-use super::contents::Held;
-use super::window::{Meeting, meeting, sound, words};
+use super::CheckContext;
+use super::contents::Ingredient;
+use super::window::{Meeting, meeting, sound};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{Avoid, Avoided, DeclId, Formula, Material};
 use crate::quantity::Exact;
@@ -10,16 +10,16 @@ use crate::resolve::Resolver;
 
 /// Two materials of which one says that it is to be kept apart from the other, where its condition is met. Told once a
 /// pair, on the later line. What meets in one premix is told of there.
-pub fn apart(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let all = look.held();
+pub fn apart(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let all = context.ingredients();
     let mut told: Vec<(DeclId, DeclId)> = Vec::new();
     for one in all {
-        for avoid in one.material.avoids.iter().filter(|avoid| is_met_by_ph(look.formula, avoid)) {
-            let kept_apart: Vec<&Held<'_>> = all
+        for avoid in one.material.avoids.iter().filter(|avoid| is_met_by_ph(context.formula, avoid)) {
+            let kept_apart: Vec<&Ingredient<'_>> = all
                 .iter()
-                .filter(|other| other.material.id != one.material.id && is_meant(look, avoid, other))
+                .filter(|other| other.material.id != one.material.id && is_meant(context, avoid, other))
                 .collect();
-            if !is_above(look.resolver, avoid, &kept_apart) {
+            if !is_above(context.resolver, avoid, &kept_apart) {
                 continue;
             }
             for other in kept_apart.into_iter().filter(|other| other.at != one.at) {
@@ -34,12 +34,12 @@ pub fn apart(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
     }
 }
 
-fn fault(one: &Held<'_>, other: &Held<'_>, avoid: &Avoid) -> Diagnostic {
+fn fault(one: &Ingredient<'_>, other: &Ingredient<'_>, avoid: &Avoid) -> Diagnostic {
     let (first, later) = if one.at <= other.at { (one, other) } else { (other, one) };
     let message = format!("{} and {} do not go together ({}).", first.named(), later.named(), avoid.because);
     let mut ways = vec!["Replace one of the two".to_string()];
     ways.extend(avoid.above.as_ref().map(|above| format!("keep `{}` at {above} % or under", avoid.name)));
-    ways.extend(avoid.outside.as_ref().map(|range| format!("keep the window within {}", words(range))));
+    ways.extend(avoid.outside.as_ref().map(|range| format!("keep the window within {}", range.words())));
     Diagnostic::new(Code::AvoidTogether, later.line.place, message)
         .and(first.line.place, "with this one")
         .and(avoid.place, "the material says so")
@@ -54,12 +54,12 @@ fn is_met_by_ph(formula: &Formula, avoid: &Avoid) -> bool {
 }
 
 /// Whether a material is one of those that are to be kept apart.
-fn is_meant(look: &Look<'_, '_>, avoid: &Avoid, other: &Held<'_>) -> bool {
+fn is_meant(context: &CheckContext<'_, '_>, avoid: &Avoid, other: &Ingredient<'_>) -> bool {
     avoid.with.iter().any(|with| match with {
-        Avoided::Material(id) => is_like(look.resolver, &other.material, *id),
+        Avoided::Material(id) => is_like(context.resolver, &other.material, *id),
         Avoided::Role(role) => other.has_role(*role),
         Avoided::Substance(_) | Avoided::Charge(_) => {
-            other.material.contains.iter().any(|component| is_substance(look.resolver, with, component.substance))
+            other.material.contains.iter().any(|component| is_substance(context.resolver, with, component.substance))
         }
     })
 }
@@ -86,15 +86,15 @@ fn is_substance(resolver: &Resolver<'_>, with: &Avoided, id: DeclId) -> bool {
 
 /// Whether there is more than the condition allows, summed over all that is meant: a material or role as supplied, a
 /// substance or charge by itself. Of a range the most counts; an amount that is not known does not.
-fn is_above(resolver: &Resolver<'_>, avoid: &Avoid, meant: &[&Held<'_>]) -> bool {
+fn is_above(resolver: &Resolver<'_>, avoid: &Avoid, meant: &[&Ingredient<'_>]) -> bool {
     let Some(above) = &avoid.above else { return true };
     let supplied = avoid.with.iter().any(|with| matches!(with, Avoided::Material(_) | Avoided::Role(_)));
-    let brings = |held: &&Held<'_>| {
-        let percent = held.percent.clone()?;
+    let brings = |ingredient: &&Ingredient<'_>| {
+        let percent = ingredient.percent.clone()?;
         if supplied {
             return Some(percent);
         }
-        let counted = held.material.contains.iter().filter(|component| {
+        let counted = ingredient.material.contains.iter().filter(|component| {
             !component.undisclosed && avoid.with.iter().any(|with| is_substance(resolver, with, component.substance))
         });
         let share: Exact = counted.map(|component| component.strength.high.clone()).sum();

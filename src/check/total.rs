@@ -1,17 +1,17 @@
 //! What the lines add to.
 
-use super::Look;
+use super::CheckContext;
 use crate::diagnostic::{Code, Diagnostic, Sureness};
 use crate::model::{Basis, Line, LineAmount};
 use crate::quantity::Exact;
 
-fn filling<'f>(look: &'f Look<'_, '_>) -> Vec<&'f Line> {
-    look.formula.lines.iter().filter(|line| line.amount == LineAmount::QuantumSatis).collect()
+fn filling<'f>(context: &'f CheckContext<'_, '_>) -> Vec<&'f Line> {
+    context.formula.lines.iter().filter(|line| line.amount == LineAmount::QuantumSatis).collect()
 }
 
 /// Two lines that both fill up to 100 %.
-pub fn qs_twice(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let filling = filling(look);
+pub fn qs_twice(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let filling = filling(context);
     let Some(first) = filling.first() else { return };
     for line in filling.iter().skip(1) {
         let message =
@@ -25,26 +25,26 @@ pub fn qs_twice(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
 }
 
 /// Whether what is known of the total is all there is, no line being over 100 % by itself.
-fn spoken_of(look: &Look<'_, '_>) -> Option<Exact> {
+fn spoken_of(context: &CheckContext<'_, '_>) -> Option<Exact> {
     let over =
-        look.formula.lines.iter().any(|line| line.percent.as_ref().is_some_and(|percent| *percent > Exact::HUNDRED));
-    if over || look.formula.basis != Basis::Percent {
+        context.formula.lines.iter().any(|line| line.percent.as_ref().is_some_and(|percent| *percent > Exact::HUNDRED));
+    if over || context.formula.basis != Basis::Percent {
         return None;
     }
-    look.formula.sum.clone()
+    context.formula.sum.clone()
 }
 
 /// Whether the lines add to more or less than there is, which is told of.
-pub fn is_wrong(look: &Look<'_, '_>) -> bool {
-    let filled = !filling(look).is_empty();
-    spoken_of(look).is_some_and(|sum| if filled { sum >= Exact::HUNDRED } else { sum != Exact::HUNDRED })
+pub fn is_wrong(context: &CheckContext<'_, '_>) -> bool {
+    let filled = !filling(context).is_empty();
+    spoken_of(context).is_some_and(|sum| if filled { sum >= Exact::HUNDRED } else { sum != Exact::HUNDRED })
 }
 
 /// Lines that add to more than there is, or to less with nothing to fill up.
-pub fn over_or_under(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let Some(sum) = spoken_of(look) else { return };
-    let formula = look.formula;
-    let filling = filling(look);
+pub fn over_or_under(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some(sum) = spoken_of(context) else { return };
+    let formula = context.formula;
+    let filling = filling(context);
     if sum > Exact::HUNDRED {
         let over = &sum - &Exact::HUNDRED;
         let message = match filling.first() {
@@ -81,9 +81,9 @@ pub fn over_or_under(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
 }
 
 /// A line that fills up where nothing is left to fill.
-pub fn nothing_left(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let filling = filling(look);
-    let ([line], Some(sum)) = (filling.as_slice(), spoken_of(look)) else { return };
+pub fn nothing_left(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let filling = filling(context);
+    let ([line], Some(sum)) = (filling.as_slice(), spoken_of(context)) else { return };
     if sum == Exact::HUNDRED {
         let message = format!("The other lines add to exactly 100 %, so nothing is left for `{}`.", line.name);
         faults.push(

@@ -18,7 +18,7 @@ pub fn unused(resolver: &Resolver<'_>, source: &Source, faults: &mut Vec<Diagnos
         let id = DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) };
         // The later of two of a name is told of as that, and nothing can use it.
         let shadowed =
-            item.name().is_some_and(|name| resolver.scopes.find(id.file, NameSet::Thing, &name.text) != Some(id));
+            item.name().is_some_and(|name| resolver.scopes.find(id.file, NameSet::Weighable, &name.text) != Some(id));
         if resolver.is_used(id) || shadowed {
             continue;
         }

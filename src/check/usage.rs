@@ -1,7 +1,7 @@
 //! How much of a material a finished product may have, by the material's own `use`.
 
-use super::Look;
-use super::contents::{Held, held};
+use super::CheckContext;
+use super::contents::{Ingredient, ingredients};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{Formula, Line, LineAmount, Material};
 use crate::quantity::Exact;
@@ -22,26 +22,26 @@ pub struct Total<'f> {
 /// The total of every material of a formula that states a usage.
 #[must_use]
 pub fn totals(formula: &Formula) -> Vec<Total<'_>> {
-    totals_of(&held(formula))
+    totals_of(&ingredients(formula))
 }
 
-fn totals_of<'f>(all: &[Held<'f>]) -> Vec<Total<'f>> {
+fn totals_of<'f>(all: &[Ingredient<'f>]) -> Vec<Total<'f>> {
     let mut totals: Vec<Total<'f>> = Vec::new();
-    for held in all {
-        let at_bench = held.line.amount == LineAmount::AtBench;
-        if held.material.usage.is_none() || at_bench {
+    for ingredient in all {
+        let at_bench = ingredient.line.amount == LineAmount::AtBench;
+        if ingredient.material.usage.is_none() || at_bench {
             continue;
         }
-        let at = totals.iter().position(|total| total.material.id == held.material.id).unwrap_or_else(|| {
-            let material = Arc::clone(&held.material);
+        let at = totals.iter().position(|total| total.material.id == ingredient.material.id).unwrap_or_else(|| {
+            let material = Arc::clone(&ingredient.material);
             totals.push(Total { material, percent: Some(Exact::ZERO), lines: Vec::new() });
             totals.len() - 1
         });
         let Some(total) = totals.get_mut(at) else { continue };
-        match (&total.percent, &held.percent) {
+        match (&total.percent, &ingredient.percent) {
             (Some(sum), Some(percent)) => {
                 total.percent = Some(sum + percent);
-                total.lines.push((held.line, percent.clone()));
+                total.lines.push((ingredient.line, percent.clone()));
             }
             _ => total.percent = None,
         }
@@ -51,12 +51,12 @@ fn totals_of<'f>(all: &[Held<'f>]) -> Vec<Total<'f>> {
 
 /// A material over or under its `use` range, summed over its lines and over premixes. Stocks are no finished
 /// products, so they are not asked.
-pub fn over_and_under(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    if look.formula.is_stock() || !look.formula.lacks("product") {
+pub fn over_and_under(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    if context.formula.is_stock() || !context.formula.lacks("product") {
         return;
     }
-    for total in totals_of(look.held()) {
-        faults.extend(judge(look.resolver, &total));
+    for total in totals_of(context.ingredients()) {
+        faults.extend(judge(context.resolver, &total));
     }
 }
 

@@ -1,18 +1,18 @@
 //! Versions.
 
-use super::Look;
+use super::CheckContext;
 use crate::diagnostic::{Code, Diagnostic};
 
 /// A formula for skin without a version.
-pub fn missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    if look.formula.version.is_none()
-        && !look.formula.is_stock()
-        && look.formula.lacks("version")
-        && look.formula.lacks("product")
+pub fn missing(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    if context.formula.version.is_none()
+        && !context.formula.is_stock()
+        && context.formula.lacks("version")
+        && context.formula.lacks("product")
     {
-        let message = format!("`{}` has no version.", look.formula.name);
+        let message = format!("`{}` has no version.", context.formula.name);
         faults.push(
-            Diagnostic::new(Code::VersionMissing, look.formula.place, message)
+            Diagnostic::new(Code::VersionMissing, context.formula.place, message)
                 .help("Add `version \"1\"`, and change it whenever the formula changes: a batch record names it."),
         );
     }

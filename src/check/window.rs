@@ -1,7 +1,7 @@
 //! The pH window of a formula.
 
-use super::Look;
-use super::contents::{Held, is_wet};
+use super::CheckContext;
+use super::contents::{Ingredient, is_wet};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{AcidBase, Material, PhRange};
 use crate::quantity::Exact;
@@ -9,8 +9,8 @@ use crate::resolve::Resolver;
 use crate::syntax::vocabulary::Role;
 
 /// A line weighed to the pH and no pH to weigh it to.
-pub fn missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let formula = look.formula;
+pub fn missing(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let formula = context.formula;
     if formula.window.is_some() || !formula.lacks("pH") {
         return;
     }
@@ -25,8 +25,8 @@ pub fn missing(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
 }
 
 /// A window whose upper edge is below its lower one.
-pub fn reversed(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let Some(window) = &look.formula.window else { return };
+pub fn reversed(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some(window) = &context.formula.window else { return };
     if let (Some(low), Some(high)) = (&window.low, &window.high)
         && low > high
     {
@@ -40,21 +40,23 @@ pub fn reversed(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
 
 /// An exfoliating acid or a preservative bound to a pH, in water, and no window at all. A stock is asked for none, and
 /// where a line is weighed to the pH the window is told of as missing.
-pub fn none(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let formula = look.formula;
+pub fn none(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let formula = context.formula;
     let stock = formula.is_stock() || !formula.lacks("product");
     if stock || formula.window.is_some() || !formula.lacks("pH") || formula.adjusters().next().is_some() {
         return;
     }
-    let all = look.held();
-    if !all.iter().any(|held| is_wet(look.resolver, &held.material)) {
+    let all = context.ingredients();
+    if !all.iter().any(|ingredient| is_wet(context.resolver, &ingredient.material)) {
         return;
     }
-    let Some((bound, why)) = all.iter().find_map(|held| bound_to_ph(look.resolver, held).map(|why| (held, why))) else {
+    let Some((bound, why)) =
+        all.iter().find_map(|ingredient| bound_to_ph(context.resolver, ingredient).map(|why| (ingredient, why)))
+    else {
         return;
     };
     let message = format!("{} {why}, and `{}` states no pH.", bound.named(), formula.name);
-    let window = bound.material.works_in.as_ref().map_or("pH 3.6 to 4.0".to_string(), words);
+    let window = bound.material.works_in.as_ref().map_or("pH 3.6 to 4.0".to_string(), PhRange::words);
     let fault = Diagnostic::new(Code::PhWindowNone, formula.place, message).and(bound.line.place, "this line");
     faults.push(
         fault.help(format!(
@@ -64,11 +66,11 @@ pub fn none(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
 }
 
 /// Why a material cannot do without a pH.
-fn bound_to_ph(resolver: &Resolver<'_>, held: &Held<'_>) -> Option<&'static str> {
-    if held.has_role(Role::Exfoliant) && is_acid(resolver, &held.material) {
+fn bound_to_ph(resolver: &Resolver<'_>, ingredient: &Ingredient<'_>) -> Option<&'static str> {
+    if ingredient.has_role(Role::Exfoliant) && is_acid(resolver, &ingredient.material) {
         return Some("is an exfoliating acid");
     }
-    (held.has_role(Role::Preservative) && held.material.works_in.is_some())
+    (ingredient.has_role(Role::Preservative) && ingredient.material.works_in.is_some())
         .then_some("preserves in part of the pH scale only")
 }
 
@@ -87,50 +89,52 @@ fn is_acid(resolver: &Resolver<'_>, material: &Material) -> bool {
 
 /// The window beside the pH in which each material works: a clash where they do not meet, and a part where they meet
 /// in part.
-pub fn clash_or_partial(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let Some(window) = sound(look.formula.window.as_ref()) else { return };
+pub fn clash_or_partial(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some(window) = sound(context.formula.window.as_ref()) else { return };
     let mut told = Vec::new();
-    for held in look.held() {
-        let Some(works) = held.material.works_in.as_ref().filter(|_| !told.contains(&held.material.id)) else {
+    for ingredient in context.ingredients() {
+        let Some(works) = ingredient.material.works_in.as_ref().filter(|_| !told.contains(&ingredient.material.id))
+        else {
             continue;
         };
-        told.push(held.material.id);
+        told.push(ingredient.material.id);
         faults.extend(match meeting(window, works) {
-            Meeting::Apart => Some(clash(held, window, works)),
-            Meeting::Part(part) => Some(partial(held, window, works, &part)),
+            Meeting::Apart => Some(clash(ingredient, window, works)),
+            Meeting::Part(part) => Some(partial(ingredient, window, works, &part)),
             Meeting::Whole => None,
         });
     }
 }
 
-fn clash(held: &Held<'_>, window: &PhRange, works: &PhRange) -> Diagnostic {
-    let preserves = held.has_role(Role::Preservative);
+fn clash(ingredient: &Ingredient<'_>, window: &PhRange, works: &PhRange) -> Diagnostic {
+    let preserves = ingredient.has_role(Role::Preservative);
     let so = if preserves { "it will not preserve" } else { "it will not do its work" };
-    let message = format!("{} works in {}, and the window is {}: {so}.", held.named(), words(works), words(window));
+    let message =
+        format!("{} works in {}, and the window is {}: {so}.", ingredient.named(), works.words(), window.words());
     let other = if preserves { "preservative" } else { "material" };
     Diagnostic::new(Code::PhWindowClash, window.place, message)
-        .and(held.line.place, "this line")
+        .and(ingredient.line.place, "this line")
         .and(works.place, "where it works")
-        .help(format!("Move the window into {}, or choose a {other} that works in {}.", words(works), words(window)))
+        .help(format!("Move the window into {}, or choose a {other} that works in {}.", works.words(), window.words()))
 }
 
-fn partial(held: &Held<'_>, window: &PhRange, works: &PhRange, part: &PhRange) -> Diagnostic {
+fn partial(ingredient: &Ingredient<'_>, window: &PhRange, works: &PhRange, part: &PhRange) -> Diagnostic {
     let message = format!(
         "{} works in {}: of the window {} that is {} only.",
-        held.named(),
-        words(works),
-        words(window),
-        words(part)
+        ingredient.named(),
+        works.words(),
+        window.words(),
+        part.words()
     );
     Diagnostic::new(Code::PhWindowPartial, window.place, message)
-        .and(held.line.place, "this line")
+        .and(ingredient.line.place, "this line")
         .and(works.place, "where it works")
-        .help(format!("Draw the window in to `{}`.", words(part)))
+        .help(format!("Draw the window in to `{}`.", part.words()))
 }
 
 /// A window narrower than what the meter can tell apart.
-pub fn narrow(look: &Look<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let formula = look.formula;
+pub fn narrow(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let formula = context.formula;
     let Some(window) = sound(formula.window.as_ref()).filter(|_| formula.lacks("meter")) else { return };
     let (Some(low), Some(high)) = (&window.low, &window.high) else { return };
     let error = formula.meter.clone().unwrap_or_else(|| Exact::ratio(1, 20));
@@ -175,15 +179,4 @@ pub fn meeting(window: &PhRange, range: &PhRange) -> Meeting {
     let low = if reaches_below { &range.low } else { &window.low };
     let high = if reaches_above { &range.high } else { &window.high };
     Meeting::Part(PhRange { low: low.clone(), high: high.clone(), place: window.place })
-}
-
-/// A range of pH as it is written.
-pub fn words(range: &PhRange) -> String {
-    match (&range.low, &range.high) {
-        (Some(low), Some(high)) if low == high => format!("pH {low}"),
-        (Some(low), Some(high)) => format!("pH {low} to {high}"),
-        (Some(low), None) => format!("pH at least {low}"),
-        (None, Some(high)) => format!("pH at most {high}"),
-        (None, None) => "pH".to_string(),
-    }
 }

@@ -1,15 +1,15 @@
 //! `stillroom bench`.
 
 use super::arguments::{BenchArguments, BenchFormat};
-use super::input::{did_you_mean, input_with_past, look, pretty, stderr_is_terminal};
+use super::input::{did_you_mean, input_with_past, pretty, stderr_is_terminal, style};
 use super::stream::{print, tell, tell_line};
 use super::{Failure, Outcome};
-use crate::bench::View;
-use crate::check::{Report, check};
+use crate::batch::View;
 use crate::diagnostic::{Diagnostic, Level};
 use crate::model::{Batch, FrozenPlan};
-use crate::plan::Order;
 use crate::render::{BenchJson, BenchesJson, DiagnosticJson, Summary, human, shown, shown_path};
+use crate::session::{Report, check};
+use crate::sheet::Order;
 use crate::syntax::tree::Item;
 use crate::workspace::Sources;
 use std::path::Path;
@@ -22,7 +22,7 @@ pub fn run(arguments: &BenchArguments) -> Result<Outcome, Failure> {
     let loaded = input_with_past(std::slice::from_ref(&arguments.path))?;
     let report = check(&loaded.sources, &Order::default(), false);
     let chosen = chosen(&loaded.sources, &report, &arguments.path, arguments.batch.as_deref())?;
-    tell(&human(&loaded.sources, &report.diagnostics, look(stderr_is_terminal())));
+    tell(&human(&loaded.sources, &report.diagnostics, style(stderr_is_terminal())));
     let shown: Vec<BenchJson> =
         chosen.iter().filter_map(|batch| show(&loaded.sources, &report, batch, arguments)).collect();
     let unshown = chosen.len() - shown.len();

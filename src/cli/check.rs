@@ -1,17 +1,17 @@
 //! `stillroom check`.
 
 use super::arguments::{CheckArguments, CheckFormat};
-use super::input::{day, input_with_past, look, pretty, stdout_is_terminal};
+use super::input::{day, input_with_past, pretty, stdout_is_terminal, style};
 use super::mend::{edits, mend};
 use super::sides::as_they_were;
 use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
-use crate::check::{Report, check};
-use crate::compare::{Meaning, compared, version_not_bumped};
 use crate::diagnostic::{Diagnostic, Level};
-use crate::plan::Order;
 use crate::render::{CheckJson, Summary, github, human, sarif, shown};
+use crate::session::{Report, check};
+use crate::sheet::Order;
 use crate::syntax::tree::Item;
+use crate::versions::{Meaning, compared, version_not_bumped};
 use crate::workspace::Loaded;
 use similar::TextDiff;
 use std::collections::BTreeSet;
@@ -90,7 +90,7 @@ fn show(loaded: &Loaded, diagnostics: &[Diagnostic], formulas: usize, format: Ch
         CheckFormat::Sarif => print(&pretty(&sarif(&loaded.sources, diagnostics))?),
         CheckFormat::Github => print(&github(&loaded.sources, diagnostics)),
         CheckFormat::Human => {
-            print(&human(&loaded.sources, diagnostics, look(stdout_is_terminal())));
+            print(&human(&loaded.sources, diagnostics, style(stdout_is_terminal())));
             let what = looked_at(formulas, batches(loaded));
             match Summary::of(diagnostics).words() {
                 words if words.is_empty() => tell_line(&format!("{what} checked, nothing to mend.")),

@@ -5,9 +5,9 @@ use super::input::{did_you_mean, here, input_with_past, pretty};
 use super::sides::{Side, git, since};
 use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
-use crate::compare::{Compared, MaterialCompared, Meaning, Status, compared, materials_apart};
-use crate::plan::Order;
 use crate::render::{DiffJson, diff_markdown, diff_text, shown, shown_path};
+use crate::sheet::Order;
+use crate::versions::{Compared, MaterialCompared, Meaning, Status, compared, materials_apart};
 use crate::workspace::{Disk, Loaded, Overlay, Repository, Revision, World, load};
 use std::path::{Path, PathBuf};
 

@@ -2,7 +2,7 @@
 
 use super::arguments::FmtArguments;
 use super::hold::{Held, Target, holding};
-use super::input::{Named, here, look, named, not_opened, stderr_is_terminal};
+use super::input::{Named, here, named, not_opened, stderr_is_terminal, style};
 use super::stream::{pipe, print, tell, tell_line};
 use super::{Failure, Outcome};
 use crate::render::{human, shown_path};
@@ -130,7 +130,7 @@ impl Work<'_> {
             return Some(format(&source.text));
         }
         self.tally.faulty += 1;
-        tell(&human(&loaded.sources, &source.faults, look(stderr_is_terminal())));
+        tell(&human(&loaded.sources, &source.faults, style(stderr_is_terminal())));
         None
     }
 

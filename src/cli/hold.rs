@@ -98,7 +98,7 @@ impl Target {
 
     fn unsure(&self, error: &io::Error) -> Failure {
         let why = unwritten(error);
-        Failure(format!("`{}` was written, and whether the disk keeps it is not sure: {why}. Look at it.", self.shown))
+        Failure(format!("`{}` was written, and whether the disk keeps it is not sure: {why}. Style at it.", self.shown))
     }
 }
 

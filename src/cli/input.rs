@@ -2,9 +2,9 @@
 
 use super::Failure;
 use super::stream::tell_line;
-use crate::history::{Recovery, recover};
 use crate::render::{shown, shown_json, shown_path};
 use crate::syntax::{is_calendar_date, nearest};
+use crate::versions::{Recovery, recover};
 use crate::workspace::{Disk, Loaded, World as _, load};
 use ignore::WalkBuilder;
 use smol_str::SmolStr;
@@ -166,9 +166,9 @@ pub fn day(text: &str) -> Result<SmolStr, Failure> {
 
 /// How diagnostics are drawn on a stream: colour on a terminal only, and never with `NO_COLOR`.
 #[allow(clippy::disallowed_methods, reason = "the terminal is the command's business")]
-pub fn look(terminal: bool) -> crate::render::Look {
+pub fn style(terminal: bool) -> crate::render::Style {
     let no_colour = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
-    crate::render::Look { colour: terminal && !no_colour, width: 100 }
+    crate::render::Style { colour: terminal && !no_colour, width: 100 }
 }
 
 /// Whether standard output is a terminal.

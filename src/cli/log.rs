@@ -5,8 +5,8 @@ use super::input::{here, pretty};
 use super::sides::{full, git, in_no_repository, listed};
 use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
-use crate::history::{Track, log};
 use crate::render::{LogJson, shown_path};
+use crate::versions::{Track, log};
 use crate::workspace::{Disk, GitError, Repository, World as _, seen_from};
 
 /// Lists the versions of formulas through git, each change in a line.

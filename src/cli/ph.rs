@@ -1,17 +1,17 @@
 //! `stillroom ph`.
 
 use super::arguments::{ActivityModel, PhArguments, PhFormat};
-use super::input::{input_with_quiet_past, look, pretty, stderr_is_terminal};
+use super::input::{input_with_quiet_past, pretty, stderr_is_terminal, style};
 use super::sheet::{choose, diagnostics_of, may_have_a_formula, order};
 use super::stream::{print, tell};
 use super::{Failure, Outcome};
-use crate::check::{FormulaReport, check};
 use crate::chemistry::Activity;
-use crate::plan::{Order, plan};
-use crate::predict::outlook;
 use crate::quantity::Exact;
 use crate::render::{PhJson, PhsJson, Summary, human, ph_csv, ph_json, ph_svg, ph_text, shown_path};
 use crate::resolve::Resolver;
+use crate::session::{FormulaReport, check};
+use crate::sheet::ph::outlook;
+use crate::sheet::{Order, plan};
 
 /// Prints what is foreseen of the pH of a file's formulas. A formula that breaks its window is foreseen all the same.
 ///
@@ -24,7 +24,7 @@ pub fn run(arguments: &PhArguments) -> Result<Outcome, Failure> {
     let report = check(&loaded.sources, &order, false);
     let chosen = choose(&report, ask)?;
     let told = diagnostics_of(&report, &chosen, ask.formula.is_some() && !chosen.is_empty());
-    tell(&human(&loaded.sources, &told, look(stderr_is_terminal())));
+    tell(&human(&loaded.sources, &told, style(stderr_is_terminal())));
     if chosen.is_empty() && !may_have_a_formula(&loaded.sources) {
         let path = shown_path(&ask.path);
         return Err(Failure(format!("`{path}` has no formula, so there is no pH to foresee.")));

@@ -9,7 +9,7 @@ use super::arguments::RecordArguments;
 use super::input::day;
 use super::stream::{Out, is_lost, print, tell, tell_line};
 use super::{Failure, Outcome, sheet};
-use crate::record::{quoted, says_something, statement};
+use crate::batch::writing::{quoted, says_something, statement};
 use crate::render::{shown, shown_path};
 use ask::converse;
 use std::io::IsTerminal as _;

@@ -1,18 +1,18 @@
 //! `stillroom sheet`.
 
 use super::arguments::{AskArguments, SheetArguments, SheetFormat};
-use super::input::{day, did_you_mean, input_with_past, input_with_quiet_past, look, pretty, stderr_is_terminal};
+use super::input::{day, did_you_mean, input_with_past, input_with_quiet_past, pretty, stderr_is_terminal, style};
 use super::out::Destination;
 use super::stream::{tell, tell_line};
 use super::{Failure, Outcome};
-use crate::bench::View;
-use crate::check::{FormulaReport, Report, check};
+use crate::batch::View;
 use crate::diagnostic::{Diagnostic, FileId};
 use crate::model::{MakesSize, Scale};
-use crate::plan::Order;
 use crate::quantity::Dimension;
 use crate::render::{RecordJson, Sheet, Sheets, Summary, human, markdown, sheet, shown, shown_path, text};
 use crate::resolve::{Evaluator, makes_size};
+use crate::session::{FormulaReport, Report, check};
+use crate::sheet::Order;
 use crate::syntax::tree::Item;
 use crate::workspace::Sources;
 
@@ -32,7 +32,7 @@ pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
     let chosen = choose(&report, ask)?;
     // A formula in a ring is declared and yet not made: then everything that is wrong is told.
     let told = diagnostics_of(&report, &chosen, ask.formula.is_some() && !chosen.is_empty());
-    tell(&human(&loaded.sources, &told, look(stderr_is_terminal())));
+    tell(&human(&loaded.sources, &told, style(stderr_is_terminal())));
     if chosen.is_empty() && !may_have_a_formula(&loaded.sources) {
         return Err(Failure(no_sheet(&loaded.sources, ask)));
     }
@@ -85,7 +85,7 @@ fn record(arguments: &SheetArguments, name: &str, out: &Destination) -> Result<O
     let report = check(&loaded.sources, &Order::default(), false);
     let chosen = super::bench::chosen(&loaded.sources, &report, path, Some(name))?;
     let Some((batch, view)) = chosen.first().and_then(|batch| Some((batch, View::of(&report.resolver, batch)?))) else {
-        tell(&human(&loaded.sources, &report.diagnostics, look(stderr_is_terminal())));
+        tell(&human(&loaded.sources, &report.diagnostics, style(stderr_is_terminal())));
         return Ok(Outcome::Errors);
     };
     // A frozen plan says what its formula came to; only without one is that worked out.

@@ -2,15 +2,15 @@
 
 use super::Failure;
 use super::input::{Named, here, named, not_opened};
-use crate::bench::View;
-use crate::check::{Report, check};
-use crate::compare::{MaterialMeaning, Meaning, material_meaning, plan_and_made};
+use crate::batch::View;
 use crate::diagnostic::FileId;
 use crate::model::Formula;
-use crate::plan::Order;
 use crate::render::{shown, shown_path};
 use crate::resolve::{Resolver, declared};
+use crate::session::{Report, check};
+use crate::sheet::Order;
 use crate::syntax::tree::Item;
+use crate::versions::{MaterialMeaning, Meaning, material_meaning, plan_and_made};
 use crate::workspace::{Disk, GitError, Loaded, Repository, Revision, Source, World, load};
 use std::path::{Path, PathBuf};
 

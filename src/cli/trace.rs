@@ -4,12 +4,12 @@ use super::arguments::{TraceArguments, TraceFormat};
 use super::input::{Named, did_you_mean, here, named, pretty, say_recovered, within_here};
 use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
-use crate::bench::Setting;
-use crate::history::recover_for;
+use crate::batch::Setting;
+use crate::batch::trail::{AsItWas, NotRead, Record, Records, Trail, compare, not_read, trace};
 use crate::model::{Batch, DeclId, FrozenPlan};
 use crate::render::{ComparisonJson, NotReadJson, TraceJson, shown};
 use crate::resolve::{NameSet, Resolver};
-use crate::trace::{AsItWas, NotRead, Record, Records, Trail, compare, not_read, trace};
+use crate::versions::recover_for;
 use crate::workspace::{Disk, Loaded, load};
 use rustc_hash::FxHashSet;
 use std::collections::BTreeSet;
@@ -103,7 +103,7 @@ fn followed(mut loaded: Loaded, records: &Records, trail: &Trail, left_out: &[No
     let planless = on_trail().filter(|record| !record.batch.plan.as_ref().is_some_and(FrozenPlan::is_complete));
     let named = planless.filter_map(|record| {
         let formula = record.batch.formula.as_ref()?;
-        resolver.scopes.find(record.batch.id.file, NameSet::Thing, &formula.text)
+        resolver.scopes.find(record.batch.id.file, NameSet::Weighable, &formula.text)
     });
     let formulas: BTreeSet<DeclId> = named.collect();
     resolver.formulas(&Vec::from_iter(formulas), &mut Vec::new());

@@ -1,11 +1,11 @@
 //! `stillroom why`.
 
 use super::arguments::{WhyArguments, WhyFormat};
-use super::input::{did_you_mean, input, look, pretty, stderr_is_terminal};
+use super::input::{did_you_mean, input, pretty, stderr_is_terminal, style};
 use super::stream::{print, tell, tell_line};
 use super::{Failure, Outcome, sheet};
-use crate::check::check;
 use crate::render::{Summary, WhyJson, Whys, human, shown, shown_path};
+use crate::session::check;
 use crate::why::{names, why};
 
 /// Prints how a figure came about.
@@ -25,7 +25,7 @@ pub fn run(arguments: &WhyArguments) -> Result<Outcome, Failure> {
         known.extend(names(&report.resolver, &formula.formula));
         let found = why(&report.resolver, formula, &order, &arguments.name);
         if formula.is_blocked() && formula.formula.lines.iter().any(|line| line.name == arguments.name) {
-            tell(&human(&loaded.sources, &formula.diagnostics, look(stderr_is_terminal())));
+            tell(&human(&loaded.sources, &formula.diagnostics, style(stderr_is_terminal())));
             tell_line(&format!(
                 "`{}` cannot be weighed: {}.",
                 formula.formula.name,

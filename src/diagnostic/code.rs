@@ -307,7 +307,7 @@ pub enum Code {
 
 /// What the catalogue says of a code.
 #[derive(Clone, Copy, Debug)]
-pub struct Entry {
+pub struct CatalogueEntry {
     /// The code.
     pub code: Code,
     /// The code as it is written.
@@ -329,13 +329,13 @@ const fn entry(
     level: Level,
     allowable: bool,
     page: &'static str,
-) -> Entry {
-    Entry { code, name, family, level, allowable, page }
+) -> CatalogueEntry {
+    CatalogueEntry { code, name, family, level, allowable, page }
 }
 
 /// The catalogue, by family, in the order of [`Code`].
 #[rustfmt::skip]
-pub const CATALOGUE: &[Entry] = &[
+pub const CATALOGUE: &[CatalogueEntry] = &[
     entry(Code::Syntax, "syntax", Family::Syntax, Level::Error, false, include_str!("pages/syntax.md")),
     entry(Code::TooDeep, "too-deep", Family::Syntax, Level::Error, false, include_str!("pages/too-deep.md")),
     entry(Code::FileTooLarge, "file-too-large", Family::Syntax, Level::Error, false, include_str!("pages/file-too-large.md")),
@@ -447,7 +447,7 @@ pub const CATALOGUE: &[Entry] = &[
 impl Code {
     /// What the catalogue says of the code.
     #[must_use]
-    pub fn entry(self) -> &'static Entry {
+    pub fn entry(self) -> &'static CatalogueEntry {
         // The catalogue is in the order of the codes, which a test checks.
         CATALOGUE.get(self as usize).unwrap_or(&FALLBACK)
     }
@@ -459,7 +459,7 @@ impl Code {
     }
 }
 
-const FALLBACK: Entry = entry(Code::Syntax, "syntax", Family::Syntax, Level::Error, false, "");
+const FALLBACK: CatalogueEntry = entry(Code::Syntax, "syntax", Family::Syntax, Level::Error, false, "");
 
 /// The code as it is written.
 impl fmt::Display for Code {

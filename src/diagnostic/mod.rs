@@ -3,7 +3,7 @@
 mod code;
 mod place;
 
-pub use code::{CATALOGUE, Code, Entry, Family};
+pub use code::{CATALOGUE, CatalogueEntry, Code, Family};
 pub use place::{FileId, Place, Span};
 
 /// How grave a diagnostic is.

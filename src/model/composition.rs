@@ -1,6 +1,6 @@
 //! What a mixture is made of, by substance.
 
-use super::{DeclId, Thing};
+use super::{DeclId, LineMaterial};
 use crate::quantity::{Exact, Interval};
 use indexmap::IndexMap;
 use rustc_hash::FxBuildHasher;
@@ -39,13 +39,13 @@ impl Composition {
     }
 
     /// Puts in `percent` of a material or a premix. False where it is a premix of which nobody knows what it is made of.
-    pub fn put_thing(&mut self, percent: &Exact, thing: &Thing) -> bool {
+    pub fn put_thing(&mut self, percent: &Exact, thing: &LineMaterial) -> bool {
         match thing {
-            Thing::Material(material) => {
+            LineMaterial::Material(material) => {
                 let parts = material.contains.iter().map(|part| (part.substance, &part.strength));
                 self.put(percent, parts, Some(&material.undisclosed));
             }
-            Thing::Premix(premix) => {
+            LineMaterial::Premix(premix) => {
                 let Some(inner) = &premix.composition else { return false };
                 self.put(percent, inner.parts.iter().map(|(id, share)| (*id, share)), inner.undisclosed.as_ref());
             }

@@ -144,8 +144,8 @@ impl Formula {
             }
             for line in &formula.lines {
                 match &line.thing {
-                    Some(Thing::Material(material)) if material.roles.contains(&role) => return true,
-                    Some(Thing::Premix(premix)) => waiting.push(premix),
+                    Some(LineMaterial::Material(material)) if material.roles.contains(&role) => return true,
+                    Some(LineMaterial::Premix(premix)) => waiting.push(premix),
                     _ => {}
                 }
             }
@@ -252,7 +252,7 @@ pub struct Phase {
 
 /// What a line weighs out.
 #[derive(Clone, Debug)]
-pub enum Thing {
+pub enum LineMaterial {
     /// A raw material.
     Material(Arc<Material>),
     /// A premix: another formula.
@@ -275,7 +275,7 @@ pub struct Line {
     /// The number of its phase.
     pub phase: usize,
     /// What it weighs out; none where the name is unknown.
-    pub thing: Option<Thing>,
+    pub thing: Option<LineMaterial>,
     /// The amount as the formatter writes it.
     pub written: String,
     /// The figure as written, before any strength: in percent, grams or parts.

@@ -134,6 +134,20 @@ pub struct PhRange {
     pub place: Place,
 }
 
+impl PhRange {
+    /// The range as it is written.
+    #[must_use]
+    pub fn words(&self) -> String {
+        match (&self.low, &self.high) {
+            (Some(low), Some(high)) if low == high => format!("pH {low}"),
+            (Some(low), Some(high)) => format!("pH {low} to {high}"),
+            (Some(low), None) => format!("pH at least {low}"),
+            (None, Some(high)) => format!("pH at most {high}"),
+            (None, None) => "pH".to_string(),
+        }
+    }
+}
+
 /// A temperature in degrees Celsius, and where it stands.
 #[derive(Clone, Debug)]
 pub struct Temperature {

@@ -14,7 +14,7 @@ pub use batch::{
 pub use composition::Composition;
 pub use formula::{
     Allowance, AmountIs, Basis, Bound, Demand, Duration, Ensured, Formula, HeldBack, LabelFacts, Line, LineAmount,
-    MakesSize, Phase, Scale, Step, StepMark, Target, Thing, Used,
+    LineMaterial, MakesSize, Phase, Scale, Step, StepMark, Target, Used,
 };
 pub use material::{Avoid, Avoided, Component, Material, MeasuredPh, PhRange, Temperature, Usage};
 pub use premix::materials_of;

@@ -1,6 +1,6 @@
 //! A premix seen through: the raw materials it comes down to.
 
-use super::{DeclId, Formula, Material, Thing};
+use super::{DeclId, Formula, LineMaterial, Material};
 use crate::quantity::Exact;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -23,7 +23,7 @@ pub fn materials_of(premix: &Arc<Formula>) -> Vec<(Arc<Material>, Option<Exact>)
         }
         waiting.push((Arc::clone(&formula), true));
         for line in &formula.lines {
-            if let Some(Thing::Premix(inner)) = &line.thing {
+            if let Some(LineMaterial::Premix(inner)) = &line.thing {
                 waiting.push((Arc::clone(inner), false));
             }
         }
@@ -32,7 +32,7 @@ pub fn materials_of(premix: &Arc<Formula>) -> Vec<(Arc<Material>, Option<Exact>)
         let lines = order.iter().flat_map(|formula| &formula.lines);
         let materials: BTreeMap<DeclId, Arc<Material>> = lines
             .filter_map(|line| match &line.thing {
-                Some(Thing::Material(material)) => Some((material.id, Arc::clone(material))),
+                Some(LineMaterial::Material(material)) => Some((material.id, Arc::clone(material))),
                 _ => None,
             })
             .collect();
@@ -45,11 +45,11 @@ pub fn materials_of(premix: &Arc<Formula>) -> Vec<(Arc<Material>, Option<Exact>)
         for line in &formula.lines {
             let Some(percent) = line.percent.as_ref().map(|percent| percent * &share) else { continue };
             match &line.thing {
-                Some(Thing::Material(material)) => {
+                Some(LineMaterial::Material(material)) => {
                     let entry = materials.entry(material.id).or_insert_with(|| (Arc::clone(material), Exact::ZERO));
                     entry.1 = &entry.1 + &percent;
                 }
-                Some(Thing::Premix(inner)) => {
+                Some(LineMaterial::Premix(inner)) => {
                     let entry = shares.entry(inner.id).or_insert(Exact::ZERO);
                     *entry = &*entry + &percent;
                 }

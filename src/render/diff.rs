@@ -1,6 +1,6 @@
 //! What changed, as data: what JSON prints.
 
-use crate::compare::{Change, Compared, MaterialCompared, Meaning};
+use crate::versions::{Change, Compared, MaterialCompared, Meaning};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -126,8 +126,8 @@ pub(super) fn change_json(change: &Change) -> DiffChangeJson {
         what: change.what.clone(),
         about: change.about.clone(),
         phase: change.phase.clone(),
-        old: change.old.as_ref().map(crate::compare::Value::exact),
-        new: change.new.as_ref().map(crate::compare::Value::exact),
+        old: change.old.as_ref().map(crate::versions::Value::exact),
+        new: change.new.as_ref().map(crate::versions::Value::exact),
         unit: change.unit.map(str::to_string),
         follows: change.follows,
         old_position: change.old_position,

@@ -3,7 +3,7 @@
 use super::in_markdown::{in_markdown, sentence_in_markdown};
 use super::screen::shown;
 use super::{counted, line};
-use crate::compare::{Change, Compared, Kind, MaterialCompared, Meaning, Row, Status};
+use crate::versions::{Change, ChangeKind, Compared, MaterialCompared, Meaning, Row, Status};
 
 /// Words past this length go on lines of their own.
 const LONG: usize = 44;
@@ -86,20 +86,20 @@ fn either(version: &str) -> &str {
 /// What was edited, what follows from it, what is told now and what no more; those that are not empty. The version
 /// stands at the head.
 fn parts(changes: &[Change]) -> Vec<(&'static str, Vec<&Change>)> {
-    let all = changes.iter().filter(|change| change.kind != Kind::Version);
+    let all = changes.iter().filter(|change| change.kind != ChangeKind::Version);
     let take = |keep: &dyn Fn(&Change) -> bool| all.clone().filter(|change| keep(change)).collect::<Vec<_>>();
     let parts = [
         ("edited", take(&|change| !change.follows)),
         ("follows", take(&|change| change.follows && !told(change))),
-        ("told now", take(&|change| change.kind == Kind::DiagnosticAdded)),
-        ("told no more", take(&|change| change.kind == Kind::DiagnosticGone)),
+        ("told now", take(&|change| change.kind == ChangeKind::DiagnosticAdded)),
+        ("told no more", take(&|change| change.kind == ChangeKind::DiagnosticGone)),
     ];
     parts.into_iter().filter(|(_, changes)| !changes.is_empty()).collect()
 }
 
 /// Whether a change is something that is told, or told no more.
 fn told(change: &Change) -> bool {
-    matches!(change.kind, Kind::DiagnosticAdded | Kind::DiagnosticGone)
+    matches!(change.kind, ChangeKind::DiagnosticAdded | ChangeKind::DiagnosticGone)
 }
 
 /// Changes in columns; what is long, and what is told, under its subject.

@@ -17,7 +17,7 @@ const DRAWN: usize = 200;
 
 /// How diagnostics are drawn.
 #[derive(Clone, Copy, Debug)]
-pub struct Look {
+pub struct Style {
     /// Whether colour is used.
     pub colour: bool,
     /// How many columns there are.
@@ -27,10 +27,10 @@ pub struct Look {
 /// Draws diagnostics, one after the other; whatever is drawn is made fit for a terminal first. Of a file with very many
 /// the errors are drawn before warnings and notes.
 #[must_use]
-pub fn human(sources: &Sources, diagnostics: &[Diagnostic], look: Look) -> Screen {
-    let theme = if look.colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
+pub fn human(sources: &Sources, diagnostics: &[Diagnostic], style: Style) -> Screen {
+    let theme = if style.colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
     let handler = GraphicalReportHandler::new_themed(theme)
-        .with_width(look.width)
+        .with_width(style.width)
         .with_links(false)
         .with_context_lines(1)
         .without_cause_chain();

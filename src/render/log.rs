@@ -4,8 +4,8 @@ use super::diff::{DiffChangeJson, change_json};
 use super::in_markdown::data_in_markdown;
 use super::screen::shown_data;
 use super::{counted, line};
-use crate::compare::{Status, in_one_line};
-use crate::history::{Entry, Track};
+use crate::versions::{Status, in_one_line};
+use crate::versions::{Track, VersionEntry};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -134,7 +134,7 @@ impl VersionJson {
     }
 }
 
-fn version(entry: &Entry) -> VersionJson {
+fn version(entry: &VersionEntry) -> VersionJson {
     let (commit, change) = (&entry.commit, &entry.change);
     let latest = change.new.as_ref().or(change.old.as_ref());
     VersionJson {
@@ -152,7 +152,7 @@ fn version(entry: &Entry) -> VersionJson {
 }
 
 /// What a commit did, in one line.
-fn meaning(entry: &Entry) -> String {
+fn meaning(entry: &VersionEntry) -> String {
     let change = &entry.change;
     let edits = in_one_line(&change.changes);
     match (change.status, &change.old, &change.new) {

@@ -31,7 +31,7 @@ pub use diagnostic_json::DiagnosticJson;
 pub use diff::{DiffChangeJson, DiffJson, FormulaDiffJson, MaterialDiffJson};
 pub use diff_text::{diff_markdown, diff_text};
 pub use github::github;
-pub use human::{Look, human};
+pub use human::{Style, human};
 pub use log::{LogJson, TrackJson, VersionJson};
 pub use markdown::markdown;
 pub use ph::{Ph, PhAdjuster, PhJson, PhLeftOut, PhPoint, PhWithCurve, PhsJson, ph, ph_json};

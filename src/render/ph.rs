@@ -1,8 +1,8 @@
 //! The pH foreseen, as data: the `ph` block of a sheet, and what `ph` prints.
 
 use crate::model::{Formula, PhRange};
-use crate::predict::{AdjusterOutlook, Curve, Outlook, Range, curve};
 use crate::quantity::Exact;
+use crate::sheet::ph::{AdjusterOutlook, Curve, Outlook, Range, curve};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -156,7 +156,7 @@ pub fn ph(formula: &Formula, outlook: Option<&Outlook>, batch: &Exact) -> Option
         uncertainty: foreseen.map(|outlook| to_3(outlook.uncertainty)),
         less_sure: match (foreseen, outlook) {
             (Some(outlook), _) => outlook.ground.reasons(),
-            (None, Some(_)) => vec![crate::predict::GAS.to_string()],
+            (None, Some(_)) => vec![crate::sheet::ph::GAS.to_string()],
             (None, None) => Vec::new(),
         },
         left_out: outlook.map(left_out).unwrap_or_default(),

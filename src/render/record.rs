@@ -7,7 +7,7 @@ use super::in_markdown::data_in_markdown;
 use super::line;
 use super::markdown::DEFERENCE;
 use super::setback::{CorrectionJson, Losses, corrections, corrections_words};
-use crate::bench::View;
+use crate::batch::View;
 use crate::model::{Batch, Event, Happened, Reading};
 use crate::quantity::Exact;
 use schemars::JsonSchema;

@@ -42,7 +42,7 @@ fn level(level: Level) -> &'static str {
     }
 }
 
-fn rule(entry: &crate::diagnostic::Entry) -> Value {
+fn rule(entry: &crate::diagnostic::CatalogueEntry) -> Value {
     let sentence = entry.page.lines().nth(2).unwrap_or("");
     json!({
         "id": entry.name,

@@ -1,6 +1,6 @@
 //! What went otherwise than planned, as data and in words: losses, corrections, the way back from past the far edge.
 
-use crate::bench::{Finished, NoWay, View, WayBack};
+use crate::batch::{Finished, NoWay, View, WayBack};
 use crate::model::Batch;
 use crate::quantity::Exact;
 use schemars::JsonSchema;

@@ -1,13 +1,13 @@
 //! The batch sheet as data: what JSON prints, and what Markdown and text are written from.
 
 use super::{DiagnosticJson, Ph, ph};
-use crate::check::{FormulaReport, Report};
 use crate::chemistry::Activity;
-use crate::model::{Composition, DeclId, Formula, Line, LineAmount, StepMark, Thing};
-use crate::plan::{Order, Plan, PlanLine};
-use crate::predict::{Outlook, outlook};
+use crate::model::{Composition, DeclId, Formula, Line, LineAmount, LineMaterial, StepMark};
 use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
+use crate::session::{FormulaReport, Report};
+use crate::sheet::ph::{Outlook, outlook};
+use crate::sheet::{Order, Plan, PlanLine};
 use crate::shelf;
 use crate::workspace::Sources;
 use schemars::JsonSchema;
@@ -438,10 +438,11 @@ impl Writer<'_, '_> {
     fn cautions(&self) -> Vec<String> {
         let mut cautions: Vec<String> = Vec::new();
         let mut seen = rustc_hash::FxHashSet::default();
-        let mut waiting: Vec<&Thing> = self.formula.lines.iter().rev().filter_map(|line| line.thing.as_ref()).collect();
+        let mut waiting: Vec<&LineMaterial> =
+            self.formula.lines.iter().rev().filter_map(|line| line.thing.as_ref()).collect();
         while let Some(thing) = waiting.pop() {
             match thing {
-                Thing::Material(material) => {
+                LineMaterial::Material(material) => {
                     let called = material.title.as_ref().unwrap_or(&material.name);
                     for caution in &material.cautions {
                         let text = format!("{called}: {caution}");
@@ -450,7 +451,7 @@ impl Writer<'_, '_> {
                         }
                     }
                 }
-                Thing::Premix(premix) => {
+                LineMaterial::Premix(premix) => {
                     if seen.insert(premix.id) {
                         waiting.extend(premix.lines.iter().rev().filter_map(|line| line.thing.as_ref()));
                     }
@@ -463,7 +464,7 @@ impl Writer<'_, '_> {
 
 fn title_of(line: &Line) -> Option<String> {
     match line.thing.as_ref()? {
-        Thing::Material(material) => material.title.as_ref().map(ToString::to_string),
-        Thing::Premix(premix) => premix.title.as_ref().map(ToString::to_string),
+        LineMaterial::Material(material) => material.title.as_ref().map(ToString::to_string),
+        LineMaterial::Premix(premix) => premix.title.as_ref().map(ToString::to_string),
     }
 }

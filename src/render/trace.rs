@@ -2,9 +2,9 @@
 
 use super::in_markdown::{data_in_markdown, sentence_in_markdown};
 use super::line;
+use crate::batch::trail::{AsItWas, Comparison, LotInUse, NotRead, Record, Records, Traced, Trail};
 use crate::model::Happened;
 use crate::quantity::Exact;
-use crate::trace::{AsItWas, Comparison, LotInUse, NotRead, Record, Records, Traced, Trail};
 use rayon::prelude::*;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};

@@ -5,7 +5,7 @@ use super::names::{names_in, ring_fault};
 use super::scope::NameSet;
 use super::{Figure, Resolver, graph};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Sureness};
-use crate::model::{AmountIs, DeclId, Line, LineAmount, Target, Thing, Used};
+use crate::model::{AmountIs, DeclId, Line, LineAmount, LineMaterial, Target, Used};
 use crate::quantity::{Dimension, Exact, Interval};
 use crate::syntax::tree::{Amount, AmountKind, Expression, Item, Name};
 use crate::syntax::{Known, nearest_of};
@@ -218,7 +218,7 @@ impl<'d, 's> Figures<'d, 's> {
 
     fn file_level(&self, file: FileId, name: &Name, faults: &mut Vec<Diagnostic>) -> Option<Figure> {
         let resolver = self.resolver;
-        let found = resolver.scopes.find(file, NameSet::Thing, &name.text);
+        let found = resolver.scopes.find(file, NameSet::Weighable, &name.text);
         if let Some(id) = found {
             resolver.mark_used(id);
             if matches!(resolver.scopes.item(id), Some(Item::Let(_))) {
@@ -236,7 +236,7 @@ impl<'d, 's> Figures<'d, 's> {
         let lines = self.definition.lines.iter().map(|line| line.name.text.as_str());
         let lets = self.definition.lets.iter().map(|(_, declared, _)| declared.name.text.as_str());
         let own: Vec<Known> = lines.chain(lets).map(Known::new).collect();
-        let visible = resolver.scopes.may_be_meant(file, NameSet::Thing);
+        let visible = resolver.scopes.may_be_meant(file, NameSet::Weighable);
         let near = nearest_of(&name.text, own.iter().chain(visible.iter()));
         let message = match found {
             Some(_) => format!("`{}` is no line of this formula, so it has no figure here.", name.text),
@@ -274,7 +274,7 @@ impl<'d, 's> Figures<'d, 's> {
                     amount.unwrap_or_else(|| Resolver::place(line.file, &line.name))
                 }),
                 Meaning::FileLevel => {
-                    let found = self.resolver.scopes.find(file, NameSet::Thing, &name.text);
+                    let found = self.resolver.scopes.find(file, NameSet::Weighable, &name.text);
                     found.and_then(|id| self.resolver.scopes.name_place(id))
                 }
             };
@@ -443,7 +443,7 @@ impl Resolver<'_> {
                 let first = several.first().map(|part| self.substance_name(part.substance)).unwrap_or_default();
                 let fault = Diagnostic::new(Code::ActiveAmbiguous, place, message);
                 let fault = match line.thing.as_ref() {
-                    Some(Thing::Material(material)) => {
+                    Some(LineMaterial::Material(material)) => {
                         fault.and(material.place, "its `contains` marks none, or more than one, as `active`")
                     }
                     _ => fault,
@@ -483,7 +483,7 @@ impl Resolver<'_> {
             return Some(target);
         }
         let undisclosed = match &line.thing {
-            Some(Thing::Material(material)) => material.undisclosed.high.is_positive(),
+            Some(LineMaterial::Material(material)) => material.undisclosed.high.is_positive(),
             _ => false,
         };
         faults.push(match undisclosed {
@@ -503,7 +503,7 @@ impl Resolver<'_> {
             format!("How strong `{}` is in {what} is not known, so it cannot be weighed to a target.", line.name);
         let fault = Diagnostic::new(Code::StrengthMissing, place, message);
         let fault = match &line.thing {
-            Some(Thing::Material(material)) => fault.and(material.place, "the material"),
+            Some(LineMaterial::Material(material)) => fault.and(material.place, "the material"),
             _ => fault,
         };
         fault.help("Ask the supplier for the strength (and check the molar masses, for a salt), or give the amount as supplied.")
@@ -515,7 +515,7 @@ impl Resolver<'_> {
         let message = format!("{asked} % of `{name}` cannot come from `{}`, which is {most} % strong.", line.name);
         let fault = Diagnostic::new(Code::StrengthImpossible, place, message);
         let fault = match &line.thing {
-            Some(Thing::Material(material)) => fault.and(material.place, "the material"),
+            Some(LineMaterial::Material(material)) => fault.and(material.place, "the material"),
             _ => fault,
         };
         fault.help(format!("Even undiluted it gives {most} %: ask for less, or use a stronger material."))
@@ -530,8 +530,8 @@ impl Resolver<'_> {
     /// What a line's thing is made of; none where that is not known and its fault has been told.
     fn parts_of(&self, line: &Line) -> Option<Vec<Part>> {
         match line.thing.as_ref()? {
-            Thing::Material(material) if material.faulty => None,
-            Thing::Material(material) => Some(
+            LineMaterial::Material(material) if material.faulty => None,
+            LineMaterial::Material(material) => Some(
                 material
                     .contains
                     .iter()
@@ -543,7 +543,7 @@ impl Resolver<'_> {
                     })
                     .collect(),
             ),
-            Thing::Premix(premix) => Some(
+            LineMaterial::Premix(premix) => Some(
                 premix
                     .composition
                     .as_ref()?

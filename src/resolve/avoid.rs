@@ -51,7 +51,7 @@ impl Resolver<'_> {
         let mut found = Vec::new();
         found.extend(Role::from_word(&name.text).map(Avoided::Role));
         found.extend(Charge::from_word(&name.text).map(Avoided::Charge));
-        for set in [NameSet::Thing, NameSet::Substance, NameSet::Group] {
+        for set in [NameSet::Weighable, NameSet::Substance, NameSet::Group] {
             let Some(id) = self.scopes.find(file, set, &name.text) else { continue };
             self.mark_used(id);
             match self.scopes.item(id) {

@@ -165,7 +165,7 @@ impl<'s> Resolver<'s> {
     #[must_use]
     pub fn formula_of_batch(&self, batch: &Batch) -> Option<Arc<Resolved>> {
         let name = &batch.formula.as_ref()?.text;
-        self.formula(self.scopes.find(batch.id.file, NameSet::Thing, name)?)
+        self.formula(self.scopes.find(batch.id.file, NameSet::Weighable, name)?)
     }
 
     /// The session once more with the strengths that the lots of a batch were measured at; none where no lot was.
@@ -181,7 +181,7 @@ impl<'s> Resolver<'s> {
             resolver.materials.put(id, Some(Arc::new(material)));
         }
         let name = &batch.formula.as_ref()?.text;
-        let formula = resolver.scopes.find(batch.id.file, NameSet::Thing, name)?;
+        let formula = resolver.scopes.find(batch.id.file, NameSet::Weighable, name)?;
         let _: Vec<Arc<Resolved>> = resolver.formulas(&[formula], &mut Vec::<Diagnostic>::new());
         resolver.make_named(batch);
         Some(resolver)
@@ -191,7 +191,7 @@ impl<'s> Resolver<'s> {
     pub(super) fn make_named(&self, batch: &Batch) {
         let Some(Item::Batch(declared)) = self.scopes.item(batch.id) else { return };
         let names = declared.entries.iter().filter_map(|statement| statement.entry.material());
-        let found = names.filter_map(|name| self.scopes.find(batch.id.file, NameSet::Thing, &name.text));
+        let found = names.filter_map(|name| self.scopes.find(batch.id.file, NameSet::Weighable, &name.text));
         let is_premix = |id: &DeclId| matches!(self.scopes.item(*id), Some(Item::Formula(_) | Item::Variant(_)));
         let premixes: Vec<DeclId> = found.filter(is_premix).collect();
         if !premixes.is_empty() {
@@ -202,7 +202,7 @@ impl<'s> Resolver<'s> {
     /// The materials of which a lot of the batch was measured, as those lots are.
     pub(super) fn assays(&self, batch: &Batch) -> Vec<(DeclId, Material)> {
         let assayed = batch.lots.iter().filter_map(|lot| {
-            let id = self.scopes.find(batch.id.file, NameSet::Thing, &lot.material.text)?;
+            let id = self.scopes.find(batch.id.file, NameSet::Weighable, &lot.material.text)?;
             self.assayed(self.material(id)?.as_ref(), lot.assay.as_ref()?).map(|material| (id, material))
         });
         assayed.collect()

@@ -201,7 +201,7 @@ impl Resolver<'_> {
     /// A material that a record names counts as used. A record may outlive its formula and its materials, so a name
     /// that is gone is no fault of the record by itself.
     fn batch_material(&self, id: DeclId, name: &Name, _faults: &mut Vec<Diagnostic>) {
-        if let Some(found) = self.scopes.find(id.file, NameSet::Thing, &name.text) {
+        if let Some(found) = self.scopes.find(id.file, NameSet::Weighable, &name.text) {
             self.mark_used(found);
         }
     }

@@ -354,7 +354,7 @@ impl<'s> Resolver<'s> {
     /// Whether the formula has a line of that name; tells where it has none.
     fn has_line(&self, made: &mut Definition<'s>, name: &Name, faults: &mut Vec<Diagnostic>) -> bool {
         if made.lines.iter().any(|line| line.name.text == name.text) {
-            if let Some(id) = self.scopes.find(made.id.file, NameSet::Thing, &name.text) {
+            if let Some(id) = self.scopes.find(made.id.file, NameSet::Weighable, &name.text) {
                 self.mark_used(id);
             }
             return true;
@@ -428,7 +428,9 @@ impl<'s> Resolver<'s> {
             let earlier = lets.iter().take(at).find(|(_, other, _)| other.name.text == name.text);
             let first = match earlier {
                 Some((file, other, _)) => Some(Self::place(*file, &other.name)),
-                None => self.scopes.find(*file, NameSet::Thing, &name.text).and_then(|id| self.scopes.name_place(id)),
+                None => {
+                    self.scopes.find(*file, NameSet::Weighable, &name.text).and_then(|id| self.scopes.name_place(id))
+                }
             };
             if let Some(first) = first {
                 let fault = Diagnostic::new(

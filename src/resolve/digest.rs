@@ -1,7 +1,7 @@
 //! The digest of a resolved formula: what it comes to, whatever it is called and however it is laid out.
 
 use super::Resolver;
-use crate::model::{AmountIs, DeclId, Formula, Line, LineAmount, Thing};
+use crate::model::{AmountIs, DeclId, Formula, Line, LineAmount, LineMaterial};
 use crate::quantity::{Exact, Interval};
 use rustc_hash::{FxHashMap, FxHashSet};
 use serde_json::{Value, json};
@@ -57,11 +57,11 @@ impl Resolver<'_> {
             (_, Some(target)) => format!("of {}", self.substance_name(target.substance)),
         };
         let made_of = match &line.thing {
-            Some(Thing::Material(material)) if !material.contains_from_shelf => {
+            Some(LineMaterial::Material(material)) if !material.contains_from_shelf => {
                 let parts = material.contains.iter().map(|part| self.part_value(part.substance, &part.strength));
                 Value::from(parts.collect::<Vec<_>>())
             }
-            Some(Thing::Premix(premix)) => Value::from(premixes.get(&premix.id).cloned()),
+            Some(LineMaterial::Premix(premix)) => Value::from(premixes.get(&premix.id).cloned()),
             _ => Value::Null,
         };
         let held = line.hold_back.as_ref().map(|held| match &held.grams {
@@ -93,7 +93,7 @@ fn sha256(value: &Value) -> String {
 fn premixes(formula: &Formula) -> Vec<Arc<Formula>> {
     let inner = |formula: &Formula| -> Vec<Arc<Formula>> {
         let things = formula.lines.iter().filter_map(|line| match &line.thing {
-            Some(Thing::Premix(premix)) => Some(Arc::clone(premix)),
+            Some(LineMaterial::Premix(premix)) => Some(Arc::clone(premix)),
             _ => None,
         });
         things.collect()

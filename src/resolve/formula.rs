@@ -7,8 +7,8 @@ use super::scope::NameSet;
 use super::{Bounds, Resolved, Resolver, graph, steps};
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{
-    Allowance, Basis, Composition, DeclId, Formula, HeldBack, Line, LineAmount, MakesSize, Phase, Scale, StepMark,
-    Thing,
+    Allowance, Basis, Composition, DeclId, Formula, HeldBack, Line, LineAmount, LineMaterial, MakesSize, Phase, Scale,
+    StepMark,
 };
 use crate::quantity::{Dimension, Exact};
 use crate::syntax::tree::{FormulaStatement, Item, Name, PhaseStatement, VariantStatement};
@@ -69,7 +69,7 @@ impl<'s> Resolver<'s> {
     /// The formula a variant is of.
     fn base_of(&self, id: DeclId) -> Option<DeclId> {
         let Some(Item::Variant(variant)) = self.scopes.item(id) else { return None };
-        let base = self.scopes.find(id.file, NameSet::Thing, &variant.base.text)?;
+        let base = self.scopes.find(id.file, NameSet::Weighable, &variant.base.text)?;
         self.is_formula(base).then_some(base)
     }
 
@@ -110,7 +110,7 @@ impl<'s> Resolver<'s> {
     /// The formulas that a formula's lines name, and the base of a variant.
     fn formulas_below(&self, id: DeclId) -> Vec<DeclId> {
         let names = self.names_of(id);
-        let found = names.iter().filter_map(|name| self.scopes.find(id.file, NameSet::Thing, &name.text));
+        let found = names.iter().filter_map(|name| self.scopes.find(id.file, NameSet::Weighable, &name.text));
         let mut below: Vec<DeclId> = found.filter(|id| self.is_formula(*id)).collect();
         below.sort_unstable();
         below.dedup();
@@ -120,7 +120,7 @@ impl<'s> Resolver<'s> {
     /// What a formula names counts as used, also where the formula itself cannot be made.
     fn mark_names_used(&self, id: DeclId) {
         for name in self.names_of(id) {
-            if let Some(found) = self.scopes.find(id.file, NameSet::Thing, &name.text) {
+            if let Some(found) = self.scopes.find(id.file, NameSet::Weighable, &name.text) {
                 self.mark_used(found);
             }
         }
@@ -154,7 +154,7 @@ impl<'s> Resolver<'s> {
         for (file, span) in &definition.broken {
             let text = span.of(self.sources.text(*file));
             for word in text.split(|c: char| !c.is_ascii_alphanumeric() && c != '-').filter(|word| !word.is_empty()) {
-                if let Some(id) = self.scopes.find(*file, NameSet::Thing, word) {
+                if let Some(id) = self.scopes.find(*file, NameSet::Weighable, word) {
                     self.mark_used(id);
                 }
                 formula.torn_words.push(word.into());
@@ -175,14 +175,14 @@ impl<'s> Resolver<'s> {
     }
 
     fn no_base(&self, id: DeclId, base: &Name, faults: &mut Vec<Diagnostic>) {
-        match self.scopes.find(id.file, NameSet::Thing, &base.text) {
+        match self.scopes.find(id.file, NameSet::Weighable, &base.text) {
             Some(_) => {
                 let place = Self::place(id.file, base);
                 let message = format!("`{}` is no formula, so nothing can be a variant of it.", base.text);
                 faults.push(Diagnostic::new(Code::NameUnknown, place, message));
             }
             None => {
-                let fault = self.unknown(id.file, NameSet::Thing, base);
+                let fault = self.unknown(id.file, NameSet::Weighable, base);
                 let message = format!("There is no formula called `{}` here.", base.text);
                 faults.extend(fault.map(|fault| Diagnostic { message, ..fault }));
             }
@@ -214,7 +214,7 @@ impl<'s> Resolver<'s> {
         formula.allows = allowances(definition);
         formula.rests_on = self.rests_on(definition, &formula);
         let premixes = formula.lines.iter().filter_map(|line| match &line.thing {
-            Some(Thing::Premix(premix)) => Some(premix.bases.clone()),
+            Some(LineMaterial::Premix(premix)) => Some(premix.bases.clone()),
             _ => None,
         });
         let inherited: Vec<DeclId> = premixes.flatten().collect();
@@ -252,22 +252,22 @@ impl<'s> Resolver<'s> {
             line.written = crate::syntax::amount_text(amount, self.sources.text(file));
             line.thing = self.thing(definition, &mut line, faults);
         } else {
-            let visible = self.scopes.may_be_meant(definition.file, NameSet::Thing);
+            let visible = self.scopes.may_be_meant(definition.file, NameSet::Weighable);
             line.near = nearest_of(&line.name, visible.iter()).into_iter().map(Into::into).collect();
         }
         line
     }
 
     /// What a line weighs out.
-    fn thing(&self, definition: &LineDef<'s>, line: &mut Line, faults: &mut Vec<Diagnostic>) -> Option<Thing> {
+    fn thing(&self, definition: &LineDef<'s>, line: &mut Line, faults: &mut Vec<Diagnostic>) -> Option<LineMaterial> {
         let (file, name) = (definition.file, &definition.name);
-        let thing = match self.scopes.find(file, NameSet::Thing, &name.text) {
+        let thing = match self.scopes.find(file, NameSet::Weighable, &name.text) {
             Some(id) => {
                 self.mark_used(id);
                 match self.scopes.item(id) {
-                    Some(Item::Material(_)) => self.material(id).map(Thing::Material),
+                    Some(Item::Material(_)) => self.material(id).map(LineMaterial::Material),
                     Some(Item::Formula(_) | Item::Variant(_)) => {
-                        self.formulas.get(id).map(|resolved| Thing::Premix(Arc::clone(&resolved.formula)))
+                        self.formulas.get(id).map(|resolved| LineMaterial::Premix(Arc::clone(&resolved.formula)))
                     }
                     _ => {
                         let message = format!("`{}` is a figure (a `let`), not something to weigh.", name.text);
@@ -280,14 +280,14 @@ impl<'s> Resolver<'s> {
                 }
             }
             None => {
-                let visible = self.scopes.may_be_meant(file, NameSet::Thing);
+                let visible = self.scopes.may_be_meant(file, NameSet::Weighable);
                 let near = nearest_of(&name.text, visible.iter());
                 line.near = near.iter().map(SmolStr::new).collect();
                 // One that is declared is told of where it is declared.
                 if RESERVED.contains(&name.text.as_str()) {
                     faults.push(reserved(line.place, &name.text));
                 } else {
-                    faults.extend(self.unknown_beside(file, NameSet::Thing, name, &near));
+                    faults.extend(self.unknown_beside(file, NameSet::Weighable, name, &near));
                 }
                 None
             }
@@ -401,7 +401,7 @@ impl<'s> Resolver<'s> {
         for line in &formula.lines {
             let Some(percent) = &line.percent else { continue };
             let known = match &line.thing {
-                Some(Thing::Material(material)) if material.faulty => false,
+                Some(LineMaterial::Material(material)) if material.faulty => false,
                 Some(thing) => composition.put_thing(percent, thing),
                 None => false,
             };
@@ -440,7 +440,7 @@ impl<'s> Resolver<'s> {
         all.extend(&definition.bases);
         for line in &formula.lines {
             match &line.thing {
-                Some(Thing::Material(material)) => {
+                Some(LineMaterial::Material(material)) => {
                     all.push(material.id);
                     let mut like = material.like;
                     while let Some(id) = like.filter(|id| !all.contains(id)) {
@@ -449,9 +449,9 @@ impl<'s> Resolver<'s> {
                     }
                     all.extend(material.contains.iter().map(|component| component.substance));
                 }
-                Some(Thing::Premix(premix)) => all.extend(&premix.rests_on),
+                Some(LineMaterial::Premix(premix)) => all.extend(&premix.rests_on),
                 // A premix in a ring is not made: its fault bears all the same.
-                None => all.extend(self.scopes.find(line.place.file, NameSet::Thing, &line.name)),
+                None => all.extend(self.scopes.find(line.place.file, NameSet::Weighable, &line.name)),
             }
         }
         all.sort_unstable();
@@ -471,12 +471,13 @@ pub fn unused_let(place: Place, name: &str) -> Diagnostic {
 /// limit is passed, and no more above that.
 fn limit_depth(formula: &mut Formula, faults: &mut Vec<Diagnostic>) {
     let depth_of = |line: &Line| match &line.thing {
-        Some(Thing::Premix(premix)) => premix.depth + 1,
+        Some(LineMaterial::Premix(premix)) => premix.depth + 1,
         _ => 0,
     };
     formula.depth = formula.lines.iter().map(depth_of).max().unwrap_or(0);
     // Where what is below has a fault of its own, that is told and this is not.
-    let is_sound = |line: &Line| matches!(&line.thing, Some(Thing::Premix(premix)) if premix.composition.is_some());
+    let is_sound =
+        |line: &Line| matches!(&line.thing, Some(LineMaterial::Premix(premix)) if premix.composition.is_some());
     let passes_it = formula.depth == MAX_CHAIN + 1;
     for (at, line) in formula.lines.iter_mut().filter(|line| depth_of(line) > MAX_CHAIN).enumerate() {
         if passes_it && at == 0 && is_sound(line) {

@@ -8,8 +8,8 @@ use super::plan_names::PlanNames;
 use super::{NameSet, Resolved, Resolver, graph};
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{
-    Batch, Composition, DeclId, Formula, FrozenLine, FrozenPlan, FrozenTarget, HeldBack, Line, LineAmount, Phase,
-    Target, Thing,
+    Batch, Composition, DeclId, Formula, FrozenLine, FrozenPlan, FrozenTarget, HeldBack, Line, LineAmount,
+    LineMaterial, Phase, Target,
 };
 use crate::quantity::Exact;
 use crate::syntax::tree::{Item, Name};
@@ -74,7 +74,7 @@ impl<'s> Resolver<'s> {
             let lines = plan.premixes.get(number).map(|premix| premix.lines.as_slice()).unwrap_or_default();
             let found = lines
                 .iter()
-                .filter_map(|line| self.scopes.find(line.material.place.file, NameSet::Thing, &line.material.text));
+                .filter_map(|line| self.scopes.find(line.material.place.file, NameSet::Weighable, &line.material.text));
             found.filter_map(|id| numbers.get(&id).copied()).collect()
         };
         let order = graph::order(0..plan.premixes.len(), below);
@@ -194,11 +194,11 @@ impl<'s> Resolver<'s> {
     }
 
     /// What a name weighs out, as the file of a place sees it.
-    fn thing_of(&self, place: Place, name: &str) -> Option<Thing> {
-        let id = self.scopes.find(place.file, NameSet::Thing, name)?;
+    fn thing_of(&self, place: Place, name: &str) -> Option<LineMaterial> {
+        let id = self.scopes.find(place.file, NameSet::Weighable, name)?;
         match self.formula(id) {
-            Some(premix) => Some(Thing::Premix(Arc::clone(&premix.formula))),
-            None => self.material(id).map(Thing::Material),
+            Some(premix) => Some(LineMaterial::Premix(Arc::clone(&premix.formula))),
+            None => self.material(id).map(LineMaterial::Material),
         }
     }
 }

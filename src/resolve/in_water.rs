@@ -3,7 +3,7 @@
 use super::Resolver;
 use crate::chemistry::{Activity, Constants, Mixture, WATER_KG_PER_MOL, brought_to, equilibrium, interaction};
 use crate::diagnostic::FileId;
-use crate::model::{AcidBase, Component, DeclId, Formula, Line, Material, Substance, Thing, materials_of};
+use crate::model::{AcidBase, Component, DeclId, Formula, Line, LineMaterial, Material, Substance, materials_of};
 use crate::quantity::Exact;
 use std::sync::Arc;
 
@@ -67,8 +67,8 @@ impl Resolver<'_> {
     #[must_use]
     pub fn line_in_water(&self, line: &Line) -> Option<Arc<InWater>> {
         Some(match line.thing.as_ref()? {
-            Thing::Material(material) => self.material_in_water(material),
-            Thing::Premix(premix) => self.premix_in_water(premix),
+            LineMaterial::Material(material) => self.material_in_water(material),
+            LineMaterial::Premix(premix) => self.premix_in_water(premix),
         })
     }
 

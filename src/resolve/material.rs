@@ -3,7 +3,7 @@
 use super::names::ring_fault;
 use super::plan_names::is_of_plan;
 use super::scope::NameSet;
-use super::substance::{Kind, Seen, said, zero};
+use super::substance::{Kind, SeenFields, said, zero};
 use super::{Bounds, Resolver, bounds};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
 use crate::model::{Component, DeclId, Material, MeasuredPh, PhRange, Temperature, Usage};
@@ -87,12 +87,12 @@ impl Resolver<'_> {
             let Some(like) = &declared.like else { break };
             // `material X like X` is like the X that the file uses.
             let found = match like.text == declared.name.text {
-                true => self.scopes.find_used(current.file, NameSet::Thing, &like.text),
-                false => self.scopes.find(current.file, NameSet::Thing, &like.text),
+                true => self.scopes.find_used(current.file, NameSet::Weighable, &like.text),
+                false => self.scopes.find(current.file, NameSet::Weighable, &like.text),
             };
             let Some(next) = found else {
                 if current == id {
-                    faults.extend(self.unknown(current.file, NameSet::Thing, like));
+                    faults.extend(self.unknown(current.file, NameSet::Weighable, like));
                 }
                 break;
             };
@@ -129,7 +129,7 @@ impl Resolver<'_> {
     }
 
     fn own_fields(&self, id: DeclId, declared: &tree::Material, made: &mut Material, faults: &mut Vec<Diagnostic>) {
-        let mut seen = Seen::default();
+        let mut seen = SeenFields::default();
         let mut fresh: Vec<Kind> = Vec::new();
         for fact in &declared.facts {
             seen.note(id, fact, once(&fact.field), faults);
@@ -259,8 +259,8 @@ impl Resolver<'_> {
             let (id, declared) = current;
             let Some(like) = &declared.like else { return };
             let found = match like.text == declared.name.text {
-                true => self.scopes.find_used(id.file, NameSet::Thing, &like.text),
-                false => self.scopes.find(id.file, NameSet::Thing, &like.text),
+                true => self.scopes.find_used(id.file, NameSet::Weighable, &like.text),
+                false => self.scopes.find(id.file, NameSet::Weighable, &like.text),
             };
             let Some(found) = found else { return };
             let Some(Item::Material(base)) = self.scopes.item(found) else { return };

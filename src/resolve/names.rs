@@ -44,7 +44,7 @@ impl<'s> Resolver<'s> {
             return None;
         }
         let what = match set {
-            NameSet::Thing => "material",
+            NameSet::Weighable => "material",
             NameSet::Substance => "substance",
             NameSet::Group => "group",
             NameSet::Rule => "rule",
@@ -55,7 +55,7 @@ impl<'s> Resolver<'s> {
         let fault =
             Diagnostic::new(Code::NameUnknown, place, format!("There is no {what} called `{}` here.", name.text));
         let kind = match set {
-            NameSet::Thing => Some(shelf::ShelfKind::Material),
+            NameSet::Weighable => Some(shelf::ShelfKind::Material),
             NameSet::Substance => Some(shelf::ShelfKind::Substance),
             _ => None,
         };
@@ -88,7 +88,7 @@ impl<'s> Resolver<'s> {
             let Some(Item::Let(declared)) = self.scopes.item(id) else { return Vec::new() };
             let mut below = Vec::new();
             names_in(&declared.value, &mut |name| {
-                below.extend(self.scopes.find(id.file, NameSet::Thing, &name.text).filter(|id| self.is_let(*id)));
+                below.extend(self.scopes.find(id.file, NameSet::Weighable, &name.text).filter(|id| self.is_let(*id)));
             });
             below
         };
@@ -102,7 +102,7 @@ impl<'s> Resolver<'s> {
             let Some(Item::Let(declared)) = self.scopes.item(id) else { continue };
             let value = if in_ring.contains_key(&id) {
                 names_in(&declared.value, &mut |name| {
-                    if let Some(id) = self.scopes.find(id.file, NameSet::Thing, &name.text) {
+                    if let Some(id) = self.scopes.find(id.file, NameSet::Weighable, &name.text) {
                         self.mark_used(id);
                     }
                 });
@@ -145,7 +145,7 @@ impl<'s> Resolver<'s> {
 
     /// A name in an expression outside a formula: a `let` of the file.
     pub fn figure_at_file_level(&self, file: FileId, name: &Name, faults: &mut Vec<Diagnostic>) -> Option<Figure> {
-        let Some(id) = self.scopes.find(file, NameSet::Thing, &name.text) else {
+        let Some(id) = self.scopes.find(file, NameSet::Weighable, &name.text) else {
             if !self.scopes.is_excused(file, &name.text) {
                 faults.push(self.unknown_figure(file, name));
             }
@@ -171,7 +171,7 @@ impl<'s> Resolver<'s> {
         let place = Self::place(file, name);
         let fault =
             Diagnostic::new(Code::NameUnknown, place, format!("There is no figure called `{}` here.", name.text));
-        let visible = self.scopes.may_be_meant(file, NameSet::Thing);
+        let visible = self.scopes.may_be_meant(file, NameSet::Weighable);
         let near = nearest_of(&name.text, visible.iter());
         match near.as_slice() {
             [] => fault.help(format!("Give it with `let {} = …`, or write the figure.", name.text)),

@@ -43,7 +43,7 @@ impl<'s> PlanNames<'s> {
         for line in plan.lines.iter().chain(plan.premixes.iter().flat_map(|premix| &premix.parts)) {
             let name = &line.material.text;
             if !names.things.contains_key(name)
-                && let Some(id) = on_whole_shelf(NameSet::Thing, name)
+                && let Some(id) = on_whole_shelf(NameSet::Weighable, name)
             {
                 names.things.insert(name.clone(), id);
             }
@@ -54,7 +54,7 @@ impl<'s> PlanNames<'s> {
     /// What a name stands for in the plan.
     pub fn find(&self, set: NameSet, name: &str) -> Option<DeclId> {
         match set {
-            NameSet::Thing => self.things.get(name).copied(),
+            NameSet::Weighable => self.things.get(name).copied(),
             NameSet::Substance => self.substances.get(name).copied().or_else(|| on_whole_shelf(set, name)),
             _ => None,
         }

@@ -17,7 +17,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum NameSet {
     /// `let`, material, formula, variant.
-    Thing,
+    Weighable,
     /// Substance.
     Substance,
     /// Group.
@@ -35,7 +35,7 @@ impl NameSet {
     #[must_use]
     pub fn of(item: &Item) -> Option<NameSet> {
         Some(match item {
-            Item::Let(_) | Item::Material(_) | Item::Formula(_) | Item::Variant(_) => NameSet::Thing,
+            Item::Let(_) | Item::Material(_) | Item::Formula(_) | Item::Variant(_) => NameSet::Weighable,
             Item::Substance(_) => NameSet::Substance,
             Item::Group(_) => NameSet::Group,
             Item::Rule(_) => NameSet::Rule,
@@ -47,7 +47,7 @@ impl NameSet {
 
     fn on_shelf(self) -> Option<ShelfKind> {
         match self {
-            NameSet::Thing => Some(ShelfKind::Material),
+            NameSet::Weighable => Some(ShelfKind::Material),
             NameSet::Substance => Some(ShelfKind::Substance),
             NameSet::Group => Some(ShelfKind::Group),
             NameSet::Rule => Some(ShelfKind::Rule),
@@ -247,7 +247,7 @@ impl<'s> Scopes<'s> {
     pub fn find_used(&self, file: FileId, set: NameSet, name: &str) -> Option<DeclId> {
         let scope = self.scope(file)?;
         let key = (set, SmolStr::new(name));
-        if set == NameSet::Thing
+        if set == NameSet::Weighable
             && let Some(winner) = scope.winners.get(&key.1)
         {
             return Some(*winner);

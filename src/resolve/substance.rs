@@ -51,7 +51,7 @@ impl Resolver<'_> {
             charge: None,
             source: None,
         };
-        let mut seen = Seen::default();
+        let mut seen = SeenFields::default();
         for fact in &declared.facts {
             seen.note(id, fact, kind(&fact.field), faults);
             self.substance_fact(id, fact, &mut made, faults);
@@ -245,7 +245,7 @@ pub(super) fn zero(place: Place, what: &str) -> Diagnostic {
 
 /// The fields met so far in a block, to tell of one that stands twice.
 #[derive(Default)]
-pub(super) struct Seen {
+pub(super) struct SeenFields {
     fields: Vec<(Kind, Place)>,
 }
 
@@ -276,7 +276,7 @@ fn kind(field: &SubstanceField) -> Kind {
     }
 }
 
-impl Seen {
+impl SeenFields {
     pub(super) fn note<T>(&mut self, id: DeclId, fact: &Fact<T>, kind: Kind, faults: &mut Vec<Diagnostic>) {
         let place = Place { file: id.file, span: fact.span };
         if kind == Kind::Many {

@@ -1,24 +1,28 @@
 //! The batch: containers, density, what is made over, whole steps of the scale.
 
-use super::{Derivation, Look, Step, at, grams, shown, so};
+use super::{Derivation, Step, WhyContext, at, grams, shown, so};
 use crate::quantity::Exact;
 
 /// The batch asked for and what the printed weights add to.
-pub(super) fn batch(look: &Look<'_, '_>) -> Vec<Derivation> {
-    let mut steps = asked(look);
-    let step = &look.plan.finest;
+pub(super) fn batch(context: &WhyContext<'_, '_>) -> Vec<Derivation> {
+    let mut steps = asked(context);
+    let step = &context.plan.finest;
     let mut all = vec![Derivation {
         of: "the batch asked for".to_string(),
-        result: grams(&look.plan.batch, step),
+        result: grams(&context.plan.batch, step),
         unit: "g",
         steps: steps.clone(),
     }];
     let parts: Vec<String> =
-        look.plan.lines.iter().filter_map(|line| Some(grams(line.printed.as_ref()?, &line.step))).collect();
-    steps.push(so(format!("the printed weights add to {} = {} g", parts.join(" + "), grams(&look.plan.total, step))));
+        context.plan.lines.iter().filter_map(|line| Some(grams(line.printed.as_ref()?, &line.step))).collect();
+    steps.push(so(format!(
+        "the printed weights add to {} = {} g",
+        parts.join(" + "),
+        grams(&context.plan.total, step)
+    )));
     all.push(Derivation {
         of: "the batch as weighed".to_string(),
-        result: grams(&look.plan.total, step),
+        result: grams(&context.plan.total, step),
         unit: "g",
         steps,
     });
@@ -26,14 +30,14 @@ pub(super) fn batch(look: &Look<'_, '_>) -> Vec<Derivation> {
 }
 
 /// The steps to the batch in whole steps of the finest scale.
-pub(super) fn asked(look: &Look<'_, '_>) -> Vec<Step> {
-    let Some(makes) = look.order.makes(look.formula) else { return Vec::new() };
+pub(super) fn asked(context: &WhyContext<'_, '_>) -> Vec<Step> {
+    let Some(makes) = context.order.makes(context.formula) else { return Vec::new() };
     let mut steps = Vec::new();
     let mut say = |says: String| match makes.place {
         Some(place) => steps.push(at(place, says)),
         None => steps.push(so(format!("{says}, as the command asked"))),
     };
-    let each = match (&makes.grams, &makes.millilitres, &look.formula.density) {
+    let each = match (&makes.grams, &makes.millilitres, &context.formula.density) {
         (Some(grams), _, _) => {
             say(format!("{} g", shown(grams)));
             grams.clone()
@@ -58,7 +62,7 @@ pub(super) fn asked(look: &Look<'_, '_>) -> Vec<Step> {
     }
     let counted = makes.count.is_some() || makes.millilitres.is_some();
     let how = if counted { "up, since containers must fill" } else { "half to even" };
-    let (finest, batch) = (&look.plan.finest, &look.plan.batch);
+    let (finest, batch) = (&context.plan.finest, &context.plan.batch);
     steps.push(so(format!(
         "{} g in whole steps of {} g, {how}: {} g",
         shown(&total),

@@ -1,27 +1,27 @@
 //! A line: its percentage, its grams, what is held back of it, and the verdict on its usage.
 
 use super::batch::asked;
-use super::{DIGITS, Derivation, Look, Step, at, grams, shown, so};
+use super::{DIGITS, Derivation, Step, WhyContext, at, grams, shown, so};
 use crate::check::totals;
-use crate::model::{AmountIs, Basis, Line, LineAmount, Thing};
-use crate::plan::PlanLine;
+use crate::model::{AmountIs, Basis, Line, LineAmount, LineMaterial};
 use crate::quantity::Exact;
+use crate::sheet::PlanLine;
 
 /// The derivations of every line of a name.
-pub(super) fn lines(look: &Look<'_, '_>, name: &str) -> Vec<Derivation> {
+pub(super) fn lines(context: &WhyContext<'_, '_>, name: &str) -> Vec<Derivation> {
     let mut all = Vec::new();
-    for (number, (line, weight)) in look.formula.lines.iter().zip(&look.plan.lines).enumerate() {
+    for (number, (line, weight)) in context.formula.lines.iter().zip(&context.plan.lines).enumerate() {
         if line.name == name {
-            one(look, number, line, weight, &mut all);
+            one(context, number, line, weight, &mut all);
         }
     }
-    all.extend(usage(look, name));
+    all.extend(usage(context, name));
     all
 }
 
-fn one(look: &Look<'_, '_>, number: usize, line: &Line, weight: &PlanLine, all: &mut Vec<Derivation>) {
+fn one(context: &WhyContext<'_, '_>, number: usize, line: &Line, weight: &PlanLine, all: &mut Vec<Derivation>) {
     let name = &line.name;
-    let steps = percent_steps(look, line);
+    let steps = percent_steps(context, line);
     let (Some(percent), Some(exact), Some(printed)) = (&line.percent, &weight.exact, &weight.printed) else {
         all.push(Derivation { of: format!("`{name}`"), result: "weighed at the bench".to_string(), unit: "", steps });
         return;
@@ -33,11 +33,11 @@ fn one(look: &Look<'_, '_>, number: usize, line: &Line, weight: &PlanLine, all: 
         steps: steps.clone(),
     });
     let mut to_grams = steps;
-    to_grams.extend(asked(look));
+    to_grams.extend(asked(context));
     to_grams.push(so(format!(
         "{} % of {} g = {} g",
         shown(percent),
-        grams(&look.plan.batch, &look.plan.finest),
+        grams(&context.plan.batch, &context.plan.finest),
         shown(exact)
     )));
     all.push(Derivation {
@@ -46,18 +46,18 @@ fn one(look: &Look<'_, '_>, number: usize, line: &Line, weight: &PlanLine, all: 
         unit: "g",
         steps: [to_grams.clone(), vec![so(format!("as a fraction: {} g", exact.to_fraction()))]].concat(),
     });
-    to_grams.push(so(rounding(look, number, weight, exact, printed)));
+    to_grams.push(so(rounding(context, number, weight, exact, printed)));
     all.push(Derivation {
         of: format!("grams of `{name}`"),
         result: grams(printed, &weight.step),
         unit: "g",
         steps: to_grams.clone(),
     });
-    if let Some(weighed) = (printed * &Exact::HUNDRED).over(&look.plan.total) {
+    if let Some(weighed) = (printed * &Exact::HUNDRED).over(&context.plan.total) {
         let says = format!(
             "{} g of the {} g weighed in all are {} %",
             grams(printed, &weight.step),
-            grams(&look.plan.total, &look.plan.finest),
+            grams(&context.plan.total, &context.plan.finest),
             weighed.to_significant(DIGITS)
         );
         all.push(Derivation {
@@ -67,10 +67,10 @@ fn one(look: &Look<'_, '_>, number: usize, line: &Line, weight: &PlanLine, all: 
             steps: [to_grams, vec![so(says)]].concat(),
         });
     }
-    held_back(look, line, weight, printed, all);
+    held_back(context, line, weight, printed, all);
 }
 
-fn held_back(look: &Look<'_, '_>, line: &Line, weight: &PlanLine, printed: &Exact, all: &mut Vec<Derivation>) {
+fn held_back(context: &WhyContext<'_, '_>, line: &Line, weight: &PlanLine, printed: &Exact, all: &mut Vec<Derivation>) {
     let (Some(held), Some(held_grams), Some(first)) = (&line.hold_back, &weight.held_back, &weight.first_weighing)
     else {
         return;
@@ -87,8 +87,8 @@ fn held_back(look: &Look<'_, '_>, line: &Line, weight: &PlanLine, printed: &Exac
         steps: [steps.clone(), vec![so(format!("{} % of the batch", percent.to_significant(DIGITS)))]].concat(),
     };
     all.push(share);
-    steps.extend(asked(look));
-    let exact = &percent.hundredth() * &look.plan.batch;
+    steps.extend(asked(context));
+    let exact = &percent.hundredth() * &context.plan.batch;
     let to_step = grams(held_grams, &weight.step);
     steps.push(so(format!("{} % of the batch = {} g, to the step {to_step} g", shown(percent), shown(&exact))));
     all.push(Derivation {
@@ -103,13 +103,13 @@ fn held_back(look: &Look<'_, '_>, line: &Line, weight: &PlanLine, printed: &Exac
 }
 
 /// From the literal to the percentage as supplied.
-fn percent_steps(look: &Look<'_, '_>, line: &Line) -> Vec<Step> {
+fn percent_steps(context: &WhyContext<'_, '_>, line: &Line) -> Vec<Step> {
     let mut steps = vec![at(line.amount_place, format!("written {}", line.written))];
     for used in &line.uses {
         steps.push(at(used.place, format!("`{}` is {}{}", used.name, shown(&used.value), used.mark)));
     }
     match &line.amount {
-        LineAmount::QuantumSatis => steps.extend(filling(look, line)),
+        LineAmount::QuantumSatis => steps.extend(filling(context, line)),
         LineAmount::AtBench => steps.push(so("weighed until the pH is in its window".to_string())),
         LineAmount::Unknown => {}
         LineAmount::Percent(percent) => {
@@ -117,10 +117,10 @@ fn percent_steps(look: &Look<'_, '_>, line: &Line) -> Vec<Step> {
             if !line.uses.is_empty() || line.written.contains("ppm") {
                 steps.push(so(format!("which comes to {} %", shown(asked))));
             }
-            steps.extend(strength(look, line, asked, percent, " %"));
+            steps.extend(strength(context, line, asked, percent, " %"));
         }
-        LineAmount::Weight(value) => steps.extend(share(look, line, value, " g")),
-        LineAmount::Parts(value) => steps.extend(share(look, line, value, " parts")),
+        LineAmount::Weight(value) => steps.extend(share(context, line, value, " g")),
+        LineAmount::Parts(value) => steps.extend(share(context, line, value, " parts")),
     }
     if let (LineAmount::Percent(_), Some(percent)) = (&line.amount, &line.percent) {
         steps.push(so(format!("{} % as supplied", shown(percent))));
@@ -129,16 +129,16 @@ fn percent_steps(look: &Look<'_, '_>, line: &Line) -> Vec<Step> {
 }
 
 /// A target over the strength of what it is to come from.
-fn strength(look: &Look<'_, '_>, line: &Line, asked: &Exact, supplied: &Exact, mark: &str) -> Vec<Step> {
+fn strength(context: &WhyContext<'_, '_>, line: &Line, asked: &Exact, supplied: &Exact, mark: &str) -> Vec<Step> {
     let Some(target) = &line.target else { return Vec::new() };
-    let substance = look.resolver.substance_name(target.substance);
+    let substance = context.resolver.substance_name(target.substance);
     let counted = if target.is == AmountIs::Of { " (its salts counted as it)" } else { "" };
     let place = match &line.thing {
-        Some(Thing::Material(material)) => {
+        Some(LineMaterial::Material(material)) => {
             let component = material.contains.iter().find(|part| part.substance == target.substance);
             component.or(material.contains.first()).map(|part| part.place)
         }
-        Some(Thing::Premix(premix)) => Some(premix.place),
+        Some(LineMaterial::Premix(premix)) => Some(premix.place),
         None => None,
     };
     let middle = target.strength.middle();
@@ -155,10 +155,10 @@ fn strength(look: &Look<'_, '_>, line: &Line, asked: &Exact, supplied: &Exact, m
 }
 
 /// What is left for the line that fills up.
-fn filling(look: &Look<'_, '_>, line: &Line) -> Vec<Step> {
+fn filling(context: &WhyContext<'_, '_>, line: &Line) -> Vec<Step> {
     let mut steps = Vec::new();
     let mut sum = Exact::ZERO;
-    for other in look.formula.lines.iter().filter(|other| other.place != line.place) {
+    for other in context.formula.lines.iter().filter(|other| other.place != line.place) {
         if let Some(percent) = &other.percent {
             sum = &sum + percent;
             steps.push(at(other.amount_place, format!("`{}` takes {} %", other.name, shown(percent))));
@@ -170,12 +170,12 @@ fn filling(look: &Look<'_, '_>, line: &Line) -> Vec<Step> {
 }
 
 /// The share of a weight, or of parts, in all of them.
-fn share(look: &Look<'_, '_>, line: &Line, value: &Exact, mark: &str) -> Vec<Step> {
+fn share(context: &WhyContext<'_, '_>, line: &Line, value: &Exact, mark: &str) -> Vec<Step> {
     let mut steps = Vec::new();
     let asked = line.asked.as_ref().unwrap_or(value);
     steps.push(so(format!("which is {}{mark}", shown(asked))));
-    steps.extend(strength(look, line, asked, value, mark));
-    let total: Exact = look
+    steps.extend(strength(context, line, asked, value, mark));
+    let total: Exact = context
         .formula
         .lines
         .iter()
@@ -185,19 +185,19 @@ fn share(look: &Look<'_, '_>, line: &Line, value: &Exact, mark: &str) -> Vec<Ste
         })
         .sum();
     let percent = line.percent.clone().unwrap_or(Exact::ZERO);
-    let basis = if look.formula.basis == Basis::Parts { "parts" } else { "weights" };
+    let basis = if context.formula.basis == Basis::Parts { "parts" } else { "weights" };
     steps.push(so(format!("all {basis} together are {}{mark}", shown(&total))));
     steps.push(so(format!("{} ÷ {} = {} %", shown(value), shown(&total), shown(&percent))));
     steps
 }
 
 /// How an exact weight came to the printed one.
-fn rounding(look: &Look<'_, '_>, number: usize, weight: &PlanLine, exact: &Exact, printed: &Exact) -> String {
+fn rounding(context: &WhyContext<'_, '_>, number: usize, weight: &PlanLine, exact: &Exact, printed: &Exact) -> String {
     let (step, text) = (grams(&weight.step, &weight.step), grams(printed, &weight.step));
-    let filling = look.formula.lines.iter().position(|line| line.amount == LineAmount::QuantumSatis);
-    let one_scale = look.order.scales(look.formula).len() == 1;
+    let filling = context.formula.lines.iter().position(|line| line.amount == LineAmount::QuantumSatis);
+    let one_scale = context.order.scales(context.formula).len() == 1;
     if one_scale && filling == Some(number) {
-        let others: Exact = look
+        let others: Exact = context
             .plan
             .lines
             .iter()
@@ -207,7 +207,7 @@ fn rounding(look: &Look<'_, '_>, number: usize, weight: &PlanLine, exact: &Exact
             .sum();
         return format!(
             "takes what the others leave: {} g − {} g = {text} g",
-            grams(&look.plan.batch, &weight.step),
+            grams(&context.plan.batch, &weight.step),
             grams(&others, &weight.step)
         );
     }
@@ -224,11 +224,11 @@ fn rounding(look: &Look<'_, '_>, number: usize, weight: &PlanLine, exact: &Exact
 
 /// The verdict on a material's usage: all of it, through premixes too, against its range, as the check sums it. A stock
 /// is no finished product, so there is none.
-fn usage(look: &Look<'_, '_>, name: &str) -> Option<Derivation> {
-    if look.formula.is_stock() {
+fn usage(context: &WhyContext<'_, '_>, name: &str) -> Option<Derivation> {
+    if context.formula.is_stock() {
         return None;
     }
-    let total = totals(look.formula).into_iter().find(|total| total.material.name == name)?;
+    let total = totals(context.formula).into_iter().find(|total| total.material.name == name)?;
     let usage = total.material.usage.as_ref()?;
     let mut figure = total.percent?;
     let mut steps: Vec<Step> = total
@@ -242,8 +242,8 @@ fn usage(look: &Look<'_, '_>, name: &str) -> Option<Derivation> {
         steps.push(so(format!("together {} % as supplied", shown(&figure))));
     }
     if usage.active {
-        let active = look.resolver.active_of(&total.material)?;
-        let strength = look.resolver.active_strength_of(&total.material)?;
+        let active = context.resolver.active_of(&total.material)?;
+        let strength = context.resolver.active_strength_of(&total.material)?;
         figure = &figure.hundredth() * &strength;
         steps.push(at(active.place, format!("{} % strong, so {} % of its active", shown(&strength), shown(&figure))));
     }

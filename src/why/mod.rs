@@ -7,12 +7,12 @@ mod line;
 mod ph;
 mod substance;
 
-use crate::check::FormulaReport;
 use crate::diagnostic::Place;
 use crate::model::Formula;
-use crate::plan::{Order, Plan};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
+use crate::session::FormulaReport;
+use crate::sheet::{Order, Plan};
 
 /// How a figure came about.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -37,7 +37,7 @@ pub struct Step {
 }
 
 /// What a derivation may look at.
-pub(crate) struct Look<'l, 's> {
+pub(crate) struct WhyContext<'l, 's> {
     pub resolver: &'l Resolver<'s>,
     pub formula: &'l Formula,
     pub order: &'l Order,
@@ -52,16 +52,16 @@ pub(crate) const DIGITS: u32 = 10;
 #[must_use]
 pub fn why(resolver: &Resolver<'_>, report: &FormulaReport, order: &Order, name: &str) -> Vec<Derivation> {
     let Some(plan) = &report.plan else { return Vec::new() };
-    let look = Look { resolver, formula: &report.formula, order, plan };
+    let context = WhyContext { resolver, formula: &report.formula, order, plan };
     let mut all = Vec::new();
     if name == "batch" {
-        all.extend(batch::batch(&look));
+        all.extend(batch::batch(&context));
     }
     if name.eq_ignore_ascii_case("pH") {
-        all.extend(ph::ph(&look));
+        all.extend(ph::ph(&context));
     }
-    all.extend(line::lines(&look, name));
-    all.extend(substance::substance(&look, name));
+    all.extend(line::lines(&context, name));
+    all.extend(substance::substance(&context, name));
     all
 }
 

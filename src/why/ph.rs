@@ -1,33 +1,33 @@
 //! The pH: what takes part, in which states, and what they add to.
 
-use super::{Derivation, Look, Step, at, so};
+use super::{Derivation, Step, WhyContext, at, so};
 use crate::chemistry::{Activity, Equilibrium, Mixture, PKW, species};
-use crate::predict::{Adjuster, Outlook, outlook};
 use crate::resolve::substance_of;
+use crate::sheet::ph::{Adjuster, Outlook, outlook};
 
 /// The derivations of the pH before adjustment, and of the doses to the middle of the window.
-pub(super) fn ph(look: &Look<'_, '_>) -> Vec<Derivation> {
-    let Some(outlook) = outlook(look.resolver, look.formula, Activity::Davies) else { return Vec::new() };
+pub(super) fn ph(context: &WhyContext<'_, '_>) -> Vec<Derivation> {
+    let Some(outlook) = outlook(context.resolver, context.formula, Activity::Davies) else { return Vec::new() };
     let Some(before) = &outlook.before else { return Vec::new() };
     let mut all = vec![Derivation {
         of: "pH before adjustment".to_string(),
         result: format!("{:.2}", before.ph),
         unit: "",
-        steps: steps(look, &outlook, &outlook.beaker.rest, before),
+        steps: steps(context, &outlook, &outlook.beaker.rest, before),
     }];
     for of in &outlook.adjusters {
         let adjuster = outlook.beaker.adjusters.iter().find(|adjuster| adjuster.line == of.line);
-        all.extend(adjuster.zip(of.doses.middle).and_then(|(adjuster, dose)| dosed(look, &outlook, adjuster, dose)));
+        all.extend(adjuster.zip(of.doses.middle).and_then(|(adjuster, dose)| dosed(context, &outlook, adjuster, dose)));
     }
     all
 }
 
 /// The grams of an adjuster to the middle of the window, in the batch of the sheet.
-fn dosed(look: &Look<'_, '_>, outlook: &Outlook, adjuster: &Adjuster, dose: f64) -> Option<Derivation> {
-    let line = look.formula.lines.get(adjuster.line)?;
+fn dosed(context: &WhyContext<'_, '_>, outlook: &Outlook, adjuster: &Adjuster, dose: f64) -> Option<Derivation> {
+    let line = context.formula.lines.get(adjuster.line)?;
     let mixture = adjuster.at(dose);
     let found = crate::chemistry::equilibrium(&mixture, outlook.model)?;
-    let mut steps = steps(look, outlook, &mixture, &found);
+    let mut steps = steps(context, outlook, &mixture, &found);
     steps.insert(
         0,
         at(
@@ -35,8 +35,8 @@ fn dosed(look: &Look<'_, '_>, outlook: &Outlook, adjuster: &Adjuster, dose: f64)
             format!("{dose:.4} g of `{}` in 100 g of batch, in place of as much of what is held back", line.name),
         ),
     );
-    let grams = dose * look.plan.batch.to_f64() / 100.0;
-    steps.push(so(format!("{dose:.4} g in 100 g are {grams:.2} g in {} g", look.plan.batch)));
+    let grams = dose * context.plan.batch.to_f64() / 100.0;
+    steps.push(so(format!("{dose:.4} g in 100 g are {grams:.2} g in {} g", context.plan.batch)));
     Some(Derivation {
         of: format!("grams of `{}` to pH {:.2}, the middle of the window", line.name, found.ph),
         result: format!("{grams:.2}"),
@@ -46,7 +46,7 @@ fn dosed(look: &Look<'_, '_>, outlook: &Outlook, adjuster: &Adjuster, dose: f64)
 }
 
 /// What there is, in which states, and that its charges cancel.
-fn steps(look: &Look<'_, '_>, outlook: &Outlook, mixture: &Mixture, found: &Equilibrium) -> Vec<Step> {
+fn steps(context: &WhyContext<'_, '_>, outlook: &Outlook, mixture: &Mixture, found: &Equilibrium) -> Vec<Step> {
     let mut steps = vec![so(format!(
         "in 100 g of batch {:.3} g are water, that of neutralisation counted; ionic strength {:.4} mol/kg, model {}",
         found.water_kg * 1000.0,
@@ -54,7 +54,7 @@ fn steps(look: &Look<'_, '_>, outlook: &Outlook, mixture: &Mixture, found: &Equi
         outlook.model.word()
     ))];
     for (family, states) in mixture.families.iter().zip(species(mixture, found, outlook.model)) {
-        let substance = look.resolver.substance(substance_of(family.id));
+        let substance = context.resolver.substance(substance_of(family.id));
         let name = substance.as_ref().map(|of| of.name.to_string()).unwrap_or_default();
         let pka: Vec<String> = family.constants.pka().iter().map(|pka| format!("{pka}")).collect();
         let states: Vec<String> =

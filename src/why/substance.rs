@@ -1,8 +1,8 @@
 //! A substance: its total over all lines and premixes, as asked and as weighed.
 
-use super::{DIGITS, Derivation, Look, Step, at, shown, so};
+use super::{DIGITS, Derivation, Step, WhyContext, at, shown, so};
 use crate::diagnostic::Place;
-use crate::model::{DeclId, Line, Thing};
+use crate::model::{DeclId, Line, LineMaterial};
 use crate::quantity::{Exact, Interval};
 
 /// What a line holds of a substance.
@@ -13,40 +13,40 @@ struct Part {
 }
 
 /// The derivations of a substance's shares, and of its total with its salts where a line asks for it.
-pub(super) fn substance(look: &Look<'_, '_>, name: &str) -> Vec<Derivation> {
-    let Some(composition) = &look.formula.composition else { return Vec::new() };
+pub(super) fn substance(context: &WhyContext<'_, '_>, name: &str) -> Vec<Derivation> {
+    let Some(composition) = &context.formula.composition else { return Vec::new() };
     let mut all = Vec::new();
-    for id in composition.parts.keys().filter(|id| look.resolver.substance_name(**id) == name) {
+    for id in composition.parts.keys().filter(|id| context.resolver.substance_name(**id) == name) {
         for weighed in [false, true] {
-            all.extend(share(look, *id, name, weighed));
+            all.extend(share(context, *id, name, weighed));
         }
     }
-    let asked = look.formula.lines.iter().filter_map(|line| line.target.as_ref());
-    if let Some(target) = asked.into_iter().find(|target| look.resolver.substance_name(target.substance) == name) {
+    let asked = context.formula.lines.iter().filter_map(|line| line.target.as_ref());
+    if let Some(target) = asked.into_iter().find(|target| context.resolver.substance_name(target.substance) == name) {
         for weighed in [false, true] {
-            all.push(total(look, target.substance, name, weighed));
+            all.push(total(context, target.substance, name, weighed));
         }
     }
     all
 }
 
 /// The percentage of a line, as asked or as weighed.
-fn percent(look: &Look<'_, '_>, number: usize, line: &Line, weighed: bool) -> Option<Exact> {
+fn percent(context: &WhyContext<'_, '_>, number: usize, line: &Line, weighed: bool) -> Option<Exact> {
     if !weighed {
         return line.percent.clone();
     }
-    let printed = look.plan.lines.get(number)?.printed.as_ref()?;
-    (printed * &Exact::HUNDRED).over(&look.plan.total)
+    let printed = context.plan.lines.get(number)?.printed.as_ref()?;
+    (printed * &Exact::HUNDRED).over(&context.plan.total)
 }
 
 /// What a line's thing holds that counts as a substance: only itself, or its salts too.
-fn parts(look: &Look<'_, '_>, line: &Line, substance: DeclId, salts: bool) -> Vec<Part> {
+fn parts(context: &WhyContext<'_, '_>, line: &Line, substance: DeclId, salts: bool) -> Vec<Part> {
     let factor = |part: DeclId| match salts {
-        true => look.resolver.counts_as(part, substance).flatten(),
+        true => context.resolver.counts_as(part, substance).flatten(),
         false => (part == substance).then_some(Exact::ONE),
     };
     match &line.thing {
-        Some(Thing::Material(material)) => material
+        Some(LineMaterial::Material(material)) => material
             .contains
             .iter()
             .filter_map(|part| {
@@ -54,7 +54,7 @@ fn parts(look: &Look<'_, '_>, line: &Line, substance: DeclId, salts: bool) -> Ve
                 Some(Part { strength: part.strength.clone(), factor, place: Some(part.place) })
             })
             .collect(),
-        Some(Thing::Premix(premix)) => {
+        Some(LineMaterial::Premix(premix)) => {
             let inner = premix.composition.iter().flat_map(|composition| &composition.parts);
             inner
                 .filter_map(|(part, strength)| {
@@ -67,12 +67,12 @@ fn parts(look: &Look<'_, '_>, line: &Line, substance: DeclId, salts: bool) -> Ve
 }
 
 /// The share of one substance: its lower and its upper end.
-fn share(look: &Look<'_, '_>, id: DeclId, name: &str, weighed: bool) -> Vec<Derivation> {
+fn share(context: &WhyContext<'_, '_>, id: DeclId, name: &str, weighed: bool) -> Vec<Derivation> {
     let mut sum = Interval::zero();
     let mut steps: Vec<Step> = Vec::new();
-    for (number, line) in look.formula.lines.iter().enumerate() {
-        let Some(percent) = percent(look, number, line, weighed) else { continue };
-        for part in parts(look, line, id, false) {
+    for (number, line) in context.formula.lines.iter().enumerate() {
+        let Some(percent) = percent(context, number, line, weighed) else { continue };
+        for part in parts(context, line, id, false) {
             let more = part.strength.times(&percent.hundredth());
             sum = &sum + &more;
             steps.push(Step {
@@ -101,12 +101,12 @@ fn share(look: &Look<'_, '_>, id: DeclId, name: &str, weighed: bool) -> Vec<Deri
 }
 
 /// The total of a substance with its salts, at the middle of what is a range.
-fn total(look: &Look<'_, '_>, id: DeclId, name: &str, weighed: bool) -> Derivation {
+fn total(context: &WhyContext<'_, '_>, id: DeclId, name: &str, weighed: bool) -> Derivation {
     let mut sum = Exact::ZERO;
     let mut steps: Vec<Step> = Vec::new();
-    for (number, line) in look.formula.lines.iter().enumerate() {
-        let Some(percent) = percent(look, number, line, weighed) else { continue };
-        for part in parts(look, line, id, true) {
+    for (number, line) in context.formula.lines.iter().enumerate() {
+        let Some(percent) = percent(context, number, line, weighed) else { continue };
+        for part in parts(context, line, id, true) {
             let middle = part.strength.middle();
             let more = &(&percent.hundredth() * &middle) * &part.factor;
             sum = &sum + &more;
@@ -126,7 +126,7 @@ fn total(look: &Look<'_, '_>, id: DeclId, name: &str, weighed: bool) -> Derivati
         }
     }
     for line in
-        look.formula.lines.iter().filter(|line| line.target.as_ref().is_some_and(|target| target.substance == id))
+        context.formula.lines.iter().filter(|line| line.target.as_ref().is_some_and(|target| target.substance == id))
     {
         steps.insert(0, at(line.amount_place, format!("`{}` asks for {}", line.name, line.written)));
     }

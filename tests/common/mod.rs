@@ -10,10 +10,10 @@ pub mod repository;
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use stillroom::check::{Report, check};
 use stillroom::diagnostic::Diagnostic;
-use stillroom::plan::Order;
 use stillroom::render::{Sheet, sheet};
+use stillroom::session::{Report, check};
+use stillroom::sheet::Order;
 use stillroom::workspace::{Disk, Loaded, load};
 
 /// The files of the examples, by name.

@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
-use stillroom::check::{Report, check};
 use stillroom::diagnostic::Level;
-use stillroom::plan::Order;
+use stillroom::session::{Report, check};
+use stillroom::sheet::Order;
 use stillroom::workspace::{Loaded, World, load};
 
 /// The folders the formulas stand in. Nobody tuned the reference plans to this test.

@@ -3,9 +3,9 @@
 use super::edit::{Slip, put};
 use super::view::{Row, View, figure};
 use stillroom::check::{Total, totals};
-use stillroom::model::{Ask, Basis, Counting, LineAmount, Subject, Thing, Usage};
-use stillroom::plan::Order;
+use stillroom::model::{Ask, Basis, Counting, LineAmount, LineMaterial, Subject, Usage};
 use stillroom::quantity::{Exact, Interval};
+use stillroom::sheet::Order;
 
 /// How far past a limit is just past it, as a share of it.
 fn a_little(limit: &Exact) -> Exact {
@@ -109,13 +109,13 @@ fn gives(view: &View<'_>, line: &stillroom::model::Line, subject: &Subject, coun
     count(view, thing, subject, counting).high.is_positive()
 }
 
-fn count(view: &View<'_>, thing: &Thing, subject: &Subject, counting: &Counting) -> Interval {
+fn count(view: &View<'_>, thing: &LineMaterial, subject: &Subject, counting: &Counting) -> Interval {
     match thing {
-        Thing::Material(material) => {
+        LineMaterial::Material(material) => {
             let parts = material.contains.iter().map(|part| (part.substance, &part.strength));
             view.resolver.count(parts, &subject.members, counting).total
         }
-        Thing::Premix(premix) => {
+        LineMaterial::Premix(premix) => {
             let parts = premix.composition.iter().flat_map(|inner| &inner.parts).map(|(part, share)| (*part, share));
             view.resolver.count(parts, &subject.members, counting).total
         }

@@ -3,8 +3,8 @@
 use super::amounts::scale_step;
 use super::edit::{Slip, put};
 use super::view::View;
-use stillroom::plan::PlanLine;
 use stillroom::quantity::{Exact, Unit};
+use stillroom::sheet::PlanLine;
 use stillroom::syntax::tree::HeaderField;
 
 /// The line that weighs least, and its percentage; none where one is too light for its scale as it is.

@@ -3,7 +3,7 @@
 use super::edit::{Slip, put, put_at};
 use super::view::{Row, View};
 use std::sync::Arc;
-use stillroom::model::{Avoided, Material, Thing};
+use stillroom::model::{Avoided, LineMaterial, Material};
 use stillroom::quantity::Exact;
 use stillroom::syntax::tree::{Expression, PhaseStatement};
 use stillroom::syntax::vocabulary::{Charge, MaterialPhase, Role};
@@ -32,7 +32,7 @@ pub fn opposite_charge(view: &View<'_>) -> Vec<Slip> {
     swaps(view, |row, material| {
         let mut others = view.formula.lines.iter().filter(|line| line.place != row.line.place);
         others.any(|line| match &line.thing {
-            Some(Thing::Material(other)) => shuns(view, material, other) || shuns(view, other, material),
+            Some(LineMaterial::Material(other)) => shuns(view, material, other) || shuns(view, other, material),
             _ => false,
         })
     })
@@ -67,7 +67,7 @@ fn is_watery_without(view: &View<'_>, row: &Row<'_>) -> bool {
     for line in view.formula.lines.iter().filter(|line| line.phase == row.line.phase) {
         let Some(percent) = &line.percent else { continue };
         all = &all + percent;
-        let wet = matches!(&line.thing, Some(Thing::Material(material)) if material.name == "water");
+        let wet = matches!(&line.thing, Some(LineMaterial::Material(material)) if material.name == "water");
         if wet && line.place != row.line.place {
             water = &water + percent;
         }

@@ -2,14 +2,14 @@
 
 use super::edit::{Edit, put, put_at, whole_lines};
 use std::sync::Arc;
-use stillroom::check::{FormulaReport, Report};
 use stillroom::chemistry::Activity;
 use stillroom::diagnostic::Span;
-use stillroom::model::{Formula, Line, LineAmount, Material, StepMark, Thing};
-use stillroom::plan::Plan;
-use stillroom::predict::outlook;
+use stillroom::model::{Formula, Line, LineAmount, LineMaterial, Material, StepMark};
 use stillroom::quantity::Exact;
 use stillroom::resolve::{NameSet, Resolver};
+use stillroom::session::{FormulaReport, Report};
+use stillroom::sheet::Plan;
+use stillroom::sheet::ph::outlook;
 use stillroom::syntax::tree::{
     self, AmountKind, Expression, FormulaStatement, HeaderField, Item, PhaseStatement, Quantity, VariantStatement,
 };
@@ -57,7 +57,7 @@ impl<'v> Row<'v> {
     /// Its raw material, where it is one.
     pub fn material(&self) -> Option<&'v Arc<Material>> {
         match &self.line.thing {
-            Some(Thing::Material(material)) => Some(material),
+            Some(LineMaterial::Material(material)) => Some(material),
             _ => None,
         }
     }
@@ -244,8 +244,8 @@ impl<'v> View<'v> {
     /// Every raw material that the file sees, in the order of the alphabet.
     pub fn visible(&self) -> Vec<Arc<Material>> {
         let file = self.formula.id.file;
-        let names = self.resolver.scopes.visible(file, NameSet::Thing);
-        let found = names.into_iter().filter_map(|name| self.resolver.scopes.find(file, NameSet::Thing, name));
+        let names = self.resolver.scopes.visible(file, NameSet::Weighable);
+        let found = names.into_iter().filter_map(|name| self.resolver.scopes.find(file, NameSet::Weighable, name));
         found.filter(|id| self.is_material(*id)).filter_map(|id| self.resolver.material(id)).collect()
     }
 
@@ -255,7 +255,7 @@ impl<'v> View<'v> {
 
     /// Whether a name is seen from the file.
     pub fn sees(&self, name: &str) -> bool {
-        self.resolver.scopes.find(self.formula.id.file, NameSet::Thing, name).is_some()
+        self.resolver.scopes.find(self.formula.id.file, NameSet::Weighable, name).is_some()
     }
 
     /// Whether a line of the formula has the name.
@@ -302,7 +302,7 @@ impl<'v> View<'v> {
     /// Whether one of its premixes preserves.
     pub fn is_preserved_by_premix(&self) -> bool {
         self.formula.lines.iter().any(|line| match &line.thing {
-            Some(Thing::Premix(premix)) => premix.has_role(Role::Preservative),
+            Some(LineMaterial::Premix(premix)) => premix.has_role(Role::Preservative),
             _ => false,
         })
     }

@@ -4,7 +4,7 @@ use super::edit::{Slip, put, put_at};
 use super::view::{Row, View};
 use std::sync::Arc;
 use stillroom::diagnostic::Span;
-use stillroom::model::{AcidBase, DeclId, Formula, LineAmount, Material, PhRange, Thing};
+use stillroom::model::{AcidBase, DeclId, Formula, LineAmount, LineMaterial, Material, PhRange};
 use stillroom::quantity::Exact;
 use stillroom::resolve::NameSet;
 use stillroom::syntax::tree::{HeaderField, Item, Range};
@@ -83,40 +83,40 @@ pub fn adjuster_the_wrong_way(view: &View<'_>) -> Vec<Slip> {
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Way {
+enum Direction {
     Up,
     Down,
 }
 
-fn way_of(view: &View<'_>, thing: &Thing) -> Option<Way> {
+fn way_of(view: &View<'_>, thing: &LineMaterial) -> Option<Direction> {
     match thing {
-        Thing::Material(material) => material_way(view, material),
-        Thing::Premix(premix) => formula_way(view, premix),
+        LineMaterial::Material(material) => material_way(view, material),
+        LineMaterial::Premix(premix) => formula_way(view, premix),
     }
 }
 
-fn material_way(view: &View<'_>, material: &Arc<Material>) -> Option<Way> {
+fn material_way(view: &View<'_>, material: &Arc<Material>) -> Option<Direction> {
     material.contains.iter().find_map(|part| substance_way(view, part.substance))
 }
 
-fn formula_way(view: &View<'_>, premix: &Formula) -> Option<Way> {
+fn formula_way(view: &View<'_>, premix: &Formula) -> Option<Direction> {
     premix.composition.as_ref()?.parts.keys().find_map(|part| substance_way(view, *part))
 }
 
-fn substance_way(view: &View<'_>, id: DeclId) -> Option<Way> {
+fn substance_way(view: &View<'_>, id: DeclId) -> Option<Direction> {
     match view.resolver.substance(id)?.acid_base {
-        Some(AcidBase::Acid(_) | AcidBase::StrongAcid) => Some(Way::Down),
-        Some(AcidBase::Base(_) | AcidBase::StrongBase) => Some(Way::Up),
+        Some(AcidBase::Acid(_) | AcidBase::StrongAcid) => Some(Direction::Down),
+        Some(AcidBase::Base(_) | AcidBase::StrongBase) => Some(Direction::Up),
         _ => None,
     }
 }
 
 /// The first adjuster in sight that moves the other way: a material, or a stock that is nothing but one in water.
-fn opposite(view: &View<'_>, way: Way) -> Option<String> {
+fn opposite(view: &View<'_>, way: Direction) -> Option<String> {
     let file = view.formula.id.file;
-    let names = view.resolver.scopes.visible(file, NameSet::Thing);
+    let names = view.resolver.scopes.visible(file, NameSet::Weighable);
     let adjusts = |name: &&str| {
-        let Some(id) = view.resolver.scopes.find(file, NameSet::Thing, name) else { return false };
+        let Some(id) = view.resolver.scopes.find(file, NameSet::Weighable, name) else { return false };
         let other = match view.resolver.scopes.item(id) {
             Some(Item::Material(_)) => view
                 .resolver

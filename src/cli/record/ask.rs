@@ -3,13 +3,13 @@
 use super::draft::Draft;
 use super::talk::Talk;
 use super::write_down::{Entry, Written, batches, plan_for, unopened, write_down};
-use crate::bench::View;
-use crate::check::{Report, check};
+use crate::batch::View;
+use crate::batch::writing::{quoted, statement};
 use crate::cli::Failure;
 use crate::diagnostic::FileId;
-use crate::plan::Order;
-use crate::record::{quoted, statement};
 use crate::render::{BenchJson, shown_path};
+use crate::session::{Report, check};
+use crate::sheet::Order;
 use crate::syntax::parse;
 use crate::syntax::tree::{AmountKind, Batch, BatchEntry, FrozenPlan, Item};
 use crate::workspace::{Disk, World as _, unread};
@@ -69,7 +69,7 @@ fn next_addition(report: &Report<'_>, batch: &Batch) -> Option<String> {
 fn with_batch<T>(
     path: &Path,
     name: &str,
-    look: impl FnOnce(&Report<'_>, &Batch, &Draft<'_>) -> T,
+    style: impl FnOnce(&Report<'_>, &Batch, &Draft<'_>) -> T,
 ) -> Result<T, Failure> {
     let unread = |error: std::io::Error| unopened(path, &unread(&error));
     let target = Disk.canonical(path).map_err(unread)?;
@@ -81,7 +81,7 @@ fn with_batch<T>(
     let Some(batch) = batch else {
         return Err(Failure(format!("`{}` has no batch `{name}` any more.", shown_path(path))));
     };
-    Ok(look(&report, batch, &draft))
+    Ok(style(&report, batch, &draft))
 }
 
 /// The batch that is written on: the one named, the only one, or the one she picks.

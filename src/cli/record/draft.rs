@@ -1,12 +1,12 @@
 //! A file as it is held, or as it would be, among the others on the disk; and the plan of a formula seen from there.
 
-use crate::check::{Report, check};
-use crate::cli::input::{here, look, stderr_is_terminal};
+use crate::batch::writing::{freeze, size_text};
+use crate::cli::input::{here, stderr_is_terminal, style};
 use crate::model::MakesSize;
-use crate::plan::Order;
-use crate::record::{freeze, size_text};
 use crate::render::{Screen, Summary, human};
 use crate::resolve::NameSet;
+use crate::session::{Report, check};
+use crate::sheet::Order;
 use crate::syntax::tree::Item;
 use crate::workspace::{Disk, Loaded, Overlay, World, load};
 use smol_str::SmolStr;
@@ -53,7 +53,7 @@ pub struct Unfrozen {
 /// The file that has a formula, seen from the first file of a session.
 pub fn home_of(report: &Report<'_>, formula: &str) -> Option<PathBuf> {
     let file = report.resolver.sources.files.first()?.id;
-    let id = report.resolver.scopes.find(file, NameSet::Thing, formula)?;
+    let id = report.resolver.scopes.find(file, NameSet::Weighable, formula)?;
     let is_formula = matches!(report.resolver.scopes.item(id), Some(Item::Formula(_) | Item::Variant(_)));
     report.resolver.sources.home(id.file).filter(|_| is_formula).map(|source| source.absolute.clone())
 }
@@ -69,7 +69,7 @@ pub fn frozen(world: &dyn World, file: &Path, name: &str, makes: Option<MakesSiz
     if found.is_blocked() {
         return Err(Unfrozen {
             why: format!("`{name}` cannot be weighed: {}.", Summary::of(&found.diagnostics).words()),
-            diagnostics: human(&loaded.sources, &found.diagnostics, look(stderr_is_terminal())),
+            diagnostics: human(&loaded.sources, &found.diagnostics, style(stderr_is_terminal())),
         });
     }
     let plan = freeze(&report.resolver, &found.formula);

@@ -1,18 +1,18 @@
 //! One statement written into a record: read, judged and written while the file is held.
 
 use super::draft::{Draft, Frozen, Unfrozen, frozen, home_of};
-use crate::check::{Report, check};
+use crate::batch::writing::{AddedDefinitions, Insertion, append, begin, besides, into_plan, quoted};
 use crate::cli::Failure;
 use crate::cli::hold::{Held, Target, holding};
-use crate::cli::input::{did_you_mean, look, stderr_is_terminal};
+use crate::cli::input::{did_you_mean, stderr_is_terminal, style};
 use crate::diagnostic::FileId;
-use crate::history::{Recovered, lost_plan};
 use crate::model::MakesSize;
-use crate::plan::Order;
-use crate::record::{Besides, Insertion, append, begin, besides, into_plan, judge, quoted};
 use crate::render::{Screen, human, shown, shown_path};
+use crate::session::{Report, acceptance, check};
+use crate::sheet::Order;
 use crate::syntax::nearest;
 use crate::syntax::tree::{Batch, BatchEntry, Item};
+use crate::versions::{Recovered, lost_plan};
 use crate::workspace::{GitError, Loaded, Source, unread};
 use smol_str::SmolStr;
 use std::path::{Component, Path, PathBuf};
@@ -132,7 +132,7 @@ fn finish(
     let draft = draft_of(&text);
     let loaded = draft.load();
     let after = check(&loaded.sources, &Order::default(), false);
-    let judged = judge(before, &after, source.id, &edit.batch, std::slice::from_ref(&edit.insertion));
+    let judged = acceptance(before, &after, source.id, &edit.batch, std::slice::from_ref(&edit.insertion));
     if !judged.refused.is_empty() {
         return Ok(Written::Refused(drawn(&loaded, &judged.refused)));
     }
@@ -144,7 +144,7 @@ fn finish(
             let loaded = draft.load();
             let after = check(&loaded.sources, &Order::default(), false);
             let put_in = [edit.insertion.clone(), more];
-            let judged = judge(before, &after, source.id, &edit.batch, &put_in);
+            let judged = acceptance(before, &after, source.id, &edit.batch, &put_in);
             if judged.refused.is_empty() {
                 place.write(was, &draft.bytes)?;
                 let said = format!("The plan says now what {} made of.\n", are(&found.names));
@@ -163,7 +163,7 @@ fn finish(
 }
 
 /// What a record names and its plan does not know, and what is to be put into the plan, where there is something.
-fn beside_plan(loaded: &Loaded, report: &Report<'_>, batch: &str) -> Option<(Besides, Option<Insertion>)> {
+fn beside_plan(loaded: &Loaded, report: &Report<'_>, batch: &str) -> Option<(AddedDefinitions, Option<Insertion>)> {
     let source = loaded.sources.files.first()?;
     let record = report.resolver.batches_of(source).into_iter().find(|record| record.name == batch)?;
     let found = besides(&report.resolver, record.id)?;
@@ -200,7 +200,7 @@ pub fn unopened(path: &Path, why: &str) -> Failure {
 }
 
 fn drawn(loaded: &Loaded, faults: &[crate::diagnostic::Diagnostic]) -> Screen {
-    human(&loaded.sources, faults, look(stderr_is_terminal()))
+    human(&loaded.sources, faults, style(stderr_is_terminal()))
 }
 
 /// A statement for a batch that is there; with the first one the plan, where the record has none.

@@ -2,10 +2,10 @@
 
 use super::session::loaded;
 use std::collections::BTreeMap;
-use stillroom::check::{Report, check};
 use stillroom::diagnostic::{Code, Diagnostic, Fix, Level, Span, Sureness};
-use stillroom::plan::Order;
 use stillroom::quantity::Exact;
+use stillroom::session::{Report, check};
+use stillroom::sheet::Order;
 
 /// Faults of a text's own words.
 const OF_TEXT: &[Code] = &[Code::Syntax, Code::NameUnknown, Code::NameReserved, Code::UnknownUnit, Code::UnitMismatch];

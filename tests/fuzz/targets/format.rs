@@ -1,8 +1,8 @@
 //! Format twice: twice is once, and nothing means anything else afterwards; what does not parse is left alone.
 
 use super::session::{digests, loaded, told, tree};
-use stillroom::check::check;
-use stillroom::plan::Order;
+use stillroom::session::check;
+use stillroom::sheet::Order;
 use stillroom::syntax::format as laid_out;
 
 /// Tries a text.

@@ -5,17 +5,17 @@
 
 use super::session::{adds_up, loaded, without_places};
 use super::{parted, shell_words};
-use stillroom::bench::View;
-use stillroom::check::{Report, check};
+use stillroom::batch::View;
+use stillroom::batch::trail::{Record, Records, compare, trace};
+use stillroom::batch::writing::{Insertion, append, besides, freeze, into_plan, says_something, statement};
 use stillroom::diagnostic::FileId;
 use stillroom::model::{Batch, Happened};
-use stillroom::plan::Order;
 use stillroom::quantity::Exact;
-use stillroom::record::{Insertion, append, besides, freeze, into_plan, judge, says_something, statement};
 use stillroom::render::{BenchJson, ComparisonJson, RecordJson, TraceJson};
+use stillroom::session::{Report, acceptance, check};
+use stillroom::sheet::Order;
 use stillroom::syntax::parse;
 use stillroom::syntax::tree::{self, BatchEntry, Item};
-use stillroom::trace::{Record, Records, compare, trace};
 
 /// More statements show nothing new.
 const STATEMENTS: usize = 8;
@@ -106,7 +106,7 @@ fn accepted(before: &Report<'_>, text: &str, batch: &str, put_in: &[Insertion]) 
     let loaded = loaded(text.as_bytes());
     let after = check(&loaded.sources, &Order::default(), false);
     let source = loaded.sources.files.first()?;
-    if !judge(before, &after, source.id, batch, put_in).refused.is_empty() {
+    if !acceptance(before, &after, source.id, batch, put_in).refused.is_empty() {
         return None;
     }
     let record = after.resolver.batches_of(source).into_iter().find(|record| record.name == batch)?;

@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 use std::io;
 use std::path::{Path, PathBuf};
-use stillroom::check::Report;
 use stillroom::diagnostic::{Diagnostic, FileId, Level, Place};
-use stillroom::plan::Plan;
 use stillroom::quantity::Exact;
+use stillroom::session::Report;
+use stillroom::sheet::Plan;
 use stillroom::syntax::parse;
 use stillroom::workspace::{Loaded, World, load};
 

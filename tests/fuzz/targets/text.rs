@@ -2,13 +2,13 @@
 //! what can be weighed adds up.
 
 use super::session::{adds_up, loaded, places};
-use stillroom::check::check;
 use stillroom::chemistry::Activity;
-use stillroom::plan::Order;
-use stillroom::predict::outlook;
 use stillroom::render::{
-    CheckJson, Look, WhyJson, github, human, markdown, ph_csv, ph_json, ph_svg, ph_text, sarif, sheet, text as as_text,
+    CheckJson, Style, WhyJson, github, human, markdown, ph_csv, ph_json, ph_svg, ph_text, sarif, sheet, text as as_text,
 };
+use stillroom::session::check;
+use stillroom::sheet::Order;
+use stillroom::sheet::ph::outlook;
 use stillroom::why::{names, why};
 
 /// Tries a text.
@@ -34,7 +34,7 @@ fn all_told(data: &[u8]) -> Vec<String> {
             assert!(text.get(range).is_some(), "{} is told of {:?}, outside its text", fault.code, place.span);
         }
     }
-    let drawn = |colour, width| human(sources, &report.diagnostics, Look { colour, width }).as_str().to_string();
+    let drawn = |colour, width| human(sources, &report.diagnostics, Style { colour, width }).as_str().to_string();
     let told = vec![
         drawn(false, 100),
         serde_json::to_string(&CheckJson::new(sources, &report.diagnostics)).unwrap(),

@@ -1,0 +1,70 @@
+//! The advice for a batch: its record told to the advisor.
+
+use super::contents::{Contents, adjuster_per_gram, contents};
+use super::ledger::Ledger;
+use super::meter::settings;
+use super::setting::Setting;
+use crate::batch::advise::{Advice, Observation, Situation, advise};
+use crate::chemistry::{Activity, equilibrium};
+use crate::model::{Batch, LineAmount, Reading};
+use crate::resolve::Resolver;
+
+/// The error of a meter of which nothing is declared, in pH.
+const METER: f64 = 0.05;
+/// A diluted sample reads otherwise than the batch by as much as this.
+const DILUTED: f64 = 0.15;
+
+/// What to do next with a batch, and what to think of its readings; none where nothing is weighed to a pH.
+#[must_use]
+pub fn advice(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch, ledger: &Ledger) -> Option<Advice> {
+    situation(resolver, setting, batch, ledger).map(|situation| advise(&situation))
+}
+
+/// Whether the readings are so near to what weights and chemistry say that no doubt need be weighed.
+#[must_use]
+pub fn is_beyond_doubt(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch, ledger: &Ledger) -> bool {
+    const NEAR: f64 = 0.2;
+    let Some(situation) = situation(resolver, setting, batch, ledger) else { return true };
+    situation.readings.iter().all(|seen| {
+        let whole = seen.without_adjuster.plus(&situation.adjuster_per_gram, seen.adjuster_grams);
+        equilibrium(&whole, Activity::Davies).is_some_and(|found| (found.ph - seen.reading).abs() <= NEAR)
+    })
+}
+
+fn situation(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch, ledger: &Ledger) -> Option<Situation> {
+    let window = setting.formula.window.as_ref()?;
+    let adjuster = setting.formula.lines.iter().find(|line| line.amount == LineAmount::AtBench)?;
+    let meter = setting.formula.meter.as_ref().map_or(METER, |meter| meter.to_f64());
+    let readings = batch.readings().map(|(number, reading, _)| {
+        let Contents { without_adjuster, adjuster_grams } = contents(resolver, setting, batch, number);
+        Observation {
+            without_adjuster,
+            adjuster_grams,
+            reading: reading.middle().to_f64(),
+            error: error(reading, meter),
+        }
+    });
+    let (earlier, calibrations) = settings(batch);
+    let now = contents(resolver, setting, batch, batch.events.len());
+    let line = ledger.lines.iter().find(|line| line.name == adjuster.name);
+    Some(Situation {
+        readings: readings.collect(),
+        earlier,
+        calibrations,
+        now: now.without_adjuster,
+        adjuster_now: now.adjuster_grams,
+        // Of an adjuster that nobody knows anything of, the readings alone have to tell.
+        adjuster_per_gram: adjuster_per_gram(resolver, setting, batch).unwrap_or_default(),
+        left_grams: ledger.left().to_f64(),
+        step: line.map_or(0.01, |line| line.step.to_f64()),
+        window: (window.low.as_ref().map(|low| low.to_f64()), window.high.as_ref().map(|high| high.to_f64())),
+        acid_families: Vec::new(),
+    })
+}
+
+/// How far a reading may be off by itself.
+fn error(reading: &Reading, meter: f64) -> f64 {
+    let half = (&reading.high - &reading.low).to_f64() / 2.0;
+    let own = if reading.by_strip { half.max(0.25) } else { meter };
+    if reading.diluted { own + DILUTED } else { own }
+}

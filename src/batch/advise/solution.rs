@@ -1,0 +1,127 @@
+//! A beaker titrated once on a grid of pH, so that its pH under any explanation is a look-up.
+
+use super::explanation::Explanation;
+use crate::chemistry::{Activity, Mixture, brought_to, equilibrium};
+
+/// The grid: from here, in steps of so much, so many points.
+const LEAST_PH: f64 = 0.3;
+const GRID: f64 = 0.1;
+const POINTS: u32 = 118;
+/// How far acid and base are moved off to see what they do: as far as the gross faults go.
+const LESS_ACID: f64 = 0.75;
+const LESS_BASE: f64 = 0.6;
+
+/// A beaker at one pH of the grid.
+#[derive(Clone, Copy, Debug)]
+struct At {
+    ph: f64,
+    /// Ten to the power of minus the pH.
+    activity: f64,
+    /// The strong base that would still bring the beaker to this pH, in mol; below nought where it is past it.
+    need: f64,
+    /// What that grows by as the acid grows by the whole of itself.
+    per_acid: f64,
+    /// What it grows by as the adjuster's strength grows by the whole of itself.
+    per_strength: f64,
+}
+
+/// A beaker as the chemistry sees it.
+#[derive(Clone, Debug)]
+pub struct Solution {
+    points: Vec<At>,
+    /// Its water, in kg.
+    water_kg: f64,
+    /// How far the second model of activity lies above the first, in pH.
+    pub models_apart: f64,
+}
+
+impl Solution {
+    /// Titrates a beaker of so many grams of adjuster. None without water, or where a figure is no number.
+    #[must_use]
+    pub fn new(without: &Mixture, adjuster: &Mixture, grams: f64, acids: &[u64]) -> Option<Solution> {
+        let with = |acid: f64, strength: f64| {
+            let mut own = without.clone();
+            for family in own.families.iter_mut().filter(|family| is_acid(family, acids)) {
+                family.moles *= acid;
+            }
+            // A weaker solution weighs the same: what is missing is water.
+            let mut added = adjuster.plus(adjuster, strength - 1.0);
+            added.water_kg = adjuster.water_kg;
+            own.plus(&added, grams)
+        };
+        let (whole, less_acid, less_base) = (with(1.0, 1.0), with(LESS_ACID, 1.0), with(1.0, LESS_BASE));
+        let points = (0..POINTS).map(|number| {
+            let ph = LEAST_PH + GRID * f64::from(number);
+            let need = brought_to(&whole, ph, Activity::Davies)?.0;
+            let per_acid = (need - brought_to(&less_acid, ph, Activity::Davies)?.0) / (1.0 - LESS_ACID);
+            let per_strength = if grams > 0.0 {
+                (need - brought_to(&less_base, ph, Activity::Davies)?.0) / (1.0 - LESS_BASE)
+            } else {
+                0.0
+            };
+            Some(At { ph, activity: 10f64.powf(-ph), need, per_acid, per_strength })
+        });
+        let points = points.collect::<Option<Vec<At>>>()?;
+        let models_apart = equilibrium(&whole, Activity::Best)?.ph - equilibrium(&whole, Activity::Davies)?.ph;
+        Some(Solution { points, water_kg: whole.water_kg, models_apart })
+    }
+
+    /// Its pH under an explanation.
+    #[must_use]
+    pub fn ph(&self, by: &Explanation) -> f64 {
+        root(&self.points, |at| self.need(at, by))
+    }
+
+    fn need(&self, at: &At, by: &Explanation) -> f64 {
+        let buffer = by.buffer * self.water_kg / (1.0 + at.activity * by.per_buffer_constant);
+        at.need + by.more_acid * at.per_acid + by.more_strength * at.per_strength + buffer
+    }
+
+    /// The pH of what lies between two beakers that differ in their adjuster, `share` of the way.
+    #[must_use]
+    pub fn ph_between(&self, other: &Solution, share: f64, by: &Explanation) -> f64 {
+        let water = self.water_kg + share * (other.water_kg - self.water_kg);
+        let need = |one: &At, two: &At| {
+            let mixed = |one: f64, two: f64| one + share * (two - one);
+            mixed(one.need, two.need)
+                + by.more_acid * mixed(one.per_acid, two.per_acid)
+                + by.more_strength * mixed(one.per_strength, two.per_strength)
+                + by.buffer * water / (1.0 + one.activity * by.per_buffer_constant)
+        };
+        let (mut low, mut high) = (0, self.points.len().min(other.points.len()));
+        let at = |number: usize| Some((self.points.get(number)?, other.points.get(number)?));
+        while low < high {
+            let middle = usize::midpoint(low, high);
+            match at(middle) {
+                Some((one, two)) if need(one, two) < 0.0 => low = middle + 1,
+                _ => high = middle,
+            }
+        }
+        let after = low.clamp(1, self.points.len().max(2) - 1);
+        match (at(after - 1), at(after)) {
+            (Some(before), Some(after)) => {
+                between(before.0.ph, need(before.0, before.1), after.0.ph, need(after.0, after.1))
+            }
+            _ => f64::NAN,
+        }
+    }
+}
+
+fn is_acid(family: &crate::chemistry::Family, acids: &[u64]) -> bool {
+    if acids.is_empty() { family.constants.top_charge() == 0.0 } else { acids.contains(&family.id) }
+}
+
+/// Where a figure that only grows with the pH passes nought.
+fn root(points: &[At], need: impl Fn(&At) -> f64) -> f64 {
+    let after = points.partition_point(|at| need(at) < 0.0).clamp(1, points.len().max(2) - 1);
+    match (points.get(after - 1), points.get(after)) {
+        (Some(before), Some(after)) => between(before.ph, need(before), after.ph, need(after)),
+        _ => f64::NAN,
+    }
+}
+
+/// Nought on the straight line between two points, and no further than a step off them.
+fn between(ph: f64, need: f64, next_ph: f64, next_need: f64) -> f64 {
+    let share = -need / (next_need - need);
+    if share.is_finite() { ph + share.clamp(-1.0, 2.0) * (next_ph - ph) } else { ph }
+}

@@ -1,0 +1,167 @@
+//! What the pH does as adjuster comes in, under an explanation: by the chemistry of the beaker, or blind.
+
+use super::explanation::{self, Explanation, Unknown};
+use super::situation::Situation;
+use super::solution::Solution;
+
+/// Without chemistry, no less of the acid than this share of it is left beside its salt.
+const NEARLY_ALL: f64 = 1e-4;
+
+/// The course of a titration. Without chemistry its level is not known: only differences count.
+#[derive(Clone, Debug)]
+pub enum Titration {
+    /// With the chemistry of the beaker.
+    Known {
+        /// The beaker at each reading.
+        seen: Vec<Solution>,
+        /// The beaker now.
+        now: Box<Solution>,
+        /// The beaker with all that is left of the adjuster.
+        end: Box<Solution>,
+        /// What is left, in grams.
+        left: f64,
+    },
+    /// From the readings alone.
+    Blind {
+        /// The adjuster at each reading, in grams.
+        seen: Vec<f64>,
+        /// Now.
+        now: f64,
+        /// Up, above nought, or down.
+        way: f64,
+        /// All the adjuster that there is, in grams.
+        most: f64,
+    },
+}
+
+impl Titration {
+    /// The course of a batch.
+    #[must_use]
+    pub fn of(situation: &Situation) -> Titration {
+        known(situation).unwrap_or_else(|| blind(situation))
+    }
+
+    /// The explanations that go with it.
+    #[must_use]
+    pub fn explanations(&self, setting_now: usize) -> Vec<Explanation> {
+        match self {
+            Titration::Known { .. } => explanation::all(setting_now),
+            Titration::Blind { most, .. } => explanation::blind(*most),
+        }
+    }
+
+    /// Whether it rests on chemistry.
+    #[must_use]
+    pub fn is_known(&self) -> bool {
+        matches!(self, Titration::Known { .. })
+    }
+
+    /// The pH at a reading.
+    #[must_use]
+    pub fn at_reading(&self, number: usize, by: &Explanation) -> f64 {
+        match self {
+            Titration::Known { seen, .. } => seen.get(number).map_or(f64::NAN, |beaker| beaker.ph(by)),
+            Titration::Blind { seen, way, .. } => seen.get(number).map_or(f64::NAN, |grams| way * level(*grams, by)),
+        }
+    }
+
+    /// The pH after so many more grams.
+    #[must_use]
+    pub fn ahead(&self, grams: f64, by: &Explanation) -> f64 {
+        match self {
+            Titration::Known { now, end, left, .. } => now.ph_between(end, share(grams, *left), by),
+            Titration::Blind { now, way, .. } => way * level(now + grams, by),
+        }
+    }
+
+    /// How far the two models of activity are apart at a reading, in pH.
+    #[must_use]
+    pub fn apart_at(&self, number: usize) -> f64 {
+        match self {
+            Titration::Known { seen, .. } => seen.get(number).map_or(0.0, |beaker| beaker.models_apart),
+            Titration::Blind { .. } => 0.0,
+        }
+    }
+
+    /// How far they are apart after so many more grams.
+    #[must_use]
+    pub fn apart_ahead(&self, grams: f64) -> f64 {
+        match self {
+            Titration::Known { now, end, left, .. } => {
+                now.models_apart + share(grams, *left) * (end.models_apart - now.models_apart)
+            }
+            Titration::Blind { .. } => 0.0,
+        }
+    }
+
+    /// Which way the adjuster moves the pH: above nought up, below it down.
+    #[must_use]
+    pub fn way(&self) -> f64 {
+        match self {
+            Titration::Known { now, end, .. } => {
+                let plain = Explanation::plain();
+                (end.ph(&plain) - now.ph(&plain)).signum()
+            }
+            Titration::Blind { way, .. } => *way,
+        }
+    }
+}
+
+fn share(grams: f64, left: f64) -> f64 {
+    if left > 0.0 { grams / left } else { 0.0 }
+}
+
+fn known(situation: &Situation) -> Option<Titration> {
+    let adjuster = &situation.adjuster_per_gram;
+    if !situation.now.is_active() || !adjuster.is_active() {
+        return None;
+    }
+    let beaker = |without, grams| Solution::new(without, adjuster, grams, &situation.acid_families);
+    let seen = situation.readings.iter().map(|seen| beaker(&seen.without_adjuster, seen.adjuster_grams));
+    let seen = seen.collect::<Option<Vec<Solution>>>()?;
+    // Most often the last reading is of the beaker as it stands.
+    let same = situation.readings.last().filter(|last| last.is_of_now(situation));
+    let now = match same.and(seen.last()) {
+        Some(same) => same.clone(),
+        None => beaker(&situation.now, situation.adjuster_now)?,
+    };
+    // With nothing left the way is still to be known: a gram more tells it.
+    let left = if situation.left_grams > 0.0 { situation.left_grams } else { 1.0 };
+    Some(Titration::Known {
+        seen,
+        now: Box::new(now),
+        end: Box::new(beaker(&situation.now, situation.adjuster_now + left)?),
+        left,
+    })
+}
+
+fn blind(situation: &Situation) -> Titration {
+    let readings = &situation.readings;
+    let moved = readings.first().zip(readings.last()).map_or(0.0, |(first, last)| {
+        if last.adjuster_grams > first.adjuster_grams { last.reading - first.reading } else { 0.0 }
+    });
+    let short = readings.first().map_or(0.0, |first| match situation.window {
+        (Some(low), _) if first.reading < low => 1.0,
+        (_, Some(high)) if first.reading > high => -1.0,
+        _ => 0.0,
+    });
+    let way = [short, moved, 1.0].into_iter().find(|way| *way != 0.0).map_or(1.0, f64::signum);
+    Titration::Blind {
+        seen: readings.iter().map(|seen| seen.adjuster_grams).collect(),
+        now: situation.adjuster_now,
+        way,
+        most: (situation.adjuster_now + situation.left_grams.max(0.0)).max(1e-3),
+    }
+}
+
+/// How far a weak acid of unknown pKa is above it, in pH. What is neutralised, with what came apart by itself, is the
+/// share that is apart: f + k u = 1 ÷ (1 + u), where u is ten to the power of minus that distance, and k the acid's
+/// constant over its molality. A square equation in u. A base that is neutralised is the same, upside down.
+fn level(grams: f64, by: &Explanation) -> f64 {
+    let Unknown { whole, before, weakness } = by.unknown;
+    let neutralised = before + grams / whole;
+    let sum = weakness + neutralised;
+    let free = (1.0 - neutralised).max(0.0);
+    let ratio = 2.0 * free / (sum + (sum * sum + 4.0 * weakness * free).sqrt());
+    -ratio.max(NEARLY_ALL).log10()
+}

@@ -1,0 +1,65 @@
+//! The lots of a batch: each material has one, and none was too old.
+
+use super::context::BatchContext;
+use crate::diagnostic::{Code, Diagnostic};
+use crate::model::{Batch, Lot};
+use crate::resolve::{NameSet, Resolver, day_after};
+use smol_str::SmolStr;
+
+/// A weighed material without a lot, in a filled batch.
+pub fn missing(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    if !context.batch.is_filled() {
+        return;
+    }
+    let mut told: Vec<&SmolStr> = Vec::new();
+    let strangers = context.ledger.strangers.iter().filter(|entry| context.near(entry).is_empty());
+    let entries = context.ledger.lines.iter().flat_map(|line| &line.entries).chain(strangers);
+    for entry in entries {
+        let name = &entry.material.text;
+        if told.contains(&name) || context.batch.lots.iter().any(|lot| lot.material.text == *name) {
+            continue;
+        }
+        told.push(name);
+        let message = format!("`{name}` went into `{}`, and no lot of it is written down.", context.batch.name);
+        faults.push(
+            Diagnostic::new(Code::LotMissing, entry.material.place, message).help(format!(
+                "Write what stands on the bottle: `lot {name} \"…\"`. Without it no batch can be traced."
+            )),
+        );
+    }
+}
+
+/// A lot used after the day it expires, or after it has kept for as long as it keeps once opened.
+pub fn expired(resolver: &Resolver<'_>, batch: &Batch, faults: &mut Vec<Diagnostic>) {
+    for lot in &batch.lots {
+        let Some(used) = day_of_use(batch, lot) else { continue };
+        let Some((until, why)) = last_day(resolver, batch, lot).filter(|(until, _)| used > *until) else { continue };
+        let message = format!("Lot {} of `{}` was used on {used}, and {why} {until}.", lot.code, lot.material.text);
+        faults.push(
+            Diagnostic::new(Code::LotExpired, lot.place, message)
+                .help("Reject the batch, or have it judged by someone who is qualified to."),
+        );
+    }
+}
+
+/// The day a material was first weighed, by its own stamp, else the day the batch was started. Days are written so that
+/// their order is the order of their letters.
+fn day_of_use(batch: &Batch, lot: &Lot) -> Option<SmolStr> {
+    use crate::model::Happened::{Added, Weighed};
+    let uses = batch.events.iter().filter(|event| {
+        matches!(&event.what, Weighed(material, _) | Added(material, _, _) if material.text == lot.material.text)
+    });
+    let stamped = uses.filter_map(|event| event.on.clone()).next();
+    stamped.or_else(|| batch.started.clone())
+}
+
+/// The last day a lot may be used, and why: the earlier of the two that may be known.
+fn last_day(resolver: &Resolver<'_>, batch: &Batch, lot: &Lot) -> Option<(SmolStr, &'static str)> {
+    let expires = lot.expires.clone().map(|day| (day, "it expired on"));
+    let kept = || {
+        let id = resolver.scopes.find(batch.id.file, NameSet::Weighable, &lot.material.text)?;
+        let until = day_after(lot.opened.as_ref()?, resolver.material(id)?.keeps.as_ref()?)?;
+        Some((until, "once opened it kept until"))
+    };
+    [expires, kept()].into_iter().flatten().min_by(|(a, _), (b, _)| a.cmp(b))
+}

@@ -1,0 +1,308 @@
+//! Batch records: what was made beside what was to be made. What needs the end of a batch waits until it is filled.
+
+mod context;
+mod lots;
+mod out;
+mod ph;
+
+use super::{Ledger, LedgerEntry, LedgerLine, Setting};
+use crate::diagnostic::{Code, Diagnostic, Level};
+use crate::model::{Batch, Happened};
+use crate::quantity::Exact;
+use crate::resolve::Resolver;
+use crate::workspace::Source;
+use context::BatchContext;
+
+/// A check of one record.
+type BatchCheck = fn(&BatchContext<'_, '_>, &mut Vec<Diagnostic>);
+
+const CHECKS: &[BatchCheck] = &[
+    lines_missing,
+    lines_unknown,
+    weights_off,
+    over_reserve,
+    topup_off,
+    ph::outside,
+    ph::stale,
+    ph::doubtful,
+    ph::edge,
+    lots::missing,
+];
+
+/// Every batch record of a file.
+pub fn records(resolver: &Resolver<'_>, source: &Source, faults: &mut Vec<Diagnostic>) {
+    for batch in resolver.batches_of(source) {
+        out::more_than_there_was(&batch, faults);
+        record(resolver, &batch, faults);
+    }
+}
+
+fn record(resolver: &Resolver<'_>, batch: &Batch, faults: &mut Vec<Diagnostic>) {
+    faults.extend(formula_missing(resolver, batch));
+    let setting = Setting::of(resolver, batch);
+    lots::expired(setting.as_ref().map_or(resolver, |setting| setting.resolver(resolver)), batch, faults);
+    let Some(setting) = setting else {
+        faults.extend(version_gone(resolver, batch));
+        return;
+    };
+    let ledger = Ledger::of(&setting.formula, &setting.plan, batch);
+    let context = BatchContext { resolver, batch, setting: &setting, ledger: &ledger };
+    for check in CHECKS {
+        check(&context, faults);
+    }
+}
+
+/// A record that does not say what it is of. Where the statement is there and does not parse, that is told.
+fn formula_missing(resolver: &Resolver<'_>, batch: &Batch) -> Option<Diagnostic> {
+    let broken = batch.unread.iter().map(|unread| resolver.sources.at(unread.place));
+    if batch.formula.is_some() || broken.into_iter().any(|text| text.starts_with("formula")) {
+        return None;
+    }
+    let message = format!("`{}` does not say which formula it is a batch of.", batch.name);
+    let fault = Diagnostic::new(Code::BatchFormulaMissing, batch.place, message)
+        .help("Write `formula NAME version \"…\"` into the record, as the formula is called in its file.");
+    Some(if batch.plan.is_some() { fault.at_level(Level::Warning) } else { fault })
+}
+
+/// The formula that a record is of is gone, or of another version, and no plan is frozen into the record.
+fn version_gone(resolver: &Resolver<'_>, batch: &Batch) -> Option<Diagnostic> {
+    let named = batch.formula.as_ref().filter(|_| batch.plan.is_none())?;
+    let found = resolver.formula_of_batch(batch);
+    let message = match (&found, &batch.version) {
+        (None, _) => format!("`{}` is a batch of `{}`, and there is no such formula here.", batch.name, named.text),
+        (Some(found), Some(version)) => {
+            let now = found.formula.version.as_ref().filter(|now| **now != version.text)?;
+            format!(
+                "`{}` is a batch of `{}` version {}, and the file has version {now}.",
+                batch.name, named.text, version.text
+            )
+        }
+        (Some(_), None) => return None,
+    };
+    let place = batch.version.as_ref().filter(|_| found.is_some()).map_or(named.place, |version| version.place);
+    let fault = Diagnostic::new(Code::BatchVersionGone, place, message);
+    let fault = match found {
+        Some(found) => fault.and(found.formula.place, "the formula as it is now"),
+        None => fault,
+    };
+    Some(fault.help(
+        "Commit the formula to git as it was made, or keep it under a name of its own; or write the plan of this batch \
+         into the record: `plan { … }`.",
+    ))
+}
+
+/// A filled batch without a line of its formula.
+fn lines_missing(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    if !context.batch.is_filled() {
+        return;
+    }
+    for line in context.ledger.lines.iter().filter(|line| line.entries.is_empty() && line.planned.is_some()) {
+        if context.is_misspelled(line) {
+            continue;
+        }
+        let planned = context.grams(line.planned.as_ref().unwrap_or(&Exact::ZERO));
+        let message =
+            format!("`{}` is filled, and {planned} g of `{}` were never weighed in.", context.batch.name, line.name);
+        faults.push(
+            Diagnostic::new(Code::BatchLineMissing, context.batch.place, message)
+                .and(line_place(context, line), "the line")
+                .help("Write the weight down if it went in. If it did not, reject the batch."),
+        );
+    }
+}
+
+fn line_place(context: &BatchContext<'_, '_>, line: &LedgerLine) -> crate::diagnostic::Place {
+    let lines = &context.setting.formula.lines;
+    lines.iter().find(|own| own.name == line.name).map_or(context.setting.formula.place, |own| own.place)
+}
+
+/// Something weighed that the formula does not have, with no reason given.
+fn lines_unknown(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    for entry in &context.ledger.strangers {
+        let near = context.near(entry);
+        let hint = near.first().map(|near| format!("Is it `{near}`? ")).unwrap_or_default();
+        let message = format!(
+            "`{}` is not in `{}`, and {} g of it went in.",
+            entry.material.text,
+            context.setting.formula.name,
+            context.grams(&entry.grams)
+        );
+        faults.push(
+            Diagnostic::new(Code::BatchLineUnknown, entry.material.place, message)
+                .and(context.setting.formula.place, "the formula")
+                .help(format!("{hint}A correction with something else says why: `added … because \"…\"`.")),
+        );
+    }
+}
+
+/// Weighed off its plan by over 1 %, and by over a step of the scale. Too much is told at once; too little, which may
+/// be half of the weighing, only once the batch is filled.
+fn weights_off(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    for line in &context.ledger.lines {
+        let (Some(planned), Some(last)) = (&line.planned, line.entries.last()) else { continue };
+        let weighed = line.weighed();
+        // A batch that went over its reserve is set right with more of each line.
+        let planned = match context.ledger.planned_now(line) {
+            Some(larger) if weighed > *planned => &larger.min(weighed.clone()),
+            _ => planned,
+        };
+        let off = &weighed - planned;
+        let over = off.is_positive();
+        let allowed = (planned * &Exact::ratio(1, 100)).max(line.step.clone());
+        if off.abs() <= allowed || (!over && !context.batch.is_filled()) {
+            continue;
+        }
+        let percent = (&off.abs() * &Exact::HUNDRED).over(planned).unwrap_or(Exact::ZERO);
+        let message = format!(
+            "{} g of `{}` went in for {} g: {} % too {}.",
+            context.grams(&weighed),
+            line.name,
+            context.grams(planned),
+            percent.to_significant(2),
+            if over { "much" } else { "little" }
+        );
+        faults.push(
+            Diagnostic::new(Code::BatchWeightOff, last.place, message)
+                .and(line_place(context, line), "the line")
+                .help(help_of_weight(context, line, &off)),
+        );
+    }
+}
+
+fn help_of_weight(context: &BatchContext<'_, '_>, line: &LedgerLine, off: &Exact) -> String {
+    if off.is_positive() {
+        "If it is no slip of the pen, judge whether what it changes is within the usage and the rules; note it."
+            .to_string()
+    } else {
+        format!(
+            "If the batch is not filled yet, weigh in the missing {} g of `{}`.",
+            context.grams(&off.abs()),
+            line.name
+        )
+    }
+}
+
+/// More taken out of the reserve than was held back: the batch is over its weight and everything in it diluted.
+fn over_reserve(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let over = context.ledger.over();
+    let Some(last) = crossing(&context.ledger.from_reserve, &context.ledger.held_back).filter(|_| over.is_positive())
+    else {
+        return;
+    };
+    if context.ledger.is_set_right() {
+        faults.push(was_set_right(context, last));
+        return;
+    }
+    let whole = &context.ledger.batch + &over;
+    let percent = (&over * &Exact::HUNDRED).over(&whole).unwrap_or(Exact::ZERO);
+    let message = format!(
+        "{} g of adjuster went in and {} g were held back: the batch is {} g over its weight, everything in it {} % too \
+         thin.",
+        context.grams(&context.ledger.used()),
+        context.grams(&context.ledger.held_back),
+        context.grams(&over),
+        percent.to_significant(2)
+    );
+    faults.push(Diagnostic::new(Code::BatchOverReserve, last.place, message).help(set_right(context)));
+}
+
+/// A batch over its reserve that was made a right one of a larger size: worth knowing, and no fault any more.
+fn was_set_right(context: &BatchContext<'_, '_>, last: &LedgerEntry) -> Diagnostic {
+    let message = format!(
+        "{} g of adjuster went in and {} g were held back; set right since, it is a batch of {} g.",
+        context.grams(&context.ledger.used()),
+        context.grams(&context.ledger.held_back),
+        context.grams(&larger(context))
+    );
+    Diagnostic::new(Code::BatchOverReserve, last.place, message)
+        .at_level(Level::Note)
+        .help("Every line is back at its percentage. Next time hold back more.")
+}
+
+/// The weight of the right batch that one over its reserve becomes.
+fn larger(context: &BatchContext<'_, '_>) -> Exact {
+    &context.ledger.batch + &context.ledger.growth().unwrap_or(Exact::ZERO)
+}
+
+/// The entry with which the reserve was overdrawn.
+fn crossing<'e>(entries: &'e [LedgerEntry], held_back: &Exact) -> Option<&'e LedgerEntry> {
+    let mut used = Exact::ZERO;
+    entries.iter().find(|entry| {
+        used = &used + &entry.grams;
+        used > *held_back
+    })
+}
+
+/// How to set a batch right that is over its reserve: so much more of each line makes it a right batch of a larger size.
+fn set_right(context: &BatchContext<'_, '_>) -> String {
+    if context.ledger.growth().is_none() {
+        return "Reject the batch, or relabel it by what it is now.".to_string();
+    }
+    let lacking = context.ledger.lacking();
+    let weights = lacking.iter().map(|(name, grams)| format!("{} g of `{name}`", context.grams(grams)));
+    format!(
+        "Weigh in {} more: it is then a right batch of {} g. Read the pH again after.",
+        weights.collect::<Vec<_>>().join(", "),
+        context.grams(&larger(context))
+    )
+}
+
+const SUM: &str = "The top-up was";
+const BROUGHT: &str = "The batch was brought to";
+
+/// A top-up that is not what was held back less the adjuster, or a tared weight that is not the batch's.
+fn topup_off(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some((number, place, to)) = context.batch.events.iter().enumerate().rev().find_map(|(number, event)| {
+        let Happened::ToppedUp { to, .. } = &event.what else { return None };
+        Some((number, event.place, to.clone()))
+    }) else {
+        return;
+    };
+    let step = context.setting.plan.finest.clone();
+    let (found, wanted, what) = match to {
+        Some(weight) => (weight, weight_at(context, number), BROUGHT),
+        None => (context.ledger.topped_up.clone(), context.ledger.left(), SUM),
+    };
+    let off = &found - &wanted;
+    let is_little = |off: &Exact| off.abs() <= &step * &Exact::whole(2);
+    // To a tared weight under way: what is held back is still to come.
+    let under_way = what == BROUGHT && !context.batch.is_filled() && is_little(&(&off + &context.ledger.left()));
+    if is_little(&off) || under_way || context.ledger.over().is_positive() {
+        return;
+    }
+    let reckoned = match what {
+        SUM => {
+            format!(
+                "{} g held back less {} g used are {} g",
+                context.grams(&context.ledger.held_back),
+                context.grams(&context.ledger.used()),
+                context.grams(&wanted)
+            )
+        }
+        _ if wanted == context.ledger.batch => format!("it is a batch of {} g", context.grams(&wanted)),
+        _ => format!("with what was taken out and what came after, it should weigh {} g", context.grams(&wanted)),
+    };
+    let message = format!("{what} {} g; {reckoned}.", context.grams(&found));
+    let help = if off.is_positive() {
+        format!("The batch is {} g over its weight, and everything in it thinner by that.", context.grams(&off.abs()))
+    } else {
+        format!("{} g are missing: top up with them before filling.", context.grams(&off.abs()))
+    };
+    faults.push(Diagnostic::new(Code::BatchTopupOff, place, message).help(help));
+}
+
+/// What the beaker should weigh at a moment of the record: the batch less what was taken out and what is still to come.
+fn weight_at(context: &BatchContext<'_, '_>, event: usize) -> Exact {
+    let later = context.batch.events.iter().skip(event + 1).filter_map(|event| match &event.what {
+        Happened::Weighed(_, grams) | Happened::Added(_, grams, _) => Some(grams.clone()),
+        _ => None,
+    });
+    let removed = context.batch.events.iter().take(event).filter_map(|event| match &event.what {
+        Happened::Removed(grams, _) => Some(grams.clone()),
+        _ => None,
+    });
+    // Of a filled batch nothing is to come: that a line is missing is told by itself.
+    let to_come = if context.batch.is_filled() { Exact::ZERO } else { context.ledger.to_come() };
+    let to_come = &later.sum::<Exact>() + &to_come;
+    &(&context.ledger.batch - &removed.sum::<Exact>()) - &to_come
+}

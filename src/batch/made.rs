@@ -1,0 +1,163 @@
+//! What a batch is made of, from what was weighed, beside what it was to be: now, and once all that is still to come is
+//! in.
+
+use super::ledger::Ledger;
+use super::weights::Weights;
+use crate::chemistry::undissociated;
+use crate::model::{AcidBase, Batch, Composition, DeclId, Formula, LineMaterial};
+use crate::quantity::Exact;
+use crate::resolve::{NameSet, Resolver};
+use std::sync::Arc;
+
+/// A substance as it was to be and as it was made, in percent of the whole; at the middle of what is a range.
+#[derive(Clone, Debug)]
+pub struct Made {
+    /// The substance.
+    pub substance: DeclId,
+    /// Its name.
+    pub name: String,
+    /// What the formula asks for, without adjuster.
+    pub target: Exact,
+    /// What the beaker holds.
+    pub made: Exact,
+}
+
+/// An active, or what a correction brings, in the finished batch: salts counted as the acid that they are of.
+#[derive(Clone, Debug)]
+pub struct Finished {
+    /// The substance.
+    pub substance: DeclId,
+    /// Its name.
+    pub name: String,
+    /// What the formula asks for, without adjuster, in percent.
+    pub target: Exact,
+    /// What the batch will hold, in percent.
+    pub made: Exact,
+    /// Of an acid, at the pH: what is free of it, and what is its salt, in percent of the batch.
+    pub free_and_salt: Option<(f64, f64)>,
+}
+
+/// The composition as made of all that went in so far; empty where nothing did.
+#[must_use]
+pub fn made(resolver: &Resolver<'_>, formula: &Formula, batch: &Batch) -> Vec<Made> {
+    let Some(found) = composition(resolver, &Weights::of(batch), &named_in(resolver, batch)) else { return Vec::new() };
+    let mut all: Vec<Made> = Vec::new();
+    let target = formula.composition.iter().flat_map(|of| &of.parts);
+    for (substance, share) in target {
+        all.push(entry(resolver, *substance, share.middle(), &found));
+    }
+    for substance in found.parts.keys() {
+        if !all.iter().any(|known| known.substance == *substance) {
+            all.push(entry(resolver, *substance, Exact::ZERO, &found));
+        }
+    }
+    all.sort_by(|a, b| b.target.cmp(&a.target));
+    all
+}
+
+/// The actives of the formula, its acids among them, and what some materials bring, in the batch once the rest of its
+/// lines and what is left of the water are in, with `dose` more of something; acids at a pH.
+#[must_use]
+pub fn finished(
+    resolver: &Resolver<'_>,
+    formula: &Formula,
+    batch: &Batch,
+    ledger: &Ledger,
+    dose: Option<(&str, DeclId, &Exact)>,
+    bring: &[&str],
+    ph: Option<f64>,
+) -> Vec<Finished> {
+    let mut weights = Weights::of(batch);
+    for line in &ledger.lines {
+        weights.put(&line.name, &line.missing());
+    }
+    let dosed = dose.map_or(Exact::ZERO, |(_, _, grams)| grams.clone());
+    if let Some(holding) = &ledger.holding {
+        weights.put(holding, &(&ledger.to_top_up() - &dosed).max(Exact::ZERO));
+    }
+    if let Some((name, _, grams)) = dose {
+        weights.put(name, grams);
+    }
+    let named = named_in(resolver, batch);
+    let find = |name: &str| dose.filter(|dose| dose.0 == name).map(|dose| dose.1).or_else(|| named(name));
+    let (Some(found), Some(target)) = (composition(resolver, &weights, &find), &formula.composition) else {
+        return Vec::new();
+    };
+    let mut shown: Vec<DeclId> = Vec::new();
+    let mut show = |substance: DeclId| {
+        let is_water = resolver.substance(substance).is_some_and(|of| of.is_water());
+        if !is_water && !shown.contains(&substance) {
+            shown.push(substance);
+        }
+    };
+    formula.lines.iter().filter_map(|line| line.target.as_ref()).for_each(|target| show(target.substance));
+    target.parts.keys().filter(|substance| pka(resolver, **substance).is_some()).for_each(|substance| show(*substance));
+    for thing in bring.iter().filter_map(|name| thing(resolver, find(name)?)) {
+        let mut brought = Composition::default();
+        brought.put_thing(&Exact::HUNDRED, &thing);
+        brought.parts.keys().for_each(|substance| show(*substance));
+    }
+    let told = shown.into_iter().map(|substance| {
+        let made = total(resolver, &found, substance);
+        let free = ph.zip(pka(resolver, substance)).map(|(ph, pka)| undissociated(ph, &pka));
+        let all = made.to_f64();
+        Finished {
+            substance,
+            name: resolver.substance_name(substance),
+            target: total(resolver, target, substance),
+            free_and_salt: free.map(|free| (all * free, all * (1.0 - free))),
+            made,
+        }
+    });
+    told.collect()
+}
+
+fn pka(resolver: &Resolver<'_>, substance: DeclId) -> Option<Vec<f64>> {
+    match &resolver.substance(substance)?.acid_base {
+        Some(AcidBase::Acid(pka)) => Some(pka.iter().map(Exact::to_f64).collect()),
+        _ => None,
+    }
+}
+
+/// The total of a substance with its salts, at the middle of what is a range.
+fn total(resolver: &Resolver<'_>, composition: &Composition, substance: DeclId) -> Exact {
+    let counted = composition.parts.iter().filter_map(|(part, share)| {
+        let factor = resolver.counts_as(*part, substance)??;
+        Some(&share.middle() * &factor)
+    });
+    counted.sum()
+}
+
+fn entry(resolver: &Resolver<'_>, substance: DeclId, target: Exact, found: &Composition) -> Made {
+    let made = found.parts.get(&substance).map_or(Exact::ZERO, |share| share.middle());
+    Made { substance, name: resolver.substance_name(substance), target, made }
+}
+
+/// What the names of a record stand for.
+fn named_in<'r>(resolver: &'r Resolver<'_>, batch: &'r Batch) -> impl Fn(&str) -> Option<DeclId> + 'r {
+    |name| resolver.scopes.find(batch.id.file, NameSet::Weighable, name)
+}
+
+/// What weights come to, in percent of them all; none where there are none.
+fn composition(
+    resolver: &Resolver<'_>,
+    weights: &Weights,
+    find: &impl Fn(&str) -> Option<DeclId>,
+) -> Option<Composition> {
+    let whole = weights.total();
+    let mut found = Composition::default();
+    for (name, grams) in weights.parts.iter().filter(|(_, grams)| !grams.is_zero()) {
+        let percent = (grams * &Exact::HUNDRED).over(&whole)?;
+        if let Some(thing) = find(name).and_then(|id| thing(resolver, id)) {
+            found.put_thing(&percent, &thing);
+        }
+    }
+    whole.is_positive().then_some(found)
+}
+
+fn thing(resolver: &Resolver<'_>, id: DeclId) -> Option<LineMaterial> {
+    match resolver.formula(id) {
+        Some(premix) => Some(LineMaterial::Premix(Arc::clone(&premix.formula))),
+        None => resolver.material(id).map(LineMaterial::Material),
+    }
+}

@@ -1,0 +1,18 @@
+//! Batch records written on: what is said at the bench becomes one more statement of a batch, and nothing else in
+//! the file changes.
+//!
+//! [`statement`] makes a statement out of the words of a command, [`freeze`] writes the plan that a record rests on,
+//! [`besides`] what it is to say of a correction; [`append`], [`begin`] and [`into_plan`] say what goes where in the
+//! text, and [`judge`] says whether it may.
+
+mod added;
+mod amount;
+mod freeze;
+mod local;
+mod place;
+mod words;
+
+pub use added::{AddedDefinitions, besides};
+pub use freeze::{freeze, size_text};
+pub use place::{Insertion, append, begin, into_plan};
+pub use words::{quoted, says_something, statement};

@@ -1,0 +1,171 @@
+//! A formula asked about a rule: how much there is of what the rule speaks of, and whether what it waits for holds.
+
+use crate::diagnostic::{Diagnostic, Level, Place};
+use crate::model::{Bound, Composition, Counting, Formula, Line, LineMaterial, PhRange, Rule, Subject, When};
+use crate::quantity::{Exact, Interval};
+use crate::resolve::{Count, Resolver};
+use smol_str::SmolStr;
+
+/// Whether something holds, over strengths that may not be known.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum RuleOutcome {
+    /// Surely not.
+    No,
+    /// It cannot be shown.
+    Unproven,
+    /// Surely.
+    Yes,
+}
+
+/// A formula that is asked about rules.
+pub(super) struct AskedRule<'a, 's> {
+    pub formula: &'a Formula,
+    pub resolver: &'a Resolver<'s>,
+    pub composition: &'a Composition,
+}
+
+impl AskedRule<'_, '_> {
+    /// How much of a subject the batch holds, counted as the rule counts.
+    pub fn count(&self, subject: &Subject, counting: &Counting) -> Count {
+        let parts = self.composition.parts.iter().map(|(part, share)| (*part, share));
+        self.resolver.count(parts, &subject.members, counting)
+    }
+
+    /// The lines that give something of a subject, with what they give in percent of the batch, the most first.
+    pub fn lines(&self, subject: &Subject, counting: &Counting) -> Vec<(&Line, Interval)> {
+        let mut giving: Vec<(&Line, Interval)> = Vec::new();
+        for line in &self.formula.lines {
+            let Some(percent) = &line.percent else { continue };
+            let total = match &line.thing {
+                Some(LineMaterial::Material(material)) => {
+                    let parts = material.contains.iter().map(|part| (part.substance, &part.strength));
+                    self.resolver.count(parts, &subject.members, counting).total
+                }
+                Some(LineMaterial::Premix(premix)) => {
+                    let parts = premix.composition.iter().flat_map(|inner| &inner.parts);
+                    let parts = parts.map(|(part, share)| (*part, share));
+                    self.resolver.count(parts, &subject.members, counting).total
+                }
+                None => continue,
+            };
+            if total.high.is_positive() {
+                giving.push((line, total.times(&percent.hundredth())));
+            }
+        }
+        // A stable sort: of equal ones the first stays first.
+        giving.sort_by_key(|(_, share)| std::cmp::Reverse(share.middle()));
+        giving
+    }
+
+    /// Whether something that a rule waits for holds.
+    pub fn holds(&self, when: &When) -> RuleOutcome {
+        let total = |subject: &Subject| self.count(subject, &Counting::Own).total;
+        match when {
+            When::Ph(bound) => self.window().map_or(RuleOutcome::Unproven, |window| window_within(window, bound)),
+            When::Above(subject, figure) => above(&total(subject), figure),
+            When::Below(subject, figure) => {
+                let total = total(subject);
+                if total.high < *figure {
+                    RuleOutcome::Yes
+                } else if total.low < *figure {
+                    RuleOutcome::Unproven
+                } else {
+                    RuleOutcome::No
+                }
+            }
+            When::Within(subject, bound) => within(&total(subject), bound),
+        }
+    }
+
+    /// The pH window, unless it is at fault itself.
+    pub fn window(&self) -> Option<&PhRange> {
+        self.formula.window.as_ref().filter(|window| match (&window.low, &window.high) {
+            (Some(low), Some(high)) => low <= high,
+            _ => true,
+        })
+    }
+
+    /// The place that makes a rule apply: the line that gives most of what it waits for, or the pH.
+    pub fn what_calls(&self, rule: &Rule) -> Place {
+        let of = |when: &When| match when {
+            When::Ph(_) => self.window().map(|window| window.place),
+            When::Above(subject, _) | When::Within(subject, _) | When::Below(subject, _) => {
+                self.lines(subject, &Counting::Own).first().map(|(line, _)| line.mark)
+            }
+        };
+        rule.whens.iter().find_map(of).unwrap_or(self.formula.place)
+    }
+
+    /// Which strength is missing for a figure of a subject, and what would give it.
+    pub fn missing(&self, subject: &Subject) -> String {
+        let counted = self.lines(subject, &Counting::Own);
+        let open = counted.iter().find(|(_, share)| !share.is_point());
+        match open {
+            Some((line, share)) => {
+                let of = line.percent.as_ref().and_then(|percent| {
+                    let hundred = |end: &Exact| (end * &Exact::HUNDRED).over(percent);
+                    Some(Interval::new(hundred(&share.low)?, hundred(&share.high)?))
+                });
+                let known = of.map(|of| of.percent_text()).unwrap_or_default();
+                let nothing = known.is_empty() || known == "0 % to 100 %";
+                if nothing {
+                    format!("its strength in `{}` is not disclosed; ask for it", line.name)
+                } else {
+                    format!("its strength in `{}` is known only as {known}; ask for the lot's own", line.name)
+                }
+            }
+            None => "a molar mass is missing; give it with `molar-mass` in the substance".to_string(),
+        }
+    }
+}
+
+/// How grave it is that a rule cannot be shown to be kept: never graver than a warning.
+pub(super) fn unproven_level(rule: &Rule) -> Level {
+    rule.level.max(Level::Warning)
+}
+
+fn above(total: &Interval, figure: &Exact) -> RuleOutcome {
+    if total.low > *figure {
+        RuleOutcome::Yes
+    } else if total.high > *figure {
+        RuleOutcome::Unproven
+    } else {
+        RuleOutcome::No
+    }
+}
+
+/// Whether a total lies within a bound.
+pub(super) fn within(total: &Interval, bound: &Bound) -> RuleOutcome {
+    let under = |end: &Exact| bound.low.as_ref().is_some_and(|low| end < low);
+    let over = |end: &Exact| bound.high.as_ref().is_some_and(|high| end > high);
+    if under(&total.high) || over(&total.low) {
+        RuleOutcome::No
+    } else if under(&total.low) || over(&total.high) {
+        RuleOutcome::Unproven
+    } else {
+        RuleOutcome::Yes
+    }
+}
+
+/// Whether all of a window lies within a bound; an open end reaches past any edge.
+pub(super) fn window_lies_within(window: &PhRange, bound: &Bound) -> bool {
+    let low = bound.low.as_ref().is_none_or(|asked| window.low.as_ref().is_some_and(|low| low >= asked));
+    low && bound.high.as_ref().is_none_or(|asked| window.high.as_ref().is_some_and(|high| high <= asked))
+}
+
+fn window_within(window: &PhRange, bound: &Bound) -> RuleOutcome {
+    let below = matches!((&window.high, &bound.low), (Some(high), Some(asked)) if high < asked);
+    let above = matches!((&window.low, &bound.high), (Some(low), Some(asked)) if low > asked);
+    if below || above {
+        RuleOutcome::No
+    } else if window_lies_within(window, bound) {
+        RuleOutcome::Yes
+    } else {
+        RuleOutcome::Unproven
+    }
+}
+
+/// What is said of a rule's place.
+pub(super) fn at_rule(fault: Diagnostic, rule: &Rule, place: Place, text: &str) -> Diagnostic {
+    fault.and(place, text).source(rule.source.as_ref().map(SmolStr::to_string))
+}

@@ -1,0 +1,7 @@
+//! A session: files with their trees and names, every check over them, and what came of it.
+
+mod acceptance;
+mod report;
+
+pub use acceptance::{Acceptance, acceptance};
+pub use report::{FormulaReport, Report, check, check_without_forecast};

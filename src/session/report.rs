@@ -1,0 +1,260 @@
+//! A whole session checked: every file, every formula, once.
+
+use crate::batch::checks;
+use crate::check::allow::{self, Allowed};
+use crate::check::{Asked, CHECKS, CheckContext, caution, growth, ounce, reading, unused};
+use crate::diagnostic::{Diagnostic, Family, FileId, Level, Place};
+use crate::model::{DeclId, Formula};
+use crate::resolve::{Resolver, declared, is_formula};
+use crate::sheet::{Order, Plan, plan};
+use crate::syntax::tree::Item;
+use crate::workspace::Sources;
+use rayon::prelude::*;
+use rustc_hash::{FxHashMap, FxHashSet};
+use std::sync::Arc;
+
+/// Formulas checked at once are worth several threads from here on.
+const WORTH_THREADS: usize = 64;
+
+/// A session, checked.
+pub struct Report<'s> {
+    /// The names of the session.
+    pub resolver: Resolver<'s>,
+    /// Every diagnostic that is not allowed, by file, then by position, nothing twice.
+    pub diagnostics: Vec<Diagnostic>,
+    /// The formulas of the files that were named, in the order they stand.
+    pub formulas: Vec<FormulaReport>,
+}
+
+/// A formula, checked.
+#[derive(Debug)]
+pub struct FormulaReport {
+    /// The formula.
+    pub formula: Arc<Formula>,
+    /// Its plan, where there is one.
+    pub plan: Option<Plan>,
+    /// The diagnostics that bear on it and are not allowed.
+    pub diagnostics: Vec<Diagnostic>,
+    /// What it allows.
+    pub allowed: Vec<Allowed>,
+    /// Which rules were read and on which day, where any were.
+    pub remark: Option<String>,
+    /// Why nothing preserves its water and none is asked for, where that is so.
+    pub unpreserved: Option<String>,
+}
+
+impl FormulaReport {
+    /// Whether an error bears on the formula, so that no batch of it should be weighed.
+    #[must_use]
+    pub fn is_blocked(&self) -> bool {
+        self.diagnostics.iter().any(|fault| fault.level == Level::Error)
+    }
+}
+
+/// Checks a session. `order` is what the command asked for; `needs_weight` whether a sheet is wanted.
+#[must_use]
+pub fn check<'s>(sources: &'s Sources, order: &Order, needs_weight: bool) -> Report<'s> {
+    run(sources, order, Asked { needs_weight, foresees: true })
+}
+
+/// The same without any forecast of the pH: for a benchmark of what forecasts cost.
+#[must_use]
+pub fn check_without_forecast<'s>(sources: &'s Sources, order: &Order) -> Report<'s> {
+    run(sources, order, Asked { needs_weight: false, foresees: false })
+}
+
+fn run<'s>(sources: &'s Sources, order: &Order, asked: Asked) -> Report<'s> {
+    let mut of_files: Vec<Diagnostic> = sources.files.iter().flat_map(|source| source.faults.iter().cloned()).collect();
+    let resolver = Resolver::new(sources, &mut of_files);
+    check_declarations(&resolver, &mut of_files);
+    let wanted: Vec<DeclId> = sources.files.iter().flat_map(|source| declared(source, is_formula)).collect();
+    let made = resolver.formulas(&wanted, &mut of_files);
+    let checked =
+        check_formulas(&resolver, &made.iter().map(|made| Arc::clone(&made.formula)).collect::<Vec<_>>(), order, asked);
+    let mut used = FxHashSet::default();
+    let mut reports = Vec::new();
+    for (resolved, Checked { found, plan, unpreserved }) in made.iter().zip(checked) {
+        let mut faults = resolved.faults.clone();
+        faults.extend(found);
+        let (mut left, allowed) = allow::quiet(&resolved.formula, faults, &mut used);
+        allow::no_reason(&resolved.formula, &mut left);
+        let remark = reading::remark(&resolver, &resolved.formula, order);
+        let formula = Arc::clone(&resolved.formula);
+        reports.push(FormulaReport { formula, plan, diagnostics: left, allowed, remark, unpreserved });
+    }
+    for source in &sources.files {
+        unused::unused(&resolver, source, &mut of_files);
+        caution::missing(&resolver, source, &mut of_files);
+        ounce::containers(source, &mut of_files);
+        checks::records(&resolver, source, &mut of_files);
+    }
+    let errors = Errors::new(of_files.iter());
+    let of_formulas: FxHashMap<DeclId, Vec<Diagnostic>> = reports
+        .iter()
+        .map(|report| {
+            let errors = report.diagnostics.iter().filter(|fault| fault.level == Level::Error);
+            (report.formula.id, errors.cloned().collect())
+        })
+        .collect();
+    let bearing: Vec<Vec<Diagnostic>> =
+        reports.iter().map(|report| what_bears(&resolver, &of_files, report, &errors, &of_formulas)).collect();
+    unused_allowances(&mut reports, &bearing, &used);
+    let diagnostics = gather(&resolver, &of_files, &reports);
+    for (report, bearing) in reports.iter_mut().zip(bearing) {
+        report.diagnostics.extend(bearing);
+        report.diagnostics = in_order(sources, std::mem::take(&mut report.diagnostics));
+    }
+    reports.retain(|report| is_named(sources, report.formula.id.file));
+    Report { resolver, diagnostics, formulas: reports }
+}
+
+fn is_named(sources: &Sources, file: FileId) -> bool {
+    sources.home(file).is_some_and(|source| source.named)
+}
+
+/// Every declaration of the files on disk that is no formula, looked at once.
+fn check_declarations(resolver: &Resolver<'_>, faults: &mut Vec<Diagnostic>) {
+    for source in &resolver.sources.files {
+        for (at, item) in source.tree.items.iter().enumerate() {
+            let id = DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) };
+            match item {
+                Item::Substance(_) => resolver.check_substance(id, faults),
+                Item::Material(_) => resolver.check_material(id, faults),
+                Item::Group(_)
+                | Item::Rule(_)
+                | Item::Batch(_)
+                | Item::Container(_)
+                | Item::Rate(_)
+                | Item::Maker(_) => {
+                    resolver.check_declaration(id, faults);
+                }
+                Item::Use(_) | Item::Let(_) | Item::Formula(_) | Item::Variant(_) | Item::Broken(_) => {}
+            }
+        }
+    }
+}
+
+/// What the checks of one formula came to.
+struct Checked {
+    found: Vec<Diagnostic>,
+    plan: Option<Plan>,
+    unpreserved: Option<String>,
+}
+
+fn check_formulas(resolver: &Resolver<'_>, formulas: &[Arc<Formula>], order: &Order, asked: Asked) -> Vec<Checked> {
+    let one = |formula: &Arc<Formula>| {
+        let plan = plan(formula, order);
+        let context = CheckContext::new(formula, resolver, order, plan.as_ref(), asked);
+        let mut found = Vec::new();
+        for check in CHECKS {
+            check(&context, &mut found);
+        }
+        let unpreserved = growth::unpreserved(&context);
+        Checked { found, plan, unpreserved }
+    };
+    if formulas.len() >= WORTH_THREADS {
+        formulas.par_iter().map(one).collect()
+    } else {
+        formulas.iter().map(one).collect()
+    }
+}
+
+/// All that is to be shown: what is wrong in files, what is wrong in the formulas of named files, and what is wrong
+/// in the formulas that those rest on.
+fn gather(resolver: &Resolver<'_>, of_files: &[Diagnostic], reports: &[FormulaReport]) -> Vec<Diagnostic> {
+    let sources = resolver.sources;
+    let named = |report: &&FormulaReport| is_named(sources, report.formula.id.file);
+    let rests: FxHashSet<DeclId> =
+        reports.iter().filter(named).flat_map(|report| report.formula.rests_on.iter().copied()).collect();
+    let mut all: Vec<Diagnostic> = of_files.to_vec();
+    for report in reports {
+        if named(&report) {
+            all.extend(report.diagnostics.iter().cloned());
+        } else if rests.contains(&report.formula.id) {
+            all.extend(report.diagnostics.iter().filter(|fault| fault.level == Level::Error).cloned());
+        }
+    }
+    in_order(sources, all)
+}
+
+/// By file, then by position; nothing twice.
+fn in_order(sources: &Sources, mut all: Vec<Diagnostic>) -> Vec<Diagnostic> {
+    // Two pairs that are to be kept apart, or two materials out of one window, can be told of at one place: what else
+    // is pointed at tells them apart.
+    let pointed_at = |fault: &Diagnostic| fault.secondary.iter().map(|label| label.place).collect::<Vec<_>>();
+    all.sort_by_cached_key(|fault| {
+        (sources.path_in_workspace(fault.primary.place.file), fault.primary.place, fault.code, pointed_at(fault))
+    });
+    all.dedup_by(|a, b| a.code == b.code && a.primary.place == b.primary.place && pointed_at(a) == pointed_at(b));
+    all
+}
+
+/// The errors of a session by file and position, to find those within a stretch of text at once.
+struct Errors<'e>(FxHashMap<FileId, Vec<&'e Diagnostic>>);
+
+impl<'e> Errors<'e> {
+    fn new(all: impl Iterator<Item = &'e Diagnostic>) -> Errors<'e> {
+        let mut by_file: FxHashMap<FileId, Vec<&Diagnostic>> = FxHashMap::default();
+        for fault in all.filter(|fault| fault.level == Level::Error) {
+            by_file.entry(fault.primary.place.file).or_default().push(fault);
+        }
+        by_file.values_mut().for_each(|faults| faults.sort_by_key(|fault| fault.primary.place.span));
+        Errors(by_file)
+    }
+
+    fn within(&self, place: Place) -> impl Iterator<Item = &'e Diagnostic> + '_ {
+        let faults = self.0.get(&place.file).map(Vec::as_slice).unwrap_or_default();
+        let first = faults.partition_point(|fault| fault.primary.place.span.start < place.span.start);
+        let from = faults.get(first..).unwrap_or_default().iter();
+        from.take_while(move |fault| fault.primary.place.span.start < place.span.end)
+            .filter(move |fault| place.span.holds(fault.primary.place.span))
+            .copied()
+    }
+}
+
+/// Tells of allowances that quieted nothing, where all that they might have quieted was asked.
+fn unused_allowances(reports: &mut [FormulaReport], bearing: &[Vec<Diagnostic>], used: &FxHashSet<Place>) {
+    let hides = |fault: &Diagnostic| fault.level == Level::Error && !fault.code.entry().allowable;
+    let mut hidden: FxHashSet<DeclId> = FxHashSet::default();
+    for (report, bearing) in reports.iter().zip(bearing) {
+        if report.diagnostics.iter().chain(bearing).any(hides) {
+            hidden.insert(report.formula.id);
+            hidden.extend(&report.formula.bases);
+        }
+    }
+    for report in reports {
+        let known = allow::Known { used, hidden: hidden.contains(&report.formula.id), weighed: report.plan.is_some() };
+        allow::unused(&report.formula, &known, &mut report.diagnostics);
+    }
+}
+
+/// The errors of what a formula rests on.
+fn what_bears(
+    resolver: &Resolver<'_>,
+    of_files: &[Diagnostic],
+    report: &FormulaReport,
+    errors: &Errors<'_>,
+    of_formulas: &FxHashMap<DeclId, Vec<Diagnostic>>,
+) -> Vec<Diagnostic> {
+    let formula = &report.formula;
+    let mut bearing = Vec::new();
+    for id in &formula.rests_on {
+        let Some(item) = resolver.scopes.item(*id) else { continue };
+        bearing.extend(errors.within(Place { file: id.file, span: item.span() }).cloned());
+        if *id != formula.id && !formula.bases.contains(id) {
+            bearing.extend(of_formulas.get(id).into_iter().flatten().cloned());
+        }
+    }
+    if resolver.scopes.use_failed(formula.id.file) {
+        let reached: Vec<FileId> = resolver.scopes.reached(formula.id.file).collect();
+        let uses = of_files.iter().filter(|fault| {
+            fault.code.entry().family == Family::Import || !is_readable(resolver.sources, fault.primary.place.file)
+        });
+        bearing.extend(uses.filter(|fault| reached.contains(&fault.primary.place.file)).cloned());
+    }
+    bearing
+}
+
+fn is_readable(sources: &Sources, file: FileId) -> bool {
+    sources.home(file).is_none_or(|source| source.readable)
+}

@@ -1,0 +1,207 @@
+//! All that is foreseen of a formula's pH, with how sure it is.
+
+use super::doses::{Direction, Doses, Window};
+use super::solution::Solution;
+use super::uncertainty::{self, DoseUncertainty};
+use super::validity::Validity;
+use crate::chemistry::{Activity, Equilibrium, Mixture, buffer_capacity, equilibrium, undissociated};
+use crate::model::{AcidBase, DeclId, Formula};
+use crate::quantity::Exact;
+use crate::resolve::Resolver;
+
+/// What is foreseen of a formula's pH.
+#[derive(Debug)]
+pub struct Outlook {
+    /// The formula in the chemistry's eyes.
+    pub beaker: Solution,
+    /// The model of activity.
+    pub model: Activity,
+    /// The window; none where the formula has none.
+    pub window: Option<Window>,
+    /// The state before adjustment, once what hydrolyses has done so; none where no prediction can be made.
+    pub before: Option<Equilibrium>,
+    /// How far the pH before adjustment may be off.
+    pub before_uncertainty: f64,
+    /// The pH before adjustment as it is weighed, where something is yet to hydrolyse.
+    pub fresh: Option<f64>,
+    /// Each adjuster.
+    pub adjusters: Vec<AdjusterOutlook>,
+    /// The mixture at the middle of the window where an adjuster leads there, else before adjustment.
+    pub at: Mixture,
+    /// Its state.
+    pub state: Option<Equilibrium>,
+    /// Its buffer capacity in mol of strong base per kg of water per pH.
+    pub buffer_capacity: Option<f64>,
+    /// How far the pH there may be off.
+    pub uncertainty: f64,
+    /// Where the model leaves its ground there.
+    pub ground: Validity,
+    /// Free acid of the acids asked for.
+    pub free: Vec<FreeAcid>,
+}
+
+/// What an adjuster does, in grams per 100 g of batch.
+#[derive(Debug)]
+pub struct AdjusterOutlook {
+    /// The number of its line.
+    pub line: usize,
+    /// Up, above nought, or down; nought where it moves nothing.
+    pub way: f64,
+    /// Whether it leads away from the window.
+    pub leads_away: bool,
+    /// The doses.
+    pub doses: Doses,
+    /// The range in which the dose to each may lie: near, middle, far.
+    pub ranges: [Option<Range>; 3],
+}
+
+/// A range of doses; an end that is out of reach is none.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Range {
+    /// The least.
+    pub low: f64,
+    /// The most; none where that cannot be reached at all.
+    pub high: Option<f64>,
+}
+
+/// How much of an acid is free, as shares of all of it, its salts counted as the acid: by Henderson and Hasselbalch, as
+/// the trade has it.
+#[derive(Clone, Copy, Debug)]
+pub struct FreeAcid {
+    /// The acid.
+    pub substance: DeclId,
+    /// At the edge of the window that takes least adjuster.
+    pub near: Option<f64>,
+    /// At the other edge.
+    pub far: Option<f64>,
+}
+
+/// Foresees a formula's pH. None where nothing in it takes part, or its total is not known.
+#[must_use]
+pub fn outlook(resolver: &Resolver<'_>, formula: &Formula, model: Activity) -> Option<Outlook> {
+    let beaker = Solution::of(resolver, formula)?;
+    let window = formula.window.as_ref().filter(|window| is_sound(window.low.as_ref(), window.high.as_ref()));
+    let window = window.map(Window::of);
+    let Some(before) = beaker.at_rest(model) else {
+        return Some(without_prediction(beaker, model, window));
+    };
+    let start = &beaker.rest;
+    let ways: Vec<Direction<'_>> =
+        beaker.adjusters.iter().map(|adjuster| Direction::of(adjuster, &before, model)).collect();
+    let at = at_middle(&ways, window.as_ref()).unwrap_or_else(|| start.clone());
+    let state = equilibrium(&at, model);
+    let ground = state.as_ref().map(|state| Validity::of(resolver, &beaker, &at, state)).unwrap_or_default();
+    let uncertainty = uncertainty::common(formula, &ground)
+        + further(&beaker, &at, state.as_ref().map_or(before.ph, |state| state.ph), model);
+    let ground_before = Validity::of(resolver, &beaker, start, &before);
+    let before_uncertainty = uncertainty::common(formula, &ground_before) + further(&beaker, start, before.ph, model);
+    let slack =
+        DoseUncertainty::with_missing(&beaker, uncertainty::common(formula, &ground) + uncertainty::of_models(&at));
+    let adjusters = ways.iter().map(|way| adjuster_outlook(&beaker, way, window.as_ref(), slack)).collect();
+    let free = free_acids(resolver, formula, &ways, &before, window.as_ref());
+    Some(Outlook {
+        model,
+        window,
+        before_uncertainty,
+        fresh: beaker.fresh(model).map(|fresh| fresh.ph),
+        adjusters,
+        buffer_capacity: buffer_capacity(&at, model),
+        state,
+        at,
+        uncertainty,
+        ground,
+        free,
+        before: Some(before),
+        beaker,
+    })
+}
+
+fn is_sound<T: PartialOrd>(low: Option<&T>, high: Option<&T>) -> bool {
+    !matches!((low, high), (Some(low), Some(high)) if low > high)
+}
+
+fn without_prediction(beaker: Solution, model: Activity, window: Option<Window>) -> Outlook {
+    Outlook {
+        model,
+        window,
+        before: None,
+        before_uncertainty: 0.0,
+        fresh: None,
+        adjusters: Vec::new(),
+        at: Mixture::default(),
+        state: None,
+        buffer_capacity: None,
+        uncertainty: 0.0,
+        ground: Validity::default(),
+        free: Vec::new(),
+        beaker,
+    }
+}
+
+/// What strength ranges, traces, missing data and the difference of the two models add.
+fn further(beaker: &Solution, mixture: &Mixture, ph: f64, model: Activity) -> f64 {
+    uncertainty::of_strengths(beaker, mixture, ph, model)
+        + uncertainty::of_traces(mixture, ph, model)
+        + uncertainty::of_missing(beaker, mixture, ph, model)
+        + uncertainty::of_models(mixture)
+}
+
+fn at_middle(ways: &[Direction<'_>], window: Option<&Window>) -> Option<Mixture> {
+    let middle = window?.middle()?;
+    let leading = ways.iter().filter(|way| window.is_some_and(|window| !way.leads_away(window)));
+    leading.filter_map(|way| Some(way.adjuster.at(way.to(middle)?))).next()
+}
+
+fn adjuster_outlook(
+    beaker: &Solution,
+    way: &Direction<'_>,
+    window: Option<&Window>,
+    slack: DoseUncertainty,
+) -> AdjusterOutlook {
+    let line = way.adjuster.line;
+    let Some(window) = window else {
+        return AdjusterOutlook { line, way: way.way, leads_away: false, doses: Doses::default(), ranges: [None; 3] };
+    };
+    let leads_away = way.leads_away(window);
+    let (near, far) = window.edges(way.way);
+    let range = |ph: Option<f64>| {
+        let (low, high) = slack.doses(beaker, way, ph.filter(|_| !leads_away)?);
+        Some(Range { low: low?, high })
+    };
+    let ranges = [range(near), range(window.middle()), range(far)];
+    AdjusterOutlook { line, way: way.way, leads_away, doses: way.doses(window), ranges }
+}
+
+/// The free acid of every acid that a line asks for, at the edges of the window.
+fn free_acids(
+    resolver: &Resolver<'_>,
+    formula: &Formula,
+    ways: &[Direction<'_>],
+    before: &Equilibrium,
+    window: Option<&Window>,
+) -> Vec<FreeAcid> {
+    let Some(window) = window else { return Vec::new() };
+    let leading = ways.iter().find(|way| !way.leads_away(window));
+    let (near, far) = window.edges(leading.map_or_else(|| towards(window, before.ph), |way| way.way));
+    let mut found: Vec<FreeAcid> = Vec::new();
+    for target in formula.lines.iter().filter_map(|line| line.target.as_ref()) {
+        let substance = target.substance;
+        let acid = resolver.substance(substance).and_then(|of| match &of.acid_base {
+            Some(AcidBase::Acid(pka)) => Some(pka.iter().map(Exact::to_f64).collect::<Vec<f64>>()),
+            _ => None,
+        });
+        let Some(pka) = acid.filter(|_| found.iter().all(|known| known.substance != substance)) else { continue };
+        let share = |ph: Option<f64>| ph.map(|ph| undissociated(ph, &pka));
+        found.push(FreeAcid { substance, near: share(near), far: share(far) });
+    }
+    found
+}
+
+/// Which way a window lies from a pH: up where nothing says otherwise.
+fn towards(window: &Window, ph: f64) -> f64 {
+    match (window.low, window.high) {
+        (Some(low), Some(high)) if (ph - low).abs() > (ph - high).abs() => -1.0,
+        (None, Some(_)) => -1.0,
+        _ => 1.0,
+    }
+}

@@ -1,0 +1,176 @@
+//! A formula as the chemistry sees it: 100 g of the finished batch, and what each adjuster does to it.
+
+use crate::chemistry::{Activity, Blend, Equilibrium, Mixture, equilibrium};
+use crate::model::{Formula, Line, LineAmount, LineMaterial};
+use crate::quantity::Exact;
+use crate::resolve::{InWater, Resolver};
+use crate::syntax::vocabulary::{MaterialPhase, Role};
+
+/// 100 g of a formula, finished and without adjuster.
+#[derive(Debug)]
+pub struct Solution {
+    /// What the pH model knows of it, as it is weighed.
+    pub all: InWater,
+    /// The mixture once what hydrolyses has done so: the batch as it is sold, which doses are worked out for.
+    pub rest: Mixture,
+    /// The lines that are weighed to the pH, those of which the model knows something.
+    pub adjusters: Vec<Adjuster>,
+    /// Whether there are lines weighed to the pH of which it knows nothing.
+    pub has_unknown_adjuster: bool,
+    /// What the model left out.
+    pub left_out: Vec<LeftOut>,
+}
+
+/// A line that is weighed to the pH. A dose is in grams per 100 g of batch.
+#[derive(Debug)]
+pub struct Adjuster {
+    /// The number of its line.
+    pub line: usize,
+    /// The batch without it and what a gram does; the most is all of the line its weight comes out of.
+    pub blend: Blend,
+    /// What is held back for it, in percent of the batch.
+    pub held: Option<Exact>,
+}
+
+/// Something without acid-base data.
+#[derive(Clone, Debug)]
+pub struct LeftOut {
+    /// The material, as the line calls it.
+    pub material: String,
+    /// How much of the batch the model knows nothing of, in percent.
+    pub percent: Exact,
+    /// Whether it belongs into the oil, where it takes no part.
+    pub in_oil: bool,
+    /// How much acid or base it could be, in mol per kg of it.
+    pub could_be: f64,
+}
+
+/// What something without data could bring of acid or base, in mol per kg: a guess on the safe side from what it is
+/// there for (common practice, no source).
+const COULD_BE_ACID: f64 = 0.3;
+const HARDLY_ACID: f64 = 0.02;
+
+impl Solution {
+    /// The beaker of a formula. None where its total is not known, or it has no water or nothing that takes part.
+    #[must_use]
+    pub fn of(resolver: &Resolver<'_>, formula: &Formula) -> Option<Solution> {
+        if !formula.total_known {
+            return None;
+        }
+        let mut beaker = Solution {
+            all: InWater::default(),
+            rest: Mixture::default(),
+            adjusters: Vec::new(),
+            has_unknown_adjuster: false,
+            left_out: Vec::new(),
+        };
+        for line in formula.lines.iter().filter(|line| line.amount != LineAmount::AtBench) {
+            let (Some(percent), Some(of)) = (&line.percent, resolver.line_in_water(line)) else { return None };
+            beaker.all.add(&of, percent.to_f64());
+            if of.unknown.is_positive() {
+                beaker.leave_out(line, &percent.hundredth() * &of.unknown);
+            }
+        }
+        beaker.rest = match &beaker.all.later {
+            Some(later) => beaker.all.mixture.plus(later, 1.0),
+            None => beaker.all.mixture.clone(),
+        };
+        for (number, line) in formula.lines.iter().enumerate() {
+            if line.amount == LineAmount::AtBench {
+                beaker.add_adjuster(resolver, formula, number, line);
+            }
+        }
+        let takes_part = beaker.all.mixture.is_active()
+            || beaker.all.later.is_some()
+            || beaker.adjusters.iter().any(|adjuster| adjuster.blend.per_unit.is_active());
+        (beaker.all.mixture.water_kg > 0.0 && takes_part).then_some(beaker)
+    }
+
+    fn leave_out(&mut self, line: &Line, percent: Exact) {
+        match self.left_out.iter_mut().find(|known| known.material == line.name.as_str()) {
+            Some(known) => known.percent = &known.percent + &percent,
+            None => self.left_out.push(LeftOut {
+                material: line.name.to_string(),
+                percent,
+                in_oil: is_oil(line),
+                could_be: could_be(line),
+            }),
+        }
+    }
+
+    fn add_adjuster(&mut self, resolver: &Resolver<'_>, formula: &Formula, number: usize, line: &Line) {
+        let source = formula.reserve_of(line).and_then(|at| formula.lines.get(at));
+        let held = source.and_then(|source| source.hold_back.as_ref()).and_then(|held| held.percent.clone());
+        let source = source.or_else(|| formula.lines.iter().find(|line| line.amount == LineAmount::QuantumSatis));
+        let (Some(of), Some(source)) = (resolver.line_in_water(line), source) else { return };
+        let (Some(replaced), Some(most)) = (resolver.line_in_water(source), source.percent.as_ref()) else { return };
+        if of.unknown >= Exact::whole(50) || !of.mixture.is_active() {
+            self.has_unknown_adjuster = true;
+            return;
+        }
+        let per_unit = of.mixture.plus(&replaced.mixture, -1.0);
+        let blend = Blend { start: self.rest.clone(), per_unit, most: most.to_f64() };
+        self.adjusters.push(Adjuster { line: number, blend, held });
+    }
+
+    /// Whether carbonate meets acid in it, so that gas leaves and no pH can be foreseen.
+    #[must_use]
+    pub fn gives_off_gas(&self) -> bool {
+        self.all.carbonate > 0.0 && self.all.drives_gas_out > 1e-9
+    }
+
+    /// The state before adjustment, once what hydrolyses has done so; none where gas leaves.
+    #[must_use]
+    pub fn at_rest(&self, model: Activity) -> Option<Equilibrium> {
+        if self.gives_off_gas() { None } else { equilibrium(&self.rest, model) }
+    }
+
+    /// The state before adjustment as it is weighed, where something in it is yet to hydrolyse.
+    #[must_use]
+    pub fn fresh(&self, model: Activity) -> Option<Equilibrium> {
+        let hydrolyses = self.all.later.is_some() && !self.gives_off_gas();
+        if hydrolyses { equilibrium(&self.all.mixture, model) } else { None }
+    }
+
+    /// How much of the batch the model knows nothing of and that is no oil, in percent.
+    #[must_use]
+    pub fn missing(&self) -> Exact {
+        self.left_out.iter().filter(|of| !of.in_oil).map(|of| of.percent.clone()).sum()
+    }
+
+    /// The acid or base that what was left out could bring, in mol.
+    #[must_use]
+    pub fn could_be_missing(&self) -> f64 {
+        self.left_out.iter().filter(|of| !of.in_oil).map(|of| of.percent.to_f64() * 1e-3 * of.could_be).sum()
+    }
+}
+
+impl Adjuster {
+    /// The mixture at a dose.
+    #[must_use]
+    pub fn at(&self, dose: f64) -> Mixture {
+        self.blend.at(dose)
+    }
+}
+
+fn is_oil(line: &Line) -> bool {
+    matches!(&line.thing, Some(LineMaterial::Material(material)) if material.phase == Some(MaterialPhase::Oil))
+}
+
+fn could_be(line: &Line) -> f64 {
+    const TAKES_PART: [Role; 7] = [
+        Role::Exfoliant,
+        Role::Active,
+        Role::Preservative,
+        Role::PhAdjuster,
+        Role::Chelator,
+        Role::Surfactant,
+        Role::Conditioning,
+    ];
+    let roles = match &line.thing {
+        Some(LineMaterial::Material(material)) => material.roles.as_slice(),
+        _ => &[],
+    };
+    let may = roles.is_empty() || roles.iter().any(|role| TAKES_PART.contains(role));
+    if may { COULD_BE_ACID } else { HARDLY_ACID }
+}

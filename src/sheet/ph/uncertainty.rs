@@ -1,0 +1,134 @@
+//! How far a prediction may be off, in pH, and what makes it wider.
+
+use super::doses::Direction;
+use super::solution::Solution;
+use super::validity::Validity;
+use crate::chemistry::{Activity, Mixture, equilibrium};
+use crate::model::Formula;
+
+/// The error of a meter of which nothing is declared, in pH.
+pub const METER: f64 = 0.05;
+/// What constants at another temperature, strengths within their tolerance and the model itself leave open.
+const CHEMISTRY: f64 = 0.1;
+/// What high ionic strength leaves open beyond that.
+const STRONG: f64 = 0.3;
+/// What glycols and alcohols leave open: acids are weaker in them than in water (common practice, no source).
+const SOLVENT: f64 = 0.2;
+
+/// The uncertainty that holds of any state: the meter's error, that of the chemistry, and more where the model leaves
+/// its ground. What strength ranges and missing data add is asked for apart.
+#[must_use]
+pub fn common(formula: &Formula, ground: &Validity) -> f64 {
+    let meter = formula.meter.as_ref().map_or(METER, |meter| meter.to_f64());
+    let strong = if ground.is_strong() || !ground.undissolved.is_empty() { STRONG } else { 0.0 };
+    let solvent = if ground.is_solvent() { SOLVENT } else { 0.0 };
+    meter + CHEMISTRY + strong + solvent
+}
+
+/// What strengths that are ranges add at a mixture: each range at its ends, all of them together.
+#[must_use]
+pub fn of_strengths(beaker: &Solution, mixture: &Mixture, ph: f64, model: Activity) -> f64 {
+    let mut spread = 0.0;
+    for unsure in &beaker.all.unsure {
+        let ends = [&unsure.low, &unsure.high].into_iter().filter(|end| end.is_active());
+        let off = ends.filter_map(|end| Some((equilibrium(&mixture.plus(end, 1.0), model)?.ph - ph).abs()));
+        spread += off.fold(0.0, f64::max);
+    }
+    spread
+}
+
+/// What the gas of the air and traces in raw materials may bring of acid or base, in mol per kg of batch: nothing in a
+/// buffer, and more than all else where nothing buffers (common practice, no source).
+const TRACES: f64 = 1e-4;
+
+/// What traces add at a mixture of 100 g.
+#[must_use]
+pub fn of_traces(mixture: &Mixture, ph: f64, model: Activity) -> f64 {
+    of_moles(mixture, ph, TRACES * 0.1, model)
+}
+
+/// What missing data add at a mixture: all that was left out as acid, or as base.
+#[must_use]
+pub fn of_missing(beaker: &Solution, mixture: &Mixture, ph: f64, model: Activity) -> f64 {
+    of_moles(mixture, ph, beaker.could_be_missing(), model)
+}
+
+/// How far so much strong base, or strong acid, moves the pH.
+fn of_moles(mixture: &Mixture, ph: f64, moles: f64, model: Activity) -> f64 {
+    if moles <= 0.0 {
+        return 0.0;
+    }
+    let with = |charge: f64| {
+        let mut beside = mixture.clone();
+        beside.put_ion(charge, moles);
+        Some((equilibrium(&beside, model)?.ph - ph).abs())
+    };
+    with(1.0).into_iter().chain(with(-1.0)).fold(0.0, f64::max)
+}
+
+/// The acid or base in 100 g of batch that nobody knows of, in mol: traces, and all that missing data could be.
+#[must_use]
+pub fn unknown_moles(beaker: &Solution) -> f64 {
+    TRACES * 0.1 + beaker.could_be_missing()
+}
+
+/// What a dose may be off by: the pH aimed at, and acid or base that is not known of, in mol per 100 g.
+#[derive(Clone, Copy, Debug)]
+pub struct DoseUncertainty {
+    /// In pH.
+    pub ph: f64,
+    /// In mol of acid or base.
+    pub moles: f64,
+}
+
+impl DoseUncertainty {
+    /// With this uncertainty in pH, traces, and all that missing data could be.
+    #[must_use]
+    pub fn with_missing(beaker: &Solution, ph: f64) -> DoseUncertainty {
+        DoseUncertainty { ph, moles: unknown_moles(beaker) }
+    }
+
+    /// With this uncertainty in pH, and traces.
+    #[must_use]
+    pub fn of_known(ph: f64) -> DoseUncertainty {
+        DoseUncertainty { ph, moles: TRACES * 0.1 }
+    }
+
+    /// The least dose that may lead to a pH, and the most; none where it cannot be reached so.
+    #[must_use]
+    pub fn doses(&self, beaker: &Solution, way: &Direction<'_>, ph: f64) -> (Option<f64>, Option<f64>) {
+        let strengths = of_strengths_in_dose(beaker, way, ph);
+        let least = self.dose(way, ph, -1.0).map(|least| (least - strengths).max(0.0));
+        (least, self.dose(way, ph, 1.0).map(|most| most + strengths))
+    }
+
+    /// The most alone, of a batch in which no strength is a range.
+    #[must_use]
+    pub fn most(&self, way: &Direction<'_>, ph: f64) -> Option<f64> {
+        self.dose(way, ph, 1.0)
+    }
+
+    fn dose(&self, way: &Direction<'_>, ph: f64, more: f64) -> Option<f64> {
+        way.to_from(ph + more * way.way * self.ph, -more * way.way, self.moles)
+    }
+}
+
+/// What strengths that are ranges add to a dose or take off it: each range at its ends, all of them together.
+fn of_strengths_in_dose(beaker: &Solution, way: &Direction<'_>, ph: f64) -> f64 {
+    let ends = |unsure: &crate::resolve::Unsure| {
+        let usual = way.to(ph)?;
+        let ends = [&unsure.low, &unsure.high].into_iter().filter(|end| end.is_active());
+        let off = ends.filter_map(|end| Some((way.to_with(ph, end)? - usual).abs()));
+        Some(off.fold(0.0, f64::max))
+    };
+    beaker.all.unsure.iter().filter_map(ends).sum()
+}
+
+/// How far the two models of activity are apart at a mixture.
+#[must_use]
+pub fn of_models(mixture: &Mixture) -> f64 {
+    match (equilibrium(mixture, Activity::Davies), equilibrium(mixture, Activity::Best)) {
+        (Some(davies), Some(best)) => (davies.ph - best.ph).abs(),
+        _ => 0.0,
+    }
+}

@@ -1,0 +1,182 @@
+//! A raw material, a premix and a substance in names and words.
+
+use super::line::line_meaning;
+use super::meaning::{MaterialMeaning, Named, PartMeaning};
+use super::words;
+use crate::model::{AcidBase, Avoid, Formula, LineMaterial, Material, Substance};
+use crate::quantity::Exact;
+use crate::resolve::Resolver;
+use crate::syntax::vocabulary::Role;
+use rustc_hash::FxHashSet;
+
+/// Each material and premix of a formula, through premixes, by name and once.
+#[must_use]
+pub fn materials(resolver: &Resolver<'_>, formula: &Formula) -> Vec<MaterialMeaning> {
+    let mut found: Vec<MaterialMeaning> = Vec::new();
+    let mut seen = FxHashSet::default();
+    let mut waiting: Vec<&Formula> = vec![formula];
+    while let Some(formula) = waiting.pop() {
+        for line in &formula.lines {
+            let id = match &line.thing {
+                Some(LineMaterial::Material(material)) => material.id,
+                Some(LineMaterial::Premix(premix)) => premix.id,
+                None => continue,
+            };
+            if !seen.insert(id) {
+                continue;
+            }
+            match &line.thing {
+                Some(LineMaterial::Material(material)) => found.push(material_meaning(resolver, material)),
+                Some(LineMaterial::Premix(premix)) => {
+                    found.push(premix_meaning(resolver, premix));
+                    waiting.push(premix);
+                }
+                None => {}
+            }
+        }
+    }
+    found
+}
+
+/// A raw material.
+#[must_use]
+pub fn material_meaning(resolver: &Resolver<'_>, material: &Material) -> MaterialMeaning {
+    let parts = material.contains.iter().map(|part| PartMeaning {
+        substance: resolver.substance_name(part.substance),
+        strength: (!part.undisclosed).then(|| part.strength.clone()),
+        remainder: part.remainder,
+    });
+    let mut facts = facts(material);
+    for part in &material.contains {
+        // The shelf is the same on both sides: what stands beside it is what can have changed.
+        if let Some(substance) =
+            resolver.substance(part.substance).filter(|one| resolver.sources.home(one.id.file).is_some())
+        {
+            facts.extend(substance_facts(resolver, &substance));
+        }
+    }
+    MaterialMeaning { name: material.name.to_string(), parts: parts.collect(), lines: Vec::new(), facts }
+}
+
+/// A premix is its lines; its materials speak for themselves.
+fn premix_meaning(resolver: &Resolver<'_>, premix: &Formula) -> MaterialMeaning {
+    let lines = premix.lines.iter().map(|line| line_meaning(resolver, premix, line)).collect();
+    MaterialMeaning { name: premix.name.to_string(), parts: Vec::new(), lines, facts: Vec::new() }
+}
+
+struct Facts {
+    of: String,
+    all: Vec<Named>,
+}
+
+impl Facts {
+    fn say(&mut self, about: &str, says: Option<String>) {
+        let what = self.of.clone();
+        self.all.extend(says.map(|says| Named { what, about: Some(about.to_string()), says }));
+    }
+
+    fn say_list<'w>(&mut self, about: &str, list: impl Iterator<Item = &'w str>) {
+        let mut list: Vec<&str> = list.collect();
+        list.sort_unstable();
+        self.say(about, (!list.is_empty()).then(|| list.join(", ")));
+    }
+}
+
+fn facts(material: &Material) -> Vec<Named> {
+    let mut facts = Facts { of: material.name.to_string(), all: Vec::new() };
+    let text = |text: &Option<smol_str::SmolStr>| text.as_ref().map(ToString::to_string);
+    let plain = |of: &Option<Exact>| of.as_ref().map(words::figure);
+    facts.say("name", text(&material.title));
+    facts.say_list("role", material.roles.iter().map(|role: &Role| role.word()));
+    facts.say("phase", material.phase.map(|phase| phase.word().to_string()));
+    facts.say(
+        "use",
+        material.usage.as_ref().map(|usage| {
+            let each = |of: &Exact| format!("{} %", words::figure(of));
+            let ends = words::ends(usage.low.as_ref(), usage.high.as_ref(), each);
+            if usage.active { format!("{ends} of its active") } else { ends }
+        }),
+    );
+    facts.say("works in pH", material.works_in.as_ref().map(words::window));
+    let heat =
+        |of: &Option<crate::model::Temperature>| of.as_ref().map(|of| format!("{} °C", words::figure(&of.celsius)));
+    facts.say("stays below", heat(&material.stays_below));
+    facts.say("needs", heat(&material.needs));
+    for (solvent, limit, _) in &material.dissolves {
+        facts.say(&format!("dissolves in {solvent}"), Some(format!("{} %", words::figure(limit))));
+    }
+    facts.say("hydrates", material.hydrates.as_ref().map(words::time));
+    facts.say("hlb", plain(&material.hlb));
+    facts.say("required-hlb", plain(&material.required_hlb));
+    facts.say("keeps", material.keeps.as_ref().map(words::duration));
+    facts.say_list("protects", material.protects.iter().map(|microbe| microbe.word()));
+    for avoid in &material.avoids {
+        facts.say(&format!("avoid with {}", avoid.name), Some(avoided(avoid)));
+    }
+    facts.say("density", material.density.as_ref().map(|density| format!("{} g/mL", words::figure(density))));
+    facts.say(
+        "pH as supplied",
+        material.measured_ph.as_ref().map(|measured| match &measured.at {
+            Some(at) => format!("{} at {} %", words::ph(&measured.ph), words::figure(at)),
+            None => words::ph(&measured.ph),
+        }),
+    );
+    facts.say("caution", joined(&material.cautions));
+    facts.say("note", joined(&material.notes));
+    facts.all
+}
+
+fn joined(all: &[smol_str::SmolStr]) -> Option<String> {
+    (!all.is_empty()).then(|| all.join(" "))
+}
+
+fn avoided(avoid: &Avoid) -> String {
+    let above = avoid.above.as_ref().map(|above| format!("above {} %", words::figure(above)));
+    let outside = avoid.outside.as_ref().map(|range| format!("outside pH {}", words::window(range)));
+    let parts: Vec<String> = above.into_iter().chain(outside).collect();
+    if parts.is_empty() { "always".to_string() } else { parts.join(", ") }
+}
+
+fn substance_facts(resolver: &Resolver<'_>, substance: &Substance) -> Vec<Named> {
+    let mut facts = Facts { of: substance.name.to_string(), all: Vec::new() };
+    let text = |text: &Option<smol_str::SmolStr>| text.as_ref().map(ToString::to_string);
+    facts.say("inci", text(&substance.inci));
+    facts.say("us", text(&substance.us_name));
+    facts.say("ci", text(&substance.colour_index));
+    facts.say("cas", text(&substance.cas));
+    facts.say("molar-mass", substance.molar_mass.as_ref().map(|mass| format!("{} g/mol", words::figure(mass))));
+    facts.say("in water", substance.acid_base.as_ref().map(in_water));
+    facts.say(
+        "salt of",
+        substance.salt.as_ref().map(|salt| {
+            let (of, with) = (resolver.substance_name(salt.of), resolver.substance_name(salt.with));
+            format!("{of} with {} {with}", words::figure(&salt.count))
+        }),
+    );
+    facts.say("hydrolyses to", substance.hydrolyses_to.map(|to| resolver.substance_name(to)));
+    facts.say("water", substance.water.as_ref().map(|water| format!("{} %", words::figure(water))));
+    for (solvent, limit, _) in &substance.dissolves {
+        facts.say(&format!("dissolves in {solvent}"), Some(format!("{} %", words::figure(limit))));
+    }
+    facts.say(
+        "preserves",
+        substance.preserves.as_ref().map(|preserves| format!("from {} % free", words::figure(&preserves.least))),
+    );
+    facts.say("spoils", substance.spoils_with_metals.then(|| "with metals".to_string()));
+    facts.say_list("on the label", substance.marks.iter().map(|mark| mark.word()));
+    facts.say("charge", substance.charge.map(|charge| charge.word().to_string()));
+    facts.all
+}
+
+fn in_water(does: &AcidBase) -> String {
+    let list = |pka: &[Exact]| pka.iter().map(words::figure).collect::<Vec<_>>().join(", ");
+    match does {
+        AcidBase::Acid(pka) => format!("acid, pKa {}", list(pka)),
+        AcidBase::Base(pka) => format!("base, pKa {}", list(pka)),
+        AcidBase::Ampholyte(pka, charge) => format!("ampholyte, pKa {}, charge {}", list(pka), words::figure(charge)),
+        AcidBase::StrongAcid => "strong acid".to_string(),
+        AcidBase::StrongBase => "strong base".to_string(),
+        AcidBase::Ion(charge) => format!("ion, charge {}", words::figure(charge)),
+        AcidBase::Neutral => "neutral".to_string(),
+    }
+}
