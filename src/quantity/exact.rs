@@ -107,18 +107,54 @@ impl Exact {
         }
     }
 
+    /// The sum, the other term as `signed` has it; none where a big integer has to take over. The divisors are taken out
+    /// of the denominators alone, as Knuth does (The Art of Computer Programming, volume 2, 4.5.1), so that the common
+    /// cases of whole numbers and of one denominator need no division at all.
+    fn plus(&self, other: &Exact, signed: impl Fn(i64) -> Option<i64>) -> Option<Exact> {
+        let (Form::Small { num: a, den: b }, Form::Small { num: c, den: d }) = (&self.0, &other.0) else { return None };
+        let (a, b, c, d) = (*a, *b, signed(*c)?, *d);
+        if b == d {
+            let num = a.checked_add(c)?;
+            return Some(if b == 1 { Exact::whole(num) } else { Exact::reduced(num, b) });
+        }
+        let common = divisor(b, d);
+        let (b, d) = (b / common, d / common);
+        let num = a.checked_mul(d)?.checked_add(c.checked_mul(b)?)?;
+        // What numerator and denominator still share divides what the denominators shared.
+        let rest = divisor(num, common);
+        let den = b.checked_mul(d)?.checked_mul(common / rest)?;
+        Some(Exact(Form::Small { num: num / rest, den }))
+    }
+
+    /// The product; none where a big integer has to take over.
+    fn times(&self, other: &Exact) -> Option<Exact> {
+        let (Form::Small { num: a, den: b }, Form::Small { num: c, den: d }) = (&self.0, &other.0) else { return None };
+        if *a == 0 || *c == 0 {
+            return Some(Exact::ZERO);
+        }
+        let (across, back) = (divisor(*a, *d), divisor(*c, *b));
+        let num = (a / across).checked_mul(c / back)?;
+        let den = (b / back).checked_mul(d / across)?;
+        Some(Exact(Form::Small { num, den }))
+    }
+
+    /// A fraction whose denominator is above nought, in its least terms.
+    fn reduced(num: i64, den: i64) -> Exact {
+        let divisor = divisor(num, den);
+        Exact(Form::Small { num: num / divisor, den: den / divisor })
+    }
+
     /// Division; `None` where the divisor is nought.
     #[must_use]
     pub fn over(&self, divisor: &Exact) -> Option<Exact> {
         if divisor.is_zero() {
             return None;
         }
-        Some(match (&self.0, &divisor.0) {
-            (Form::Small { num: a, den: b }, Form::Small { num: c, den: d }) => {
-                Exact::from_i128(i128::from(*a) * i128::from(*d), i128::from(*b) * i128::from(*c))
-            }
-            _ => Exact::from_big(self.to_big() / divisor.to_big()),
-        })
+        let quotient = match &divisor.0 {
+            Form::Small { num, den } if *num > 0 => self.times(&Exact(Form::Small { num: *den, den: *num })),
+            _ => None,
+        };
+        Some(quotient.unwrap_or_else(|| Exact::from_big(self.to_big() / divisor.to_big())))
     }
 
     /// A hundredth of the figure: a percentage as a share.
@@ -166,6 +202,9 @@ impl Exact {
     /// The nearest whole number, half to even.
     #[must_use]
     pub fn round_half_even(&self) -> BigInt {
+        if let Form::Small { num, den } = self.0 {
+            return BigInt::from(half_even(i128::from(num), i128::from(den)));
+        }
         let value = self.to_big();
         let floor = value.numer().div_floor(value.denom());
         let twice_rest: BigInt = (value.numer() - &floor * value.denom()) * 2;
@@ -177,35 +216,46 @@ impl Exact {
         }
     }
 
-    fn in_steps(&self, step: &Exact, round: impl Fn(&Exact) -> BigInt) -> Exact {
-        match self.over(step) {
-            Some(steps) => &Exact::from_big(BigRational::from_integer(round(&steps))) * step,
-            None => self.clone(),
+    /// So many steps as `round` makes of the figure, by numerator and denominator: in machine words while they hold it.
+    fn in_steps(
+        &self,
+        step: &Exact,
+        round: impl Fn(i128, i128) -> i128,
+        round_big: impl Fn(&Exact) -> BigInt,
+    ) -> Exact {
+        let Some(steps) = self.over(step) else { return self.clone() };
+        if let Form::Small { num, den } = steps.0
+            && let Ok(whole) = i64::try_from(round(i128::from(num), i128::from(den)))
+        {
+            return &Exact::whole(whole) * step;
         }
+        &Exact::from_big(BigRational::from_integer(round_big(&steps))) * step
     }
 
     /// Brought to whole steps, half to even. A step of nought leaves the figure as it is.
     #[must_use]
     pub fn to_step(&self, step: &Exact) -> Exact {
-        self.in_steps(step, Exact::round_half_even)
+        self.in_steps(step, half_even, Exact::round_half_even)
     }
 
     /// Cut down to whole steps.
     #[must_use]
     pub fn down_to_step(&self, step: &Exact) -> Exact {
-        self.in_steps(step, |steps| {
+        let big = |steps: &Exact| {
             let value = steps.to_big();
             value.numer().div_floor(value.denom())
-        })
+        };
+        self.in_steps(step, |num, den| Integer::div_floor(&num, &den), big)
     }
 
     /// Brought up to whole steps.
     #[must_use]
     pub fn up_to_step(&self, step: &Exact) -> Exact {
-        self.in_steps(step, |steps| {
+        let big = |steps: &Exact| {
             let value = steps.to_big();
             value.numer().div_ceil(value.denom())
-        })
+        };
+        self.in_steps(step, |num, den| Integer::div_ceil(&num, &den), big)
     }
 
     /// How many decimals write the figure exactly; `None` where no number of them does (a third).
@@ -228,6 +278,12 @@ impl Exact {
     /// Printed with so many decimals, half to even.
     #[must_use]
     pub fn to_fixed(&self, decimals: u32) -> String {
+        if let Form::Small { num, den } = self.0
+            && let Some(scaled) = 10i128.checked_pow(decimals).and_then(|factor| i128::from(num).checked_mul(factor))
+            && let Ok(decimal) = Decimal::try_from_i128_with_scale(half_even(scaled, i128::from(den)), decimals)
+        {
+            return decimal.to_string();
+        }
         let factor = Exact::from_big(BigRational::from_integer(BigInt::from(10).pow(decimals)));
         print_decimal(&(self * &factor).round_half_even(), decimals)
     }
@@ -300,6 +356,25 @@ impl Exact {
     }
 }
 
+/// The greatest common divisor with a denominator, which is above nought: so is the divisor, and no larger.
+fn divisor(num: i64, den: i64) -> i64 {
+    if den == 1 || num == 1 {
+        return 1;
+    }
+    // It divides `den`, so it is of its size.
+    i64::try_from(num.unsigned_abs().gcd(&den.unsigned_abs())).unwrap_or(1)
+}
+
+/// The nearest whole number to a fraction whose denominator is above nought, half to even.
+fn half_even(num: i128, den: i128) -> i128 {
+    let (floor, rest) = num.div_mod_floor(&den);
+    match rest.cmp(&(den - rest)) {
+        Ordering::Less => floor,
+        Ordering::Greater => floor + 1,
+        Ordering::Equal => floor + floor.rem_euclid(2),
+    }
+}
+
 /// Writes `mantissa · 10^-decimals`; the point is set by rust_decimal where the figure fits it.
 fn print_decimal(mantissa: &BigInt, decimals: u32) -> String {
     let small = mantissa.to_i128().and_then(|m| Decimal::try_from_i128_with_scale(m, decimals).ok());
@@ -315,35 +390,21 @@ fn print_decimal(mantissa: &BigInt, decimals: u32) -> String {
 impl Add for &Exact {
     type Output = Exact;
     fn add(self, other: &Exact) -> Exact {
-        if let (Form::Small { num: a, den: b }, Form::Small { num: c, den: d }) = (&self.0, &other.0) {
-            let (a, b, c, d) = (i128::from(*a), i128::from(*b), i128::from(*c), i128::from(*d));
-            if b == d {
-                return Exact::from_i128(a + c, b);
-            }
-            if let Some(num) = (a * d).checked_add(c * b) {
-                return Exact::from_i128(num, b * d);
-            }
-        }
-        Exact::from_big(self.to_big() + other.to_big())
+        self.plus(other, Some).unwrap_or_else(|| Exact::from_big(self.to_big() + other.to_big()))
     }
 }
 
 impl Sub for &Exact {
     type Output = Exact;
     fn sub(self, other: &Exact) -> Exact {
-        self + &(-other.clone())
+        self.plus(other, i64::checked_neg).unwrap_or_else(|| Exact::from_big(self.to_big() - other.to_big()))
     }
 }
 
 impl Mul for &Exact {
     type Output = Exact;
     fn mul(self, other: &Exact) -> Exact {
-        match (&self.0, &other.0) {
-            (Form::Small { num: a, den: b }, Form::Small { num: c, den: d }) => {
-                Exact::from_i128(i128::from(*a) * i128::from(*c), i128::from(*b) * i128::from(*d))
-            }
-            _ => Exact::from_big(self.to_big() * other.to_big()),
-        }
+        self.times(other).unwrap_or_else(|| Exact::from_big(self.to_big() * other.to_big()))
     }
 }
 
@@ -372,6 +433,7 @@ impl std::iter::Sum for Exact {
 impl Ord for Exact {
     fn cmp(&self, other: &Exact) -> Ordering {
         match (&self.0, &other.0) {
+            (Form::Small { num: a, den: b }, Form::Small { num: c, den: d }) if b == d => a.cmp(c),
             (Form::Small { num: a, den: b }, Form::Small { num: c, den: d }) => {
                 (i128::from(*a) * i128::from(*d)).cmp(&(i128::from(*c) * i128::from(*b)))
             }
@@ -402,6 +464,7 @@ impl fmt::Debug for Exact {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
 
     fn exact(text: &str) -> Exact {
         Exact::parse(text).unwrap()
@@ -441,5 +504,47 @@ mod tests {
         assert_eq!(Exact::ratio(60, 7).to_fraction(), "60/7");
         let wide = &exact("9999999999999999999999999999") * &exact("1.5");
         assert_eq!(wide.to_fixed(3), "14999999999999999999999999998.500");
+    }
+    /// Figures of every size, those at the edge of a machine word among them.
+    fn any_exact() -> impl Strategy<Value = (i64, i64)> {
+        let num = prop_oneof![-200i64..200, any::<i64>(), Just(i64::MIN), Just(i64::MAX)];
+        let den = prop_oneof![1i64..200, 1..i64::MAX, Just(i64::MAX)];
+        (num, den)
+    }
+
+    proptest! {
+        /// What machine words reckon is what big fractions reckon (the num-rational library), in the same form.
+        #[test]
+        fn machine_words_agree_with_big_fractions((a, b) in any_exact(), (c, d) in any_exact()) {
+            let big = |num: i64, den: i64| BigRational::new(BigInt::from(num), BigInt::from(den));
+            let (one, other) = (Exact::ratio(a, b), Exact::ratio(c, d));
+            prop_assert_eq!(&one + &other, Exact::from_big(big(a, b) + big(c, d)));
+            prop_assert_eq!(&one - &other, Exact::from_big(big(a, b) - big(c, d)));
+            prop_assert_eq!(&one * &other, Exact::from_big(big(a, b) * big(c, d)));
+            prop_assert_eq!(one.cmp(&other), big(a, b).cmp(&big(c, d)));
+            prop_assert_eq!(one.round_half_even(), Exact::from_big(big(a, b)).to_big().round_half_even_by_hand());
+            if c != 0 {
+                let quotient = big(a, b) / big(c, d);
+                prop_assert_eq!(one.over(&other), Some(Exact::from_big(quotient.clone())));
+                let steps = |whole: BigInt| Exact::from_big(BigRational::from_integer(whole) * big(c, d));
+                prop_assert_eq!(one.down_to_step(&other), steps(quotient.floor().to_integer()));
+                prop_assert_eq!(one.up_to_step(&other), steps(quotient.ceil().to_integer()));
+                prop_assert_eq!(one.to_step(&other), steps(quotient.round_half_even_by_hand()));
+            }
+        }
+    }
+
+    trait ByHand {
+        fn round_half_even_by_hand(&self) -> BigInt;
+    }
+
+    impl ByHand for BigRational {
+        /// The floor, and one more where the rest is over a half, or just a half over an odd number.
+        fn round_half_even_by_hand(&self) -> BigInt {
+            let floor = self.floor().to_integer();
+            let rest = self - BigRational::from_integer(floor.clone());
+            let half = BigRational::new(BigInt::one(), BigInt::from(2));
+            if rest > half || (rest == half && floor.is_odd()) { floor + 1 } else { floor }
+        }
     }
 }
