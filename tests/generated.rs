@@ -371,3 +371,96 @@ fn the_document_of_the_shelf_is_current() {
     );
     current(&root().join("docs/shelf.md"), &out);
 }
+
+/// A room of the tree: a folder of `src`.
+struct Room {
+    name: String,
+    /// What it is, by the first sentence of its `mod.rs`.
+    what: String,
+    /// The rooms it takes names from.
+    knows: BTreeSet<String>,
+}
+
+fn rooms() -> Vec<Room> {
+    let source = root().join("src");
+    let mut names: Vec<String> = fs::read_dir(&source)
+        .unwrap()
+        .map(|entry| entry.unwrap())
+        .filter(|entry| entry.path().is_dir())
+        .map(|entry| entry.file_name().into_string().unwrap())
+        .collect();
+    names.sort();
+    let room = |name: &String| {
+        let lines = fs::read_to_string(source.join(name).join("mod.rs")).unwrap();
+        let doc: Vec<&str> = lines.lines().map_while(|line| line.strip_prefix("//!")).map(str::trim).collect();
+        let doc = doc.join(" ");
+        let what = doc.split_once(". ").map_or(doc.as_str(), |(first, _)| first).trim_end_matches('.').to_string();
+        let mut knows = BTreeSet::new();
+        for text in rust_files(&source.join(name)) {
+            // A test within a file may look at anything.
+            let code = text.split("#[cfg(test)]").next().unwrap();
+            for (at, _) in code.match_indices("crate::") {
+                let rest = &code[at + "crate::".len()..];
+                let word: String =
+                    rest.chars().take_while(|letter| letter.is_alphanumeric() || *letter == '_').collect();
+                let comment = code[..at].rsplit('\n').next().unwrap().trim_start().starts_with("//");
+                if !comment && word != *name && names.contains(&word) {
+                    knows.insert(word);
+                }
+            }
+        }
+        Room { name: name.clone(), what, knows }
+    };
+    names.iter().map(room).collect()
+}
+
+fn rust_files(folder: &Path) -> Vec<String> {
+    let mut paths: Vec<PathBuf> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    paths.sort();
+    let mut texts = Vec::new();
+    for path in paths {
+        if path.is_dir() {
+            texts.extend(rust_files(&path));
+        } else if path.extension().is_some_and(|extension| extension == "rs") {
+            texts.push(fs::read_to_string(&path).unwrap());
+        }
+    }
+    texts
+}
+
+/// The rooms in an order in which each knows only those before it. Two that know one another are a fault of the tree.
+#[test]
+fn the_table_of_rooms_is_current() {
+    let mut open = rooms();
+    let mut table = String::from("| room | what it is |\n| --- | --- |\n");
+    let mut placed: BTreeSet<String> = BTreeSet::new();
+    while !open.is_empty() {
+        let (next, later): (Vec<Room>, Vec<Room>) =
+            open.into_iter().partition(|room| room.knows.iter().all(|known| placed.contains(known)));
+        let left = || later.iter().map(|room| format!("{} knows {:?}", room.name, room.knows)).collect::<Vec<_>>();
+        assert!(!next.is_empty(), "rooms that know one another: {:#?}", left());
+        for room in &next {
+            writeln!(table, "| `{}` | {} |", room.name, room.what).unwrap();
+        }
+        placed.extend(next.into_iter().map(|room| room.name));
+        open = later;
+    }
+    let path = root().join("DEVELOPERS.md");
+    let (before, rest) = between(&path, "<!-- rooms: made by tests/generated.rs -->\n", "<!-- /rooms -->");
+    current(&path, &format!("{before}{table}{rest}"));
+}
+
+/// What stands before a made part of a document, its opening mark included, and what stands from its closing mark on.
+fn between(path: &Path, opens: &str, closes: &str) -> (String, String) {
+    let text = fs::read_to_string(path).unwrap();
+    let start = text.find(opens).unwrap() + opens.len();
+    let end = text.find(closes).unwrap();
+    (text[..start].to_string(), text[end..].to_string())
+}
+
+/// The contributors' guide is read in one sitting.
+#[test]
+fn the_guide_for_contributors_is_short() {
+    let length = fs::metadata(root().join("DEVELOPERS.md")).unwrap().len();
+    assert!(length <= 12_000, "DEVELOPERS.md has {length} bytes, over 12 kB");
+}
