@@ -1,6 +1,6 @@
 //! The amounts of lines. What is wrong with a figure by itself is told of where it is worked out.
 
-use super::CheckContext;
+use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::Line;
 use rustc_hash::FxHashMap;

@@ -1,6 +1,5 @@
 //! What is in a formula: its raw materials, through premixes, and its water.
 
-use super::CheckContext;
 use crate::model::{DeclId, Formula, Line, LineAmount, LineMaterial, Material, Substance, materials_of};
 use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
@@ -58,20 +57,20 @@ pub fn ingredients(formula: &Formula) -> Vec<Ingredient<'_>> {
 }
 
 /// The physical water of the batch in percent; none where the total is not known.
-pub fn water(context: &CheckContext<'_, '_>) -> Option<Interval> {
-    share_of(context, Substance::physical_water)
+pub fn water(resolver: &Resolver<'_>, formula: &Formula) -> Option<Interval> {
+    share_of(resolver, formula, Substance::physical_water)
 }
 
 /// The ethanol of the batch in percent; none where the total is not known.
-pub fn ethanol(context: &CheckContext<'_, '_>) -> Option<Interval> {
-    share_of(context, |substance| if substance.is_ethanol() { Exact::HUNDRED } else { Exact::ZERO })
+pub fn ethanol(resolver: &Resolver<'_>, formula: &Formula) -> Option<Interval> {
+    share_of(resolver, formula, |substance| if substance.is_ethanol() { Exact::HUNDRED } else { Exact::ZERO })
 }
 
 /// What every substance of the batch brings of something, each by how much of the substance is that, in percent.
-fn share_of(context: &CheckContext<'_, '_>, of: impl Fn(&Substance) -> Exact) -> Option<Interval> {
+fn share_of(resolver: &Resolver<'_>, formula: &Formula, of: impl Fn(&Substance) -> Exact) -> Option<Interval> {
     let mut total = Interval::zero();
-    for (id, share) in &context.formula.composition.as_ref()?.parts {
-        let Some(substance) = context.resolver.substance(*id) else { continue };
+    for (id, share) in &formula.composition.as_ref()?.parts {
+        let Some(substance) = resolver.substance(*id) else { continue };
         total = &total + &share.times(&of(&substance).hundredth());
     }
     Some(total)

@@ -1,6 +1,6 @@
 //! What a formula asks of itself.
 
-use super::CheckContext;
+use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{Bound, Demand, Ensured, PhRange};
 use crate::quantity::{Exact, Interval};

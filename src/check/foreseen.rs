@@ -1,24 +1,22 @@
 //! What the checks ask of the pH model: no more than each needs.
 
-use super::CheckContext;
 use super::window::sound;
-use crate::chemistry::{Activity, Equilibrium, Mixture};
+use crate::chemistry::{Equilibrium, Mixture};
+use crate::model::Formula;
 use crate::quantity::Exact;
+use crate::resolve::Resolver;
 use crate::sheet::ph::uncertainty::{self, DoseUncertainty};
-use crate::sheet::ph::{Direction, Solution, Validity, Window};
+use crate::sheet::ph::{Direction, Solution, Unadjusted, Validity, Window};
 use std::cell::OnceCell;
 
-/// The model that checks go by.
-pub const MODEL: Activity = Activity::Davies;
+pub use crate::sheet::ph::MODEL;
+
 /// Where missing data leave this much of the pH open, only what fails all the same is told of.
 const TOO_LITTLE_KNOWN: f64 = 0.5;
 
 /// A formula in the chemistry's eyes, and what has been worked out of it.
 pub struct FormulaForecast {
-    /// The formula.
-    pub beaker: Solution,
-    /// The state before adjustment, once what hydrolyses has done so; none where gas leaves.
-    pub before: Option<Equilibrium>,
+    unadjusted: Unadjusted,
     /// How the adjusters lead to the window, once that has been asked for.
     reaches: OnceCell<Vec<Reach>>,
 }
@@ -86,20 +84,26 @@ fn reach(number: usize, way: Direction<'_>, window: &Window) -> Reach {
     reach
 }
 
-/// Sees a formula as the chemistry does; none where nothing in it takes part.
-pub fn see(context: &CheckContext<'_, '_>) -> Option<FormulaForecast> {
-    if !context.asked.foresees {
-        return None;
-    }
-    let beaker = Solution::of(context.resolver, context.formula)?;
-    let before = beaker.at_rest(MODEL);
-    Some(FormulaForecast { beaker, before, reaches: OnceCell::new() })
-}
-
 impl FormulaForecast {
+    /// Sees a formula as the chemistry does; none where nothing in it takes part.
+    pub fn of(resolver: &Resolver<'_>, formula: &Formula) -> Option<FormulaForecast> {
+        let unadjusted = Unadjusted::of(resolver, formula, MODEL)?;
+        Some(FormulaForecast { unadjusted, reaches: OnceCell::new() })
+    }
+
+    /// The formula in the chemistry's eyes.
+    pub fn beaker(&self) -> &Solution {
+        &self.unadjusted.solution
+    }
+
     /// What is foreseen of it; none where nothing is.
     pub fn forecast(&self) -> Option<Forecast<'_>> {
-        Some(Forecast { beaker: &self.beaker, before: self.before.as_ref()?, reaches: &self.reaches })
+        Some(Forecast { beaker: self.beaker(), before: self.unadjusted.state.as_ref()?, reaches: &self.reaches })
+    }
+
+    /// What it began with.
+    pub fn into_unadjusted(self) -> Unadjusted {
+        self.unadjusted
     }
 }
 
@@ -129,9 +133,15 @@ impl<'b> Forecast<'b> {
     }
 
     /// How far the pH of a state may be off.
-    pub fn uncertainty(self, context: &CheckContext<'_, '_>, mixture: &Mixture, found: &Equilibrium) -> Uncertainty {
-        let ground = Validity::of(context.resolver, self.beaker, mixture, found);
-        let common = uncertainty::common(context.formula, &ground);
+    pub fn uncertainty(
+        self,
+        resolver: &Resolver<'_>,
+        formula: &Formula,
+        mixture: &Mixture,
+        found: &Equilibrium,
+    ) -> Uncertainty {
+        let ground = Validity::of(resolver, self.beaker, mixture, found);
+        let common = uncertainty::common(formula, &ground);
         let known = common
             + uncertainty::of_strengths(self.beaker, mixture, found.ph, MODEL)
             + uncertainty::of_traces(mixture, found.ph, MODEL);
@@ -149,8 +159,8 @@ impl<'b> Forecast<'b> {
 }
 
 /// The window of a formula, where it has one whose edges stand the right way round.
-pub fn window(context: &CheckContext<'_, '_>) -> Option<Window> {
-    sound(context.formula.window.as_ref()).map(Window::of)
+pub fn window(formula: &Formula) -> Option<Window> {
+    sound(formula.window.as_ref()).map(Window::of)
 }
 
 /// Two significant digits.

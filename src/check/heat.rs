@@ -1,8 +1,8 @@
 //! Heat: materials that must stay cool, and those that need it. Phases follow the bench, so a phase stays as hot as the
 //! last one left it.
 
-use super::CheckContext;
 use super::contents::Ingredient;
+use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{Formula, Temperature};
 use crate::quantity::Exact;

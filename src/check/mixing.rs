@@ -1,7 +1,7 @@
 //! What mixes with what: oil into water, how much dissolves, and emulsifiers for the oils there are.
 
-use super::CheckContext;
-use super::contents::{Ingredient, ethanol, is_wet, water, water_of_line};
+use super::contents::{Ingredient, is_wet, water_of_line};
+use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{DeclId, Line};
 use crate::quantity::Exact;
@@ -153,8 +153,8 @@ fn over(context: &CheckContext<'_, '_>, all: &[Ingredient<'_>], solute: &Solute<
 /// the oil phase, but for the thing itself.
 fn solvent(context: &CheckContext<'_, '_>, all: &[Ingredient<'_>], name: &str, solute: &Solute<'_>) -> Option<Exact> {
     match name {
-        "water" => Some(water(context)?.high),
-        "alcohol" | "ethanol" => Some(ethanol(context)?.high),
+        "water" => Some(context.water()?.high.clone()),
+        "alcohol" | "ethanol" => Some(context.ethanol()?.high.clone()),
         "oil" => {
             let oils = all.iter().filter(|ingredient| ingredient.material.phase == Some(MaterialPhase::Oil));
             let others = oils.filter(|ingredient| format!("`{}`", ingredient.material.name) != solute.named);

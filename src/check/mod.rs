@@ -8,7 +8,9 @@ mod amount;
 mod asked_rule;
 pub(crate) mod caution;
 mod contents;
+mod context;
 mod ensure;
+mod exemption;
 mod foreseen;
 pub(crate) mod growth;
 mod heat;
@@ -36,69 +38,10 @@ pub(crate) mod window;
 
 pub use usage::{Total, totals};
 
+pub(crate) use context::Asked;
+pub use context::CheckContext;
+
 use crate::diagnostic::Diagnostic;
-use crate::model::Formula;
-use crate::resolve::Resolver;
-use crate::sheet::ph::Solution;
-use crate::sheet::{Order, Plan};
-use contents::Ingredient;
-use foreseen::{Forecast, FormulaForecast};
-use std::cell::OnceCell;
-
-/// What a command asks of its checks.
-#[derive(Clone, Copy)]
-pub(crate) struct Asked {
-    /// Whether a weight is needed: for a sheet, never for a check.
-    pub needs_weight: bool,
-    /// Whether the pH is foreseen; only a benchmark goes without.
-    pub foresees: bool,
-}
-
-/// What a check may look at.
-pub struct CheckContext<'l, 's> {
-    /// The formula.
-    pub formula: &'l Formula,
-    /// The names of the session.
-    pub resolver: &'l Resolver<'s>,
-    /// What the command asked for.
-    pub order: &'l Order,
-    /// The weights, where they can be planned.
-    pub plan: Option<&'l Plan>,
-    /// What else the command asked for.
-    asked: Asked,
-    /// The raw materials, once they have been asked for.
-    contents: OnceCell<Vec<Ingredient<'l>>>,
-    /// What is foreseen of the pH, once it has been asked for.
-    forecast: OnceCell<Option<FormulaForecast>>,
-}
-
-impl<'l, 's> CheckContext<'l, 's> {
-    /// What a check may look at, before anything has been asked for.
-    pub(crate) fn new(
-        formula: &'l Formula,
-        resolver: &'l Resolver<'s>,
-        order: &'l Order,
-        plan: Option<&'l Plan>,
-        asked: Asked,
-    ) -> CheckContext<'l, 's> {
-        CheckContext { formula, resolver, order, plan, asked, contents: OnceCell::new(), forecast: OnceCell::new() }
-    }
-
-    /// The formula in the chemistry's eyes.
-    fn beaker(&self) -> Option<&Solution> {
-        self.forecast.get_or_init(|| foreseen::see(self)).as_ref().map(|seen| &seen.beaker)
-    }
-
-    /// What is foreseen of the pH; none where nothing is.
-    fn forecast(&self) -> Option<Forecast<'_>> {
-        self.forecast.get_or_init(|| foreseen::see(self)).as_ref()?.forecast()
-    }
-
-    /// Every raw material of the formula, through premixes, in the order of its lines.
-    fn ingredients(&self) -> &[Ingredient<'l>] {
-        self.contents.get_or_init(|| contents::ingredients(self.formula))
-    }
-}
 
 /// A check of one formula.
 pub type Check = fn(&CheckContext<'_, '_>, &mut Vec<Diagnostic>);

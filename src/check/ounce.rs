@@ -1,6 +1,6 @@
 //! The ounce, which is a weight here, where a volume may be meant.
 
-use super::CheckContext;
+use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Sureness};
 use crate::quantity::Unit;
 use crate::syntax::tree::{BatchEntry, FormulaStatement, Header, HeaderField, Item, Quantity, VariantStatement};

@@ -1,6 +1,6 @@
 //! What a forecast of the pH rests on, and where it ends: missing data, the ground of the model, what drifts.
 
-use super::CheckContext;
+use super::context::CheckContext;
 use super::foreseen::{Forecast, MODEL, window};
 use crate::chemistry::equilibrium;
 use crate::diagnostic::{Code, Diagnostic, Place};
@@ -58,7 +58,7 @@ pub fn beyond_model(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>
 
 /// The ground at the middle of the window, where an adjuster leads there, else before adjustment.
 fn ground(context: &CheckContext<'_, '_>, foreseen: Forecast<'_>) -> Option<Validity> {
-    let leading = window(context).and_then(|window| foreseen.leading(&window).next());
+    let leading = window(context.formula).and_then(|window| foreseen.leading(&window).next());
     let Some((leading, dose)) = leading.and_then(|leading| Some((leading, leading.middle?))) else {
         return Some(Validity::of(context.resolver, foreseen.beaker, &foreseen.beaker.rest, foreseen.before));
     };

@@ -1,6 +1,6 @@
 //! A window that the pH foreseen does not lie in, and nothing that brings it there.
 
-use super::CheckContext;
+use super::context::CheckContext;
 use super::foreseen::{Forecast, MODEL, Uncertainty, two_digits, window};
 use crate::chemistry::{Mixture, brought_to};
 use crate::diagnostic::{Code, Diagnostic, Level};
@@ -9,7 +9,7 @@ use crate::sheet::ph::Window;
 
 /// A window that the pH does not lie in, and nothing that brings it there.
 pub fn unreachable(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let (Some(window), Some(range)) = (window(context), &context.formula.window) else { return };
+    let (Some(window), Some(range)) = (window(context.formula), &context.formula.window) else { return };
     let Some(foreseen) = context.forecast().filter(|foreseen| !foreseen.beaker.has_unknown_adjuster) else { return };
     let ph = foreseen.before.ph;
     if window.holds(ph) && context.formula.adjusters().next().is_some() {
@@ -19,7 +19,7 @@ pub fn unreachable(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>)
     if has_adjuster && !foreseen.all_lead_away(&window) {
         return;
     }
-    let uncertainty = foreseen.uncertainty(context, &foreseen.beaker.rest, foreseen.before);
+    let uncertainty = foreseen.uncertainty(context.resolver, context.formula, &foreseen.beaker.rest, foreseen.before);
     let Some(level) = how_far_out(&window, ph, uncertainty, !has_adjuster) else { return };
     faults.push(unreachable_fault(context, foreseen, &window, range, uncertainty, level));
 }

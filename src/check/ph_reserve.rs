@@ -1,6 +1,6 @@
 //! Less held back than the adjuster may take.
 
-use super::CheckContext;
+use super::context::CheckContext;
 use super::foreseen::{Forecast, Leading, MODEL, Uncertainty, two_digits, window};
 use crate::chemistry::equilibrium;
 use crate::diagnostic::{Code, Diagnostic, Level, Sureness};
@@ -12,7 +12,7 @@ use crate::sheet::ph::{Direction, Window};
 /// Less held back than the adjuster may take: an error where even the near edge is out of reach over all that is not
 /// sure, a warning where the middle is, or the near edge over part of it.
 pub fn short(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let Some(window) = window(context) else { return };
+    let Some(window) = window(context.formula) else { return };
     let Some(foreseen) = context.forecast() else { return };
     for leading in foreseen.leading(&window) {
         let Some(adjuster) = context.formula.lines.get(leading.way.adjuster.line) else { continue };
@@ -117,7 +117,8 @@ impl Reaching<'_> {
         let aim = self.window.middle().or(near)?;
         let dose = if self.window.middle().is_some() { self.leading.middle } else { self.leading.near };
         let mixture = self.leading.way.adjuster.at(dose.unwrap_or(0.0));
-        let uncertainty = self.foreseen.uncertainty(context, &mixture, &equilibrium(&mixture, MODEL)?);
+        let uncertainty =
+            self.foreseen.uncertainty(context.resolver, context.formula, &mixture, &equilibrium(&mixture, MODEL)?);
         let (_, sure) = uncertainty.slack.doses(self.foreseen.beaker, &self.leading.way, near.unwrap_or(aim));
         let most = [dose, sure].into_iter().flatten().fold(0.0, f64::max);
         // A little over is soon topped up; a little short is a batch with adjuster missing and no water left for it.
@@ -129,7 +130,7 @@ impl Reaching<'_> {
 
 /// What to hold back for an adjuster that has nothing held back for it, in whole percent of the batch.
 pub fn needed(context: &CheckContext<'_, '_>, adjuster: &Line) -> Option<Exact> {
-    let (window, foreseen) = (window(context)?, context.forecast()?);
+    let (window, foreseen) = (window(context.formula)?, context.forecast()?);
     let is_it = |way: &Direction<'_>| {
         context.formula.lines.get(way.adjuster.line).is_some_and(|line| line.place == adjuster.place)
     };

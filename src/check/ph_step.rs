@@ -1,6 +1,6 @@
 //! One step of the scale that moves the pH by more than half of the window.
 
-use super::CheckContext;
+use super::context::CheckContext;
 use super::foreseen::{Leading, MODEL, window};
 use crate::chemistry::{Constants, Mixture, equilibrium};
 use crate::diagnostic::{Code, Diagnostic};
@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 /// One step of the scale that moves the pH by more than half of the window.
 pub fn coarse(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let (Some(window), Some(plan)) = (window(context), context.plan) else { return };
+    let (Some(window), Some(plan)) = (window(context.formula), context.plan) else { return };
     // A window of one point has no half: it is told of as narrow.
     let (Some(low), Some(high)) = (window.low, window.high.filter(|high| Some(*high) > window.low)) else { return };
     let Some(foreseen) = context.forecast() else { return };

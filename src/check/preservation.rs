@@ -1,8 +1,8 @@
 //! Preservation: water without a preservative, microbes left uncovered, acids that are not free, metals not bound.
 //! None of it is a challenge test.
 
-use super::CheckContext;
-use super::contents::{Ingredient, water};
+use super::contents::Ingredient;
+use super::context::CheckContext;
 use super::growth::needs_preservation;
 use super::window::{Meeting, meeting, sound};
 use crate::chemistry::free_share;
@@ -17,7 +17,7 @@ const MUCH_WATER: i64 = 30;
 
 /// Water, and nothing that preserves it.
 pub fn none(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let Some(water) = water(context).filter(|_| needs_preservation(context)) else { return };
+    let Some(water) = context.water().filter(|_| needs_preservation(context)) else { return };
     if context.formula.has_role(Role::Preservative) {
         return;
     }
@@ -212,7 +212,7 @@ fn preserving_acid(resolver: &Resolver<'_>, id: DeclId) -> Option<(DeclId, (Pres
 /// Much water, a material that metals spoil, and nothing that binds metals.
 pub fn chelator(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let formula = context.formula;
-    let Some(water) = water(context).filter(|_| !formula.is_stock() && formula.lacks("product")) else { return };
+    let Some(water) = context.water().filter(|_| !formula.is_stock() && formula.lacks("product")) else { return };
     if water.low <= Exact::whole(MUCH_WATER) || formula.has_role(Role::Chelator) {
         return;
     }

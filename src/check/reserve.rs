@@ -1,6 +1,6 @@
 //! Water held back, and what uses it. Whether it is enough is asked in `ph_reserve`.
 
-use super::CheckContext;
+use super::context::CheckContext;
 use super::ph_reserve::needed;
 use crate::diagnostic::{Code, Diagnostic, Sureness};
 use crate::model::Line;

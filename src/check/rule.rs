@@ -1,7 +1,7 @@
 //! Rules of markets and of the house, asked of a formula.
 
-use super::CheckContext;
 use super::asked_rule::{AskedRule, RuleOutcome, unproven_level, window_lies_within, within};
+use super::context::CheckContext;
 use super::rule_text::{RuleFinding, forbidden, outside, over_limit, ph_outside, ph_unknown, statement, to_declare};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{Ask, Clause, Counting, Rule, When};

@@ -1,7 +1,7 @@
 //! What is in a formula as pH adjuster alone, and is no reason for a statement on the label.
 
-use super::CheckContext;
 use super::asked_rule::{AskedRule, RuleOutcome, at_rule};
+use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{Ask, DeclId, Line, LineMaterial, Rule, Subject, When};
 

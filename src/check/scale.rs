@@ -1,6 +1,6 @@
 //! Batch size, density and scales.
 
-use super::CheckContext;
+use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{Line, LineAmount};
 use crate::quantity::Exact;
@@ -25,7 +25,7 @@ pub fn density_missing(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnost
 
 /// A sheet without a batch.
 pub fn batch_size_missing(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    if !context.asked.needs_weight {
+    if !context.needs_weight() {
         return;
     }
     if context.order.makes(context.formula).is_none() && context.formula.lacks("makes") {

@@ -1,6 +1,6 @@
 //! The steps and the lines they speak of.
 
-use super::CheckContext;
+use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic, Place, Sureness};
 use crate::model::{Line, StepMark};
 use crate::syntax::nearest;

@@ -1,6 +1,6 @@
 //! Strengths passed over: a solution weighed as if it were pure, and an active rounded away.
 
-use super::CheckContext;
+use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic, Place, Sureness};
 use crate::model::{Component, DeclId, Demand, Formula, Line, LineAmount, LineMaterial};
 use crate::quantity::Exact;

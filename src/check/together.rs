@@ -1,7 +1,7 @@
 //! Materials that are to be kept apart.
 
-use super::CheckContext;
 use super::contents::Ingredient;
+use super::context::CheckContext;
 use super::window::{Meeting, meeting, sound};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{Avoid, Avoided, DeclId, Formula, Material};

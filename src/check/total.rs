@@ -1,6 +1,6 @@
 //! What the lines add to.
 
-use super::CheckContext;
+use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic, Sureness};
 use crate::model::{Basis, Line, LineAmount};
 use crate::quantity::Exact;

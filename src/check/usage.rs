@@ -1,7 +1,7 @@
 //! How much of a material a finished product may have, by the material's own `use`.
 
-use super::CheckContext;
 use super::contents::{Ingredient, ingredients};
+use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{Formula, Line, LineAmount, Material};
 use crate::quantity::Exact;

@@ -1,6 +1,6 @@
 //! Versions.
 
-use super::CheckContext;
+use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic};
 
 /// A formula for skin without a version.

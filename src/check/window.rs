@@ -1,7 +1,7 @@
 //! The pH window of a formula.
 
-use super::CheckContext;
 use super::contents::{Ingredient, is_wet};
+use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{AcidBase, Material, PhRange};
 use crate::quantity::Exact;

@@ -9,8 +9,8 @@ use crate::chemistry::Activity;
 use crate::quantity::Exact;
 use crate::render::{PhJson, PhsJson, Summary, human, ph_csv, ph_json, ph_svg, ph_text, shown_path};
 use crate::resolve::Resolver;
-use crate::session::{FormulaReport, check};
-use crate::sheet::ph::outlook;
+use crate::session::{FormulaReport, check_to_foresee};
+use crate::sheet::ph::{MODEL, outlook};
 use crate::sheet::{Order, plan};
 
 /// Prints what is foreseen of the pH of a file's formulas. A formula that breaks its window is foreseen all the same.
@@ -21,7 +21,7 @@ pub fn run(arguments: &PhArguments) -> Result<Outcome, Failure> {
     let ask = &arguments.ask;
     let order = order(ask)?;
     let loaded = input_with_quiet_past(std::slice::from_ref(&ask.path))?;
-    let report = check(&loaded.sources, &order, false);
+    let report = check_to_foresee(&loaded.sources, &order);
     let chosen = choose(&report, ask)?;
     let told = diagnostics_of(&report, &chosen, ask.formula.is_some() && !chosen.is_empty());
     tell(&human(&loaded.sources, &told, style(stderr_is_terminal())));
@@ -57,7 +57,12 @@ fn model(asked: ActivityModel) -> Activity {
 /// The forecast of a formula, of its batch, or of 100 g where it says none.
 fn foresee(resolver: &Resolver<'_>, report: &FormulaReport, order: &Order, model: Activity) -> Option<PhJson> {
     let batch = plan(&report.formula, order).map_or(Exact::HUNDRED, |plan| plan.batch);
-    ph_json(&report.formula, outlook(resolver, &report.formula, model).as_ref(), &batch)
+    // By the model that checks go by, it is what the checks foresaw.
+    let foreseen = match model == MODEL {
+        true => report.outlook(resolver),
+        false => outlook(resolver, &report.formula, model),
+    };
+    ph_json(&report.formula, foreseen.as_ref(), &batch)
 }
 
 fn written(all: &[PhJson], format: PhFormat, several: bool) -> Result<String, Failure> {

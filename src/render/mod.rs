@@ -11,6 +11,7 @@ mod human;
 mod in_markdown;
 mod log;
 mod markdown;
+mod number;
 mod ph;
 mod ph_svg;
 mod ph_text;

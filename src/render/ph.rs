@@ -1,5 +1,6 @@
 //! The pH foreseen, as data: the `ph` block of a sheet, and what `ph` prints.
 
+use super::number::ph_edge;
 use crate::model::{Formula, PhRange};
 use crate::quantity::Exact;
 use crate::sheet::ph::{AdjusterOutlook, Curve, Outlook, Range, curve};
@@ -217,7 +218,7 @@ fn narrow(dose: f64, range: [Option<f64>; 2]) -> Option<(f64, f64)> {
 
 /// The edges of a window as they are written, lower edge first.
 pub(super) fn edges(window: Option<&PhRange>) -> [Option<String>; 2] {
-    let edge = |edge: Option<&Exact>| edge.map(super::sheet::ph_text);
+    let edge = |edge: Option<&Exact>| edge.map(ph_edge);
     match window {
         Some(window) => [edge(window.low.as_ref()), edge(window.high.as_ref())],
         None => [None, None],

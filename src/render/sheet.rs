@@ -1,13 +1,12 @@
 //! The batch sheet as data: what JSON prints, and what Markdown and text are written from.
 
+use super::number::{grams, ph_edge, step_text};
 use super::{DiagnosticJson, Ph, ph};
-use crate::chemistry::Activity;
-use crate::model::{Composition, DeclId, Formula, Line, LineAmount, LineMaterial, StepMark};
-use crate::quantity::{Exact, Interval};
+use crate::model::{Formula, LineAmount, PhRange};
+use crate::quantity::Exact;
 use crate::resolve::Resolver;
 use crate::session::{FormulaReport, Report};
-use crate::sheet::ph::{Outlook, outlook};
-use crate::sheet::{Order, Plan, PlanLine};
+use crate::sheet::{ActiveFigures, LineFigures, Order, PhaseFigures, SheetFigures, StepPiece, SubstanceFigures};
 use crate::shelf;
 use crate::workspace::Sources;
 use schemars::JsonSchema;
@@ -188,11 +187,9 @@ const DIGITS: u32 = 10;
 pub fn sheet(sources: &Sources, report: &Report<'_>, formula: &FormulaReport, order: &Order) -> Option<Sheet> {
     let plan = formula.plan.as_ref()?;
     let resolver = &report.resolver;
-    let about = Writer { resolver, formula: &formula.formula, plan };
     let model = &formula.formula;
-    let weighed = about.composition_as_weighed();
-    let outlook = outlook(resolver, model, Activity::Davies);
-    let scales = order.scales(model);
+    let outlook = formula.outlook(resolver);
+    let figures = SheetFigures::of(resolver, model, plan, outlook.as_ref());
     Some(Sheet {
         schema: "stillroom.sheet/1".to_string(),
         formula: model.name.to_string(),
@@ -205,53 +202,30 @@ pub fn sheet(sources: &Sources, report: &Report<'_>, formula: &FormulaReport, or
         asked_g: grams(&plan.batch, &plan.finest),
         asked: asked(model, order),
         scale_g: step_text(&plan.finest),
-        scales: scales
-            .iter()
-            .map(|scale| match &scale.max {
-                Some(max) => format!("{} g up to {} g", step_text(&scale.step), max),
-                None => format!("{} g", step_text(&scale.step)),
-            })
-            .collect(),
-        phases: about.phases(),
-        total_percent_exact: model.lines.iter().filter_map(|line| line.percent.as_ref()).sum::<Exact>().to_fraction(),
+        scales: scales(model, order),
+        phases: figures.phases.iter().map(phase).collect(),
+        total_percent_exact: figures.total_percent.to_fraction(),
         total_g: grams(&plan.total, &plan.finest),
-        actives: about.actives(&weighed, outlook.as_ref()),
-        substances: about.substances(&weighed),
+        actives: figures.actives.iter().map(|of| active(resolver, of)).collect(),
+        substances: figures.substances.iter().map(|of| substance(resolver, of)).collect(),
         ph: ph(model, outlook.as_ref(), &plan.batch),
         unpreserved: formula.unpreserved.clone(),
-        steps: about.steps(),
-        cautions: about.cautions(),
-        allowed: formula
-            .allowed
-            .iter()
-            .map(|allowed| AllowedJson {
-                code: allowed.diagnostic.code.to_string(),
-                because: allowed.because.clone(),
-                message: allowed.diagnostic.message.clone(),
-            })
-            .collect(),
+        steps: figures.steps.iter().map(|step| step.iter().map(piece).collect()).collect(),
+        cautions: figures.cautions.iter().map(|caution| format!("{}: {}", caution.of, caution.text)).collect(),
+        allowed: allowed(formula),
         diagnostics: DiagnosticJson::all(sources, &formula.diagnostics),
         remark: formula.remark.clone(),
     })
 }
 
-/// A weight to a scale's step.
-fn grams(weight: &Exact, step: &Exact) -> String {
-    weight.to_fixed(step.decimals().unwrap_or(4))
+/// A percentage, ten significant digits at most.
+fn percent(of: &Exact) -> String {
+    of.to_significant(DIGITS)
 }
 
-fn step_text(step: &Exact) -> String {
-    grams(step, step)
-}
-
-/// A pH, with one decimal at the least: `4.0`.
-pub(super) fn ph_text(ph: &Exact) -> String {
-    if ph.decimals() == Some(0) { ph.to_fixed(1) } else { ph.to_string() }
-}
-
-/// A foreseen share of a percentage, to six digits.
-fn free_percent(total: &Exact, share: f64) -> String {
-    let millionths = (share * total.to_f64() * 1e9).round();
+/// A foreseen percentage, to six digits.
+fn foreseen_percent(of: f64) -> String {
+    let millionths = (of * 1e9).round();
     Exact::ratio(millionths as i64, 1_000_000_000).to_significant(6)
 }
 
@@ -268,203 +242,98 @@ fn asked(formula: &Formula, order: &Order) -> String {
     format!("{count}{each}{plus}")
 }
 
-struct Writer<'w, 's> {
-    resolver: &'w Resolver<'s>,
-    formula: &'w Formula,
-    plan: &'w Plan,
+fn scales(formula: &Formula, order: &Order) -> Vec<String> {
+    let scales = order.scales(formula);
+    let one = scales.iter().map(|scale| match &scale.max {
+        Some(max) => format!("{} g up to {} g", step_text(&scale.step), max),
+        None => format!("{} g", step_text(&scale.step)),
+    });
+    one.collect()
 }
 
-impl Writer<'_, '_> {
-    fn phases(&self) -> Vec<SheetPhase> {
-        let mut phases: Vec<SheetPhase> = self
-            .formula
-            .phases
-            .iter()
-            .map(|phase| SheetPhase {
-                name: phase.name.to_string(),
-                title: phase.title.as_ref().map(ToString::to_string),
-                heat_c: phase.heat.as_ref().map(|(celsius, _)| celsius.to_string()),
-                cool_c: phase.cool.as_ref().map(|(celsius, _)| celsius.to_string()),
-                lines: Vec::new(),
-            })
-            .collect();
-        for (line, weight) in self.formula.lines.iter().zip(&self.plan.lines) {
-            if let Some(phase) = phases.get_mut(line.phase) {
-                phase.lines.push(self.line(line, weight));
-            }
-        }
-        phases
-    }
-
-    fn line(&self, line: &Line, weight: &PlanLine) -> SheetLine {
-        let to_step = |weighed: &Option<Exact>| weighed.as_ref().map(|weighed| grams(weighed, &weight.step));
-        let held_percent = line.hold_back.as_ref().and_then(|held| held.percent.as_ref());
-        let from = match line.amount {
-            LineAmount::AtBench => self.formula.reserve_of(line).and_then(|at| self.formula.lines.get(at)),
-            _ => None,
-        };
-        SheetLine {
-            material: line.name.to_string(),
-            title: title_of(line),
-            amount: line.written.clone(),
-            percent: line.percent.as_ref().map(|percent| percent.to_significant(DIGITS)),
-            percent_exact: line.percent.as_ref().map(Exact::to_fraction),
-            grams_exact: weight.exact.as_ref().map(Exact::to_fraction),
-            grams: to_step(&weight.printed),
-            as_weighed_percent: self.as_weighed(weight).map(|percent| percent.to_significant(DIGITS)),
-            scale_g: step_text(&weight.step),
-            first_weighing_g: to_step(&weight.first_weighing),
-            held_back_g: to_step(&weight.held_back),
-            held_back_percent: held_percent.map(|percent| percent.to_significant(DIGITS)),
-            at_bench: line.amount == LineAmount::AtBench,
-            from: from.map(|line| line.name.to_string()),
-            because: line.because.as_ref().map(ToString::to_string),
-        }
-    }
-
-    /// The percentage that a printed weight is of the printed batch.
-    fn as_weighed(&self, weight: &PlanLine) -> Option<Exact> {
-        (weight.printed.as_ref()? * &Exact::HUNDRED).over(&self.plan.total)
-    }
-
-    /// The composition of the printed weights.
-    fn composition_as_weighed(&self) -> Composition {
-        let mut composition = Composition::default();
-        for (line, weight) in self.formula.lines.iter().zip(&self.plan.lines) {
-            let Some(percent) = self.as_weighed(weight) else { continue };
-            if let Some(thing) = &line.thing {
-                composition.put_thing(&percent, thing);
-            }
-        }
-        composition
-    }
-
-    fn actives(&self, weighed: &Composition, outlook: Option<&Outlook>) -> Vec<Active> {
-        let mut asked: Vec<DeclId> = Vec::new();
-        for target in self.formula.lines.iter().filter_map(|line| line.target.as_ref()) {
-            if !asked.contains(&target.substance) {
-                asked.push(target.substance);
-            }
-        }
-        let Some(target) = &self.formula.composition else { return Vec::new() };
-        asked
-            .into_iter()
-            .map(|substance| {
-                let total = self.total(target, substance);
-                let free = outlook.and_then(|outlook| outlook.free.iter().find(|free| free.substance == substance));
-                let (near, far) = free.map_or((None, None), |free| (free.near, free.far));
-                let free = |share: Option<f64>| share.map(|share| free_percent(&total, share));
-                let salt = |share: Option<f64>| share.map(|share| free_percent(&total, 1.0 - share));
-                Active {
-                    substance: self.resolver.substance_name(substance),
-                    target_percent: total.to_significant(DIGITS),
-                    as_weighed_percent: self.total(weighed, substance).to_significant(DIGITS),
-                    free_percent_near: free(near),
-                    free_percent_far: free(far),
-                    salt_percent_near: salt(near),
-                    salt_percent_far: salt(far),
-                }
-            })
-            .collect()
-    }
-
-    /// The total of a substance with its salts, at the middle of what is a range.
-    fn total(&self, composition: &Composition, substance: DeclId) -> Exact {
-        let counted = composition.parts.iter().filter_map(|(part, share)| {
-            let factor = self.resolver.counts_as(*part, substance)??;
-            Some(&share.middle() * &factor)
-        });
-        counted.sum()
-    }
-
-    fn substances(&self, weighed: &Composition) -> Vec<SubstanceShare> {
-        let Some(target) = &self.formula.composition else { return Vec::new() };
-        let mut parts: Vec<(&DeclId, &Interval)> = target.parts.iter().collect();
-        parts.sort_by_key(|(_, share)| std::cmp::Reverse(share.middle()));
-        parts
-            .into_iter()
-            .map(|(id, share)| {
-                let substance = self.resolver.substance(*id);
-                let as_weighed = weighed.parts.get(id).cloned().unwrap_or_else(Interval::zero);
-                SubstanceShare {
-                    substance: substance.as_ref().map(|substance| substance.name.to_string()).unwrap_or_default(),
-                    inci: substance.and_then(|substance| substance.inci.as_ref().map(ToString::to_string)),
-                    percent_low: share.low.to_significant(DIGITS),
-                    percent_high: share.high.to_significant(DIGITS),
-                    as_weighed_low: as_weighed.low.to_significant(DIGITS),
-                    as_weighed_high: as_weighed.high.to_significant(DIGITS),
-                }
-            })
-            .collect()
-    }
-
-    fn steps(&self) -> Vec<String> {
-        let steps = self.formula.steps.iter().flatten();
-        steps.map(|step| step.marks.iter().map(|mark| self.mark(mark)).collect()).collect()
-    }
-
-    /// A piece of a step: a name with its weight, or the window.
-    fn mark(&self, mark: &StepMark) -> String {
-        match mark {
-            StepMark::Text(text) => text.clone(),
-            StepMark::Ph(_) => {
-                self.formula.window.as_ref().map_or("the pH".to_string(), |window| match (&window.low, &window.high) {
-                    (Some(low), Some(high)) => format!("pH {} to {}", ph_text(low), ph_text(high)),
-                    (Some(low), None) => format!("pH {} or over", ph_text(low)),
-                    (None, Some(high)) => format!("pH {} or under", ph_text(high)),
-                    (None, None) => "the pH".to_string(),
-                })
-            }
-            StepMark::Name(name, _) => {
-                let lines = self.formula.lines.iter().zip(&self.plan.lines).filter(|(line, _)| line.name == *name);
-                let mut called = name.to_string();
-                let mut weights: Vec<(&Exact, &Exact)> = Vec::new();
-                for (line, weight) in lines {
-                    called = title_of(line).unwrap_or(called);
-                    weights.extend(weight.printed.as_ref().map(|printed| (printed, &weight.step)));
-                }
-                match weights.iter().map(|(_, step)| *step).min() {
-                    Some(step) => {
-                        let sum: Exact = weights.iter().map(|(printed, _)| *printed).sum();
-                        format!("{called} ({} g)", grams(&sum, step))
-                    }
-                    None => called,
-                }
-            }
-        }
-    }
-
-    /// The cautions of the materials, those within premixes too, each once.
-    fn cautions(&self) -> Vec<String> {
-        let mut cautions: Vec<String> = Vec::new();
-        let mut seen = rustc_hash::FxHashSet::default();
-        let mut waiting: Vec<&LineMaterial> =
-            self.formula.lines.iter().rev().filter_map(|line| line.thing.as_ref()).collect();
-        while let Some(thing) = waiting.pop() {
-            match thing {
-                LineMaterial::Material(material) => {
-                    let called = material.title.as_ref().unwrap_or(&material.name);
-                    for caution in &material.cautions {
-                        let text = format!("{called}: {caution}");
-                        if !cautions.contains(&text) {
-                            cautions.push(text);
-                        }
-                    }
-                }
-                LineMaterial::Premix(premix) => {
-                    if seen.insert(premix.id) {
-                        waiting.extend(premix.lines.iter().rev().filter_map(|line| line.thing.as_ref()));
-                    }
-                }
-            }
-        }
-        cautions
+fn phase(of: &PhaseFigures<'_>) -> SheetPhase {
+    SheetPhase {
+        name: of.phase.name.to_string(),
+        title: of.phase.title.as_ref().map(ToString::to_string),
+        heat_c: of.phase.heat.as_ref().map(|(celsius, _)| celsius.to_string()),
+        cool_c: of.phase.cool.as_ref().map(|(celsius, _)| celsius.to_string()),
+        lines: of.lines.iter().map(line).collect(),
     }
 }
 
-fn title_of(line: &Line) -> Option<String> {
-    match line.thing.as_ref()? {
-        LineMaterial::Material(material) => material.title.as_ref().map(ToString::to_string),
-        LineMaterial::Premix(premix) => premix.title.as_ref().map(ToString::to_string),
+fn line(of: &LineFigures<'_>) -> SheetLine {
+    let (line, weight) = (of.line, of.weight);
+    let to_step = |weighed: &Option<Exact>| weighed.as_ref().map(|weighed| grams(weighed, &weight.step));
+    let held_percent = line.hold_back.as_ref().and_then(|held| held.percent.as_ref());
+    SheetLine {
+        material: line.name.to_string(),
+        title: of.title.map(ToString::to_string),
+        amount: line.written.clone(),
+        percent: line.percent.as_ref().map(percent),
+        percent_exact: line.percent.as_ref().map(Exact::to_fraction),
+        grams_exact: weight.exact.as_ref().map(Exact::to_fraction),
+        grams: to_step(&weight.printed),
+        as_weighed_percent: of.as_weighed.as_ref().map(percent),
+        scale_g: step_text(&weight.step),
+        first_weighing_g: to_step(&weight.first_weighing),
+        held_back_g: to_step(&weight.held_back),
+        held_back_percent: held_percent.map(percent),
+        at_bench: line.amount == LineAmount::AtBench,
+        from: of.from.map(|line| line.name.to_string()),
+        because: line.because.as_ref().map(ToString::to_string),
     }
+}
+
+fn active(resolver: &Resolver<'_>, of: &ActiveFigures) -> Active {
+    let [free_near, free_far] = of.free.map(|share| share.map(foreseen_percent));
+    let [salt_near, salt_far] = of.salt.map(|share| share.map(foreseen_percent));
+    Active {
+        substance: resolver.substance_name(of.substance),
+        target_percent: percent(&of.target),
+        as_weighed_percent: percent(&of.as_weighed),
+        free_percent_near: free_near,
+        free_percent_far: free_far,
+        salt_percent_near: salt_near,
+        salt_percent_far: salt_far,
+    }
+}
+
+fn substance(resolver: &Resolver<'_>, of: &SubstanceFigures) -> SubstanceShare {
+    let substance = resolver.substance(of.substance);
+    SubstanceShare {
+        substance: substance.as_ref().map(|substance| substance.name.to_string()).unwrap_or_default(),
+        inci: substance.and_then(|substance| substance.inci.as_ref().map(ToString::to_string)),
+        percent_low: percent(&of.share.low),
+        percent_high: percent(&of.share.high),
+        as_weighed_low: percent(&of.as_weighed.low),
+        as_weighed_high: percent(&of.as_weighed.high),
+    }
+}
+
+/// A piece of a step: a name with its weight, or the window.
+fn piece(of: &StepPiece<'_>) -> String {
+    match of {
+        StepPiece::Text(text) => (*text).to_string(),
+        StepPiece::Window(window) => window_words(*window),
+        StepPiece::Weighed { called, grams: Some(weight), step } => format!("{called} ({} g)", grams(weight, step)),
+        StepPiece::Weighed { called, grams: None, .. } => (*called).to_string(),
+    }
+}
+
+fn window_words(window: Option<&PhRange>) -> String {
+    match window.map(|window| (&window.low, &window.high)) {
+        Some((Some(low), Some(high))) => format!("pH {} to {}", ph_edge(low), ph_edge(high)),
+        Some((Some(low), None)) => format!("pH {} or over", ph_edge(low)),
+        Some((None, Some(high))) => format!("pH {} or under", ph_edge(high)),
+        Some((None, None)) | None => "the pH".to_string(),
+    }
+}
+
+fn allowed(formula: &FormulaReport) -> Vec<AllowedJson> {
+    let one = formula.allowed.iter().map(|allowed| AllowedJson {
+        code: allowed.diagnostic.code.to_string(),
+        because: allowed.because.clone(),
+        message: allowed.diagnostic.message.clone(),
+    });
+    one.collect()
 }

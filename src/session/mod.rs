@@ -4,4 +4,4 @@ mod acceptance;
 mod report;
 
 pub use acceptance::{Acceptance, acceptance};
-pub use report::{FormulaReport, Report, check, check_without_forecast};
+pub use report::{FormulaReport, Report, check, check_to_foresee, check_without_forecast};

@@ -6,6 +6,7 @@ use crate::check::{Asked, CHECKS, CheckContext, caution, growth, ounce, reading,
 use crate::diagnostic::{Diagnostic, Family, FileId, Level, Place};
 use crate::model::{DeclId, Formula};
 use crate::resolve::{Resolver, declared, is_formula};
+use crate::sheet::ph::{MODEL, Outlook, Unadjusted, outlook};
 use crate::sheet::{Order, Plan, plan};
 use crate::syntax::tree::Item;
 use crate::workspace::Sources;
@@ -41,9 +42,20 @@ pub struct FormulaReport {
     pub remark: Option<String>,
     /// Why nothing preserves its water and none is asked for, where that is so.
     pub unpreserved: Option<String>,
+    /// The formula before adjustment as the checks saw it, kept where the command prints what is foreseen.
+    pub unadjusted: Option<Unadjusted>,
 }
 
 impl FormulaReport {
+    /// All that is foreseen of its pH: from what the checks saw, where that was kept.
+    #[must_use]
+    pub fn outlook(&self, resolver: &Resolver<'_>) -> Option<Outlook> {
+        match &self.unadjusted {
+            Some(unadjusted) => Some(unadjusted.outlook(resolver, &self.formula)),
+            None => outlook(resolver, &self.formula, MODEL),
+        }
+    }
+
     /// Whether an error bears on the formula, so that no batch of it should be weighed.
     #[must_use]
     pub fn is_blocked(&self) -> bool {
@@ -51,16 +63,23 @@ impl FormulaReport {
     }
 }
 
-/// Checks a session. `order` is what the command asked for; `needs_weight` whether a sheet is wanted.
+/// Checks a session. `order` is what the command asked for; `needs_weight` whether a sheet is wanted, which prints what
+/// is foreseen.
 #[must_use]
 pub fn check<'s>(sources: &'s Sources, order: &Order, needs_weight: bool) -> Report<'s> {
-    run(sources, order, Asked { needs_weight, foresees: true })
+    run(sources, order, Asked { needs_weight, foresees: true, keeps_forecast: needs_weight })
+}
+
+/// Checks a session of which no sheet is wanted, and yet what is foreseen of the pH.
+#[must_use]
+pub fn check_to_foresee<'s>(sources: &'s Sources, order: &Order) -> Report<'s> {
+    run(sources, order, Asked { needs_weight: false, foresees: true, keeps_forecast: true })
 }
 
 /// The same without any forecast of the pH: for a benchmark of what forecasts cost.
 #[must_use]
 pub fn check_without_forecast<'s>(sources: &'s Sources, order: &Order) -> Report<'s> {
-    run(sources, order, Asked { needs_weight: false, foresees: false })
+    run(sources, order, Asked { needs_weight: false, foresees: false, keeps_forecast: false })
 }
 
 fn run<'s>(sources: &'s Sources, order: &Order, asked: Asked) -> Report<'s> {
@@ -73,14 +92,14 @@ fn run<'s>(sources: &'s Sources, order: &Order, asked: Asked) -> Report<'s> {
         check_formulas(&resolver, &made.iter().map(|made| Arc::clone(&made.formula)).collect::<Vec<_>>(), order, asked);
     let mut used = FxHashSet::default();
     let mut reports = Vec::new();
-    for (resolved, Checked { found, plan, unpreserved }) in made.iter().zip(checked) {
+    for (resolved, Checked { found, plan, unpreserved, unadjusted }) in made.iter().zip(checked) {
         let mut faults = resolved.faults.clone();
         faults.extend(found);
         let (mut left, allowed) = allow::quiet(&resolved.formula, faults, &mut used);
         allow::no_reason(&resolved.formula, &mut left);
         let remark = reading::remark(&resolver, &resolved.formula, order);
         let formula = Arc::clone(&resolved.formula);
-        reports.push(FormulaReport { formula, plan, diagnostics: left, allowed, remark, unpreserved });
+        reports.push(FormulaReport { formula, plan, diagnostics: left, allowed, remark, unpreserved, unadjusted });
     }
     for source in &sources.files {
         unused::unused(&resolver, source, &mut of_files);
@@ -139,6 +158,7 @@ struct Checked {
     found: Vec<Diagnostic>,
     plan: Option<Plan>,
     unpreserved: Option<String>,
+    unadjusted: Option<Unadjusted>,
 }
 
 fn check_formulas(resolver: &Resolver<'_>, formulas: &[Arc<Formula>], order: &Order, asked: Asked) -> Vec<Checked> {
@@ -150,7 +170,8 @@ fn check_formulas(resolver: &Resolver<'_>, formulas: &[Arc<Formula>], order: &Or
             check(&context, &mut found);
         }
         let unpreserved = growth::unpreserved(&context);
-        Checked { found, plan, unpreserved }
+        let unadjusted = context.into_forecast();
+        Checked { found, plan, unpreserved, unadjusted }
     };
     if formulas.len() >= WORTH_THREADS {
         formulas.par_iter().map(one).collect()

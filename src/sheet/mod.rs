@@ -1,7 +1,9 @@
 //! The sheet of a formula: the weights on the scale, the pH that is foreseen, and the figures that are printed.
 
+mod figures;
 mod plan;
 
 pub mod ph;
 
+pub use figures::{ActiveFigures, Caution, LineFigures, PhaseFigures, SheetFigures, StepPiece, SubstanceFigures};
 pub use plan::{Order, Plan, PlanLine, plan};

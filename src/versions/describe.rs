@@ -5,13 +5,11 @@ use super::line::line_meaning;
 use super::material::materials;
 use super::meaning::{FindingMeaning, ForecastMeaning, Meaning};
 use super::{demands, words};
-use crate::chemistry::Activity;
 use crate::diagnostic::{Diagnostic, Place};
 use crate::model::{Composition, DeclId, Formula, StepMark};
 use crate::quantity::Interval;
 use crate::resolve::{Resolver, declared, is_formula};
 use crate::session::{FormulaReport, Report};
-use crate::sheet::ph::outlook;
 use crate::sheet::{Order, plan};
 use crate::syntax::tree::Item;
 use crate::workspace::Sources;
@@ -60,7 +58,7 @@ impl Meaning {
     pub fn in_full(report: &Report<'_>, found: &FormulaReport, order: &Order) -> Meaning {
         let formula = &found.formula;
         let mut meaning = Meaning::of(&report.resolver, formula);
-        meaning.foreseen = foreseen(&report.resolver, formula);
+        meaning.foreseen = foreseen(&report.resolver, found);
         meaning.told = found.diagnostics.iter().map(|fault| told(&report.resolver, formula, fault)).collect();
         if order.makes.is_some() {
             meaning.weigh(formula, order);
@@ -97,8 +95,8 @@ fn step_text(marks: &[StepMark]) -> String {
     marks.iter().map(piece).collect()
 }
 
-fn foreseen(resolver: &Resolver<'_>, formula: &Formula) -> Option<ForecastMeaning> {
-    let outlook = outlook(resolver, formula, Activity::Davies)?;
+fn foreseen(resolver: &Resolver<'_>, found: &FormulaReport) -> Option<ForecastMeaning> {
+    let (formula, outlook) = (&found.formula, found.outlook(resolver)?);
     let before = outlook.before.as_ref()?.ph;
     let dose = |adjuster: &crate::sheet::ph::AdjusterOutlook| {
         let line = formula.lines.get(adjuster.line)?;

@@ -58,7 +58,7 @@ pub fn why(resolver: &Resolver<'_>, report: &FormulaReport, order: &Order, name:
         all.extend(batch::batch(&context));
     }
     if name.eq_ignore_ascii_case("pH") {
-        all.extend(ph::ph(&context));
+        all.extend(ph::ph(&context, report));
     }
     all.extend(line::lines(&context, name));
     all.extend(substance::substance(&context, name));

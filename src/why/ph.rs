@@ -1,13 +1,14 @@
 //! The pH: what takes part, in which states, and what they add to.
 
 use super::{Derivation, Step, WhyContext, at, so};
-use crate::chemistry::{Activity, Equilibrium, Mixture, PKW, species};
+use crate::chemistry::{Equilibrium, Mixture, PKW, species};
 use crate::resolve::substance_of;
-use crate::sheet::ph::{Adjuster, Outlook, outlook};
+use crate::session::FormulaReport;
+use crate::sheet::ph::{Adjuster, Outlook};
 
 /// The derivations of the pH before adjustment, and of the doses to the middle of the window.
-pub(super) fn ph(context: &WhyContext<'_, '_>) -> Vec<Derivation> {
-    let Some(outlook) = outlook(context.resolver, context.formula, Activity::Davies) else { return Vec::new() };
+pub(super) fn ph(context: &WhyContext<'_, '_>, report: &FormulaReport) -> Vec<Derivation> {
+    let Some(outlook) = report.outlook(context.resolver) else { return Vec::new() };
     let Some(before) = &outlook.before else { return Vec::new() };
     let mut all = vec![Derivation {
         of: "pH before adjustment".to_string(),

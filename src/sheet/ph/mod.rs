@@ -1,12 +1,14 @@
 //! The pH of a formula foreseen: from lines and strengths to mixtures, doses to a window, and how sure it all is.
 //!
 //! [`Solution::of`] sees a formula as 100 g of the finished batch. [`Direction::doses`] says how much of an adjuster leads to
-//! a window. [`outlook`] gathers all of it with its uncertainty, for a sheet; checks ask for less.
+//! a window. [`outlook`] gathers all of it with its uncertainty, for a sheet; checks ask for less of
+//! the same [`Unadjusted`] formula.
 
 mod curve;
 mod doses;
 mod outlook;
 mod solution;
+mod unadjusted;
 pub mod uncertainty;
 mod validity;
 
@@ -14,4 +16,5 @@ pub use curve::{Curve, curve};
 pub use doses::{Direction, Doses, Window};
 pub use outlook::{AdjusterOutlook, FreeAcid, Outlook, Range, outlook};
 pub use solution::{Adjuster, LeftOut, Solution};
+pub use unadjusted::{MODEL, Unadjusted};
 pub use validity::{GAS, Undissolved, Validity};

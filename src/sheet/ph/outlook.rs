@@ -2,18 +2,20 @@
 
 use super::doses::{Direction, Doses, Window};
 use super::solution::Solution;
+use super::unadjusted::Unadjusted;
 use super::uncertainty::{self, DoseUncertainty};
 use super::validity::Validity;
 use crate::chemistry::{Activity, Equilibrium, Mixture, buffer_capacity, equilibrium, undissociated};
 use crate::model::{AcidBase, DeclId, Formula};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
+use std::sync::Arc;
 
 /// What is foreseen of a formula's pH.
 #[derive(Debug)]
 pub struct Outlook {
     /// The formula in the chemistry's eyes.
-    pub beaker: Solution,
+    pub beaker: Arc<Solution>,
     /// The model of activity.
     pub model: Activity,
     /// The window; none where the formula has none.
@@ -79,50 +81,57 @@ pub struct FreeAcid {
 /// Foresees a formula's pH. None where nothing in it takes part, or its total is not known.
 #[must_use]
 pub fn outlook(resolver: &Resolver<'_>, formula: &Formula, model: Activity) -> Option<Outlook> {
-    let beaker = Solution::of(resolver, formula)?;
-    let window = formula.window.as_ref().filter(|window| is_sound(window.low.as_ref(), window.high.as_ref()));
-    let window = window.map(Window::of);
-    let Some(before) = beaker.at_rest(model) else {
-        return Some(without_prediction(beaker, model, window));
-    };
-    let start = &beaker.rest;
-    let ways: Vec<Direction<'_>> =
-        beaker.adjusters.iter().map(|adjuster| Direction::of(adjuster, &before, model)).collect();
-    let at = at_middle(&ways, window.as_ref()).unwrap_or_else(|| start.clone());
-    let state = equilibrium(&at, model);
-    let ground = state.as_ref().map(|state| Validity::of(resolver, &beaker, &at, state)).unwrap_or_default();
-    let uncertainty = uncertainty::common(formula, &ground)
-        + further(&beaker, &at, state.as_ref().map_or(before.ph, |state| state.ph), model);
-    let ground_before = Validity::of(resolver, &beaker, start, &before);
-    let before_uncertainty = uncertainty::common(formula, &ground_before) + further(&beaker, start, before.ph, model);
-    let slack =
-        DoseUncertainty::with_missing(&beaker, uncertainty::common(formula, &ground) + uncertainty::of_models(&at));
-    let adjusters = ways.iter().map(|way| adjuster_outlook(&beaker, way, window.as_ref(), slack)).collect();
-    let free = free_acids(resolver, formula, &ways, &before, window.as_ref());
-    Some(Outlook {
-        model,
-        window,
-        before_uncertainty,
-        fresh: beaker.fresh(model).map(|fresh| fresh.ph),
-        adjusters,
-        buffer_capacity: buffer_capacity(&at, model),
-        state,
-        at,
-        uncertainty,
-        ground,
-        free,
-        before: Some(before),
-        beaker,
-    })
+    Some(Unadjusted::of(resolver, formula, model)?.outlook(resolver, formula))
+}
+
+impl Unadjusted {
+    /// Foresees the pH of the formula that this is of.
+    #[must_use]
+    pub fn outlook(&self, resolver: &Resolver<'_>, formula: &Formula) -> Outlook {
+        let (beaker, model) = (&*self.solution, self.model);
+        let window = formula.window.as_ref().filter(|window| is_sound(window.low.as_ref(), window.high.as_ref()));
+        let window = window.map(Window::of);
+        let Some(before) = &self.state else { return without_prediction(self, window) };
+        let start = &beaker.rest;
+        let ways: Vec<Direction<'_>> =
+            beaker.adjusters.iter().map(|adjuster| Direction::of(adjuster, before, model)).collect();
+        let at = at_middle(&ways, window.as_ref()).unwrap_or_else(|| start.clone());
+        let state = equilibrium(&at, model);
+        let ground = state.as_ref().map(|state| Validity::of(resolver, beaker, &at, state)).unwrap_or_default();
+        let uncertainty = uncertainty::common(formula, &ground)
+            + further(beaker, &at, state.as_ref().map_or(before.ph, |state| state.ph), model);
+        let ground_before = Validity::of(resolver, beaker, start, before);
+        let before_uncertainty =
+            uncertainty::common(formula, &ground_before) + further(beaker, start, before.ph, model);
+        let slack =
+            DoseUncertainty::with_missing(beaker, uncertainty::common(formula, &ground) + uncertainty::of_models(&at));
+        let adjusters = ways.iter().map(|way| adjuster_outlook(beaker, way, window.as_ref(), slack)).collect();
+        let free = free_acids(resolver, formula, &ways, before, window.as_ref());
+        Outlook {
+            model,
+            window,
+            before_uncertainty,
+            fresh: beaker.fresh(model).map(|fresh| fresh.ph),
+            adjusters,
+            buffer_capacity: buffer_capacity(&at, model),
+            state,
+            at,
+            uncertainty,
+            ground,
+            free,
+            before: Some(before.clone()),
+            beaker: Arc::clone(&self.solution),
+        }
+    }
 }
 
 fn is_sound<T: PartialOrd>(low: Option<&T>, high: Option<&T>) -> bool {
     !matches!((low, high), (Some(low), Some(high)) if low > high)
 }
 
-fn without_prediction(beaker: Solution, model: Activity, window: Option<Window>) -> Outlook {
+fn without_prediction(unadjusted: &Unadjusted, window: Option<Window>) -> Outlook {
     Outlook {
-        model,
+        model: unadjusted.model,
         window,
         before: None,
         before_uncertainty: 0.0,
@@ -134,7 +143,7 @@ fn without_prediction(beaker: Solution, model: Activity, window: Option<Window>)
         uncertainty: 0.0,
         ground: Validity::default(),
         free: Vec::new(),
-        beaker,
+        beaker: Arc::clone(&unadjusted.solution),
     }
 }
 

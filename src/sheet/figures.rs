@@ -1,0 +1,260 @@
+//! The figures of a sheet: what its plan, its composition and its forecast come to, line by line, before any is written.
+
+use super::ph::{FreeAcid, Outlook};
+use super::{Plan, PlanLine};
+use crate::model::{Composition, DeclId, Formula, Line, LineAmount, LineMaterial, PhRange, Phase, StepMark};
+use crate::quantity::{Exact, Interval};
+use crate::resolve::Resolver;
+use rustc_hash::FxHashSet;
+use smol_str::SmolStr;
+
+/// The figures of a sheet.
+#[derive(Debug)]
+pub struct SheetFigures<'f> {
+    /// What the lines add to, in percent.
+    pub total_percent: Exact,
+    /// The phases, in the order of the bench.
+    pub phases: Vec<PhaseFigures<'f>>,
+    /// Each substance asked for by `active` or `of`.
+    pub actives: Vec<ActiveFigures>,
+    /// The composition without adjuster, the largest first.
+    pub substances: Vec<SubstanceFigures>,
+    /// The steps.
+    pub steps: Vec<Vec<StepPiece<'f>>>,
+    /// What to take care of with the materials, those within premixes too, each once.
+    pub cautions: Vec<Caution<'f>>,
+}
+
+/// A phase with its lines.
+#[derive(Debug)]
+pub struct PhaseFigures<'f> {
+    /// The phase.
+    pub phase: &'f Phase,
+    /// Its lines.
+    pub lines: Vec<LineFigures<'f>>,
+}
+
+/// A line with its weight.
+#[derive(Debug)]
+pub struct LineFigures<'f> {
+    /// The line.
+    pub line: &'f Line,
+    /// What its material or premix is called.
+    pub title: Option<&'f SmolStr>,
+    /// Its weight.
+    pub weight: &'f PlanLine,
+    /// The percentage that its printed weight is of the printed batch.
+    pub as_weighed: Option<Exact>,
+    /// The line its weight comes out of, for what is weighed at the bench.
+    pub from: Option<&'f Line>,
+}
+
+/// A substance asked for, its salts counted as it, in percent; at the middle of strengths that are ranges.
+#[derive(Debug)]
+pub struct ActiveFigures {
+    /// The substance.
+    pub substance: DeclId,
+    /// Its percentage in the formula.
+    pub target: Exact,
+    /// Its percentage in what is weighed.
+    pub as_weighed: Exact,
+    /// How much of it is free acid at the edge of the window met first, and at the other.
+    pub free: [Option<f64>; 2],
+    /// How much of it, counted as the acid, is salt at each of the two.
+    pub salt: [Option<f64>; 2],
+}
+
+/// The share of a substance.
+#[derive(Debug)]
+pub struct SubstanceFigures {
+    /// The substance.
+    pub substance: DeclId,
+    /// Its share of the formula.
+    pub share: Interval,
+    /// Its share of what is weighed.
+    pub as_weighed: Interval,
+}
+
+/// A piece of a step.
+#[derive(Debug)]
+pub enum StepPiece<'f> {
+    /// Text.
+    Text(&'f str),
+    /// The window; none where the formula has none.
+    Window(Option<&'f PhRange>),
+    /// What is weighed.
+    Weighed {
+        /// What it is called.
+        called: &'f str,
+        /// Its grams; none where they are not known before the bench.
+        grams: Option<Exact>,
+        /// The finest step that any of it is weighed to.
+        step: Exact,
+    },
+}
+
+/// What to take care of with a material.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Caution<'f> {
+    /// What the material is called.
+    pub of: &'f str,
+    /// What to take care of.
+    pub text: &'f str,
+}
+
+impl<'f> SheetFigures<'f> {
+    /// Works the figures of a planned formula out.
+    #[must_use]
+    pub fn of(
+        resolver: &Resolver<'_>,
+        formula: &'f Formula,
+        plan: &'f Plan,
+        outlook: Option<&Outlook>,
+    ) -> SheetFigures<'f> {
+        let lines = lines(formula, plan);
+        let weighed = as_weighed(&lines);
+        let free = outlook.map(|outlook| outlook.free.as_slice()).unwrap_or_default();
+        SheetFigures {
+            total_percent: formula.lines.iter().filter_map(|line| line.percent.as_ref()).sum(),
+            actives: actives(resolver, formula, &weighed, free),
+            substances: substances(formula, &weighed),
+            steps: steps(formula, &lines),
+            cautions: cautions(formula),
+            phases: phases(formula, lines),
+        }
+    }
+}
+
+/// The lines, in the order of the formula.
+fn lines<'f>(formula: &'f Formula, plan: &'f Plan) -> Vec<LineFigures<'f>> {
+    let of = |(line, weight): (&'f Line, &'f PlanLine)| LineFigures {
+        line,
+        title: title_of(line),
+        weight,
+        as_weighed: weight.printed.as_ref().and_then(|printed| (printed * &Exact::HUNDRED).over(&plan.total)),
+        from: match line.amount {
+            LineAmount::AtBench => formula.reserve_of(line).and_then(|at| formula.lines.get(at)),
+            _ => None,
+        },
+    };
+    formula.lines.iter().zip(&plan.lines).map(of).collect()
+}
+
+fn title_of(line: &Line) -> Option<&SmolStr> {
+    match line.thing.as_ref()? {
+        LineMaterial::Material(material) => material.title.as_ref(),
+        LineMaterial::Premix(premix) => premix.title.as_ref(),
+    }
+}
+
+fn phases<'f>(formula: &'f Formula, lines: Vec<LineFigures<'f>>) -> Vec<PhaseFigures<'f>> {
+    let mut phases: Vec<PhaseFigures<'_>> =
+        formula.phases.iter().map(|phase| PhaseFigures { phase, lines: Vec::new() }).collect();
+    for line in lines {
+        if let Some(phase) = phases.get_mut(line.line.phase) {
+            phase.lines.push(line);
+        }
+    }
+    phases
+}
+
+/// The composition of the printed weights.
+fn as_weighed(lines: &[LineFigures<'_>]) -> Composition {
+    let mut composition = Composition::default();
+    for of in lines {
+        if let (Some(percent), Some(thing)) = (&of.as_weighed, &of.line.thing) {
+            composition.put_thing(percent, thing);
+        }
+    }
+    composition
+}
+
+fn actives(resolver: &Resolver<'_>, formula: &Formula, weighed: &Composition, free: &[FreeAcid]) -> Vec<ActiveFigures> {
+    let Some(target) = &formula.composition else { return Vec::new() };
+    let mut all: Vec<ActiveFigures> = Vec::new();
+    for substance in formula.lines.iter().filter_map(|line| Some(line.target.as_ref()?.substance)) {
+        if all.iter().any(|known| known.substance == substance) {
+            continue;
+        }
+        let target = total(resolver, target, substance);
+        let edges = free.iter().find(|free| free.substance == substance);
+        let edges = edges.map_or([None; 2], |free| [free.near, free.far]);
+        let all_of_it = target.to_f64();
+        all.push(ActiveFigures {
+            substance,
+            as_weighed: total(resolver, weighed, substance),
+            target,
+            free: edges.map(|share| Some(share? * all_of_it)),
+            salt: edges.map(|share| Some((1.0 - share?) * all_of_it)),
+        });
+    }
+    all
+}
+
+/// The total of a substance with its salts, at the middle of what is a range.
+fn total(resolver: &Resolver<'_>, composition: &Composition, substance: DeclId) -> Exact {
+    let counted = composition.parts.iter().filter_map(|(part, share)| {
+        let factor = resolver.counts_as(*part, substance)??;
+        Some(&share.middle() * &factor)
+    });
+    counted.sum()
+}
+
+fn substances(formula: &Formula, weighed: &Composition) -> Vec<SubstanceFigures> {
+    let Some(target) = &formula.composition else { return Vec::new() };
+    let mut parts: Vec<(&DeclId, &Interval)> = target.parts.iter().collect();
+    parts.sort_by_key(|(_, share)| std::cmp::Reverse(share.middle()));
+    let of = |(id, share): (&DeclId, &Interval)| SubstanceFigures {
+        substance: *id,
+        share: share.clone(),
+        as_weighed: weighed.parts.get(id).cloned().unwrap_or_else(Interval::zero),
+    };
+    parts.into_iter().map(of).collect()
+}
+
+fn steps<'f>(formula: &'f Formula, lines: &[LineFigures<'f>]) -> Vec<Vec<StepPiece<'f>>> {
+    let piece = |mark: &'f StepMark| match mark {
+        StepMark::Text(text) => StepPiece::Text(text),
+        StepMark::Ph(_) => StepPiece::Window(formula.window.as_ref()),
+        StepMark::Name(name, _) => weighed(name, lines),
+    };
+    formula.steps.iter().flatten().map(|step| step.marks.iter().map(piece).collect()).collect()
+}
+
+/// All lines of a name together.
+fn weighed<'f>(name: &'f SmolStr, lines: &[LineFigures<'f>]) -> StepPiece<'f> {
+    let mut called = name.as_str();
+    let mut weights: Vec<(&Exact, &Exact)> = Vec::new();
+    for of in lines.iter().filter(|of| of.line.name == *name) {
+        called = of.title.map_or(called, SmolStr::as_str);
+        weights.extend(of.weight.printed.as_ref().map(|printed| (printed, &of.weight.step)));
+    }
+    let step = weights.iter().map(|(_, step)| *step).min().cloned();
+    let grams = step.is_some().then(|| weights.iter().map(|(printed, _)| *printed).sum());
+    StepPiece::Weighed { called, grams, step: step.unwrap_or(Exact::ONE) }
+}
+
+fn cautions(formula: &Formula) -> Vec<Caution<'_>> {
+    let mut cautions = Vec::new();
+    let mut seen = FxHashSet::default();
+    let mut waiting: Vec<&LineMaterial> = formula.lines.iter().rev().filter_map(|line| line.thing.as_ref()).collect();
+    while let Some(thing) = waiting.pop() {
+        match thing {
+            LineMaterial::Material(material) => {
+                let of = material.title.as_ref().unwrap_or(&material.name).as_str();
+                for text in &material.cautions {
+                    let caution = Caution { of, text: text.as_str() };
+                    if !cautions.contains(&caution) {
+                        cautions.push(caution);
+                    }
+                }
+            }
+            LineMaterial::Premix(premix) => {
+                if seen.insert(premix.id) {
+                    waiting.extend(premix.lines.iter().rev().filter_map(|line| line.thing.as_ref()));
+                }
+            }
+        }
+    }
+    cautions
+}
