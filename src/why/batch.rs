@@ -1,6 +1,6 @@
 //! The batch: containers, density, what is made over, whole steps of the scale.
 
-use super::{Derivation, Step, WhyContext, at, grams, shown, so};
+use super::derivation::{Derivation, Step, WhyContext, at, grams, shown, so};
 use crate::quantity::Exact;
 
 /// The batch asked for and what the printed weights add to.

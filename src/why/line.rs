@@ -1,7 +1,7 @@
 //! A line: its percentage, its grams, what is held back of it, and the verdict on its usage.
 
 use super::batch::asked;
-use super::{DIGITS, Derivation, Step, WhyContext, at, grams, shown, so};
+use super::derivation::{DIGITS, Derivation, Step, WhyContext, at, grams, shown, so};
 use crate::check::totals;
 use crate::model::{AmountIs, Basis, Line, LineAmount, LineMaterial};
 use crate::quantity::Exact;

@@ -3,49 +3,18 @@
 //! [`why`] gives the derivations of a name; each ends at a figure of the batch sheet, to the digit.
 
 mod batch;
+mod derivation;
 mod line;
 mod ph;
 mod substance;
 
-use crate::diagnostic::Place;
+pub use derivation::{Derivation, Step};
+
 use crate::model::Formula;
-use crate::quantity::Exact;
 use crate::resolve::Resolver;
 use crate::session::FormulaReport;
-use crate::sheet::{Order, Plan};
-
-/// How a figure came about.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Derivation {
-    /// What the figure is: "grams of `glycerin`".
-    pub of: String,
-    /// The figure, as the sheet prints it.
-    pub result: String,
-    /// Its unit: `g`, `%`, or nothing for a verdict.
-    pub unit: &'static str,
-    /// The steps, the last of which comes to the figure.
-    pub steps: Vec<Step>,
-}
-
-/// A step of a derivation.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Step {
-    /// What it says, with its figures.
-    pub says: String,
-    /// What it rests on in the source.
-    pub place: Option<Place>,
-}
-
-/// What a derivation may look at.
-pub(crate) struct WhyContext<'l, 's> {
-    pub resolver: &'l Resolver<'s>,
-    pub formula: &'l Formula,
-    pub order: &'l Order,
-    pub plan: &'l Plan,
-}
-
-/// Digits of a printed percentage, as on the sheet.
-pub(crate) const DIGITS: u32 = 10;
+use crate::sheet::Order;
+use derivation::WhyContext;
 
 /// The derivations of a name in a formula: `batch`, `pH`, a line's material or premix, a substance. Empty where the formula
 /// has none of that name, or no plan.
@@ -76,29 +45,4 @@ pub fn names(resolver: &Resolver<'_>, formula: &Formula) -> Vec<String> {
     names.sort();
     names.dedup();
     names
-}
-
-/// A step that rests on a place.
-fn at(place: Place, says: String) -> Step {
-    Step { says, place: Some(place) }
-}
-
-/// A step that follows from those before it.
-fn so(says: String) -> Step {
-    Step { says, place: None }
-}
-
-/// A figure with its exact form beside it where the decimal is not the whole of it.
-fn shown(figure: &Exact) -> String {
-    let short = figure.to_significant(DIGITS);
-    if Exact::parse(&short).as_ref() == Some(figure) {
-        short
-    } else {
-        format!("{short} (exactly {})", figure.to_fraction())
-    }
-}
-
-/// A weight to a scale's step.
-fn grams(weight: &Exact, step: &Exact) -> String {
-    weight.to_fixed(step.decimals().unwrap_or(4))
 }

@@ -1,6 +1,6 @@
 //! The pH: what takes part, in which states, and what they add to.
 
-use super::{Derivation, Step, WhyContext, at, so};
+use super::derivation::{Derivation, Step, WhyContext, at, so};
 use crate::chemistry::{Equilibrium, Mixture, PKW, species};
 use crate::resolve::substance_of;
 use crate::session::FormulaReport;

@@ -1,6 +1,6 @@
 //! A substance: its total over all lines and premixes, as asked and as weighed.
 
-use super::{DIGITS, Derivation, Step, WhyContext, at, shown, so};
+use super::derivation::{DIGITS, Derivation, Step, WhyContext, at, shown, so};
 use crate::diagnostic::Place;
 use crate::model::{DeclId, Line, LineMaterial};
 use crate::quantity::{Exact, Interval};

@@ -1,6 +1,6 @@
 //! Where a repository keeps what it knows, looked at before the library is asked: a fault of it is told as what it is.
 
-use super::repository::GitError;
+use super::error::GitError;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 

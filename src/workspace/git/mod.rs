@@ -3,10 +3,13 @@
 //! Nothing is ever written, and no program is run.
 
 mod commit;
+mod error;
+mod folder;
 mod home;
 mod repository;
 mod revision;
 
 pub use commit::{Blob, Commit};
-pub use repository::{GitError, Repository};
+pub use error::GitError;
+pub use repository::Repository;
 pub use revision::Revision;

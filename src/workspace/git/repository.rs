@@ -1,54 +1,17 @@
 //! A repository: found, asked for a revision, walked back through its commits.
 
 use super::commit::Commit;
+use super::error::GitError;
+use super::folder::Folder;
 use super::home::Home;
-use super::revision::{Folder, Revision};
 use gix::ObjectId;
 use rustc_hash::FxHashMap;
-use std::fmt::{self, Display};
+use std::fmt::Display;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 /// So many folders are kept in memory before they are let go.
 const FOLDERS_KEPT: usize = 20_000;
-
-/// Why git could not answer, as sentences for a person.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct GitError {
-    /// The sentences.
-    pub words: String,
-    /// Whether something that should be there cannot be read; else it is that what was asked for is not there.
-    pub is_unreadable: bool,
-}
-
-impl Display for GitError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.words)
-    }
-}
-
-impl GitError {
-    /// That what was asked for is not there.
-    pub(super) fn absent(words: impl Into<String>) -> GitError {
-        GitError { words: words.into(), is_unreadable: false }
-    }
-
-    /// That the older commits are not in this copy.
-    #[must_use]
-    pub fn shallow() -> GitError {
-        let words = "This copy is shallow, so older commits are not in it: `git fetch --unshallow` brings them.";
-        GitError { words: words.to_string(), is_unreadable: true }
-    }
-
-    /// That something is not there as it should be.
-    pub(super) fn damaged(what: impl Display) -> GitError {
-        let words = format!(
-            "The git repository is damaged: {what} cannot be read. `git fsck` says what is missing; a sound copy of the \
-             repository has it."
-        );
-        GitError { words, is_unreadable: true }
-    }
-}
 
 /// A git repository with files in it. Copies share what has been read.
 #[derive(Clone)]
@@ -92,16 +55,8 @@ impl Repository {
         self.inner.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// The state of the files at a revision: a commit, a tag, a branch, or whatever else git takes for one.
-    ///
-    /// # Errors
-    /// A name that is no revision here, with what may have been meant.
-    pub fn revision(&self, name: &str) -> Result<Revision, GitError> {
-        let commit = self.named(name)?;
-        Ok(self.state(&commit))
-    }
-
-    fn named(&self, name: &str) -> Result<Commit, GitError> {
+    /// The commit of a revision that is named.
+    pub(super) fn named(&self, name: &str) -> Result<Commit, GitError> {
         let number = {
             let inner = self.lock();
             if name.trim().is_empty() {
@@ -138,12 +93,6 @@ impl Repository {
     #[must_use]
     pub fn is_shallow(&self) -> bool {
         self.lock().is_shallow().unwrap_or(false)
-    }
-
-    /// The files as they stood at a commit.
-    #[must_use]
-    pub fn state(&self, commit: &Commit) -> Revision {
-        Revision::new(self.clone(), commit.clone())
     }
 
     fn commit(&self, number: ObjectId) -> Result<Commit, GitError> {

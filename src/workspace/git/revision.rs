@@ -1,32 +1,19 @@
 //! The files of a repository as they stood at a commit.
 
 use super::commit::{Blob, Commit};
-use super::repository::{GitError, Repository};
+use super::error::GitError;
+use super::repository::Repository;
 use crate::syntax::MAX_FILE;
 use crate::workspace::{World, joined};
 use gix::ObjectId;
 use gix::objs::tree::EntryKind;
 use rustc_hash::FxHashMap;
-use std::collections::BTreeMap;
 use std::io;
 use std::path::{Component, Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
 /// So many links are followed before they are taken for a ring.
 const MAX_LINKS: usize = 16;
-
-/// What stands in a folder, by name.
-pub(super) struct Folder(BTreeMap<Vec<u8>, (EntryKind, ObjectId)>);
-
-impl Folder {
-    pub(super) fn read(tree: &gix::Tree<'_>) -> Option<Folder> {
-        let entries = tree.iter().map(|entry| {
-            let entry = entry.ok()?;
-            Some((entry.filename().to_vec(), (entry.kind(), entry.object_id())))
-        });
-        entries.collect::<Option<BTreeMap<_, _>>>().map(Folder)
-    }
-}
 
 /// Something at a path: what it is, its number, and the repository it is read from.
 struct Found {
@@ -46,11 +33,24 @@ pub struct Revision {
     harm: Mutex<Option<GitError>>,
 }
 
-impl Revision {
-    pub(super) fn new(repository: Repository, commit: Commit) -> Revision {
-        Revision { repository, commit, inner: Mutex::default(), harm: Mutex::default() }
+impl Repository {
+    /// The state of the files at a revision: a commit, a tag, a branch, or whatever else git takes for one.
+    ///
+    /// # Errors
+    /// A name that is no revision here, with what may have been meant.
+    pub fn revision(&self, name: &str) -> Result<Revision, GitError> {
+        let commit = self.named(name)?;
+        Ok(self.state(&commit))
     }
 
+    /// The files as they stood at a commit.
+    #[must_use]
+    pub fn state(&self, commit: &Commit) -> Revision {
+        Revision { repository: self.clone(), commit: commit.clone(), inner: Mutex::default(), harm: Mutex::default() }
+    }
+}
+
+impl Revision {
     /// The content of a file by its number; none where there was no such file.
     ///
     /// # Errors
@@ -233,5 +233,3 @@ fn not_here(repository: &Repository, folder: &Path) -> GitError {
         "`{shown}` has a git history of its own, and that is not here as it was: `git submodule update --init` brings it."
     ))
 }
-
-impl std::error::Error for GitError {}
