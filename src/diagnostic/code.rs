@@ -452,6 +452,12 @@ impl Code {
         CATALOGUE.get(self as usize).unwrap_or(&FALLBACK)
     }
 
+    /// What the code is about.
+    #[must_use]
+    pub fn family(self) -> Family {
+        self.entry().family
+    }
+
     /// The code by its written name.
     #[must_use]
     pub fn from_name(name: &str) -> Option<Code> {

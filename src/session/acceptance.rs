@@ -2,7 +2,7 @@
 
 use super::Report;
 use crate::batch::writing::Insertion;
-use crate::diagnostic::{Code, Diagnostic, FileId, Level, Place, Span};
+use crate::diagnostic::{Code, Diagnostic, Family, FileId, Level, Place, Span};
 use crate::resolve::{NameSet, Resolver};
 use crate::syntax::nearest;
 use crate::syntax::tree::{Batch, BatchEntry, BatchStatement, FrozenPlan, Item};
@@ -77,8 +77,7 @@ fn batch_of<'r>(report: &'r Report<'_>, file: FileId, name: &str) -> Option<&'r 
 /// Whether a fault is one of the words. One of the batch itself happened at the bench, and a record that could not say
 /// so would be worth nothing; only a material that is not in the formula is rather a slip of the pen.
 fn is_of_words(code: Code) -> bool {
-    let code = code.to_string();
-    !code.starts_with("batch-") && !code.starts_with("lot-") || code == "batch-line-unknown"
+    !matches!(code.family(), Family::Batch | Family::Lot) || code == Code::BatchLineUnknown
 }
 
 /// Whether a stretch of the text was put in by one of several insertions.

@@ -269,7 +269,7 @@ fn what_bears(
     if resolver.scopes.use_failed(formula.id.file) {
         let reached: Vec<FileId> = resolver.scopes.reached(formula.id.file).collect();
         let uses = of_files.iter().filter(|fault| {
-            fault.code.entry().family == Family::Import || !is_readable(resolver.sources, fault.primary.place.file)
+            fault.code.family() == Family::Import || !is_readable(resolver.sources, fault.primary.place.file)
         });
         bearing.extend(uses.filter(|fault| reached.contains(&fault.primary.place.file)).cloned());
     }
@@ -278,4 +278,31 @@ fn what_bears(
 
 fn is_readable(sources: &Sources, file: FileId) -> bool {
     sources.home(file).is_none_or(|source| source.readable)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::workspace::{Disk, load};
+    use std::path::PathBuf;
+
+    const ACID: &str = "use shelf/all\n\nformula acid {\n  makes 100 g\n  phase a {\n    glycolic-acid-70  5 %\n    \
+        water  q.s.\n  }\n}\n";
+
+    #[test]
+    fn a_sheet_goes_on_from_the_solution_that_its_checks_saw() {
+        let loaded = load(&Disk, &[], Some((PathBuf::from("."), ACID.into())));
+        for report in
+            [check(&loaded.sources, &Order::default(), true), check_to_foresee(&loaded.sources, &Order::default())]
+        {
+            let found = &report.formulas[0];
+            let kept = found.unadjusted.as_ref().expect("what the checks saw");
+            let outlook = found.outlook(&report.resolver).expect("a forecast");
+            assert!(Arc::ptr_eq(&kept.solution, &outlook.beaker));
+            assert_eq!(kept.state.as_ref().map(|state| state.ph), outlook.before.as_ref().map(|state| state.ph));
+        }
+        let alone = check(&loaded.sources, &Order::default(), false);
+        assert!(alone.formulas[0].unadjusted.is_none(), "a check alone keeps nothing");
+        assert!(alone.formulas[0].outlook(&alone.resolver).is_some());
+    }
 }

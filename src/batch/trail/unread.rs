@@ -28,7 +28,7 @@ pub fn not_read(resolver: &Resolver<'_>, source: &Source, batches: &[Batch]) -> 
         why,
     };
     let unparsed: Vec<&Diagnostic> =
-        source.faults.iter().filter(|fault| fault.code.entry().family != Family::Import).collect();
+        source.faults.iter().filter(|fault| fault.code.family() != Family::Import).collect();
     let mut found: Vec<NotRead> = Vec::new();
     for fault in unparsed.iter().filter(|fault| may_be_of_a_record(source, fault.primary.place.span)) {
         let batch = batch_at(source, fault.primary.place.span);
