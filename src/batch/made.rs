@@ -94,7 +94,7 @@ pub fn finished(
     target.parts.keys().filter(|substance| pka(resolver, **substance).is_some()).for_each(|substance| show(*substance));
     for thing in bring.iter().filter_map(|name| thing(resolver, find(name)?)) {
         let mut brought = Composition::default();
-        brought.put_thing(&Exact::HUNDRED, &thing);
+        thing.put_into(&mut brought, &Exact::HUNDRED);
         brought.parts.keys().for_each(|substance| show(*substance));
     }
     let told = shown.into_iter().map(|substance| {
@@ -149,7 +149,7 @@ fn composition(
     for (name, grams) in weights.parts.iter().filter(|(_, grams)| !grams.is_zero()) {
         let percent = (grams * &Exact::HUNDRED).over(&whole)?;
         if let Some(thing) = find(name).and_then(|id| thing(resolver, id)) {
-            found.put_thing(&percent, &thing);
+            thing.put_into(&mut found, &percent);
         }
     }
     whole.is_positive().then_some(found)

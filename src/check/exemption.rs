@@ -2,7 +2,6 @@
 
 use super::contents::Ingredient;
 use super::foreseen::Forecast;
-use super::window::sound;
 use crate::model::Formula;
 use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
@@ -53,7 +52,7 @@ fn dry(formula: &Formula) -> Option<Exemption> {
 
 /// A window wholly at pH 3 or under, or at 10 or over.
 fn beyond_growth(formula: &Formula) -> Option<Exemption> {
-    let window = sound(formula.window.as_ref())?;
+    let window = formula.sound_window()?;
     let acid = window.high.clone().filter(|high| *high <= Exact::whole(ACID_ENOUGH)).map(Exemption::Acid);
     let alkaline = || window.low.clone().filter(|low| *low >= Exact::whole(ALKALINE_ENOUGH)).map(Exemption::Alkaline);
     acid.or_else(alkaline)

@@ -1,6 +1,5 @@
 //! What the checks ask of the pH model: no more than each needs.
 
-use super::window::sound;
 use crate::chemistry::{Equilibrium, Mixture};
 use crate::model::Formula;
 use crate::quantity::Exact;
@@ -160,7 +159,7 @@ impl<'b> Forecast<'b> {
 
 /// The window of a formula, where it has one whose edges stand the right way round.
 pub fn window(formula: &Formula) -> Option<Window> {
-    sound(formula.window.as_ref()).map(Window::of)
+    formula.sound_window().map(Window::of)
 }
 
 /// Two significant digits.

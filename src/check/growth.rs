@@ -2,7 +2,7 @@
 
 use super::context::CheckContext;
 use super::exemption::{ACID_ENOUGH, ALKALINE_ENOUGH, ETHANOL, Exemption, dry_enough};
-use super::window::sound;
+use crate::model::HeaderLine;
 use crate::syntax::vocabulary::Role;
 
 /// Whether there is water that something has to preserve: not in a stock, and not where nothing grows. False also
@@ -37,9 +37,9 @@ pub fn unpreserved(context: &CheckContext<'_, '_>) -> Option<String> {
 fn is_judged(context: &CheckContext<'_, '_>) -> bool {
     let formula = context.formula;
     let window_at_fault = match &formula.window {
-        Some(window) => sound(Some(window)).is_none(),
-        None => !formula.lacks("pH"),
+        Some(window) => window.is_reversed(),
+        None => !formula.lacks(HeaderLine::Ph),
     };
-    let activity_at_fault = !formula.lacks("water-activity") && formula.water_activity.is_none();
-    formula.lacks("product") && formula.composition.is_some() && !activity_at_fault && !window_at_fault
+    let activity_at_fault = !formula.lacks(HeaderLine::WaterActivity) && formula.water_activity.is_none();
+    formula.lacks(HeaderLine::Product) && formula.composition.is_some() && !activity_at_fault && !window_at_fault
 }

@@ -4,10 +4,10 @@
 use super::contents::Ingredient;
 use super::context::CheckContext;
 use super::growth::needs_preservation;
-use super::window::{Meeting, meeting, sound};
+use super::window::{Meeting, meeting};
 use crate::chemistry::free_share;
 use crate::diagnostic::{Code, Diagnostic};
-use crate::model::{DeclId, Formula, Line, Preserves};
+use crate::model::{DeclId, Formula, HeaderLine, Line, Preserves};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
 use crate::syntax::vocabulary::{Microbe, Role};
@@ -85,7 +85,7 @@ fn is_at_rate(context: &CheckContext<'_, '_>, ingredient: &Ingredient<'_>, all: 
 }
 
 fn clashes(formula: &Formula, ingredient: &Ingredient<'_>) -> bool {
-    let Some((window, works)) = sound(formula.window.as_ref()).zip(ingredient.material.works_in.as_ref()) else {
+    let Some((window, works)) = formula.sound_window().zip(ingredient.material.works_in.as_ref()) else {
         return false;
     };
     matches!(meeting(window, works), Meeting::Apart)
@@ -113,7 +113,7 @@ struct Brought<'f> {
 /// An acid preservative of which less is free, at the upper edge of the window, than it takes. Where the material
 /// itself says that part of the window is out of its pH, that is told of instead.
 pub fn free_acids(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let Some(window) = sound(context.formula.window.as_ref()).filter(|_| needs_preservation(context)) else { return };
+    let Some(window) = context.formula.sound_window().filter(|_| needs_preservation(context)) else { return };
     for brought in brought(context) {
         // A window without an upper edge reaches to where nothing is free.
         let share = window.high.as_ref().map_or(0.0, |high| free_share(high, &brought.pka));
@@ -194,7 +194,7 @@ fn brought<'l>(context: &CheckContext<'l, '_>) -> Vec<Brought<'l>> {
 }
 
 fn is_out_of_its_ph(formula: &Formula, ingredient: &Ingredient<'_>) -> bool {
-    let Some((window, works)) = sound(formula.window.as_ref()).zip(ingredient.material.works_in.as_ref()) else {
+    let Some((window, works)) = formula.sound_window().zip(ingredient.material.works_in.as_ref()) else {
         return false;
     };
     !matches!(meeting(window, works), Meeting::Whole)
@@ -212,7 +212,9 @@ fn preserving_acid(resolver: &Resolver<'_>, id: DeclId) -> Option<(DeclId, (Pres
 /// Much water, a material that metals spoil, and nothing that binds metals.
 pub fn chelator(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let formula = context.formula;
-    let Some(water) = context.water().filter(|_| !formula.is_stock() && formula.lacks("product")) else { return };
+    let Some(water) = context.water().filter(|_| !formula.is_stock() && formula.lacks(HeaderLine::Product)) else {
+        return;
+    };
     if water.low <= Exact::whole(MUCH_WATER) || formula.has_role(Role::Chelator) {
         return;
     }

@@ -4,7 +4,7 @@ use super::asked_rule::{AskedRule, RuleOutcome, unproven_level, window_lies_with
 use super::context::CheckContext;
 use super::rule_text::{RuleFinding, forbidden, outside, over_limit, ph_outside, ph_unknown, statement, to_declare};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::model::{Ask, Clause, Counting, Rule, When};
+use crate::model::{Ask, Clause, Counting, HeaderLine, Rule, When};
 use crate::shelf;
 use std::sync::Arc;
 
@@ -89,7 +89,7 @@ impl AskedRule<'_, '_> {
                 (total.high > *above).then(|| to_declare(self, rule, clause.place, subject, above, &total))?
             }
             Ask::Ph(bound) => match &self.formula.window {
-                None if !self.formula.lacks("pH") => None,
+                None if !self.formula.lacks(HeaderLine::Ph) => None,
                 None => Some(ph_unknown(self, rule, clause.place, bound)),
                 Some(_) => {
                     let window = self.window()?;

@@ -2,7 +2,7 @@
 
 use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic};
-use crate::model::{Line, LineAmount};
+use crate::model::{HeaderLine, Line, LineAmount};
 use crate::quantity::Exact;
 use crate::sheet::{Plan, PlanLine};
 
@@ -13,7 +13,7 @@ const STEPS: i64 = 20;
 /// A batch by volume without a density.
 pub fn density_missing(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let Some(makes) = context.order.makes(context.formula) else { return };
-    if makes.millilitres.is_some() && context.formula.density.is_none() && context.formula.lacks("density") {
+    if makes.millilitres.is_some() && context.formula.density.is_none() && context.formula.lacks(HeaderLine::Density) {
         let place = makes.place.unwrap_or(context.formula.place);
         let message = format!("The batch is a volume, and `{}` has no density to weigh it by.", context.formula.name);
         faults.push(
@@ -28,7 +28,7 @@ pub fn batch_size_missing(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagn
     if !context.needs_weight() {
         return;
     }
-    if context.order.makes(context.formula).is_none() && context.formula.lacks("makes") {
+    if context.order.makes(context.formula).is_none() && context.formula.lacks(HeaderLine::Makes) {
         let message = format!("`{}` does not say how much it makes, and no batch was asked for.", context.formula.name);
         faults.push(
             Diagnostic::new(Code::BatchSizeMissing, context.formula.place, message)
@@ -52,7 +52,8 @@ pub fn batch_size_missing(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagn
 
 /// No scale declared.
 pub fn missing(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    if context.formula.scales.is_empty() && context.order.scales.is_empty() && context.formula.lacks("scale") {
+    if context.formula.scales.is_empty() && context.order.scales.is_empty() && context.formula.lacks(HeaderLine::Scale)
+    {
         let message = format!("`{}` names no scale: weights are printed to 0.01 g.", context.formula.name);
         faults.push(
             Diagnostic::new(Code::ScaleMissing, context.formula.place, message)

@@ -2,7 +2,7 @@
 
 use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic, Place, Sureness};
-use crate::model::{Line, StepMark};
+use crate::model::{HeaderLine, Line, StepMark};
 use crate::syntax::nearest;
 use smol_str::SmolStr;
 
@@ -53,7 +53,7 @@ pub fn unknown_names(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic
             [] => fault.help("Add the line, or write the word without braces."),
         });
     }
-    if formula.window.is_some() || !formula.lacks("pH") {
+    if formula.window.is_some() || !formula.lacks(HeaderLine::Ph) {
         return;
     }
     for mark in formula.steps.iter().flatten().flat_map(|step| &step.marks) {

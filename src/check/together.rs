@@ -2,7 +2,7 @@
 
 use super::contents::Ingredient;
 use super::context::CheckContext;
-use super::window::{Meeting, meeting, sound};
+use super::window::{Meeting, meeting};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{Avoid, Avoided, DeclId, Formula, Material};
 use crate::quantity::Exact;
@@ -50,7 +50,7 @@ fn fault(one: &Ingredient<'_>, other: &Ingredient<'_>, avoid: &Avoid) -> Diagnos
 /// knows.
 fn is_met_by_ph(formula: &Formula, avoid: &Avoid) -> bool {
     let Some(range) = &avoid.outside else { return true };
-    sound(formula.window.as_ref()).is_some_and(|window| !matches!(meeting(window, range), Meeting::Whole))
+    formula.sound_window().is_some_and(|window| !matches!(meeting(window, range), Meeting::Whole))
 }
 
 /// Whether a material is one of those that are to be kept apart.

@@ -3,7 +3,7 @@
 use super::contents::{Ingredient, ingredients};
 use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic};
-use crate::model::{Formula, Line, LineAmount, Material};
+use crate::model::{Formula, HeaderLine, Line, LineAmount, Material};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
 use std::sync::Arc;
@@ -52,7 +52,7 @@ fn totals_of<'f>(all: &[Ingredient<'f>]) -> Vec<Total<'f>> {
 /// A material over or under its `use` range, summed over its lines and over premixes. Stocks are no finished
 /// products, so they are not asked.
 pub fn over_and_under(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    if context.formula.is_stock() || !context.formula.lacks("product") {
+    if context.formula.is_stock() || !context.formula.lacks(HeaderLine::Product) {
         return;
     }
     for total in totals_of(context.ingredients()) {

@@ -3,7 +3,7 @@
 use super::contents::{Ingredient, is_wet};
 use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic};
-use crate::model::{AcidBase, Material, PhRange};
+use crate::model::{AcidBase, HeaderLine, Material, PhRange};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
 use crate::syntax::vocabulary::Role;
@@ -11,7 +11,7 @@ use crate::syntax::vocabulary::Role;
 /// A line weighed to the pH and no pH to weigh it to.
 pub fn missing(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let formula = context.formula;
-    if formula.window.is_some() || !formula.lacks("pH") {
+    if formula.window.is_some() || !formula.lacks(HeaderLine::Ph) {
         return;
     }
     if let Some(line) = formula.adjusters().next() {
@@ -42,8 +42,8 @@ pub fn reversed(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
 /// where a line is weighed to the pH the window is told of as missing.
 pub fn none(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let formula = context.formula;
-    let stock = formula.is_stock() || !formula.lacks("product");
-    if stock || formula.window.is_some() || !formula.lacks("pH") || formula.adjusters().next().is_some() {
+    let stock = formula.is_stock() || !formula.lacks(HeaderLine::Product);
+    if stock || formula.window.is_some() || !formula.lacks(HeaderLine::Ph) || formula.adjusters().next().is_some() {
         return;
     }
     let all = context.ingredients();
@@ -90,7 +90,7 @@ fn is_acid(resolver: &Resolver<'_>, material: &Material) -> bool {
 /// The window beside the pH in which each material works: a clash where they do not meet, and a part where they meet
 /// in part.
 pub fn clash_or_partial(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let Some(window) = sound(context.formula.window.as_ref()) else { return };
+    let Some(window) = context.formula.sound_window() else { return };
     let mut told = Vec::new();
     for ingredient in context.ingredients() {
         let Some(works) = ingredient.material.works_in.as_ref().filter(|_| !told.contains(&ingredient.material.id))
@@ -135,7 +135,7 @@ fn partial(ingredient: &Ingredient<'_>, window: &PhRange, works: &PhRange, part:
 /// A window narrower than what the meter can tell apart.
 pub fn narrow(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let formula = context.formula;
-    let Some(window) = sound(formula.window.as_ref()).filter(|_| formula.lacks("meter")) else { return };
+    let Some(window) = formula.sound_window().filter(|_| formula.lacks(HeaderLine::Meter)) else { return };
     let (Some(low), Some(high)) = (&window.low, &window.high) else { return };
     let error = formula.meter.clone().unwrap_or_else(|| Exact::ratio(1, 20));
     let (width, least) = (high - low, &error * &Exact::whole(2));
@@ -148,11 +148,6 @@ pub fn narrow(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
         Diagnostic::new(Code::PhWindowNarrow, window.place, message)
             .help(format!("Widen it to at least `pH {low} to {}`, or declare a better meter.", low + &least)),
     );
-}
-
-/// A window whose edges stand the right way round.
-pub fn sound(window: Option<&PhRange>) -> Option<&PhRange> {
-    window.filter(|window| !matches!((&window.low, &window.high), (Some(low), Some(high)) if low > high))
 }
 
 /// How a window lies to a range.

@@ -1,6 +1,6 @@
 //! What a mixture is made of, by substance.
 
-use super::{DeclId, LineMaterial};
+use super::DeclId;
 use crate::quantity::{Exact, Interval};
 use indexmap::IndexMap;
 use rustc_hash::FxBuildHasher;
@@ -36,21 +36,6 @@ impl Composition {
             let more = undisclosed.times(&share);
             self.undisclosed = Some(self.undisclosed.as_ref().map_or(more.clone(), |have| have + &more));
         }
-    }
-
-    /// Puts in `percent` of a material or a premix. False where it is a premix of which nobody knows what it is made of.
-    pub fn put_thing(&mut self, percent: &Exact, thing: &LineMaterial) -> bool {
-        match thing {
-            LineMaterial::Material(material) => {
-                let parts = material.contains.iter().map(|part| (part.substance, &part.strength));
-                self.put(percent, parts, Some(&material.undisclosed));
-            }
-            LineMaterial::Premix(premix) => {
-                let Some(inner) = &premix.composition else { return false };
-                self.put(percent, inner.parts.iter().map(|(id, share)| (*id, share)), inner.undisclosed.as_ref());
-            }
-        }
-        true
     }
 
     /// Whether any figure has outgrown what is carried on.

@@ -1,6 +1,6 @@
 //! A formula with every name looked up and every amount worked out, as far as it can be.
 
-use super::{Composition, DeclId, Material, PhRange};
+use super::{Composition, DeclId, Duration, HeaderLine, Material, PhRange};
 use crate::diagnostic::Place;
 use crate::quantity::{Exact, Interval};
 use crate::syntax::vocabulary::{Market, Product, Role};
@@ -75,7 +75,7 @@ pub struct Formula {
     /// Whether it is a variant whose base cannot be reached, so that most of it is unknown.
     pub unbased: bool,
     /// The header lines that did not parse, or whose figure is at fault: not to be told of as missing.
-    pub header_at_fault: Vec<&'static str>,
+    pub header_at_fault: Vec<HeaderLine>,
     /// The words of statements that did not parse: a name among them is not told of as unknown.
     pub torn_words: Vec<SmolStr>,
 }
@@ -129,8 +129,14 @@ impl Formula {
 
     /// Whether a header line is missing indeed, and not only at fault.
     #[must_use]
-    pub fn lacks(&self, header: &str) -> bool {
+    pub fn lacks(&self, header: HeaderLine) -> bool {
         !self.header_at_fault.contains(&header)
+    }
+
+    /// Its window, where the edges stand the right way round.
+    #[must_use]
+    pub fn sound_window(&self) -> Option<&PhRange> {
+        self.window.as_ref().filter(|window| !window.is_reversed())
     }
 
     /// Whether a material of the role is in it, by itself or through premixes.
@@ -187,15 +193,6 @@ pub struct LabelFacts {
     pub directions: Option<SmolStr>,
     /// Whether salts are declared as they form in it.
     pub as_formed: bool,
-}
-
-/// A stretch of time: months are counted by the calendar, all else in seconds.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Duration {
-    /// So many months.
-    Months(Exact),
-    /// So many seconds.
-    Seconds(Exact),
 }
 
 /// `makes …`, in base units.
@@ -257,6 +254,27 @@ pub enum LineMaterial {
     Material(Arc<Material>),
     /// A premix: another formula.
     Premix(Arc<Formula>),
+}
+
+impl LineMaterial {
+    /// Puts `percent` of it into a composition. False where it is a premix of which nobody knows what it is made of.
+    pub fn put_into(&self, composition: &mut Composition, percent: &Exact) -> bool {
+        match self {
+            LineMaterial::Material(material) => {
+                let parts = material.contains.iter().map(|part| (part.substance, &part.strength));
+                composition.put(percent, parts, Some(&material.undisclosed));
+            }
+            LineMaterial::Premix(premix) => {
+                let Some(inner) = &premix.composition else { return false };
+                composition.put(
+                    percent,
+                    inner.parts.iter().map(|(id, share)| (*id, share)),
+                    inner.undisclosed.as_ref(),
+                );
+            }
+        }
+        true
+    }
 }
 
 /// A line.

@@ -135,6 +135,12 @@ pub struct PhRange {
 }
 
 impl PhRange {
+    /// Whether its edges stand the wrong way round.
+    #[must_use]
+    pub fn is_reversed(&self) -> bool {
+        matches!((&self.low, &self.high), (Some(low), Some(high)) if low > high)
+    }
+
     /// The range as it is written.
     #[must_use]
     pub fn words(&self) -> String {

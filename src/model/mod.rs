@@ -2,7 +2,9 @@
 
 mod batch;
 mod composition;
+mod duration;
 mod formula;
+mod header_line;
 mod material;
 mod premix;
 mod rule;
@@ -12,10 +14,12 @@ pub use batch::{
     Batch, Event, FrozenLine, FrozenPlan, FrozenPremix, FrozenTarget, Happened, Lot, Named, Reading, Unread,
 };
 pub use composition::Composition;
+pub use duration::Duration;
 pub use formula::{
-    Allowance, AmountIs, Basis, Bound, Demand, Duration, Ensured, Formula, HeldBack, LabelFacts, Line, LineAmount,
-    LineMaterial, MakesSize, Phase, Scale, Step, StepMark, Target, Used,
+    Allowance, AmountIs, Basis, Bound, Demand, Ensured, Formula, HeldBack, LabelFacts, Line, LineAmount, LineMaterial,
+    MakesSize, Phase, Scale, Step, StepMark, Target, Used,
 };
+pub use header_line::HeaderLine;
 pub use material::{Avoid, Avoided, Component, Material, MeasuredPh, PhRange, Temperature, Usage};
 pub use premix::materials_of;
 pub use rule::{Ask, Clause, Counting, Rule, Subject, When};

@@ -1,8 +1,9 @@
 //! The amounts of a formula's lines: expressions over each other, targets over strengths.
 
 use super::definition::{Definition, LineDef};
-use super::names::{names_in, ring_fault};
-use super::scope::NameSet;
+use super::name_set::NameSet;
+use super::names::names_in;
+use super::ring::ring_fault;
 use super::{Figure, Resolver, graph};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Sureness};
 use crate::model::{AmountIs, DeclId, Line, LineAmount, LineMaterial, Target, Used};

@@ -1,6 +1,6 @@
 //! What a material is to be kept apart from.
 
-use super::scope::NameSet;
+use super::name_set::NameSet;
 use super::{Bounds, Resolver};
 use crate::diagnostic::{Diagnostic, FileId, Place};
 use crate::model::{Avoid, Avoided, PhRange};

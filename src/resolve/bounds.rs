@@ -1,7 +1,6 @@
 //! What figures can be. Outside these a figure is a slip of the pen, and whatever rests on it would be wrong.
 
-use super::Evaluator;
-use super::figure::capital;
+use super::figure::{Evaluator, capital};
 use crate::diagnostic::{Code, Diagnostic, Place, Span};
 use crate::quantity::{Exact, Interval};
 use crate::syntax::tree::Range;
@@ -204,4 +203,10 @@ pub fn strength_fault(place: Place, strength: &Interval) -> Option<Diagnostic> {
             format!("The strength may be as high as {} %, more than there is.", strength.high.to_significant(6));
         Diagnostic::new(Code::StrengthOver100, place, message).help("Check the figures against the supplier's papers.")
     })
+}
+
+/// The fault of a figure that is nought and may not be.
+pub(super) fn zero(place: Place, what: &str) -> Diagnostic {
+    Diagnostic::new(Code::AmountZero, place, format!("{what} of nought means nothing."))
+        .help("Write the figure, or leave the field out.")
 }

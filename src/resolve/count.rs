@@ -96,7 +96,7 @@ impl Resolver<'_> {
         let entry = cas_numbers(own)
             .find_map(shelf::substance_by_key)
             .or_else(|| shelf::substance_by_key(&own.inci.as_ref()?.to_lowercase()))?;
-        self.substance(super::scope::shelf_decl(entry)).filter(|twin| twin.id != own.id)
+        self.substance(super::name_set::shelf_decl(entry)).filter(|twin| twin.id != own.id)
     }
 
     fn is_acid(&self, id: DeclId) -> bool {

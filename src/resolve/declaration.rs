@@ -1,7 +1,7 @@
 //! Groups, rules, batches, containers and rates: names looked up and figures measured, for a later capability to act on.
 
-use super::scope::NameSet;
-use super::substance::zero;
+use super::bounds::zero;
+use super::name_set::NameSet;
 use super::{Bounds, Resolver};
 use crate::diagnostic::{Code, Diagnostic, Place, Span};
 use crate::model::DeclId;

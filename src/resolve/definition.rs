@@ -1,6 +1,6 @@
 //! A formula as it stands, or a variant with its changes carried out on its base: still text, not yet figures.
 
-use super::scope::NameSet;
+use super::name_set::NameSet;
 use super::substance::twice;
 use super::{Resolver, capital};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span};

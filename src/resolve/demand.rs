@@ -2,7 +2,7 @@
 
 use super::amounts::{Figures, no_figure};
 use super::definition::Definition;
-use super::scope::NameSet;
+use super::name_set::NameSet;
 use super::{Bounds, Figure, Resolver};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
 use crate::model::{Bound, Composition, Counting, DeclId, Demand, Ensured, Formula, LineAmount};

@@ -2,17 +2,17 @@
 
 use super::amounts::Figures;
 use super::definition::{Definition, LineDef, MAX_CHAIN};
-use super::names::ring_fault;
-use super::scope::NameSet;
+use super::name_set::NameSet;
+use super::ring::ring_fault;
 use super::{Bounds, Resolved, Resolver, graph, steps};
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{
-    Allowance, Basis, Composition, DeclId, Formula, HeldBack, Line, LineAmount, LineMaterial, MakesSize, Phase, Scale,
-    StepMark,
+    Allowance, Basis, Composition, DeclId, Formula, HeaderLine, HeldBack, Line, LineAmount, LineMaterial, MakesSize,
+    Phase, Scale, StepMark,
 };
 use crate::quantity::{Dimension, Exact};
 use crate::syntax::tree::{FormulaStatement, Item, Name, PhaseStatement, VariantStatement};
-use crate::syntax::{HEADER, RESERVED, nearest, nearest_of, reserved};
+use crate::syntax::{RESERVED, nearest, nearest_of, reserved};
 use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
 use smol_str::SmolStr;
@@ -149,7 +149,7 @@ impl<'s> Resolver<'s> {
     /// them seems to open is not told of as missing: the fault is told, and one is enough.
     fn tear(&self, definition: &Definition<'s>, formula: &mut Formula) {
         if definition.unbased {
-            formula.header_at_fault.extend(HEADER);
+            formula.header_at_fault.extend(HeaderLine::ALL);
         }
         for (file, span) in &definition.broken {
             let text = span.of(self.sources.text(*file));
@@ -163,12 +163,12 @@ impl<'s> Resolver<'s> {
             let a_phase = !nearest(opener, ["phase", "steps"].into_iter()).is_empty();
             if text.contains('{') && !a_phase {
                 // Some block: whatever the head lacks may stand in it.
-                formula.header_at_fault.extend(HEADER);
+                formula.header_at_fault.extend(HeaderLine::ALL);
                 continue;
             }
-            let header = HEADER.iter().find(|known| **known == opener).or_else(|| {
-                let near = nearest(opener, HEADER.iter().copied());
-                HEADER.iter().find(|known| near.first() == Some(*known))
+            let header = HeaderLine::from_word(opener).or_else(|| {
+                let near = nearest(opener, HeaderLine::ALL.into_iter().map(HeaderLine::word));
+                HeaderLine::from_word(near.first()?)
             });
             formula.header_at_fault.extend(header);
         }
@@ -402,7 +402,7 @@ impl<'s> Resolver<'s> {
             let Some(percent) = &line.percent else { continue };
             let known = match &line.thing {
                 Some(LineMaterial::Material(material)) if material.faulty => false,
-                Some(thing) => composition.put_thing(percent, thing),
+                Some(thing) => thing.put_into(&mut composition, percent),
                 None => false,
             };
             if !known {

@@ -219,7 +219,7 @@ fn composition(lines: &[Line]) -> Option<Composition> {
     let mut all = Composition::default();
     for line in lines {
         let Some(percent) = &line.percent else { continue };
-        if line.thing.as_ref().is_some_and(|thing| !all.put_thing(percent, thing)) {
+        if line.thing.as_ref().is_some_and(|thing| !thing.put_into(&mut all, percent)) {
             return None;
         }
     }

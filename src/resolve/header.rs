@@ -4,7 +4,7 @@ use super::definition::Definition;
 use super::figure::{Evaluator, WINDOW};
 use super::{Bounds, Figure, Resolver};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
-use crate::model::{Formula, MakesSize, PhRange, Scale};
+use crate::model::{Formula, HeaderLine, MakesSize, PhRange, Scale};
 use crate::quantity::{Dimension, Exact};
 use crate::syntax::tree::{Expression, FormulaStatement, Header, HeaderField, Item, Makes, Name, VariantStatement};
 
@@ -42,7 +42,7 @@ impl<'s> Resolver<'s> {
                 HeaderField::Density(density) => {
                     let figure = want(density, "`density`", &[Dimension::Density], faults);
                     if figure.as_ref().is_some_and(Exact::is_zero) {
-                        faults.push(super::substance::zero(place, "A density"));
+                        faults.push(super::bounds::zero(place, "A density"));
                     }
                     let figure = figure.filter(|figure| !figure.is_zero());
                     formula.density = evaluator.within(&Bounds::density(), density.span(), figure, faults);
@@ -51,7 +51,7 @@ impl<'s> Resolver<'s> {
                     let step = want(&scale.step, "`scale`", &[Dimension::Mass], faults);
                     let max = scale.max.as_ref().map(|max| want(max, "`up to`", &[Dimension::Mass], faults));
                     if step.as_ref().is_some_and(Exact::is_zero) {
-                        faults.push(super::substance::zero(place, "A scale's step"));
+                        faults.push(super::bounds::zero(place, "A scale's step"));
                     }
                     let max_known = max.as_ref().is_none_or(Option::is_some);
                     if let (Some(step), Some(Some(max))) = (&step, &max)
@@ -91,7 +91,7 @@ impl<'s> Resolver<'s> {
                 HeaderField::DeclareAsFormed => formula.label.as_formed = true,
             }
             if faults.len() > before || unread(&header.field, formula) {
-                formula.header_at_fault.push(header.field.word());
+                formula.header_at_fault.push(line_of(&header.field));
             }
         }
     }
@@ -187,4 +187,27 @@ pub fn makes_size(
         return None;
     }
     Some(MakesSize { count, grams, millilitres, plus, place: placed.then_some(place) })
+}
+
+/// Which line of the head a field is.
+fn line_of(field: &HeaderField) -> HeaderLine {
+    match field {
+        HeaderField::Title(_) => HeaderLine::Title,
+        HeaderField::Version(_) => HeaderLine::Version,
+        HeaderField::Product(_) => HeaderLine::Product,
+        HeaderField::Market(_) => HeaderLine::Market,
+        HeaderField::Makes(_) => HeaderLine::Makes,
+        HeaderField::Density(_) => HeaderLine::Density,
+        HeaderField::Scale(_) => HeaderLine::Scale,
+        HeaderField::Meter(_) => HeaderLine::Meter,
+        HeaderField::Window(_) => HeaderLine::Ph,
+        HeaderField::Date(_) => HeaderLine::Date,
+        HeaderField::WaterActivity(_) => HeaderLine::WaterActivity,
+        HeaderField::Lasts(..) => HeaderLine::Lasts,
+        HeaderField::Opened(_) => HeaderLine::Opened,
+        HeaderField::Function(_) => HeaderLine::Function,
+        HeaderField::Directions(_) => HeaderLine::Directions,
+        HeaderField::Warning(_) => HeaderLine::Warning,
+        HeaderField::DeclareAsFormed => HeaderLine::Declare,
+    }
 }

@@ -1,9 +1,10 @@
 //! Materials made from their declarations and those they are `like`.
 
-use super::names::ring_fault;
+use super::bounds::zero;
+use super::name_set::NameSet;
 use super::plan_names::is_of_plan;
-use super::scope::NameSet;
-use super::substance::{Kind, SeenFields, said, zero};
+use super::ring::ring_fault;
+use super::substance::{Kind, SeenFields, said};
 use super::{Bounds, Resolver, bounds};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
 use crate::model::{Component, DeclId, Material, MeasuredPh, PhRange, Temperature, Usage};

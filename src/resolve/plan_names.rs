@@ -2,7 +2,7 @@
 //!
 //! A plan may declare what no line of it names: a correction brought that into the batch.
 
-use super::scope::{NameSet, on_whole_shelf};
+use super::name_set::{NameSet, on_whole_shelf};
 use crate::diagnostic::FileId;
 use crate::model::DeclId;
 use crate::syntax::tree::{FrozenPlan, Item};

@@ -1,15 +1,13 @@
 //! Rules made from their declarations, and those that bind a formula.
 
 use super::Resolver;
-use super::scope::{NameSet, shelf_decl};
+use super::name_set::{NameSet, shelf_decl};
 use crate::diagnostic::{Diagnostic, FileId, Level, Place};
 use crate::model::{Ask, Bound, Clause, Counting, DeclId, Formula, Rule, Subject, When};
 use crate::quantity::Dimension;
 use crate::shelf;
 use crate::syntax::tree::{Condition, Item, Name, Range, RuleBody, RuleBodyKind, RuleStatement};
 use crate::syntax::vocabulary::Market;
-use crate::workspace::Sources;
-use rustc_hash::FxHashMap;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -173,16 +171,4 @@ impl Resolver<'_> {
         let mark = if dimension == Dimension::Percent { " %" } else { "" };
         Some(self.bound(file, range, low, high, mark))
     }
-}
-
-/// The rules declared in each file on disk.
-pub(super) fn declared(sources: &Sources) -> FxHashMap<FileId, Vec<DeclId>> {
-    let mut found: FxHashMap<FileId, Vec<DeclId>> = FxHashMap::default();
-    for source in &sources.files {
-        let rules: Vec<DeclId> = super::declared(source, |item| matches!(item, Item::Rule(_))).collect();
-        if !rules.is_empty() {
-            found.insert(source.id, rules);
-        }
-    }
-    found
 }

@@ -1,60 +1,18 @@
 //! Which names a file can see, and what they stand for.
 
 use super::graph;
-use super::names::shorten_ring;
+use super::name_set::{NameSet, on_whole_shelf, shelf_decl};
 use super::plan_names::PlanNames;
+use super::ring::shorten_ring;
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
 use crate::model::DeclId;
-use crate::shelf::{self, ShelfKind};
+use crate::shelf;
 use crate::syntax::tree::{Item, Name};
 use crate::syntax::{Known, cut_name};
 use crate::workspace::{Source, Sources, UseOutcome};
 use rustc_hash::{FxHashMap, FxHashSet};
 use smol_str::SmolStr;
 use std::sync::{Arc, Mutex, PoisonError};
-
-/// The sets of names. `let`, materials, formulas and variants share one, since all can stand in a formula.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum NameSet {
-    /// `let`, material, formula, variant.
-    Weighable,
-    /// Substance.
-    Substance,
-    /// Group.
-    Group,
-    /// Rule.
-    Rule,
-    /// Batch.
-    Batch,
-    /// Container.
-    Container,
-}
-
-impl NameSet {
-    /// The set an item's name belongs to.
-    #[must_use]
-    pub fn of(item: &Item) -> Option<NameSet> {
-        Some(match item {
-            Item::Let(_) | Item::Material(_) | Item::Formula(_) | Item::Variant(_) => NameSet::Weighable,
-            Item::Substance(_) => NameSet::Substance,
-            Item::Group(_) => NameSet::Group,
-            Item::Rule(_) => NameSet::Rule,
-            Item::Batch(_) => NameSet::Batch,
-            Item::Container(_) => NameSet::Container,
-            Item::Use(_) | Item::Maker(_) | Item::Rate(_) | Item::Broken(_) => return None,
-        })
-    }
-
-    fn on_shelf(self) -> Option<ShelfKind> {
-        match self {
-            NameSet::Weighable => Some(ShelfKind::Material),
-            NameSet::Substance => Some(ShelfKind::Substance),
-            NameSet::Group => Some(ShelfKind::Group),
-            NameSet::Rule => Some(ShelfKind::Rule),
-            NameSet::Batch | NameSet::Container => None,
-        }
-    }
-}
 
 /// The names of every file of a session; cheap to clone.
 #[derive(Clone)]
@@ -239,7 +197,7 @@ impl<'s> Scopes<'s> {
     /// What a name stands for, seen from a file, or else on the shelf, whether the file uses that or not.
     #[must_use]
     pub fn find_or_on_shelf(&self, file: FileId, set: NameSet, name: &str) -> Option<DeclId> {
-        self.find(file, set, name).or_else(|| shelf::find(set.on_shelf()?, name, u64::MAX).map(shelf_decl))
+        self.find(file, set, name).or_else(|| on_whole_shelf(set, name))
     }
 
     /// What a name stands for among what a file uses, its own declarations left out.
@@ -454,17 +412,6 @@ impl<'s> Scopes<'s> {
     pub fn name_place(&self, id: DeclId) -> Option<Place> {
         self.item(id)?.name().map(|name| Place { file: id.file, span: name.span })
     }
-}
-
-/// What a name stands for anywhere on the shelf.
-pub(super) fn on_whole_shelf(set: NameSet, name: &str) -> Option<DeclId> {
-    shelf::find(set.on_shelf()?, name, u64::MAX).map(shelf_decl)
-}
-
-/// A declaration of the shelf by its number in the index.
-pub(super) fn shelf_decl(entry: u32) -> DeclId {
-    let file = shelf::ENTRIES.get(entry as usize).map_or(0, |entry| entry.file);
-    DeclId { file: FileId(file), item: entry }
 }
 
 fn own_names(source: &Source, faults: &mut Vec<Diagnostic>) -> FileScope {

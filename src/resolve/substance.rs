@@ -1,6 +1,7 @@
 //! Substances made from their declarations.
 
-use super::scope::NameSet;
+use super::bounds::zero;
+use super::name_set::NameSet;
 use super::{Bounds, Evaluator, Resolver};
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{AcidBase, DeclId, Preserves, Salt, Substance};
@@ -236,11 +237,6 @@ fn whole_charge(evaluator: &Evaluator<'_>, charge: &Number, faults: &mut Vec<Dia
     let message = format!("A charge of {figure} is in pieces: charges are whole.");
     faults.push(Diagnostic::new(Code::FigureImpossible, place, message).help("Write `+1`, `+2`, `-1` and the like."));
     None
-}
-
-pub(super) fn zero(place: Place, what: &str) -> Diagnostic {
-    Diagnostic::new(Code::AmountZero, place, format!("{what} of nought means nothing."))
-        .help("Write the figure, or leave the field out.")
 }
 
 /// The fields met so far in a block, to tell of one that stands twice.

@@ -163,7 +163,7 @@ fn as_weighed(lines: &[LineFigures<'_>]) -> Composition {
     let mut composition = Composition::default();
     for of in lines {
         if let (Some(percent), Some(thing)) = (&of.as_weighed, &of.line.thing) {
-            composition.put_thing(percent, thing);
+            thing.put_into(&mut composition, percent);
         }
     }
     composition

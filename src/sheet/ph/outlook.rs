@@ -89,8 +89,7 @@ impl Unadjusted {
     #[must_use]
     pub fn outlook(&self, resolver: &Resolver<'_>, formula: &Formula) -> Outlook {
         let (beaker, model) = (&*self.solution, self.model);
-        let window = formula.window.as_ref().filter(|window| is_sound(window.low.as_ref(), window.high.as_ref()));
-        let window = window.map(Window::of);
+        let window = formula.sound_window().map(Window::of);
         let Some(before) = &self.state else { return without_prediction(self, window) };
         let start = &beaker.rest;
         let ways: Vec<Direction<'_>> =
@@ -123,10 +122,6 @@ impl Unadjusted {
             beaker: Arc::clone(&self.solution),
         }
     }
-}
-
-fn is_sound<T: PartialOrd>(low: Option<&T>, high: Option<&T>) -> bool {
-    !matches!((low, high), (Some(low), Some(high)) if low > high)
 }
 
 fn without_prediction(unadjusted: &Unadjusted, window: Option<Window>) -> Outlook {
