@@ -1,7 +1,24 @@
 //! The program: arguments to a command, nothing else.
 
+#![deny(
+    clippy::disallowed_methods,
+    clippy::indexing_slicing,
+    clippy::iter_over_hash_type,
+    clippy::panic,
+    clippy::print_stderr,
+    clippy::print_stdout,
+    clippy::todo,
+    clippy::unimplemented,
+    clippy::unreachable,
+    clippy::unwrap_used,
+    clippy::expect_used
+)]
+#![cfg_attr(test, allow(clippy::disallowed_methods, reason = "tests write files of their own"))]
+
+mod cli;
+
+use cli::{start, tell};
 use std::process::ExitCode;
-use stillroom::cli::{start, tell};
 
 fn main() -> ExitCode {
     std::panic::set_hook(Box::new(|panic| {

@@ -399,8 +399,9 @@ fn rooms() -> Vec<Room> {
         for text in rust_files(&source.join(name)) {
             // A test within a file may look at anything.
             let code = text.split("#[cfg(test)]").next().unwrap();
-            for (at, _) in code.match_indices("crate::") {
-                let rest = &code[at + "crate::".len()..];
+            // The commands are the program's own, and take from the library by its name.
+            for (at, root) in code.match_indices("crate::").chain(code.match_indices("stillroom::")) {
+                let rest = &code[at + root.len()..];
                 let word: String =
                     rest.chars().take_while(|letter| letter.is_alphanumeric() || *letter == '_').collect();
                 let comment = code[..at].rsplit('\n').next().unwrap().trim_start().starts_with("//");

@@ -1,6 +1,6 @@
 //! The checker: each check a small function over a formula as it is resolved, in a file for its family.
 //!
-//! [`check`] runs a whole session. A new check is a function, an entry in [`CHECKS`], an entry in the catalogue
+//! [`session::check`](crate::session::check) runs a whole session. A new check is a function, an entry in [`CHECKS`], an entry in the catalogue
 //! (`src/diagnostic/code.rs`) with its page, and a case in `tests/`.
 
 pub(crate) mod allow;

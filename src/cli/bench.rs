@@ -4,15 +4,15 @@ use super::arguments::{BenchArguments, BenchFormat};
 use super::input::{did_you_mean, input_with_past, pretty, stderr_is_terminal, style};
 use super::stream::{print, tell, tell_line};
 use super::{Failure, Outcome};
-use crate::batch::View;
-use crate::diagnostic::{Diagnostic, Level};
-use crate::model::{Batch, FrozenPlan};
-use crate::render::{BenchJson, BenchesJson, DiagnosticJson, Summary, human, shown, shown_path};
-use crate::session::{Report, check};
-use crate::sheet::Order;
-use crate::syntax::tree::Item;
-use crate::workspace::Sources;
 use std::path::Path;
+use stillroom::batch::View;
+use stillroom::diagnostic::{Diagnostic, Level};
+use stillroom::model::{Batch, FrozenPlan};
+use stillroom::render::{BenchJson, BenchesJson, DiagnosticJson, Summary, human, shown, shown_path};
+use stillroom::session::{Report, check};
+use stillroom::sheet::Order;
+use stillroom::syntax::tree::Item;
+use stillroom::workspace::Sources;
 
 /// Shows where the batches of a file stand, and what is next.
 ///

@@ -6,16 +6,16 @@ use super::mend::{edits, mend};
 use super::sides::as_they_were;
 use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
-use crate::diagnostic::{Diagnostic, Level};
-use crate::render::{CheckJson, Summary, github, human, sarif, shown};
-use crate::session::{Report, check};
-use crate::sheet::Order;
-use crate::syntax::tree::Item;
-use crate::versions::{Meaning, compared, version_not_bumped};
-use crate::workspace::Loaded;
 use similar::TextDiff;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
+use stillroom::diagnostic::{Diagnostic, Level};
+use stillroom::render::{CheckJson, Summary, github, human, sarif, shown};
+use stillroom::session::{Report, check};
+use stillroom::sheet::Order;
+use stillroom::syntax::tree::Item;
+use stillroom::versions::{Meaning, compared, version_not_bumped};
+use stillroom::workspace::Loaded;
 
 /// Checks and prints what is wrong, and mends what is surely mended where that is asked.
 ///

@@ -5,11 +5,11 @@ use super::input::{did_you_mean, here, input_with_past, pretty};
 use super::sides::{Side, git, since};
 use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
-use crate::render::{DiffJson, diff_markdown, diff_text, shown, shown_path};
-use crate::sheet::Order;
-use crate::versions::{Compared, MaterialCompared, Meaning, Status, compared, materials_apart};
-use crate::workspace::{Disk, Loaded, Overlay, Repository, Revision, World, load};
 use std::path::{Path, PathBuf};
+use stillroom::render::{DiffJson, diff_markdown, diff_text, shown, shown_path};
+use stillroom::sheet::Order;
+use stillroom::versions::{Compared, MaterialCompared, Meaning, Status, compared, materials_apart};
+use stillroom::workspace::{Disk, Loaded, Overlay, Repository, Revision, World, load};
 
 /// Says what changed between two versions, in the maker's terms.
 ///

@@ -4,9 +4,9 @@ use super::arguments::ExplainArguments;
 use super::input::did_you_mean;
 use super::stream::print;
 use super::{Failure, Outcome};
-use crate::diagnostic::{CATALOGUE, Code};
-use crate::render::shown;
 use std::fmt::Write as _;
+use stillroom::diagnostic::{CATALOGUE, Code};
+use stillroom::render::shown;
 
 /// Prints the page of a code, or the list of all codes.
 ///
@@ -38,7 +38,7 @@ fn list() -> String {
     for entry in CATALOGUE {
         if family != Some(entry.family) {
             let gap = if family.is_some() { "\n" } else { "" };
-            let _ = writeln!(out, "{gap}{}", crate::resolve::capital(entry.family.about()));
+            let _ = writeln!(out, "{gap}{}", stillroom::resolve::capital(entry.family.about()));
             family = Some(entry.family);
         }
         let sentence = entry.page.lines().skip(1).find(|line| !line.trim().is_empty()).unwrap_or("");

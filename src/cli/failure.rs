@@ -14,6 +14,6 @@ impl fmt::Display for Failure {
 
 impl From<std::io::Error> for Failure {
     fn from(error: std::io::Error) -> Failure {
-        Failure(format!("Something could not be read: {}.", crate::workspace::unread(&error)))
+        Failure(format!("Something could not be read: {}.", stillroom::workspace::unread(&error)))
     }
 }

@@ -5,12 +5,12 @@ use super::hold::{Held, Target, holding};
 use super::input::{Named, here, named, not_opened, stderr_is_terminal, style};
 use super::stream::{pipe, print, tell, tell_line};
 use super::{Failure, Outcome};
-use crate::render::{human, shown_path};
-use crate::syntax::format;
-use crate::workspace::{Disk, Loaded, Overlay, Source, World as _, load_alone, unread};
 use similar::TextDiff;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
+use stillroom::render::{human, shown_path};
+use stillroom::syntax::format;
+use stillroom::workspace::{Disk, Loaded, Overlay, Source, World as _, load_alone, unread};
 
 /// Lays files out. Each is written whole or not at all, and only where it changes; one that does not parse is left
 /// alone, and told of.

@@ -8,8 +8,6 @@
 
 use super::Failure;
 use super::stream::tell_line;
-use crate::render::{self, shown_path};
-use crate::workspace::unwritten;
 use fd_lock::RwLock;
 use same_file::Handle;
 use sha2::{Digest as _, Sha256};
@@ -18,6 +16,8 @@ use std::fs::{File, Metadata, OpenOptions, Permissions};
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
+use stillroom::render::{self, shown_path};
+use stillroom::workspace::unwritten;
 
 /// So often a lock is tried before it is said that another program has it.
 const TRIES: u32 = 1000;

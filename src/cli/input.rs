@@ -2,15 +2,15 @@
 
 use super::Failure;
 use super::stream::tell_line;
-use crate::render::{shown, shown_json, shown_path};
-use crate::syntax::{is_calendar_date, nearest};
-use crate::versions::{Recovery, recover};
-use crate::workspace::{Disk, Loaded, World as _, load};
 use ignore::WalkBuilder;
 use smol_str::SmolStr;
 use std::collections::BTreeSet;
 use std::io::{IsTerminal as _, Read as _};
 use std::path::{Path, PathBuf};
+use stillroom::render::{shown, shown_json, shown_path};
+use stillroom::syntax::{is_calendar_date, nearest};
+use stillroom::versions::{Recovery, recover};
+use stillroom::workspace::{Disk, Loaded, World as _, load};
 
 /// What was named on the command line.
 #[derive(Debug, Default)]
@@ -22,7 +22,7 @@ pub struct Named {
     /// What was wrong with the names.
     pub problems: Vec<String>,
     /// What lies in a folder that was named and cannot be looked into.
-    pub unread: Vec<crate::workspace::Failure>,
+    pub unread: Vec<stillroom::workspace::Failure>,
 }
 
 /// Finds the files named, and reads standard input where it is.
@@ -36,7 +36,7 @@ pub fn named(paths: &[PathBuf]) -> Result<Named, Failure> {
         if path == Path::new("-") {
             let mut bytes = Vec::new();
             // One byte past the limit is enough to know that it is passed.
-            let limit = crate::syntax::MAX_FILE as u64 + 1;
+            let limit = stillroom::syntax::MAX_FILE as u64 + 1;
             std::io::stdin().lock().take(limit).read_to_end(&mut bytes)?;
             named.given = Some((std::env::current_dir()?, bytes));
         } else if path.is_dir() {
@@ -108,13 +108,13 @@ pub fn did_you_mean<'k>(name: &str, known: impl Iterator<Item = &'k str>) -> Str
 }
 
 /// That a path cannot be opened, and why.
-pub fn not_opened(failure: &crate::workspace::Failure) -> String {
+pub fn not_opened(failure: &stillroom::workspace::Failure) -> String {
     format!("`{}` cannot be opened: {}.", shown(&failure.path), failure.reason)
 }
 
 /// Every `.still` file under a folder, those left out of git left out, in the order of their paths; and what cannot be
 /// looked into.
-fn stills_under(folder: &Path, unread: &mut Vec<crate::workspace::Failure>) -> Vec<PathBuf> {
+fn stills_under(folder: &Path, unread: &mut Vec<stillroom::workspace::Failure>) -> Vec<PathBuf> {
     let mut files = BTreeSet::new();
     for entry in WalkBuilder::new(folder).build() {
         match entry {
@@ -125,11 +125,11 @@ fn stills_under(folder: &Path, unread: &mut Vec<crate::workspace::Failure>) -> V
                     files.insert(path);
                 }
             }
-            Err(error) => unread.push(crate::workspace::Failure {
+            Err(error) => unread.push(stillroom::workspace::Failure {
                 path: within_here(walked_to(&error).unwrap_or(folder)),
                 reason: error
                     .io_error()
-                    .map_or_else(|| "it cannot be looked into".to_string(), crate::workspace::unread),
+                    .map_or_else(|| "it cannot be looked into".to_string(), stillroom::workspace::unread),
                 named: true,
                 file: None,
             }),
@@ -166,9 +166,9 @@ pub fn day(text: &str) -> Result<SmolStr, Failure> {
 
 /// How diagnostics are drawn on a stream: colour on a terminal only, and never with `NO_COLOR`.
 #[allow(clippy::disallowed_methods, reason = "the terminal is the command's business")]
-pub fn style(terminal: bool) -> crate::render::Style {
+pub fn style(terminal: bool) -> stillroom::render::Style {
     let no_colour = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
-    crate::render::Style { colour: terminal && !no_colour, width: 100 }
+    stillroom::render::Style { colour: terminal && !no_colour, width: 100 }
 }
 
 /// Whether standard output is a terminal.

@@ -5,9 +5,9 @@ use super::input::{here, pretty};
 use super::sides::{full, git, in_no_repository, listed};
 use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
-use crate::render::{LogJson, shown_path};
-use crate::versions::{Track, log};
-use crate::workspace::{Disk, GitError, Repository, World as _, seen_from};
+use stillroom::render::{LogJson, shown_path};
+use stillroom::versions::{Track, log};
+use stillroom::workspace::{Disk, GitError, Repository, World as _, seen_from};
 
 /// Lists the versions of formulas through git, each change in a line.
 ///

@@ -4,13 +4,13 @@ use super::Failure;
 use super::hold::{Held, Target, holding};
 use super::input::input;
 use super::stream::tell_line;
-use crate::fix::{Fixed, fixed};
-use crate::render::shown;
-use crate::session::check;
-use crate::sheet::Order;
-use crate::workspace::Loaded;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
+use stillroom::fix::{Fixed, fixed};
+use stillroom::render::shown;
+use stillroom::session::check;
+use stillroom::sheet::Order;
+use stillroom::workspace::Loaded;
 
 /// An edit may bring another to light; after so many rounds what is left is left.
 const ROUNDS: usize = 8;

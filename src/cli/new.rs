@@ -4,11 +4,11 @@ use super::arguments::NewArguments;
 use super::hold::{Held, holding, new_file, part_of};
 use super::stream::print;
 use super::{Failure, Outcome};
-use crate::render::shown_path;
-use crate::workspace::unwritten;
 use std::fs::File;
 use std::io::{self, Write as _};
 use std::path::Path;
+use stillroom::render::shown_path;
+use stillroom::workspace::unwritten;
 
 /// The files of a new folder. They are checked by a test, so that the folder compiles.
 const FILES: &[(&str, &str)] = &[

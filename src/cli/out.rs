@@ -3,11 +3,11 @@
 use super::Failure;
 use super::hold::{Target, holding};
 use super::stream::print;
-use crate::render::{OnScreen as _, shown_path};
-use crate::workspace::{Sources, unwritten};
 use std::fs::OpenOptions;
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
+use stillroom::render::{OnScreen as _, shown_path};
+use stillroom::workspace::{Sources, unwritten};
 
 /// Where a sheet goes.
 pub enum Destination {

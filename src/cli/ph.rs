@@ -5,13 +5,13 @@ use super::input::{input_with_quiet_past, pretty, stderr_is_terminal, style};
 use super::sheet::{choose, diagnostics_of, may_have_a_formula, order};
 use super::stream::{print, tell};
 use super::{Failure, Outcome};
-use crate::chemistry::Activity;
-use crate::quantity::Exact;
-use crate::render::{PhJson, PhsJson, Summary, human, ph_csv, ph_json, ph_svg, ph_text, shown_path};
-use crate::resolve::Resolver;
-use crate::session::{FormulaReport, check_to_foresee};
-use crate::sheet::ph::{MODEL, outlook};
-use crate::sheet::{Order, plan};
+use stillroom::chemistry::Activity;
+use stillroom::quantity::Exact;
+use stillroom::render::{PhJson, PhsJson, Summary, human, ph_csv, ph_json, ph_svg, ph_text, shown_path};
+use stillroom::resolve::Resolver;
+use stillroom::session::{FormulaReport, check_to_foresee};
+use stillroom::sheet::ph::{MODEL, outlook};
+use stillroom::sheet::{Order, plan};
 
 /// Prints what is foreseen of the pH of a file's formulas. A formula that breaks its window is foreseen all the same.
 ///

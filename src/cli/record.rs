@@ -9,10 +9,10 @@ use super::arguments::RecordArguments;
 use super::input::day;
 use super::stream::{Out, is_lost, print, tell, tell_line};
 use super::{Failure, Outcome, sheet};
-use crate::batch::writing::{quoted, says_something, statement};
-use crate::render::{shown, shown_path};
 use ask::converse;
 use std::io::IsTerminal as _;
+use stillroom::batch::writing::{quoted, says_something, statement};
+use stillroom::render::{shown, shown_path};
 use talk::Talk;
 use write_down::{Begin, Entry, Written, write_down};
 

@@ -5,16 +5,16 @@ use super::input::{day, did_you_mean, input_with_past, input_with_quiet_past, pr
 use super::out::Destination;
 use super::stream::{tell, tell_line};
 use super::{Failure, Outcome};
-use crate::batch::View;
-use crate::diagnostic::{Diagnostic, FileId};
-use crate::model::{MakesSize, Scale};
-use crate::quantity::Dimension;
-use crate::render::{RecordJson, Sheet, Sheets, Summary, human, markdown, sheet, shown, shown_path, text};
-use crate::resolve::{Evaluator, makes_size};
-use crate::session::{FormulaReport, Report, check};
-use crate::sheet::Order;
-use crate::syntax::tree::Item;
-use crate::workspace::Sources;
+use stillroom::batch::View;
+use stillroom::diagnostic::{Diagnostic, FileId};
+use stillroom::model::{MakesSize, Scale};
+use stillroom::quantity::Dimension;
+use stillroom::render::{RecordJson, Sheet, Sheets, Summary, human, markdown, sheet, shown, shown_path, text};
+use stillroom::resolve::{Evaluator, makes_size};
+use stillroom::session::{FormulaReport, Report, check};
+use stillroom::sheet::Order;
+use stillroom::syntax::tree::Item;
+use stillroom::workspace::Sources;
 
 /// Prints the sheets of a file's formulas.
 ///
@@ -155,14 +155,14 @@ fn batch(text: &str) -> Result<MakesSize, Failure> {
 
 /// The size of a batch as an option of the command line has it.
 pub(super) fn size(option: &str, text: &str) -> Result<MakesSize, Failure> {
-    let makes = crate::syntax::batch_argument(text).map_err(|faults| refused(option, text, &faults))?;
+    let makes = stillroom::syntax::batch_argument(text).map_err(|faults| refused(option, text, &faults))?;
     let evaluator = Evaluator { file: FileId(u32::MAX), text };
     let mut faults = Vec::new();
     makes_size(&evaluator, &makes, false, &mut |_, _| None, &mut faults).ok_or_else(|| refused(option, text, &faults))
 }
 
 fn scale(text: &str) -> Result<Scale, Failure> {
-    let scale = crate::syntax::scale_argument(text).map_err(|faults| refused("--scale", text, &faults))?;
+    let scale = stillroom::syntax::scale_argument(text).map_err(|faults| refused("--scale", text, &faults))?;
     let evaluator = Evaluator { file: FileId(u32::MAX), text };
     let mut faults = Vec::new();
     let mut want =

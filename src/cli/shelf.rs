@@ -4,9 +4,9 @@ use super::arguments::{ShelfArguments, ShelfFormat};
 use super::input::pretty;
 use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
-use crate::lookup::{called, files, held_by, known, nearest_names, search, stand_ins};
-use crate::render::{FoundJson, KnownJson, ShelfFileJson, ShelfJson, shelf_text, shown};
-use crate::shelf::EDITION;
+use stillroom::lookup::{called, files, held_by, known, nearest_names, search, stand_ins};
+use stillroom::render::{FoundJson, KnownJson, ShelfFileJson, ShelfJson, shelf_text, shown};
+use stillroom::shelf::EDITION;
 
 /// Prints what the shelf knows under a name, or what words lead to, or the list of its files.
 ///

@@ -2,17 +2,17 @@
 
 use super::Failure;
 use super::input::{Named, here, named, not_opened};
-use crate::batch::View;
-use crate::diagnostic::FileId;
-use crate::model::Formula;
-use crate::render::{shown, shown_path};
-use crate::resolve::{Resolver, declared};
-use crate::session::{Report, check};
-use crate::sheet::Order;
-use crate::syntax::tree::Item;
-use crate::versions::{MaterialMeaning, Meaning, material_meaning, plan_and_made};
-use crate::workspace::{Disk, GitError, Loaded, Repository, Revision, Source, World, load};
 use std::path::{Path, PathBuf};
+use stillroom::batch::View;
+use stillroom::diagnostic::FileId;
+use stillroom::model::Formula;
+use stillroom::render::{shown, shown_path};
+use stillroom::resolve::{Resolver, declared};
+use stillroom::session::{Report, check};
+use stillroom::sheet::Order;
+use stillroom::syntax::tree::Item;
+use stillroom::versions::{MaterialMeaning, Meaning, material_meaning, plan_and_made};
+use stillroom::workspace::{Disk, GitError, Loaded, Repository, Revision, Source, World, load};
 
 /// One side: what each formula means, and the materials that stand in the files named.
 #[derive(Clone, Debug, Default)]

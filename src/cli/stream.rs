@@ -4,12 +4,12 @@
 //! A reader that has gone away is no fault, and nothing is told of it. What could not be written for another reason, as
 //! on a full disk, does not stop the work: it is kept here, and makes the command fail at its end.
 
-use crate::render::{OnScreen, shown};
-use crate::workspace::unwritten;
 use clap::error::ContextValue;
 use std::io::{self, Write};
 use std::process::ExitCode;
 use std::sync::{Mutex, MutexGuard, PoisonError};
+use stillroom::render::{OnScreen, shown};
+use stillroom::workspace::unwritten;
 
 /// What could not be written, in sentences; each stream once.
 static LOST: Mutex<Vec<String>> = Mutex::new(Vec::new());

@@ -4,16 +4,16 @@ use super::arguments::{TraceArguments, TraceFormat};
 use super::input::{Named, did_you_mean, here, named, pretty, say_recovered, within_here};
 use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
-use crate::batch::Setting;
-use crate::batch::trail::{AsItWas, NotRead, Record, Records, Trail, compare, not_read, trace};
-use crate::model::{Batch, DeclId, FrozenPlan};
-use crate::render::{ComparisonJson, NotReadJson, TraceJson, shown};
-use crate::resolve::{NameSet, Resolver};
-use crate::versions::recover_for;
-use crate::workspace::{Disk, Loaded, load};
 use rustc_hash::FxHashSet;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
+use stillroom::batch::Setting;
+use stillroom::batch::trail::{AsItWas, NotRead, Record, Records, Trail, compare, not_read, trace};
+use stillroom::model::{Batch, DeclId, FrozenPlan};
+use stillroom::render::{ComparisonJson, NotReadJson, TraceJson, shown};
+use stillroom::resolve::{NameSet, Resolver};
+use stillroom::versions::recover_for;
+use stillroom::workspace::{Disk, Loaded, load};
 
 /// Follows a code through the batch records of files or folders. What cannot be read is named, and the rest is followed.
 ///

@@ -4,9 +4,9 @@ use super::arguments::{WhyArguments, WhyFormat};
 use super::input::{did_you_mean, input, pretty, stderr_is_terminal, style};
 use super::stream::{print, tell, tell_line};
 use super::{Failure, Outcome, sheet};
-use crate::render::{Summary, WhyJson, Whys, human, shown, shown_path};
-use crate::session::check;
-use crate::why::{names, why};
+use stillroom::render::{Summary, WhyJson, Whys, human, shown, shown_path};
+use stillroom::session::check;
+use stillroom::why::{names, why};
 
 /// Prints how a figure came about.
 ///

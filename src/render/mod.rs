@@ -3,19 +3,26 @@
 mod bench;
 mod check_json;
 mod diagnostic_json;
+#[cfg(feature = "git")]
 mod diff;
+#[cfg(feature = "git")]
 mod diff_text;
+#[cfg(feature = "terminal")]
 mod excerpt;
 mod github;
+#[cfg(feature = "terminal")]
 mod human;
 mod in_markdown;
+#[cfg(feature = "git")]
 mod log;
 mod markdown;
 mod number;
 mod ph;
+#[cfg(feature = "svg")]
 mod ph_svg;
 mod ph_text;
 mod record;
+#[cfg(feature = "sarif")]
 mod sarif;
 mod screen;
 mod setback;
@@ -29,16 +36,22 @@ mod why;
 pub use bench::{BenchAddition, BenchDoubt, BenchJson, BenchLine, BenchMade, BenchNext, BenchesJson};
 pub use check_json::{CheckJson, Summary};
 pub use diagnostic_json::DiagnosticJson;
+#[cfg(feature = "git")]
 pub use diff::{DiffChangeJson, DiffJson, FormulaDiffJson, MaterialDiffJson};
+#[cfg(feature = "git")]
 pub use diff_text::{diff_markdown, diff_text};
 pub use github::github;
+#[cfg(feature = "terminal")]
 pub use human::{Style, human};
+#[cfg(feature = "git")]
 pub use log::{LogJson, TrackJson, VersionJson};
 pub use markdown::markdown;
 pub use ph::{Ph, PhAdjuster, PhJson, PhLeftOut, PhPoint, PhWithCurve, PhsJson, ph, ph_json};
+#[cfg(feature = "svg")]
 pub use ph_svg::ph_svg;
 pub use ph_text::{ph_csv, ph_text};
 pub use record::{RecordEvent, RecordJson, RecordLine, RecordLot};
+#[cfg(feature = "sarif")]
 pub use sarif::sarif;
 pub use screen::{OnScreen, Screen, shown, shown_json, shown_path};
 pub use setback::{CorrectionJson, FinishedJson, SetRightJson, ToAddJson, WayBackJson};
@@ -54,6 +67,7 @@ pub use why::{WhyFigure, WhyJson, WhyStep, Whys};
 use std::fmt::Write as _;
 
 /// `1 line`, `3 lines`.
+#[cfg(feature = "git")]
 fn counted(count: usize, one: &str) -> String {
     format!("{count} {one}{}", if count == 1 { "" } else { "s" })
 }

@@ -134,6 +134,7 @@ pub struct Screen(String);
 
 impl Screen {
     /// What the drawing library made of texts that were fit for a terminal.
+    #[cfg(feature = "terminal")]
     pub(super) fn drawn(text: String) -> Screen {
         Screen(text)
     }

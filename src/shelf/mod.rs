@@ -1,6 +1,6 @@
 //! The built-in shelf: substances, materials and rules, written in the language itself.
 //!
-//! The files are embedded as text. [`index`] is made from them by `tests/generated.rs` and says which
+//! The files are embedded as text. `index.rs` is made from them by `tests/generated.rs` and says which
 //! declaration stands where, so that only the slices that a file reaches for are ever parsed.
 
 mod ethanol;

@@ -1,7 +1,7 @@
 //! From text to a tree in which every node carries its span, and the faults of what did not parse.
 //!
-//! [`prepare`](prepare::prepare) looks at the brackets, the grammar parses, [`build`] makes the tree, and
-//! [`recover`] parses each broken statement once more, alone, to say in trade words what was expected.
+//! `prepare` looks at the brackets, the grammar parses, `build` makes the tree, and
+//! `recover` parses each broken statement once more, alone, to say in trade words what was expected.
 //! [`format`](format()) writes a text in the one layout.
 
 mod build;

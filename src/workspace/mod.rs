@@ -1,16 +1,19 @@
 //! Files: the only place, beside the commands, that touches the disk.
 //!
 //! [`load`] reads the files named and everything they `use`, and parses them; what cannot be read or used
-//! becomes a diagnostic at the place that asked for it. [`Repository`] gives the same files as they once were.
+//! becomes a diagnostic at the place that asked for it. With the feature `git`, a
+//! `Repository` gives the same files as they once were.
 
 mod alone;
 mod disk;
+#[cfg(feature = "git")]
 mod git;
 mod load;
 mod plain;
 mod source;
 
 pub use disk::{Disk, Overlay, World, joined, seen_from};
+#[cfg(feature = "git")]
 pub use git::{Blob, Commit, GitError, Repository, Revision};
 pub use load::{Failure, Loaded, excuse_what_is_gone, give_plan, load, load_alone};
 pub use plain::{unread, unwritten};

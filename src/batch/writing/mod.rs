@@ -3,7 +3,7 @@
 //!
 //! [`statement`] makes a statement out of the words of a command, [`freeze`] writes the plan that a record rests on,
 //! [`besides`] what it is to say of a correction; [`append`], [`begin`] and [`into_plan`] say what goes where in the
-//! text, and [`judge`] says whether it may.
+//! text, and [`session::acceptance`](crate::session::acceptance()) whether it may.
 
 mod added;
 mod amount;

@@ -3,17 +3,17 @@
 use super::draft::Draft;
 use super::talk::Talk;
 use super::write_down::{Entry, Written, batches, plan_for, unopened, write_down};
-use crate::batch::View;
-use crate::batch::writing::{quoted, statement};
 use crate::cli::Failure;
-use crate::diagnostic::FileId;
-use crate::render::{BenchJson, shown_path};
-use crate::session::{Report, check};
-use crate::sheet::Order;
-use crate::syntax::parse;
-use crate::syntax::tree::{AmountKind, Batch, BatchEntry, FrozenPlan, Item};
-use crate::workspace::{Disk, World as _, unread};
 use std::path::Path;
+use stillroom::batch::View;
+use stillroom::batch::writing::{quoted, statement};
+use stillroom::diagnostic::FileId;
+use stillroom::render::{BenchJson, shown_path};
+use stillroom::session::{Report, check};
+use stillroom::sheet::Order;
+use stillroom::syntax::parse;
+use stillroom::syntax::tree::{AmountKind, Batch, BatchEntry, FrozenPlan, Item};
+use stillroom::workspace::{Disk, World as _, unread};
 
 const MENU: &str = "
 What happened?
@@ -119,11 +119,11 @@ impl Bench {
             _ => None,
         });
         let plan = own.or_else(|| to_be_frozen(report, batch, draft)).unwrap_or_default();
-        let names = |pass: &dyn Fn(&crate::syntax::tree::PlanLine) -> bool| -> Vec<String> {
+        let names = |pass: &dyn Fn(&stillroom::syntax::tree::PlanLine) -> bool| -> Vec<String> {
             plan.lines.iter().filter(|line| pass(line)).map(|line| line.material.text.to_string()).collect()
         };
         let is_adjuster =
-            |line: &crate::syntax::tree::PlanLine| matches!(line.amount.kind, AmountKind::QuantumSatisToPh);
+            |line: &stillroom::syntax::tree::PlanLine| matches!(line.amount.kind, AmountKind::QuantumSatisToPh);
         let done = |wanted: &dyn Fn(&BatchEntry) -> Option<String>| -> Vec<String> {
             batch.entries.iter().filter_map(|entry| wanted(&entry.entry)).collect()
         };

@@ -1,16 +1,16 @@
 //! A file as it is held, or as it would be, among the others on the disk; and the plan of a formula seen from there.
 
-use crate::batch::writing::{freeze, size_text};
 use crate::cli::input::{here, stderr_is_terminal, style};
-use crate::model::MakesSize;
-use crate::render::{Screen, Summary, human};
-use crate::resolve::NameSet;
-use crate::session::{Report, check};
-use crate::sheet::Order;
-use crate::syntax::tree::Item;
-use crate::workspace::{Disk, Loaded, Overlay, World, load};
 use smol_str::SmolStr;
 use std::path::{Path, PathBuf};
+use stillroom::batch::writing::{freeze, size_text};
+use stillroom::model::MakesSize;
+use stillroom::render::{Screen, Summary, human};
+use stillroom::resolve::NameSet;
+use stillroom::session::{Report, check};
+use stillroom::sheet::Order;
+use stillroom::syntax::tree::Item;
+use stillroom::workspace::{Disk, Loaded, Overlay, World, load};
 
 /// The disk, but for one file that has this text.
 pub struct Draft<'p> {

@@ -1,7 +1,7 @@
 //! Short questions at a terminal, answered with a digit or a figure and Enter: one gloved hand will do.
 
-use crate::render::{OnScreen, shown};
 use std::io::{BufRead, Write};
+use stillroom::render::{OnScreen, shown};
 
 /// How many choices fit under one digit.
 const CHOICES: usize = 9;

@@ -1,21 +1,21 @@
 //! One statement written into a record: read, judged and written while the file is held.
 
 use super::draft::{Draft, Frozen, Unfrozen, frozen, home_of};
-use crate::batch::writing::{AddedDefinitions, Insertion, append, begin, besides, into_plan, quoted};
 use crate::cli::Failure;
 use crate::cli::hold::{Held, Target, holding};
 use crate::cli::input::{did_you_mean, stderr_is_terminal, style};
-use crate::diagnostic::FileId;
-use crate::model::MakesSize;
-use crate::render::{Screen, human, shown, shown_path};
-use crate::session::{Report, acceptance, check};
-use crate::sheet::Order;
-use crate::syntax::nearest;
-use crate::syntax::tree::{Batch, BatchEntry, Item};
-use crate::versions::{Recovered, lost_plan};
-use crate::workspace::{GitError, Loaded, Source, unread};
 use smol_str::SmolStr;
 use std::path::{Component, Path, PathBuf};
+use stillroom::batch::writing::{AddedDefinitions, Insertion, append, begin, besides, into_plan, quoted};
+use stillroom::diagnostic::FileId;
+use stillroom::model::MakesSize;
+use stillroom::render::{Screen, human, shown, shown_path};
+use stillroom::session::{Report, acceptance, check};
+use stillroom::sheet::Order;
+use stillroom::syntax::nearest;
+use stillroom::syntax::tree::{Batch, BatchEntry, Item};
+use stillroom::versions::{Recovered, lost_plan};
+use stillroom::workspace::{GitError, Loaded, Source, unread};
 
 /// What is to be written down.
 pub struct Entry<'a> {
@@ -199,7 +199,7 @@ pub fn unopened(path: &Path, why: &str) -> Failure {
     Failure(format!("`{}` cannot be opened: {why}.", shown_path(path)))
 }
 
-fn drawn(loaded: &Loaded, faults: &[crate::diagnostic::Diagnostic]) -> Screen {
+fn drawn(loaded: &Loaded, faults: &[stillroom::diagnostic::Diagnostic]) -> Screen {
     human(&loaded.sources, faults, style(stderr_is_terminal()))
 }
 

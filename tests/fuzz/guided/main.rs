@@ -2,6 +2,9 @@
 
 #![no_main]
 
+#[path = "../../../src/cli/mod.rs"]
+#[allow(unused_imports, reason = "what only the program itself asks of it")]
+mod cli;
 #[path = "../targets/mod.rs"]
 mod targets;
 
@@ -25,9 +28,9 @@ libfuzzer_sys::fuzz_target!(|data: &[u8]| (TARGET)(data));
 fn in_this_process(folder: &Path, words: &[String], _input: &[u8]) -> Ended {
     std::env::set_current_dir(folder).expect("the folder is there");
     let arguments = std::iter::once("stillroom").chain(words.iter().map(String::as_str));
-    match stillroom::cli::Arguments::try_parse_from(arguments) {
-        Ok(arguments) => match stillroom::cli::run(arguments) {
-            Ok(outcome) => Ended { code: i32::from(outcome == stillroom::cli::Outcome::Errors), err: String::new() },
+    match cli::Arguments::try_parse_from(arguments) {
+        Ok(arguments) => match cli::run(arguments) {
+            Ok(outcome) => Ended { code: i32::from(outcome == cli::Outcome::Errors), err: String::new() },
             Err(failure) => Ended { code: 2, err: failure.to_string() },
         },
         Err(refused) => Ended { code: refused.exit_code(), err: refused.to_string() },
