@@ -1,7 +1,7 @@
 //! A simulated bench: batches whose truth is drawn from another physics than the advisor's, adjusted as it advises and
 //! by two habits of the trade; and faults planted for the second witness. `cargo bench --bench simulated_bench`.
 //!
-//! Every batch is the same each time. Nothing is asserted here; `tests/advise.rs` holds a smaller number of them.
+//! Every batch is the same each time. Nothing is asserted here; `tests/bench/advise.rs` holds a smaller number of them.
 
 mod workshop;
 

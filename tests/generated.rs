@@ -364,10 +364,10 @@ fn the_document_of_the_shelf_is_current() {
     }
     out.push_str(
         "\n## What holds the figures\n\n\
-         `tests/shelf_figures.rs` recomputes every molar mass from a formula by the standard atomic weights of 2021, within\n\
-         0.02 g/mol, and holds acid-base constants, densities and solubilities against published tables that stand beside\n\
-         it in `tests/data/`. `tests/shelf.rs` looks at sources, layout, names, CAS check digits, and lets every material\n\
-         stand in a formula at the middle of its usage range.\n",
+         `tests/language/shelf_figures.rs` recomputes every molar mass from a formula by the standard atomic weights of\n\
+         2021, within 0.02 g/mol, and holds acid-base constants, densities and solubilities against published tables that\n\
+         stand beside it in `tests/data/`. `tests/language/shelf.rs` looks at sources, layout, names, CAS check digits, and lets every\n\
+         material stand in a formula at the middle of its usage range.\n",
     );
     current(&root().join("docs/shelf.md"), &out);
 }

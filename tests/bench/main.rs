@@ -1,0 +1,14 @@
+//! At the bench: plans, sheets, corrections, set-backs, records, lots.
+
+#[path = "../common/mod.rs"]
+mod common;
+
+mod advise;
+mod bench;
+mod hand_calculation;
+mod plans;
+mod record;
+mod record_document;
+mod setbacks;
+mod trace;
+mod worked_examples;

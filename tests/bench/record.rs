@@ -1,0 +1,425 @@
+//! Batch records written on: only the new line is new, what is wrong is refused, and nothing is lost to a crash, a full
+//! disk or a second writer.
+
+#![allow(clippy::disallowed_methods, reason = "tests read and write files of their own")]
+
+use crate::common::{Folder, folder};
+use assert_cmd::Command;
+use assert_cmd::cargo::CommandCargoExt as _;
+use std::fs;
+use std::path::Path;
+use std::process::Stdio;
+use std::time::{Duration, Instant};
+use stillroom::diagnostic::FileId;
+use stillroom::syntax::tree::{Batch, BatchEntry, Item};
+use stillroom::syntax::{format, parse};
+
+fn example(name: &str) -> String {
+    fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("examples").join(name)).unwrap()
+}
+
+/// A folder with the formula of the records, and a record of this text.
+fn bench(record: &str) -> Folder {
+    let (gel, stocks, materials) = (example("acid-gel.still"), example("stocks.still"), example("materials.still"));
+    folder(&[
+        ("record.still", record.as_bytes()),
+        ("acid-gel.still", gel.as_bytes()),
+        ("stocks.still", stocks.as_bytes()),
+        ("materials.still", materials.as_bytes()),
+    ])
+}
+
+/// Exit code, standard output, standard error.
+fn run(folder: &Folder, arguments: &[&str]) -> (i32, String, String) {
+    let mut command = Command::cargo_bin("stillroom").unwrap();
+    let output = command.current_dir(folder.dir.path()).arg("record").args(arguments).output().unwrap();
+    let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
+    (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
+}
+
+/// Records, and expects it to go well.
+fn record(folder: &Folder, arguments: &[&str]) -> String {
+    let (code, out, err) = run(folder, arguments);
+    assert_eq!(code, 0, "{arguments:?}: {out}{err}");
+    out
+}
+
+fn text(folder: &Folder) -> String {
+    fs::read_to_string(&folder.first).unwrap()
+}
+
+/// Everything in a folder, hidden files too.
+fn names(folder: &Folder) -> Vec<String> {
+    let mut names: Vec<String> = fs::read_dir(folder.dir.path())
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
+    names.sort();
+    names
+}
+
+fn batch(text: &str) -> Batch {
+    let parsed = parse(FileId(0), text);
+    assert!(parsed.faults.is_empty(), "{text}\n{:?}", parsed.faults);
+    let mut batches = parsed.tree.items.into_iter().filter_map(|item| match item {
+        Item::Batch(batch) => Some(batch),
+        _ => None,
+    });
+    batches.next().expect("a batch")
+}
+
+/// The statements of a batch, each as it stands, the plan left out.
+fn statements(text: &str) -> Vec<String> {
+    let all = batch(text).entries;
+    let kept = all.iter().filter(|entry| !matches!(entry.entry, BatchEntry::Plan(_)));
+    kept.map(|entry| entry.span.of(text).to_string()).collect()
+}
+
+/// The statements as one batch in the one layout.
+fn together(statements: &[String]) -> String {
+    format(&format!("batch b {{\n{}\n}}\n", statements.join("\n")))
+}
+
+/// The tree of a batch with all places taken out.
+fn tree(text: &str) -> String {
+    let debug = format!("{:?}", batch(text));
+    let digits = |c: char| c.is_ascii_digit();
+    debug.split("..").map(|part| part.trim_matches(digits)).collect::<Vec<_>>().join("..")
+}
+
+/// The words that a shell makes of a line: it takes the quotation marks off.
+fn shell(line: &str) -> Vec<String> {
+    let pieces = line.split('"').enumerate();
+    let words = pieces.flat_map(|(number, piece)| match number % 2 {
+        0 => piece.split_whitespace().map(str::to_string).collect(),
+        _ => vec![piece.to_string()],
+    });
+    words.collect()
+}
+
+const EMPTY: &str = "use \"acid-gel.still\"\n\nbatch b {\n}\n";
+
+#[test]
+fn statement_by_statement_is_the_same_record_as_the_finished_file() {
+    let finished = together(&statements(&example("acid-gel-batches.still")));
+    let bench = bench(EMPTY);
+    for statement in statements(&finished) {
+        let words = shell(&statement);
+        let words: Vec<&str> = words.iter().map(String::as_str).collect();
+        record(&bench, &[&["record.still"], words.as_slice()].concat());
+    }
+    let recorded = text(&bench);
+    assert!(matches!(batch(&recorded).entries[3].entry, BatchEntry::Plan(_)), "frozen before the first thing happened");
+    let without_plan = together(&statements(&recorded));
+    assert_eq!(without_plan, finished);
+    assert_eq!(tree(&without_plan), tree(&finished));
+}
+
+#[test]
+fn only_the_new_line_is_new() {
+    let odd = "\u{feff}# before\r\nuse   \"acid-gel.still\"\r\n\r\nbatch   b{\r\n\tformula acid-gel version \"1.2\"  # odd\r\n \
+               size 20g\r\nplan {\r\nwater 71.15% q.s.\r\n}\r\n\r\n# a comment at the end\r\n   }  # after\r\n# last";
+    let bench = bench(odd);
+    let before = fs::read(&bench.first).unwrap();
+    let out = record(&bench, &["record.still", "weighed", "water", "8.83", "g", "--at", "10:05", "--by", "M."]);
+    let line = "  weighed  water 8.83 g  at 10:05  by \"M.\"";
+    assert_eq!(out, format!("{line}\n"));
+    let at = odd.find("   }  # after").unwrap();
+    let wanted = [&before[..at], line.as_bytes(), b"\r\n", &before[at..]].concat();
+    assert_eq!(fs::read(&bench.first).unwrap(), wanted);
+}
+
+#[test]
+fn what_is_wrong_is_refused_and_the_file_stays_as_it_is() {
+    let bench = bench("use \"acid-gel.still\"\n\nbatch b {\n  formula acid-gel version \"1.2\"\n  yield 19 g\n}\n");
+    let before = text(&bench);
+    for (statement, code) in [
+        ("weighed watter 3 g", "name-unknown"),
+        ("weighed water 3 mL", "unit-mismatch"),
+        ("weighed water 3 gramms", "unknown-unit"),
+        ("weighed water", "syntax"),
+        ("weihged water 3 g", "syntax"),
+        ("weighed water 3,5 g", "decimal-comma"),
+        ("reading 3.5", "syntax"),
+        ("heated 3 g", "unit-mismatch"),
+        ("yield 18 g", "header-twice"),
+        ("started 2026-13-01", "syntax"),
+        ("weighed water 3 g } batch c { yield 1 g", "syntax"),
+        ("}", "syntax"),
+        ("plan {", "syntax"),
+    ] {
+        let (exit, out, err) = run(&bench, &["record.still", statement]);
+        assert_eq!((exit, out.as_str()), (1, ""), "{statement}: {err}");
+        assert!(err.contains(&format!("[{code}]")), "{statement}: {err}");
+        assert!(err.ends_with("Nothing was written.\n"), "{statement}: {err}");
+        assert_eq!(text(&bench), before, "{statement}");
+    }
+    assert_eq!(names(&bench).len(), 4, "{:?}", names(&bench));
+}
+
+#[test]
+fn wrong_use_is_told_in_a_sentence() {
+    let bench = bench("batch one {\n}\nbatch two {\n}\n");
+    let before = text(&bench);
+    for (arguments, wanted) in [
+        (&["record.still"][..], "Say what happened"),
+        (
+            &["record.still", "released"],
+            "`record.still` has several batches: `one`, `two`. Say which one with `--batch NAME`.",
+        ),
+        (&["record.still", "released", "--batch", "twi"], "Did you mean `two`?"),
+        (&["gone.still", "released"], "`gone.still` cannot be opened: there is no such file."),
+        (&["acid-gel.still", "released"], "`acid-gel.still` has no batch. Begin one with"),
+        (&["record.still", "released", "--batch", "one", "--on", "tomorrow"], "a day is written as"),
+        (&["record.still", "released", "--batch", "one", "--at", "25:00"], "a time is written as"),
+        (&["record.still", "--new", "one", "--formula", "acid-gel"], "has a batch `one` already."),
+        (&["record.still", "--new", "three", "--formula", "acid-gle"], "knows no formula `acid-gle`."),
+        (
+            &["record.still", "--new", "three", "--formula", "acid-gel", "--from", "gone.still"],
+            "`gone.still` cannot be opened",
+        ),
+    ] {
+        let (code, out, err) = run(&bench, arguments);
+        assert_eq!((code, out.as_str()), (2, ""), "{arguments:?}: {err}");
+        assert!(err.contains(wanted), "{arguments:?}: {err}");
+    }
+    assert_eq!(text(&bench), before);
+    record(&bench, &["record.still", "--batch", "two", "released"]);
+    assert_eq!(text(&bench), "batch one {\n}\nbatch two {\n  released\n}\n");
+    assert_eq!(names(&bench).len(), 4, "{:?}", names(&bench));
+}
+
+#[test]
+fn a_batch_is_begun_with_the_plan_of_its_formula() {
+    let bench = bench("# Records of November.\n");
+    let new = ["record.still", "--new", "ag-7", "--formula", "acid-gel", "--from", "acid-gel.still", "--size", "40g"];
+    record(&bench, &[&new[..], &["--on", "2026-11-20", "lot", "water", "still", "41"]].concat());
+    let begun = text(&bench);
+    assert_eq!(format(&begun), begun, "a record that is begun is in the one layout");
+    insta::assert_snapshot!("begun", begun);
+    // A second one needs no `--from` any more, and takes the size of the formula.
+    record(&bench, &["record.still", "--new", "ag-8", "--formula", "acid-gel"]);
+    assert!(text(&bench).starts_with(&begun));
+    assert!(
+        text(&bench).contains("\n\nbatch ag-8 {\n  formula  acid-gel version \"1.2\"\n  size     20.00 g\n  plan {")
+    );
+    // A file that is not there is made.
+    record(&bench, &["other.still", "--new", "ag-9", "--formula", "acid-gel", "--from", "acid-gel.still"]);
+    let other = fs::read_to_string(bench.dir.path().join("other.still")).unwrap();
+    assert!(other.starts_with("use \"acid-gel.still\"\n\nbatch ag-9 {\n"), "{other}");
+}
+
+#[test]
+fn a_frozen_plan_says_exact_figures_without_the_names_of_the_file() {
+    let formula = "use shelf/all\nlet acid = 6 %\nmaterial half { contains lactic-acid 70 % active, water remainder }\n\
+                   formula f {\n  version \"1\"\n  product stock\n  makes 300 g\n  scale 0.1 g up to 600 g\n  scale 1 g\n  pH at least 3.5\n\
+                   phase A {\n water q.s. hold back 30 g\n half acid active\n glycerin (acid / 7)\n betaine acid\n \
+                   sodium-hydroxide-10 q.s. to pH from water\n }\n}\n";
+    let folder = folder(&[("record.still", formula.as_bytes())]);
+    record(&folder, &["record.still", "--new", "b", "--formula", "f"]);
+    let all = text(&folder);
+    insta::assert_snapshot!("frozen", all.strip_prefix(formula).expect("nothing before it changed"));
+}
+
+#[test]
+fn a_formula_with_errors_begins_no_batch() {
+    let formula = "use shelf/all\nformula f {\n  product stock\n  makes 300 g\n  phase A {\n    water 30 %\n  }\n}\n";
+    let folder = folder(&[("record.still", formula.as_bytes())]);
+    let (code, _, err) = run(&folder, &["record.still", "--new", "b", "--formula", "f"]);
+    assert_eq!(code, 1);
+    assert!(err.contains("[total-under-100]") && err.contains("`f` cannot be weighed: 1 error"), "{err}");
+    assert_eq!(text(&folder), formula);
+}
+
+#[test]
+fn a_record_stands_alone_once_its_plan_is_frozen() {
+    let bench = bench("use \"acid-gel.still\"\n\nbatch b {\n  formula  acid-gel version \"1.2\"\n}\n");
+    record(&bench, &["record.still", "weighed", "propanediol", "0.80", "g"]);
+    let frozen = text(&bench);
+    assert!(frozen.contains("digest \"sha256:") && frozen.contains("  size     20.00 g\n"), "{frozen}");
+    // The formula moves on, and then it is gone; there is no git here either way.
+    let gel = bench.dir.path().join("acid-gel.still");
+    fs::write(
+        &gel,
+        example("acid-gel.still").replace("\"1.2\"", "\"1.3\"").replace("betaine        2 %", "betaine 3 %"),
+    )
+    .unwrap();
+    record(&bench, &["record.still", "weighed", "betaine", "0.40", "g"]);
+    fs::remove_file(&gel).unwrap();
+    record(&bench, &["record.still", "added", "soda-2", "3.20", "g"]);
+    record(&bench, &["record.still", "lot", "hydroxyethylcellulose", "HC 4"]);
+    let (code, _, err) = run(&bench, &["record.still", "weighed", "betane", "0.40", "g"]);
+    assert!(code == 1 && err.contains("Did you mean `betaine`?"), "{err}");
+    let after = text(&bench);
+    assert_eq!(after.matches("plan {").count(), 1);
+    let closing = frozen.trim_end().strip_suffix('}').unwrap();
+    let lines = "  weighed  betaine 0.40 g\n  added    soda-2 3.20 g\n  lot      hydroxyethylcellulose \"HC 4\"\n";
+    assert_eq!(after, format!("{closing}{lines}}}\n"));
+}
+
+/// Found by the fuzz target `records`: a block left open took the new statement in, and `record` confirmed what no batch
+/// had.
+#[test]
+fn a_statement_that_a_broken_one_would_swallow_is_refused() {
+    let broken = "batch one {\n  note {\n  yield 3 g\n}\n";
+    let bench = bench(broken);
+    let (code, out, err) = run(&bench, &["record.still", "note", "hallo"]);
+    assert_eq!((code, out.as_str()), (1, ""), "{err}");
+    assert!(err.contains("The block that opens here is not closed.") && err.contains("Nothing was written."), "{err}");
+    assert_eq!(text(&bench), broken);
+}
+
+/// Found by the fuzz target `records`: the statement before the comment was written a second time.
+#[test]
+fn a_comment_is_no_statement() {
+    let before = "batch one {\n  note \"so\"\n}\n";
+    let bench = bench(before);
+    let (code, out, err) = run(&bench, &["record.still", "# hallo"]);
+    assert_eq!((code, out.as_str()), (2, ""), "{err}");
+    assert!(err.contains("Say what happened"), "{err}");
+    assert_eq!(text(&bench), before);
+    record(&bench, &["record.still", "note", "hallo"]);
+    assert!(text(&bench).contains("  note  \"hallo\"\n"), "{}", text(&bench));
+}
+
+#[test]
+fn a_formula_that_moved_on_is_not_frozen_into_a_record_of_an_older_version() {
+    let bench = bench("use \"acid-gel.still\"\n\nbatch b {\n  formula  acid-gel version \"1.1\"\n}\n");
+    let (code, _, err) = run(&bench, &["record.still", "weighed", "propanediol", "0.80", "g"]);
+    assert_eq!(code, 0);
+    assert!(err.contains("`acid-gel` is at version \"1.2\" now, and this is a batch of \"1.1\"."), "{err}");
+    assert!(!text(&bench).contains("plan"), "{}", text(&bench));
+}
+
+/// A record with a plan, so that each statement is one line.
+fn planned() -> String {
+    "use \"acid-gel.still\"\n\nbatch b {\n  formula  acid-gel version \"1.2\"\n  size     20 g\n  plan {\n    \
+     water  71.15 %  q.s.\n  }\n}\n"
+        .to_string()
+}
+
+fn spawn(folder: &Folder, arguments: &[&str]) -> std::process::Child {
+    let mut command = std::process::Command::cargo_bin("stillroom").unwrap();
+    command.current_dir(folder.dir.path()).arg("record").args(arguments);
+    command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
+    command.spawn().unwrap()
+}
+
+#[test]
+fn several_writers_at_once_lose_nothing() {
+    let bench = bench(&planned());
+    let notes: Vec<String> = (0..40).map(|number| format!("writer-{number:02}")).collect();
+    for eight in notes.chunks(8) {
+        let writers: Vec<_> = eight.iter().map(|note| spawn(&bench, &["record.still", "note", note])).collect();
+        for mut writer in writers {
+            assert!(writer.wait().unwrap().success());
+        }
+    }
+    let after = text(&bench);
+    for note in &notes {
+        assert_eq!(after.matches(&format!("  note     \"{note}\"\n")).count(), 1, "{note}\n{after}");
+    }
+    assert_eq!(after.len(), planned().len() + notes.len() * "  note     \"writer-00\"\n".len());
+    assert_eq!(names(&bench).len(), 4, "{:?}", names(&bench));
+}
+
+#[test]
+fn killed_at_any_moment_the_file_is_the_old_one_or_the_new_one() {
+    // Long enough that writing it takes a while.
+    let long = format!("{}{}", "# A comment that is there to be kept.\n".repeat(4000), planned());
+    let bench = bench(&long);
+    let whole = {
+        let start = Instant::now();
+        assert!(spawn(&bench, &["record.still", "note", "first"]).wait().unwrap().success());
+        start.elapsed()
+    };
+    let (mut old, mut new) = (0, 0);
+    let mut expected = text(&bench);
+    let mut number: u32 = 12345;
+    for round in 0..240 {
+        // The same sequence each time, over a little more than the time a whole run takes.
+        number = number.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        let delay = whole.mul_f64(f64::from(number >> 16) / 65536.0 * 1.3);
+        let mut writer = spawn(&bench, &["record.still", "note", &format!("round {round}")]);
+        std::thread::sleep(delay.min(Duration::from_secs(2)));
+        let _ = writer.kill();
+        writer.wait().unwrap();
+        let after = text(&bench);
+        if after == expected {
+            old += 1;
+            continue;
+        }
+        let line = format!("  note     \"round {round}\"\n");
+        let closing = expected.strip_suffix("}\n").unwrap();
+        assert_eq!(after.len(), expected.len() + line.len(), "round {round}");
+        assert_eq!(after, format!("{closing}{line}}}\n"), "round {round}");
+        expected = after;
+        new += 1;
+    }
+    assert_eq!(old + new, 240);
+    // What a killed one left behind is taken over, and gone afterwards.
+    record(&bench, &["record.still", "note", "last"]);
+    assert_eq!(names(&bench).len(), 4, "{:?}", names(&bench));
+    println!("{old} times the old file, {new} times the new one");
+}
+
+#[cfg(unix)]
+mod unwritable {
+    use super::{bench, names, planned, run, text};
+    use std::fs;
+    use std::os::unix::fs::PermissionsExt as _;
+
+    #[test]
+    fn a_full_disk_leaves_the_old_file() {
+        let bench = bench(&planned());
+        // No file may grow past nothing: what a full disk does, without one.
+        let program = assert_cmd::cargo::cargo_bin("stillroom");
+        let script = format!("trap '' XFSZ; ulimit -f 0; exec {} record record.still note full", program.display());
+        let output =
+            std::process::Command::new("sh").current_dir(bench.dir.path()).args(["-c", &script]).output().unwrap();
+        let err = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2), "{err}");
+        assert!(err.contains("cannot be written"), "{err}");
+        assert_eq!(text(&bench), planned());
+        assert_eq!(names(&bench).len(), 4, "nothing is left beside it: {:?}", names(&bench));
+    }
+
+    #[test]
+    fn a_folder_or_file_that_may_only_be_read_leaves_the_old_file() {
+        let bench = bench(&planned());
+        let unwritten = || {
+            let (code, _, err) = run(&bench, &["record.still", "note", "no"]);
+            assert_eq!(code, 2, "{err}");
+            assert!(err.contains("cannot be written"), "{err}");
+            assert_eq!(text(&bench), planned());
+        };
+        let mode =
+            |path: &std::path::Path, mode: u32| fs::set_permissions(path, fs::Permissions::from_mode(mode)).unwrap();
+        mode(&bench.first, 0o444);
+        unwritten();
+        mode(&bench.first, 0o640);
+        mode(bench.dir.path(), 0o555);
+        // Who may do anything may write there too.
+        if fs::write(bench.dir.path().join("probe"), "").is_err() {
+            unwritten();
+        } else {
+            fs::remove_file(bench.dir.path().join("probe")).unwrap();
+        }
+        mode(bench.dir.path(), 0o755);
+        fs::create_dir(bench.dir.path().join(".record.still.part")).unwrap();
+        unwritten();
+        fs::remove_dir(bench.dir.path().join(".record.still.part")).unwrap();
+        super::record(&bench, &["record.still", "note", "yes"]);
+        assert_eq!(fs::metadata(&bench.first).unwrap().permissions().mode() & 0o777, 0o640);
+    }
+
+    #[test]
+    fn a_link_stays_one() {
+        let bench = bench(&planned());
+        let link = bench.dir.path().join("link.still");
+        std::os::unix::fs::symlink(&bench.first, &link).unwrap();
+        super::record(&bench, &["link.still", "note", "through it"]);
+        assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
+        assert!(text(&bench).contains("through it"));
+    }
+}

@@ -1,0 +1,9 @@
+//! The chemistry: pH against published standards and an outside engine.
+
+#[path = "../common/mod.rs"]
+mod common;
+
+mod chemistry;
+mod chemistry_properties;
+mod ph_command;
+mod ph_formulas;

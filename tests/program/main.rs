@@ -1,0 +1,13 @@
+//! The program: output for machines, terminals and pipes, derivations, comparisons and versions.
+
+#[path = "../common/mod.rs"]
+mod common;
+
+mod diff;
+mod diff_properties;
+mod machine_formats;
+mod output;
+mod raw_text;
+mod versions;
+mod why;
+mod writers;
