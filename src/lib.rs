@@ -103,6 +103,9 @@
 )]
 #![cfg_attr(test, allow(clippy::disallowed_methods, reason = "tests write files of their own"))]
 
+// pest's parser names it, where pest is built without `std`.
+extern crate alloc;
+
 pub mod batch;
 pub mod check;
 pub mod chemistry;

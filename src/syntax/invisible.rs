@@ -1,22 +1,31 @@
 //! Characters that nobody sees: blanks that are none to the language, and marks of no width. Told by name, and taken
-//! out of the text that the grammar sees, so that all else is still read. Between quotes and after `#` they are content.
+//! out of what the grammar sees, so that all else is still read. Between quotes and after `#` they are content.
 
-use super::prepare::{line_end, string_end};
+use super::cut::{closing_quote, line_end};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span, Sureness};
 
 /// A text without what nobody sees, and how its offsets lead back.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub struct Cleared {
     /// The text.
     pub text: String,
     /// Where bytes were taken out: offsets in the cleared text, ascending, each with all the bytes taken out so far.
     pub removed: Vec<(usize, usize)>,
-    /// What was found.
-    pub faults: Vec<Diagnostic>,
+}
+
+/// A run of one character that nobody sees.
+#[derive(Clone, Copy, Debug)]
+pub struct Unseen {
+    /// Where it begins.
+    at: usize,
+    character: char,
+    name: &'static str,
+    mend: Mend,
+    count: usize,
 }
 
 /// What is to become of a character that nobody sees.
-#[derive(Clone, Copy, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Mend {
     /// A blank is meant.
     Blank,
@@ -85,39 +94,60 @@ fn unseen(character: char) -> Option<(&'static str, Mend)> {
     UNSEEN.get(at).map(|(_, name, mend)| (*name, *mend))
 }
 
-/// Clears a text; none where there is nothing to clear, as nearly always.
-pub fn clear(file: FileId, text: &str) -> Option<Cleared> {
+/// What nobody sees in a text.
+pub fn unseen_in(text: &str) -> Vec<Unseen> {
     if text.is_ascii() && !text.bytes().any(|byte| matches!(byte, 0x0b | 0x0c)) {
-        return None;
+        return Vec::new();
     }
     let bytes = text.as_bytes();
-    let mut cleared = Cleared::default();
-    let (mut from, mut at, mut gone) = (0, 0, 0);
-    while let Some(character) = text.get(at..).and_then(|rest| rest.chars().next()) {
-        match (character, unseen(character)) {
+    let mut found = Vec::new();
+    let mut at = 0;
+    let telling = |byte: &u8| matches!(byte, b'"' | b'#' | 0x0b | 0x0c | 0x80..);
+    while let Some(next) = bytes.get(at..).and_then(|rest| rest.iter().position(telling)) {
+        at += next;
+        let Some(character) = text.get(at..).and_then(|rest| rest.chars().next()) else { break };
+        match character {
             // A quote that is not closed is told of as that, and what is after it may be content.
-            ('"', _) => at = string_end(bytes, at).map_or_else(|| line_end(bytes, at), |end| end + 1),
-            ('#', _) => at = line_end(bytes, at),
-            (_, None) => at += character.len_utf8(),
-            (_, Some((name, mend))) => {
-                let run = run_length(text, at, character);
-                let count = run / character.len_utf8();
-                let kept = if mend == Mend::Nothing { 0 } else { count };
-                cleared.faults.push(fault(file, at, (character, name), mend, count));
-                cleared.text.push_str(text.get(from..at).unwrap_or(""));
-                (0..kept).for_each(|_| cleared.text.push(' '));
-                at += run;
-                from = at;
-                gone += run - kept;
-                cleared.removed.push((cleared.text.len(), gone));
-            }
+            '"' => at = closing_quote(bytes, at).map_or_else(|| line_end(bytes, at), |end| end + 1),
+            '#' => at = line_end(bytes, at),
+            _ => match unseen(character) {
+                None => at += character.len_utf8(),
+                Some((name, mend)) => {
+                    let run = run_length(text, at, character);
+                    found.push(Unseen { at, character, name, mend, count: run / character.len_utf8() });
+                    at += run;
+                }
+            },
         }
     }
-    if cleared.faults.is_empty() {
+    found
+}
+
+/// Clears a text; none where there is nothing to clear, as nearly always.
+pub fn clear(text: &str) -> Option<Cleared> {
+    let found = unseen_in(text);
+    if found.is_empty() {
         return None;
+    }
+    let mut cleared = Cleared::default();
+    let (mut from, mut gone) = (0, 0);
+    for Unseen { at, character, mend, count, .. } in found {
+        let run = count * character.len_utf8();
+        let kept = if mend == Mend::Nothing { 0 } else { count };
+        cleared.text.push_str(text.get(from..at).unwrap_or(""));
+        (0..kept).for_each(|_| cleared.text.push(' '));
+        from = at + run;
+        gone += run - kept;
+        cleared.removed.push((cleared.text.len(), gone));
     }
     cleared.text.push_str(text.get(from..).unwrap_or(""));
     Some(cleared)
+}
+
+/// The offset after characters that nobody sees.
+pub fn after_unseen(text: &str, at: usize) -> usize {
+    let rest = text.get(at..).unwrap_or("");
+    at + rest.len() - rest.trim_start_matches(|character| unseen(character).is_some()).len()
 }
 
 /// How many bytes one character fills from an offset on.
@@ -126,23 +156,28 @@ fn run_length(text: &str, at: usize, character: char) -> usize {
     rest.len() - rest.trim_start_matches(character).len()
 }
 
-fn fault(file: FileId, at: usize, (character, name): (char, &str), mend: Mend, count: usize) -> Diagnostic {
-    let place = Place { file, span: Span::new(at, at + count * character.len_utf8()) };
-    let code = u32::from(character);
-    let message = match count {
-        1 => format!("A character that nobody sees stands here: a {name} (U+{code:04X})."),
-        _ => format!("{count} characters that nobody sees stand here, each a {name} (U+{code:04X})."),
-    };
-    let message = if name.starts_with(['e', 'i', 'o']) { message.replace(" a ", " an ") } else { message };
-    let fault = Diagnostic::new(Code::Syntax, place, message);
-    let they = if count == 1 { "it" } else { "them" };
-    match mend {
-        Mend::Blank if count == 1 => fault.help("Put a blank in its place.").fix(place, " ", Sureness::Safe),
-        Mend::Blank => fault.help("Put blanks in their place.").fix(place, " ".repeat(count), Sureness::Safe),
-        Mend::Nothing => fault.help(format!("Take {they} out.")).fix(place, "", Sureness::Safe),
-        Mend::Unsure => {
-            let help = format!("Take {they} out, and see that the line still says what you meant.");
-            fault.help(help).fix(place, "", Sureness::NeedsALook)
+impl Unseen {
+    /// The same as it is told, of a text that stands at an offset of its file.
+    pub fn told(self, file: FileId, shift: usize) -> Diagnostic {
+        let Unseen { at, character, name, mend, count } = self;
+        let at = at + shift;
+        let place = Place { file, span: Span::new(at, at + count * character.len_utf8()) };
+        let code = u32::from(character);
+        let message = match count {
+            1 => format!("A character that nobody sees stands here: a {name} (U+{code:04X})."),
+            _ => format!("{count} characters that nobody sees stand here, each a {name} (U+{code:04X})."),
+        };
+        let message = if name.starts_with(['e', 'i', 'o']) { message.replace(" a ", " an ") } else { message };
+        let fault = Diagnostic::new(Code::Syntax, place, message);
+        let they = if count == 1 { "it" } else { "them" };
+        match mend {
+            Mend::Blank if count == 1 => fault.help("Put a blank in its place.").fix(place, " ", Sureness::Safe),
+            Mend::Blank => fault.help("Put blanks in their place.").fix(place, " ".repeat(count), Sureness::Safe),
+            Mend::Nothing => fault.help(format!("Take {they} out.")).fix(place, "", Sureness::Safe),
+            Mend::Unsure => {
+                let help = format!("Take {they} out, and see that the line still says what you meant.");
+                fault.help(help).fix(place, "", Sureness::NeedsALook)
+            }
         }
     }
 }
@@ -164,8 +199,7 @@ impl Cleared {
 
 #[cfg(test)]
 mod tests {
-    use super::{UNSEEN, clear};
-    use crate::diagnostic::FileId;
+    use super::{UNSEEN, clear, unseen_in};
 
     #[test]
     fn the_list_is_in_order_so_that_it_can_be_searched() {
@@ -174,8 +208,8 @@ mod tests {
 
     #[test]
     fn quotes_and_comments_keep_what_they_have() {
-        assert!(clear(FileId(0), "title \"5\u{a0}%\" # \u{200b}\n  note \"\\\"\u{a0}\"").is_none());
-        let found = clear(FileId(0), "a\u{200b}b\u{a0}\u{a0}c").unwrap();
-        assert_eq!((found.text.as_str(), found.faults.len()), ("ab  c", 2));
+        assert!(clear("title \"5\u{a0}%\" # \u{200b}\n  note \"\\\"\u{a0}\"").is_none());
+        let text = "a\u{200b}b\u{a0}\u{a0}c";
+        assert_eq!((clear(text).unwrap().text.as_str(), unseen_in(text).len()), ("ab  c", 2));
     }
 }

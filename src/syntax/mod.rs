@@ -1,17 +1,20 @@
 //! From text to a tree in which every node carries its span, and the faults of what did not parse.
 //!
-//! `prepare` looks at the brackets, the grammar parses, `build` makes the tree, and
-//! `recover` parses each broken statement once more, alone, to say in trade words what was expected.
+//! `cut` cuts the text into statements and blocks, with all that stands between them; the grammar parses each
+//! statement by itself, and each text of one but once (`statement`). `build` makes [`tree`] of that, and
 //! [`format`](format()) writes a text in the one layout.
 
+#[cfg(test)]
+mod agreement;
 mod build;
+mod context;
+mod cut;
 mod format;
 mod grammar;
 mod invisible;
 mod near;
-mod prepare;
 mod print;
-mod recover;
+mod statement;
 pub mod tree;
 pub mod vocabulary;
 mod words;
@@ -21,11 +24,18 @@ use grammar::{Grammar, Rule};
 use pest::Parser as _;
 
 pub use build::{batch_argument, cut_name, is_calendar_date, scale_argument};
+pub use cut::{MAX_NESTING, SyntaxTree};
 pub use format::format;
 pub use near::{Known, nearest, nearest_of};
-pub use prepare::{MAX_FILE, MAX_NAME, MAX_NESTING};
 pub use print::{amount_text, expression_text, tail_text};
+pub use statement::Memo;
 pub use words::{HEADER, RESERVED};
+
+/// The largest file, in bytes.
+pub const MAX_FILE: usize = 16 * 1024 * 1024;
+
+/// The longest name, in letters.
+pub const MAX_NAME: usize = 100;
 
 /// A file's tree and what was wrong with its text.
 #[derive(Debug, Default)]
@@ -39,31 +49,38 @@ pub struct Parsed {
 /// Parses a file. Never fails: what does not parse is told of in [`Parsed::faults`].
 #[must_use]
 pub fn parse(file: FileId, text: &str) -> Parsed {
-    let prepared = prepare::prepare(file, text);
-    let mut builder = build::Builder::new(file, &prepared);
-    let tree = match Grammar::parse(Rule::file, &prepared.text) {
-        Ok(pairs) => {
-            if has_long_word(&prepared.text) {
-                builder.long_names(pairs.clone());
-            }
-            builder.file(pairs)
-        }
-        // Not reachable while `broken` takes whatever else fails; told of all the same.
-        Err(error) => {
-            builder.grammar_failed(&error);
-            tree::File::default()
-        }
-    };
-    let mut faults = builder.faults;
-    faults.extend(prepared.faults);
-    faults.sort_by_key(|fault| fault.primary.place.span);
-    Parsed { tree, faults }
+    parse_with(&Memo::default(), file, text)
 }
 
-/// Whether any word is too long for a name: seen in one look, so that names need not be looked at one by one.
-fn has_long_word(text: &str) -> bool {
-    let is_letter = |byte: &u8| byte.is_ascii_alphanumeric() || *byte == b'-';
-    text.as_bytes().chunk_by(|one, other| is_letter(one) && is_letter(other)).any(|word| word.len() > MAX_NAME)
+/// As [`parse`], where statements may be known from other files.
+#[must_use]
+pub fn parse_with(memo: &Memo, file: FileId, text: &str) -> Parsed {
+    made(&cut::Cut::new(text, memo), file, text, 0)
+}
+
+/// Parses one declaration of the shelf, which stands at an offset in its file.
+#[must_use]
+pub fn parse_slice(file: FileId, text: &str, offset: usize) -> Parsed {
+    made(&cut::Cut::new(text, &Memo::default()), file, text, offset)
+}
+
+impl SyntaxTree {
+    /// The tree with its places, and the faults.
+    #[must_use]
+    pub fn parsed(&self, file: FileId) -> Parsed {
+        made(self.cut(), file, self.text(), 0)
+    }
+}
+
+fn made(cut: &cut::Cut, file: FileId, text: &str, shift: usize) -> Parsed {
+    let unseen = invisible::unseen_in(text).into_iter().map(|unseen| unseen.told(file, shift));
+    let told: Vec<Diagnostic> = unseen.chain(cut.faults.iter().map(|fault| fault.told(file, shift))).collect();
+    let mut builder = build::Builder::new(file, text, &told);
+    let tree = builder.items(cut::Walk::new(&cut.entries, text, shift));
+    let mut faults = builder.faults;
+    faults.extend(told);
+    faults.sort_by_key(|fault| fault.primary.place.span);
+    Parsed { tree, faults }
 }
 
 /// The fault of a name that is one of the words that open a statement in a phase.
@@ -74,19 +91,7 @@ pub fn reserved(place: Place, word: &str) -> Diagnostic {
         .help(format!("Call it something else, for example `{word}-material`."))
 }
 
-/// Parses one declaration of the shelf, which stands at an offset in its file.
-#[must_use]
-pub fn parse_slice(file: FileId, text: &str, offset: usize) -> Parsed {
-    let prepared = prepare::prepare(file, text);
-    let mut builder = build::Builder::new(file, &prepared).at_offset(offset);
-    let tree = match Grammar::parse(Rule::file, &prepared.text) {
-        Ok(pairs) => builder.file(pairs),
-        Err(_) => tree::File::default(),
-    };
-    Parsed { tree, faults: builder.faults }
-}
-
-/// How many pairs the bare grammar gives for a text; for benchmarks of the parse alone.
+/// How many pairs the bare grammar gives for a text as a whole; for benchmarks of the parse alone.
 #[doc(hidden)]
 #[must_use]
 pub fn bare_parse(text: &str) -> usize {

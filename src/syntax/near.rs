@@ -1,7 +1,7 @@
 //! Names that are near to one another.
 
 use super::MAX_NAME;
-use rapidfuzz::distance::osa::{Args, BatchComparator};
+use rapidfuzz::distance::osa::{self, Args, BatchComparator};
 use smol_str::SmolStr;
 use std::borrow::Cow;
 
@@ -99,4 +99,19 @@ fn search<'w>(word: &str, known: impl Iterator<Item = (&'w str, Mark)>) -> Vec<&
     found.dedup();
     let best = found.first().map_or(0, |(score, _)| *score);
     found.into_iter().filter(|(score, _)| *score <= best + 1).map(|(_, word)| word).take(3).collect()
+}
+
+/// Whether one slip of the pen leads from a word to another.
+pub fn is_one_slip(word: &str, meant: &str) -> bool {
+    osa::distance_with_args(word.chars(), meant.chars(), &Args::default().score_cutoff(1)).is_some()
+}
+
+/// Words as a list with `or` before the last.
+pub fn or_list(words: &[&str]) -> String {
+    let quoted: Vec<String> = words.iter().map(|word| format!("`{word}`")).collect();
+    match quoted.as_slice() {
+        [] => String::new(),
+        [only] => only.clone(),
+        [head @ .., last] => format!("{} or {last}", head.join(", ")),
+    }
 }

@@ -7,7 +7,7 @@ use super::source::{Source, Sources, UseOutcome};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span};
 use crate::shelf;
 use crate::syntax::tree::{BatchEntry, Item, UseTarget};
-use crate::syntax::{self, MAX_FILE, Parsed};
+use crate::syntax::{self, MAX_FILE, Memo, Parsed};
 use rayon::prelude::*;
 use std::cell::OnceCell;
 use std::collections::HashMap;
@@ -69,7 +69,7 @@ pub fn load(world: &dyn World, paths: &[PathBuf], given: Option<(PathBuf, Vec<u8
 #[must_use]
 pub fn load_alone(world: &dyn World, paths: &[PathBuf], given: Option<(PathBuf, Vec<u8>)>) -> Loaded {
     let (mut loader, wave) = Loader::asked(world, paths, given);
-    let read = wave.into_iter().map(|(id, wanted)| read_one(world, id, wanted)).collect();
+    let read = wave.into_iter().map(|(id, wanted)| read_one(world, &loader.memo, id, wanted)).collect();
     loader.loaded.sources.files = loader.kept(read);
     loader.loaded
 }
@@ -93,6 +93,8 @@ struct Loader<'w> {
     known: HashMap<PathBuf, FileId>,
     /// The workspace of each folder met.
     roots: HashMap<PathBuf, PathBuf>,
+    /// The statements met: files of one maker have many in common.
+    memo: Memo,
 }
 
 impl<'w> Loader<'w> {
@@ -102,7 +104,8 @@ impl<'w> Loader<'w> {
         paths: &[PathBuf],
         given: Option<(PathBuf, Vec<u8>)>,
     ) -> (Loader<'w>, Vec<(FileId, Wanted)>) {
-        let mut loader = Loader { world, loaded: Loaded::default(), known: HashMap::new(), roots: HashMap::new() };
+        let (known, roots) = (HashMap::new(), HashMap::new());
+        let mut loader = Loader { world, loaded: Loaded::default(), known, roots, memo: Memo::default() };
         let mut wave = Vec::new();
         for path in paths {
             match found(world, path) {
@@ -165,10 +168,10 @@ impl<'w> Loader<'w> {
 
     /// Reads and parses a wave of files at once, and gives the files they use that are not yet known.
     fn read_wave(&mut self, wave: Vec<(FileId, Wanted)>) -> Vec<(FileId, Wanted)> {
-        let world = self.world;
+        let (world, memo) = (self.world, &self.memo);
         let read: Vec<Read> = match wave.len() {
-            1 => wave.into_iter().map(|(id, wanted)| read_one(world, id, wanted)).collect(),
-            _ => wave.into_par_iter().map(|(id, wanted)| read_one(world, id, wanted)).collect(),
+            1 => wave.into_iter().map(|(id, wanted)| read_one(world, memo, id, wanted)).collect(),
+            _ => wave.into_par_iter().map(|(id, wanted)| read_one(world, memo, id, wanted)).collect(),
         };
         let mut read = self.kept(read);
         let mut next = Vec::new();
@@ -321,7 +324,7 @@ fn uses_of(source: &Source) -> Vec<(usize, UseTarget)> {
 /// A file, and why it could not be read, where the system did not give it.
 type Read = (Source, Option<Failure>);
 
-fn read_one(world: &dyn World, id: FileId, wanted: Wanted) -> Read {
+fn read_one(world: &dyn World, memo: &Memo, id: FileId, wanted: Wanted) -> Read {
     let Wanted { absolute, root, named, shown, given } = wanted;
     let relative = absolute.strip_prefix(&root).unwrap_or(&absolute);
     let parts: Vec<String> =
@@ -330,7 +333,7 @@ fn read_one(world: &dyn World, id: FileId, wanted: Wanted) -> Read {
     let mut failure = None;
     let (text, parsed, readable) = match read_text(world, id, &absolute, given) {
         Ok(text) => {
-            let parsed = syntax::parse(id, &text);
+            let parsed = syntax::parse_with(memo, id, &text);
             (text, parsed, true)
         }
         Err(Unreadable { text, fault, reason }) => {

@@ -3,77 +3,82 @@
 use super::Builder;
 use crate::diagnostic::Span;
 use crate::syntax::Rule;
+use crate::syntax::context::Context;
+use crate::syntax::cut::Placed;
+use crate::syntax::statement::{Node, Nodes};
 use crate::syntax::tree::{
     Amount, AmountKind, Batch, BatchEntry, BatchStatement, Expression, Fact, FrozenPlan, Item, Material, MaterialField,
     Name, Number, PlanLine, PlanPremix, Quantity, Substance, Tail, Text,
 };
-use crate::syntax::words::Context;
-use pest::iterators::{Pair, Pairs};
 use rustc_hash::FxHashMap;
 use smol_str::SmolStr;
 
-impl Builder<'_> {
-    pub(super) fn batch(&mut self, pair: Pair<'_, Rule>) -> Batch {
-        let span = self.span(&pair);
-        let mut inner = pair.into_inner();
-        let name = self.next_name(&mut inner, span);
-        let mut entries: Vec<BatchStatement> = Vec::new();
-        for pair in inner {
-            let span = self.span(&pair);
-            match pair.as_rule() {
-                Rule::comment => {}
-                Rule::on_date | Rule::at_time | Rule::by_whom => self.stamp(pair, entries.last_mut()),
-                _ => {
-                    let entry = self.batch_entry(pair).unwrap_or(BatchEntry::Broken);
-                    entries.push(BatchStatement { entry, on: None, at: None, by: None, span });
-                }
-            }
-        }
-        Batch { name, entries, span }
+/// A plan of which some statements are read.
+#[derive(Default)]
+pub(super) struct PlanInTheMaking {
+    plan: FrozenPlan,
+    /// The number of each material among what is declared: several lines may speak of one.
+    materials: FxHashMap<SmolStr, usize>,
+}
+
+impl Builder {
+    pub(super) fn batch(&mut self, opening: Node<'_>, placed: &Placed<'_>) -> Batch {
+        let name = self.only_name(opening);
+        let entries = placed.statements().map(|placed| self.batch_statement(&placed)).collect();
+        Batch { name, entries, span: placed.span() }
     }
 
-    fn stamp(&mut self, pair: Pair<'_, Rule>, statement: Option<&mut BatchStatement>) {
-        let Some(statement) = statement else { return };
-        statement.span = statement.span.to(self.span(&pair));
-        match pair.as_rule() {
-            Rule::on_date => statement.on = pair.into_inner().next().map(|date| self.date(&date)),
-            Rule::at_time => statement.at = pair.into_inner().next().map(|time| self.time(&time)),
-            _ => statement.by = Some(self.only_string(pair)),
+    pub(super) fn batch_statement(&mut self, placed: &Placed<'_>) -> BatchStatement {
+        let mut nodes = self.read(placed, Context::Batch);
+        let entry = nodes.as_mut().and_then(Iterator::next).and_then(|node| match node.as_rule() {
+            Rule::plan_opening => Some(BatchEntry::Plan(self.frozen_plan(placed))),
+            _ => self.batch_entry(node),
+        });
+        let entry = entry.unwrap_or_else(|| self.broken_entry(placed));
+        let mut statement = BatchStatement { entry, on: None, at: None, by: None, span: placed.span() };
+        for stamp in nodes.into_iter().flatten() {
+            self.stamp(stamp, &mut statement);
+        }
+        statement
+    }
+
+    /// A plan of which nothing can be read is one all the same, and no second is to be put beside it.
+    fn broken_entry(&mut self, placed: &Placed<'_>) -> BatchEntry {
+        match placed.head().strip_prefix("plan").is_some_and(|rest| rest.starts_with([' ', '\t', '{'])) {
+            true => BatchEntry::Plan(FrozenPlan { is_faulty: true, span: placed.span(), ..FrozenPlan::default() }),
+            false => BatchEntry::Broken,
         }
     }
 
-    fn batch_entry(&mut self, pair: Pair<'_, Rule>) -> Option<BatchEntry> {
-        let span = self.span(&pair);
-        Some(match pair.as_rule() {
-            Rule::broken => {
-                self.broken(&pair, Context::Batch);
-                // A plan of which nothing can be read is one all the same, and no second is to be put beside it.
-                match pair.as_str().trim_start_matches("plan").starts_with([' ', '\t', '{']) {
-                    true if pair.as_str().starts_with("plan") => {
-                        BatchEntry::Plan(FrozenPlan { is_faulty: true, span, ..FrozenPlan::default() })
-                    }
-                    _ => BatchEntry::Broken,
-                }
-            }
-            Rule::plan => self.frozen_plan(pair),
-            Rule::reading => self.reading(pair, span),
-            Rule::lot => self.lot(pair, span),
-            Rule::size => BatchEntry::Size(self.only_quantity(pair)),
-            Rule::waited => BatchEntry::Waited(self.only_quantity(pair)),
-            Rule::heated => BatchEntry::Heated(self.only_quantity(pair)),
-            Rule::cooled => BatchEntry::Cooled(self.only_quantity(pair)),
-            Rule::yielded => BatchEntry::Yield(self.only_quantity(pair)),
-            Rule::rejected => BatchEntry::Rejected(pair.into_inner().next().map(|because| self.only_string(because))?),
-            Rule::observed => BatchEntry::Observed(self.only_string(pair)),
-            Rule::complaint => BatchEntry::Complaint(self.only_string(pair)),
-            Rule::note => BatchEntry::Note(self.only_string(pair)),
+    fn stamp(&mut self, node: Node<'_>, statement: &mut BatchStatement) {
+        match node.as_rule() {
+            Rule::on_date => statement.on = node.into_inner().next().map(|date| self.date(&date)),
+            Rule::at_time => statement.at = node.into_inner().next().map(|time| self.time(&time)),
+            _ => statement.by = Some(self.only_string(node)),
+        }
+    }
+
+    fn batch_entry(&mut self, node: Node<'_>) -> Option<BatchEntry> {
+        let span = node.span();
+        Some(match node.as_rule() {
+            Rule::reading => self.reading(node, span),
+            Rule::lot => self.lot(node, span),
+            Rule::size => BatchEntry::Size(self.only_quantity(node)),
+            Rule::waited => BatchEntry::Waited(self.only_quantity(node)),
+            Rule::heated => BatchEntry::Heated(self.only_quantity(node)),
+            Rule::cooled => BatchEntry::Cooled(self.only_quantity(node)),
+            Rule::yielded => BatchEntry::Yield(self.only_quantity(node)),
+            Rule::rejected => BatchEntry::Rejected(node.into_inner().next().map(|because| self.only_string(because))?),
+            Rule::observed => BatchEntry::Observed(self.only_string(node)),
+            Rule::complaint => BatchEntry::Complaint(self.only_string(node)),
+            Rule::note => BatchEntry::Note(self.only_string(node)),
             Rule::released => BatchEntry::Released,
-            Rule::started => BatchEntry::Started(pair.into_inner().next().map(|date| self.date(&date))?),
-            rule => self.compound_entry(rule, pair.into_inner(), span)?,
+            Rule::started => BatchEntry::Started(node.into_inner().next().map(|date| self.date(&date))?),
+            rule => self.compound_entry(rule, node.into_inner(), span)?,
         })
     }
 
-    fn compound_entry(&mut self, rule: Rule, mut inner: Pairs<'_, Rule>, span: Span) -> Option<BatchEntry> {
+    fn compound_entry(&mut self, rule: Rule, mut inner: Nodes<'_>, span: Span) -> Option<BatchEntry> {
         Some(match rule {
             Rule::batch_formula => {
                 let name = self.next_name(&mut inner, span);
@@ -120,16 +125,16 @@ impl Builder<'_> {
         })
     }
 
-    fn next_string(&mut self, inner: &mut Pairs<'_, Rule>) -> Option<Text> {
-        inner.next().map(|pair| self.string(&pair))
+    fn next_string(&mut self, inner: &mut Nodes<'_>) -> Option<Text> {
+        inner.next().map(|node| self.string(&node))
     }
 
-    fn next_quantity(&mut self, inner: &mut Pairs<'_, Rule>) -> Option<Quantity> {
-        inner.next().map(|pair| self.quantity(pair))
+    fn next_quantity(&mut self, inner: &mut Nodes<'_>) -> Option<Quantity> {
+        inner.next().map(|node| self.quantity(node))
     }
 
-    fn lot(&mut self, pair: Pair<'_, Rule>, span: Span) -> BatchEntry {
-        let mut inner = pair.into_inner();
+    fn lot(&mut self, node: Node<'_>, span: Span) -> BatchEntry {
+        let mut inner = node.into_inner();
         let material = self.next_name(&mut inner, span);
         let code = self.next_string(&mut inner).unwrap_or(Text { value: SmolStr::default(), span });
         let (mut assay, mut opened, mut expires) = (None, None, None);
@@ -144,8 +149,8 @@ impl Builder<'_> {
         BatchEntry::Lot { material, code, assay, opened, expires }
     }
 
-    fn reading(&mut self, pair: Pair<'_, Rule>, span: Span) -> BatchEntry {
-        let mut inner = pair.into_inner();
+    fn reading(&mut self, node: Node<'_>, span: Span) -> BatchEntry {
+        let mut inner = node.into_inner();
         let low = self.next_number(&mut inner, span);
         let (mut high, mut by_strip, mut at, mut diluted) = (None, false, None, None);
         for part in inner {
@@ -160,40 +165,43 @@ impl Builder<'_> {
         BatchEntry::Reading { low, high, by_strip, at, diluted }
     }
 
-    fn dilution(&mut self, pair: Pair<'_, Rule>, span: Span) -> Option<(Number, Number)> {
-        let mut inner = pair.into_inner();
+    fn dilution(&mut self, node: Node<'_>, span: Span) -> Option<(Number, Number)> {
+        let mut inner = node.into_inner();
         Some((self.next_number(&mut inner, span), self.next_number(&mut inner, span)))
     }
 
-    fn frozen_plan(&mut self, pair: Pair<'_, Rule>) -> BatchEntry {
-        let mut plan = FrozenPlan { span: self.span(&pair), ..FrozenPlan::default() };
-        // The number of each material among what is declared: several lines may speak of one.
-        let mut materials: FxHashMap<SmolStr, usize> = FxHashMap::default();
-        for pair in pair.into_inner() {
-            match pair.as_rule() {
-                Rule::plan_digest => plan.digest = Some(self.only_string(pair)),
-                Rule::plan_compiler => plan.compiler = Some(self.only_string(pair)),
-                Rule::plan_shelf => plan.shelf = Some(self.only_string(pair)),
-                Rule::plan_phase => plan.phases.push((self.only_name(pair), plan.lines.len())),
-                Rule::plan_premix => plan.premixes.push(self.plan_premix(pair)),
-                Rule::plan_contains | Rule::plan_material => {
-                    self.plan_material(pair, &mut plan.declared, &mut materials);
-                }
-                Rule::plan_substance => plan.declared.push(Item::Substance(self.plan_substance(pair))),
-                Rule::plan_line => plan.lines.push(self.plan_line(pair)),
-                Rule::broken => {
-                    self.broken(&pair, Context::Plan);
-                    plan.is_faulty = true;
-                }
-                _ => plan.header.extend(self.header(pair)),
-            }
+    fn frozen_plan(&mut self, placed: &Placed<'_>) -> FrozenPlan {
+        let mut made = PlanInTheMaking::default();
+        for placed in placed.statements() {
+            self.plan_statement(&placed, &mut made);
         }
-        BatchEntry::Plan(plan)
+        FrozenPlan { span: placed.span(), ..made.plan }
     }
 
-    fn plan_line(&mut self, pair: Pair<'_, Rule>) -> PlanLine {
-        let span = self.span(&pair);
-        let mut inner = pair.into_inner();
+    pub(super) fn plan_statement(&mut self, placed: &Placed<'_>, made: &mut PlanInTheMaking) {
+        let plan = &mut made.plan;
+        let Some(node) = self.only(placed, Context::Plan) else {
+            plan.is_faulty = true;
+            return;
+        };
+        match node.as_rule() {
+            Rule::plan_digest => plan.digest = Some(self.only_string(node)),
+            Rule::plan_compiler => plan.compiler = Some(self.only_string(node)),
+            Rule::plan_shelf => plan.shelf = Some(self.only_string(node)),
+            Rule::plan_phase => plan.phases.push((self.only_name(node), plan.lines.len())),
+            Rule::plan_premix => plan.premixes.push(self.plan_premix(node)),
+            Rule::plan_contains | Rule::plan_material => {
+                self.plan_material(node, &mut plan.declared, &mut made.materials);
+            }
+            Rule::plan_substance => plan.declared.push(Item::Substance(self.plan_substance(node))),
+            Rule::plan_line => plan.lines.push(self.plan_line(node)),
+            _ => plan.header.extend(self.header(node)),
+        }
+    }
+
+    fn plan_line(&mut self, node: Node<'_>) -> PlanLine {
+        let span = node.span();
+        let mut inner = node.into_inner();
         let material: Name = self.next_name(&mut inner, span);
         let weighed = inner.peek().is_some_and(|next| next.as_rule() == Rule::quantity);
         let percent = if weighed { self.next_quantity(&mut inner) } else { None };
@@ -202,17 +210,17 @@ impl Builder<'_> {
         PlanLine { material, percent, amount, tail }
     }
 
-    fn plan_premix(&mut self, pair: Pair<'_, Rule>) -> PlanPremix {
-        let span = self.span(&pair);
-        let mut inner = pair.into_inner();
+    fn plan_premix(&mut self, node: Node<'_>) -> PlanPremix {
+        let span = node.span();
+        let mut inner = node.into_inner();
         let name = self.next_name(&mut inner, span);
         let parts = inner.filter(|part| part.as_rule() == Rule::premix_part);
         PlanPremix { name, parts: parts.map(|part| self.premix_part(part)).collect() }
     }
 
-    fn premix_part(&mut self, pair: Pair<'_, Rule>) -> PlanLine {
-        let span = self.span(&pair);
-        let mut inner = pair.into_inner();
+    fn premix_part(&mut self, node: Node<'_>) -> PlanLine {
+        let span = node.span();
+        let mut inner = node.into_inner();
         let material = self.next_name(&mut inner, span);
         let weighed = inner.peek().is_some_and(|next| next.as_rule() == Rule::quantity);
         let percent = if weighed { self.next_quantity(&mut inner) } else { None };
@@ -225,21 +233,16 @@ impl Builder<'_> {
     }
 
     /// A line on a material: one more fact of it, where another line spoke of it before.
-    fn plan_material(
-        &mut self,
-        pair: Pair<'_, Rule>,
-        declared: &mut Vec<Item>,
-        materials: &mut FxHashMap<SmolStr, usize>,
-    ) {
-        let span = self.span(&pair);
-        let rule = pair.as_rule();
-        let name = self.next_name(&mut pair.clone().into_inner(), span);
+    fn plan_material(&mut self, node: Node<'_>, declared: &mut Vec<Item>, materials: &mut FxHashMap<SmolStr, usize>) {
+        let span = node.span();
+        let rule = node.as_rule();
+        let name = self.next_name(&mut node.into_inner(), span);
         let mut facts: Vec<Fact<MaterialField>> = Vec::new();
         if rule == Rule::plan_contains {
-            facts.push(Fact { field: MaterialField::Contains(self.components(pair)), source: None, span });
+            facts.push(Fact { field: MaterialField::Contains(self.components(node)), source: None, span });
         } else {
-            for field in pair.into_inner().skip(1) {
-                let span = self.span(&field);
+            for field in node.into_inner().skip(1) {
+                let span = field.span();
                 facts.extend(self.material_field(field).map(|field| Fact { field, source: None, span }));
             }
         }
@@ -252,13 +255,13 @@ impl Builder<'_> {
         declared.push(Item::Material(Material { name, like: None, facts, broken: Vec::new(), span }));
     }
 
-    fn plan_substance(&mut self, pair: Pair<'_, Rule>) -> Substance {
-        let span = self.span(&pair);
-        let mut inner = pair.into_inner();
+    fn plan_substance(&mut self, node: Node<'_>) -> Substance {
+        let span = node.span();
+        let mut inner = node.into_inner();
         let name = self.next_name(&mut inner, span);
         let mut facts = Vec::new();
         for field in inner {
-            let span = self.span(&field);
+            let span = field.span();
             facts.extend(self.substance_field(field).map(|field| Fact { field, source: None, span }));
         }
         Substance { name, facts, span }

@@ -3,145 +3,123 @@
 use super::Builder;
 use crate::diagnostic::{Code, Span};
 use crate::syntax::Rule;
+use crate::syntax::context::Context;
+use crate::syntax::cut::Placed;
+use crate::syntax::statement::{Node, Nodes};
 use crate::syntax::tree::{
     Allow, Amount, AmountKind, Ensure, EnsureWhat, Expression, Formula, FormulaStatement, Header, HeaderField, Line,
-    Name, Phase, PhaseStatement, Quantity, Range, Steps, Tail, Variant, VariantStatement,
+    Name, Phase, PhaseStatement, Quantity, Range, Steps, Tail, Text, Variant, VariantStatement,
 };
 use crate::syntax::vocabulary::{Market, Product};
-use crate::syntax::words::Context;
-use pest::iterators::{Pair, Pairs};
 use smol_str::SmolStr;
 
-impl Builder<'_> {
-    pub(super) fn formula(&mut self, pair: Pair<'_, Rule>) -> Formula {
-        let span = self.span(&pair);
-        let mut inner = pair.into_inner();
-        let name = match inner.next() {
-            Some(name) => self.material_name(&name),
-            None => Name { text: SmolStr::default(), span },
-        };
-        let statements = inner.filter_map(|pair| self.formula_statement(pair)).collect();
-        Formula { name, statements, span }
+impl Builder {
+    pub(super) fn formula(&mut self, opening: Node<'_>, placed: &Placed<'_>) -> Formula {
+        let name = self.declared_name(opening);
+        let statements = placed.statements().filter_map(|placed| self.formula_statement(&placed)).collect();
+        Formula { name, statements, span: placed.span() }
     }
 
-    fn formula_statement(&mut self, pair: Pair<'_, Rule>) -> Option<FormulaStatement> {
-        Some(match pair.as_rule() {
-            Rule::comment => return None,
-            Rule::phase => FormulaStatement::Phase(self.phase(pair, Context::Phase)),
-            Rule::steps => FormulaStatement::Steps(self.steps(pair)),
-            Rule::ensure => FormulaStatement::Ensure(self.ensure(pair)?),
-            Rule::allow => FormulaStatement::Allow(self.allow(pair)),
-            Rule::let_item => FormulaStatement::Let(self.let_item(pair)),
-            Rule::broken => {
-                let block = pair.as_str().contains('{');
-                FormulaStatement::Broken(self.broken(&pair, Context::Formula), block)
-            }
-            _ => FormulaStatement::Header(self.header(pair)?),
+    pub(super) fn formula_statement(&mut self, placed: &Placed<'_>) -> Option<FormulaStatement> {
+        let Some(node) = self.only(placed, Context::Formula) else {
+            let block = placed.head().contains('{');
+            return Some(FormulaStatement::Broken(placed.span(), block));
+        };
+        Some(match node.as_rule() {
+            Rule::phase_opening => FormulaStatement::Phase(self.phase(node, placed, Context::Phase)),
+            Rule::steps_opening => FormulaStatement::Steps(self.steps(placed)),
+            Rule::ensure => FormulaStatement::Ensure(self.ensure(node)?),
+            Rule::allow => FormulaStatement::Allow(self.allow(node)),
+            Rule::let_item => FormulaStatement::Let(self.let_item(node)),
+            _ => FormulaStatement::Header(self.header(node)?),
         })
     }
 
-    pub(super) fn header(&mut self, pair: Pair<'_, Rule>) -> Option<Header> {
-        let span = self.span(&pair);
-        let field = match pair.as_rule() {
-            Rule::title => HeaderField::Title(self.only_string(pair)),
-            Rule::version => HeaderField::Version(self.only_string(pair)),
-            Rule::product_kind => HeaderField::Product(self.products(pair)),
-            Rule::market => HeaderField::Market(self.markets(pair)),
-            Rule::makes => HeaderField::Makes(self.makes(pair.into_inner(), span)),
-            Rule::density => HeaderField::Density(self.only_expression(pair)),
-            Rule::scale => HeaderField::Scale(self.scale(pair.into_inner(), span)),
-            Rule::meter => HeaderField::Meter(self.only_expression(pair)),
-            Rule::window => HeaderField::Window(self.range(pair)),
-            Rule::formula_date => HeaderField::Date(pair.into_inner().next().map(|date| self.date(&date))?),
-            Rule::water_activity => HeaderField::WaterActivity(self.only_expression(pair)),
+    pub(super) fn header(&mut self, node: Node<'_>) -> Option<Header> {
+        let span = node.span();
+        let field = match node.as_rule() {
+            Rule::title => HeaderField::Title(self.only_string(node)),
+            Rule::version => HeaderField::Version(self.only_string(node)),
+            Rule::product_kind => HeaderField::Product(self.products(node)),
+            Rule::market => HeaderField::Market(self.markets(node)),
+            Rule::makes => HeaderField::Makes(self.makes(node.into_inner(), span)),
+            Rule::density => HeaderField::Density(self.only_expression(node)),
+            Rule::scale => HeaderField::Scale(self.scale(node.into_inner(), span)),
+            Rule::meter => HeaderField::Meter(self.only_expression(node)),
+            Rule::window => HeaderField::Window(self.range(node)),
+            Rule::formula_date => HeaderField::Date(node.into_inner().next().map(|date| self.date(&date))?),
+            Rule::water_activity => HeaderField::WaterActivity(self.only_expression(node)),
             Rule::lasts => {
-                let mut inner = pair.into_inner();
+                let mut inner = node.into_inner();
                 let time = inner.next().map(|time| self.expression(time))?;
                 HeaderField::Lasts(time, inner.next().map(|because| self.only_string(because)))
             }
-            Rule::opened => HeaderField::Opened(self.only_expression(pair)),
-            Rule::function => HeaderField::Function(self.only_string(pair)),
-            Rule::directions => HeaderField::Directions(self.only_string(pair)),
-            Rule::warning => HeaderField::Warning(self.only_string(pair)),
+            Rule::opened => HeaderField::Opened(self.only_expression(node)),
+            Rule::function => HeaderField::Function(self.only_string(node)),
+            Rule::directions => HeaderField::Directions(self.only_string(node)),
+            Rule::warning => HeaderField::Warning(self.only_string(node)),
             Rule::declare_as_formed => HeaderField::DeclareAsFormed,
             _ => return None,
         };
         Some(Header { field, span })
     }
 
-    pub(super) fn products(&mut self, pair: Pair<'_, Rule>) -> Vec<(Product, Span)> {
-        self.listed_with_spans(pair, Product::WHAT, Product::WORDS, Product::from_word)
+    pub(super) fn products(&mut self, node: Node<'_>) -> Vec<(Product, Span)> {
+        self.listed_with_spans(node, Product::WHAT, Product::WORDS, Product::from_word)
     }
 
-    pub(super) fn markets(&mut self, pair: Pair<'_, Rule>) -> Vec<(Market, Span)> {
-        self.listed_with_spans(pair, Market::WHAT, Market::WORDS, Market::from_word)
+    pub(super) fn markets(&mut self, node: Node<'_>) -> Vec<(Market, Span)> {
+        self.listed_with_spans(node, Market::WHAT, Market::WORDS, Market::from_word)
     }
 
-    fn phase(&mut self, pair: Pair<'_, Rule>, context: Context) -> Phase {
-        let span = self.span(&pair);
-        let mut inner = pair.into_inner();
-        let name = self.next_name(&mut inner, span);
-        let mut phase = Phase { name, title: None, statements: Vec::new(), span };
-        for statement in inner {
-            match statement.as_rule() {
-                Rule::string => phase.title = Some(self.string(&statement)),
-                Rule::comment => {}
-                _ => phase.statements.extend(self.phase_statement(statement, context)),
-            }
-        }
-        phase
+    fn phase(&mut self, opening: Node<'_>, placed: &Placed<'_>, context: Context) -> Phase {
+        let mut inner = opening.into_inner();
+        let name = self.next_name(&mut inner, opening.span());
+        let title = inner.next().map(|title| self.string(&title));
+        let statements = placed.statements().filter_map(|placed| self.phase_statement(&placed, context)).collect();
+        Phase { name, title, statements, span: placed.span() }
     }
 
-    fn phase_statement(&mut self, pair: Pair<'_, Rule>, context: Context) -> Option<PhaseStatement> {
-        Some(match pair.as_rule() {
-            Rule::line => PhaseStatement::Line(self.line(pair)),
-            Rule::add => PhaseStatement::Line(pair.into_inner().next().map(|line| self.line(line))?),
-            Rule::heat => PhaseStatement::Heat(self.only_expression(pair)),
-            Rule::cool => PhaseStatement::Cool(self.only_expression(pair)),
-            Rule::allow => PhaseStatement::Allow(self.allow(pair)),
-            Rule::broken => {
-                let span = self.broken(&pair, context);
-                PhaseStatement::Broken(span, self.first_word(&pair))
-            }
+    pub(super) fn phase_statement(&mut self, placed: &Placed<'_>, context: Context) -> Option<PhaseStatement> {
+        let Some(node) = self.only(placed, context) else {
+            return Some(PhaseStatement::Broken(placed.span(), first_word(placed)));
+        };
+        Some(match node.as_rule() {
+            Rule::line => PhaseStatement::Line(self.line(node)),
+            Rule::add => PhaseStatement::Line(node.into_inner().next().map(|line| self.line(line))?),
+            Rule::heat => PhaseStatement::Heat(self.only_expression(node)),
+            Rule::cool => PhaseStatement::Cool(self.only_expression(node)),
+            Rule::allow => PhaseStatement::Allow(self.allow(node)),
             _ => return None,
         })
     }
 
-    /// The name that a broken line seems to begin with.
-    fn first_word(&self, pair: &Pair<'_, Rule>) -> Option<Name> {
-        let text = pair.as_str();
-        let word = text.split_whitespace().next()?;
-        let span = self.span(pair);
-        let word_span = Span { start: span.start, end: span.start + u32::try_from(word.len()).unwrap_or(0) };
-        Some(Name { text: SmolStr::new(word.to_lowercase()), span: word_span })
-    }
-
-    pub(super) fn line(&mut self, pair: Pair<'_, Rule>) -> Line {
-        let span = self.span(&pair);
-        let mut inner = pair.into_inner();
+    pub(super) fn line(&mut self, node: Node<'_>) -> Line {
+        let span = node.span();
+        let mut inner = node.into_inner();
         let material = self.next_name(&mut inner, span);
         let (amount, tail) = self.amount_and_tail(inner);
         let amount = amount.unwrap_or(Amount { kind: AmountKind::QuantumSatis, span });
         Line { material, amount, tail, span }
     }
 
-    pub(super) fn amount_and_tail(&mut self, pairs: Pairs<'_, Rule>) -> (Option<Amount>, Tail) {
+    pub(super) fn amount_and_tail(&mut self, nodes: Nodes<'_>) -> (Option<Amount>, Tail) {
         let mut amount = None;
         let mut tail = Tail::default();
-        for pair in pairs {
-            let span = self.span(&pair);
-            let twice = match pair.as_rule() {
+        for node in nodes {
+            let span = node.span();
+            let twice = match node.as_rule() {
                 Rule::amount => {
-                    amount = Some(self.amount(pair));
+                    amount = Some(self.amount(node));
                     None
                 }
                 Rule::hold_back => {
-                    let expression = self.only_expression(pair);
+                    let expression = self.only_expression(node);
                     tail.hold_back.replace((expression, span)).map(|(_, first)| ("hold back", first))
                 }
-                Rule::from => tail.from.replace(self.only_name(pair)).map(|first| ("from", first.span)),
-                Rule::because => tail.because.replace(self.only_string(pair)).map(|first| ("because", first.span)),
-                Rule::allow => tail.allow.replace(self.allow(pair)).map(|first| ("allow", first.span)),
+                Rule::from => tail.from.replace(self.only_name(node)).map(|first| ("from", first.span)),
+                Rule::because => tail.because.replace(self.only_string(node)).map(|first| ("because", first.span)),
+                Rule::allow => tail.allow.replace(self.allow(node)).map(|first| ("allow", first.span)),
                 _ => None,
             };
             if let Some((word, first)) = twice {
@@ -156,9 +134,9 @@ impl Builder<'_> {
         (amount, tail)
     }
 
-    fn amount(&mut self, pair: Pair<'_, Rule>) -> Amount {
-        let span = self.span(&pair);
-        let mut inner = pair.into_inner();
+    fn amount(&mut self, node: Node<'_>) -> Amount {
+        let span = node.span();
+        let mut inner = node.into_inner();
         let Some(first) = inner.next() else { return Amount { kind: AmountKind::QuantumSatis, span } };
         let kind = match first.as_rule() {
             Rule::qs => AmountKind::QuantumSatis,
@@ -175,24 +153,18 @@ impl Builder<'_> {
         Amount { kind, span }
     }
 
-    fn steps(&mut self, pair: Pair<'_, Rule>) -> Steps {
-        let span = self.span(&pair);
-        let mut steps = Vec::new();
-        for pair in pair.into_inner() {
-            match pair.as_rule() {
-                Rule::step => steps.push(self.only_string(pair)),
-                Rule::broken => {
-                    self.broken(&pair, Context::Steps);
-                }
-                _ => {}
-            }
-        }
-        Steps { steps, span }
+    fn steps(&mut self, placed: &Placed<'_>) -> Steps {
+        let steps = placed.statements().filter_map(|placed| self.step(&placed)).collect();
+        Steps { steps, span: placed.span() }
     }
 
-    fn ensure(&mut self, pair: Pair<'_, Rule>) -> Option<Ensure> {
-        let span = self.span(&pair);
-        let inner = pair.into_inner().next()?;
+    pub(super) fn step(&mut self, placed: &Placed<'_>) -> Option<Text> {
+        self.only(placed, Context::Steps).map(|step| self.only_string(step))
+    }
+
+    fn ensure(&mut self, node: Node<'_>) -> Option<Ensure> {
+        let span = node.span();
+        let inner = node.into_inner().next()?;
         let what = match inner.as_rule() {
             Rule::body => EnsureWhat::Body(self.body(inner)?),
             _ => {
@@ -204,45 +176,44 @@ impl Builder<'_> {
         Some(Ensure { what, span })
     }
 
-    pub(super) fn allow(&mut self, pair: Pair<'_, Rule>) -> Allow {
-        let span = self.span(&pair);
-        let mut inner = pair.into_inner();
+    pub(super) fn allow(&mut self, node: Node<'_>) -> Allow {
+        let span = node.span();
+        let mut inner = node.into_inner();
         let code = self.next_name(&mut inner, span);
         Allow { code, because: inner.next().map(|because| self.only_string(because)), span }
     }
 
-    pub(super) fn variant(&mut self, pair: Pair<'_, Rule>) -> Variant {
-        let span = self.span(&pair);
-        let mut inner = pair.into_inner();
-        let name = match inner.next() {
-            Some(name) => self.material_name(&name),
-            None => Name { text: SmolStr::default(), span },
-        };
-        let base = self.next_name(&mut inner, span);
-        let statements = inner.filter_map(|pair| self.variant_statement(pair)).collect();
-        Variant { name, base, statements, span }
+    pub(super) fn variant(&mut self, opening: Node<'_>, placed: &Placed<'_>) -> Variant {
+        let name = self.declared_name(opening);
+        let base = opening
+            .into_inner()
+            .nth(1)
+            .map_or(Name { span: opening.span(), ..Name::default() }, |base| self.name(&base));
+        let statements = placed.statements().filter_map(|placed| self.variant_statement(&placed)).collect();
+        Variant { name, base, statements, span: placed.span() }
     }
 
-    fn variant_statement(&mut self, pair: Pair<'_, Rule>) -> Option<VariantStatement> {
-        let span = self.span(&pair);
-        Some(match pair.as_rule() {
-            Rule::comment => return None,
-            Rule::set => VariantStatement::Set(self.line(pair)),
+    pub(super) fn variant_statement(&mut self, placed: &Placed<'_>) -> Option<VariantStatement> {
+        let Some(node) = self.only(placed, Context::Variant) else {
+            return Some(VariantStatement::Broken(placed.span()));
+        };
+        let span = node.span();
+        Some(match node.as_rule() {
+            Rule::set => VariantStatement::Set(self.line(node)),
             Rule::swap => {
-                let mut inner = pair.into_inner();
+                let mut inner = node.into_inner();
                 let old = self.next_name(&mut inner, span);
                 let new = self.next_name(&mut inner, span);
                 let (amount, tail) = self.amount_and_tail(inner);
                 VariantStatement::Swap { old, new, amount, tail, span }
             }
-            Rule::remove => VariantStatement::Remove(self.only_name(pair)),
-            Rule::variant_phase => VariantStatement::Phase(self.phase(pair, Context::VariantPhase)),
-            Rule::steps => VariantStatement::Steps(self.steps(pair)),
-            Rule::ensure => VariantStatement::Ensure(self.ensure(pair)?),
-            Rule::allow => VariantStatement::Allow(self.allow(pair)),
-            Rule::let_item => VariantStatement::Let(self.let_item(pair)),
-            Rule::broken => VariantStatement::Broken(self.broken(&pair, Context::Variant)),
-            _ => VariantStatement::Header(self.header(pair)?),
+            Rule::remove => VariantStatement::Remove(self.only_name(node)),
+            Rule::phase_opening => VariantStatement::Phase(self.phase(node, placed, Context::VariantPhase)),
+            Rule::steps_opening => VariantStatement::Steps(self.steps(placed)),
+            Rule::ensure => VariantStatement::Ensure(self.ensure(node)?),
+            Rule::allow => VariantStatement::Allow(self.allow(node)),
+            Rule::let_item => VariantStatement::Let(self.let_item(node)),
+            _ => VariantStatement::Header(self.header(node)?),
         })
     }
 
@@ -255,4 +226,12 @@ impl Builder<'_> {
     pub(super) fn no_figure(span: Span) -> Expression {
         Expression::Quantity(Quantity { value: None, unit: crate::quantity::Unit::None, span, number: span })
     }
+}
+
+/// The name that a broken line seems to begin with.
+fn first_word(placed: &Placed<'_>) -> Option<Name> {
+    let word = placed.head().split_whitespace().next()?;
+    let start = placed.span().start;
+    let span = Span { start, end: start + u32::try_from(word.len()).unwrap_or(0) };
+    Some(Name { text: SmolStr::new(word.to_lowercase()), span })
 }

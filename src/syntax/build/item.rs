@@ -3,38 +3,39 @@
 use super::Builder;
 use crate::diagnostic::{Code, Span};
 use crate::syntax::Rule;
+use crate::syntax::context::Context;
+use crate::syntax::cut::Placed;
+use crate::syntax::statement::{Node, Nodes};
 use crate::syntax::tree::{
     Avoid, Component, Container, Dissolves, Expression, Fact, Group, Item, Let, Maker, Material, MaterialField, Name,
     Number, PriceBreak, Quantity, Rate, Strength, Substance, SubstanceField, Text, Use, UseTarget,
 };
 use crate::syntax::vocabulary::{Charge, Mark, MaterialPhase, Microbe, Role};
-use crate::syntax::words::Context;
-use pest::iterators::Pair;
 use smol_str::SmolStr;
 
-impl Builder<'_> {
-    pub(super) fn item(&mut self, pair: Pair<'_, Rule>) -> Option<Item> {
-        Some(match pair.as_rule() {
-            Rule::formula => Item::Formula(self.formula(pair)),
-            Rule::material => Item::Material(self.material(pair)),
-            Rule::substance => Item::Substance(self.substance(pair)),
-            Rule::use_item => Item::Use(self.use_item(pair)),
-            Rule::let_item => Item::Let(self.let_item(pair)),
-            Rule::variant => Item::Variant(self.variant(pair)),
-            Rule::group => Item::Group(self.group(pair)),
-            Rule::rule_item => Item::Rule(self.rule(pair)),
-            Rule::batch => Item::Batch(self.batch(pair)),
-            Rule::maker => Item::Maker(self.maker(pair)),
-            Rule::container => Item::Container(self.container(pair)),
-            Rule::rate => self.rate(pair),
-            Rule::broken => Item::Broken(self.broken(&pair, Context::File)),
+impl Builder {
+    pub(super) fn item(&mut self, placed: &Placed<'_>) -> Option<Item> {
+        let Some(node) = self.only(placed, Context::File) else { return Some(Item::Broken(placed.span())) };
+        Some(match node.as_rule() {
+            Rule::formula_opening => Item::Formula(self.formula(node, placed)),
+            Rule::material_opening => Item::Material(self.material(node, placed)),
+            Rule::substance_opening => Item::Substance(self.substance(node, placed)),
+            Rule::use_item => Item::Use(self.use_item(node)),
+            Rule::let_item => Item::Let(self.let_item(node)),
+            Rule::variant_opening => Item::Variant(self.variant(node, placed)),
+            Rule::group => Item::Group(self.group(node)),
+            Rule::rule_opening => Item::Rule(self.rule(node, placed)),
+            Rule::batch_opening => Item::Batch(self.batch(node, placed)),
+            Rule::maker_opening => Item::Maker(self.maker(placed)),
+            Rule::container_opening => Item::Container(self.container(node, placed)),
+            Rule::rate => self.rate(node),
             _ => return None,
         })
     }
 
-    fn use_item(&mut self, pair: Pair<'_, Rule>) -> Use {
-        let span = self.span(&pair);
-        let target = match pair.into_inner().next() {
+    fn use_item(&mut self, node: Node<'_>) -> Use {
+        let span = node.span();
+        let target = match node.into_inner().next() {
             Some(inner) if inner.as_rule() == Rule::shelf_path => {
                 let name = self.name(&inner);
                 let text = SmolStr::new(name.text.strip_prefix("shelf/").unwrap_or(&name.text));
@@ -46,9 +47,9 @@ impl Builder<'_> {
         Use { target, span }
     }
 
-    pub(super) fn let_item(&mut self, pair: Pair<'_, Rule>) -> Let {
-        let span = self.span(&pair);
-        let mut inner = pair.into_inner();
+    pub(super) fn let_item(&mut self, node: Node<'_>) -> Let {
+        let span = node.span();
+        let mut inner = node.into_inner();
         let name = self.next_name(&mut inner, span);
         let value = match inner.next() {
             Some(value) => self.expression(value),
@@ -57,68 +58,58 @@ impl Builder<'_> {
         Let { name, value, span }
     }
 
-    /// The next pair as a name; an empty one where there is none.
-    pub(super) fn next_name(&mut self, inner: &mut pest::iterators::Pairs<'_, Rule>, span: Span) -> Name {
-        inner.next().map_or(Name { text: SmolStr::default(), span }, |pair| self.name(&pair))
+    /// The next node as a name; an empty one where there is none.
+    pub(super) fn next_name(&mut self, inner: &mut Nodes<'_>, span: Span) -> Name {
+        inner.next().map_or(Name { text: SmolStr::default(), span }, |node| self.name(&node))
     }
 
-    /// The next pair as a number; one without a value where there is none.
-    pub(super) fn next_number(&mut self, inner: &mut pest::iterators::Pairs<'_, Rule>, span: Span) -> Number {
-        inner.next().map_or(Number { value: None, span }, |pair| self.number(&pair))
+    /// The next node as a number; one without a value where there is none.
+    pub(super) fn next_number(&mut self, inner: &mut Nodes<'_>, span: Span) -> Number {
+        inner.next().map_or(Number { value: None, span }, |node| self.number(&node))
     }
 
-    fn group(&mut self, pair: Pair<'_, Rule>) -> Group {
-        let span = self.span(&pair);
-        let mut inner = pair.into_inner();
+    fn group(&mut self, node: Node<'_>) -> Group {
+        let span = node.span();
+        let mut inner = node.into_inner();
         let name = self.next_name(&mut inner, span);
-        let members = inner.filter(|pair| pair.as_rule() == Rule::names).flat_map(Pair::into_inner);
-        let members = members.filter(|pair| pair.as_rule() == Rule::name).map(|pair| self.name(&pair)).collect();
+        let members = inner.filter(|node| node.as_rule() == Rule::names).flat_map(Node::into_inner);
+        let members = members.filter(|node| node.as_rule() == Rule::name).map(|node| self.name(&node)).collect();
         Group { name, members, span }
     }
 
-    fn maker(&mut self, pair: Pair<'_, Rule>) -> Maker {
-        let span = self.span(&pair);
-        let mut fields = Vec::new();
-        for inner in pair.into_inner() {
-            match inner.as_rule() {
-                Rule::maker_field => {
-                    let mut parts = inner.into_inner();
-                    if let (Some(word), Some(text)) = (parts.next(), parts.next()) {
-                        fields.push((self.name(&word), self.string(&text)));
-                    }
-                }
-                Rule::broken => {
-                    self.broken(&inner, Context::Maker);
-                }
-                _ => {}
-            }
-        }
-        Maker { fields, span }
+    fn maker(&mut self, placed: &Placed<'_>) -> Maker {
+        let fields = placed.statements().filter_map(|placed| self.maker_field(&placed)).collect();
+        Maker { fields, span: placed.span() }
     }
 
-    fn container(&mut self, pair: Pair<'_, Rule>) -> Container {
-        let span = self.span(&pair);
-        let mut inner = pair.into_inner();
-        let name = self.next_name(&mut inner, span);
-        let mut container = Container { name, holds: None, price: None, span };
-        for statement in inner {
-            match statement.as_rule() {
-                Rule::holds => container.holds = Some(self.only_quantity(statement)),
-                Rule::container_price => container.price = Some(self.only_quantity(statement)),
-                Rule::broken => {
-                    self.broken(&statement, Context::Container);
-                }
-                _ => {}
+    pub(super) fn maker_field(&mut self, placed: &Placed<'_>) -> Option<(Name, Text)> {
+        let mut parts = self.only(placed, Context::Maker)?.into_inner();
+        Some((self.name(&parts.next()?), self.string(&parts.next()?)))
+    }
+
+    fn container(&mut self, opening: Node<'_>, placed: &Placed<'_>) -> Container {
+        let name = self.only_name(opening);
+        let mut container = Container { name, holds: None, price: None, span: placed.span() };
+        for placed in placed.statements() {
+            match self.container_field(&placed) {
+                Some((Rule::holds, holds)) => container.holds = Some(holds),
+                Some((_, price)) => container.price = Some(price),
+                None => {}
             }
         }
         container
     }
 
-    fn rate(&mut self, pair: Pair<'_, Rule>) -> Item {
-        let span = self.span(&pair);
+    pub(super) fn container_field(&mut self, placed: &Placed<'_>) -> Option<(Rule, Quantity)> {
+        let field = self.only(placed, Context::Container)?;
+        Some((field.as_rule(), self.only_quantity(field)))
+    }
+
+    fn rate(&mut self, node: Node<'_>) -> Item {
+        let span = node.span();
         let mut quantities: Vec<Quantity> = Vec::new();
         let mut on = SmolStr::default();
-        for inner in pair.into_inner() {
+        for inner in node.into_inner() {
             match inner.as_rule() {
                 Rule::quantity => quantities.push(self.quantity(inner)),
                 Rule::date => on = self.date(&inner),
@@ -133,16 +124,16 @@ impl Builder<'_> {
     }
 
     /// A date that the calendar has.
-    pub(super) fn date(&mut self, pair: &Pair<'_, Rule>) -> SmolStr {
-        let text = pair.as_str();
+    pub(super) fn date(&mut self, node: &Node<'_>) -> SmolStr {
+        let text = node.as_str();
         if !is_calendar_date(text) {
-            let span = self.span(pair);
+            let span = node.span();
             self.faults.push(
                 self.fault(Code::Syntax, span, format!("`{text}` is no day of the calendar."))
                     .help("Dates are year, month, day: `2026-11-25`."),
             );
         } else if !("1900".."2200").contains(&text.get(..4).unwrap_or_default()) {
-            let span = self.span(pair);
+            let span = node.span();
             let message = format!("`{text}` is not in the years from 1900 to 2199.");
             self.faults.push(self.fault(Code::Syntax, span, message).help("Check the year: `2026-11-25`."));
         }
@@ -150,11 +141,11 @@ impl Builder<'_> {
     }
 
     /// A time that the clock has.
-    pub(super) fn time(&mut self, pair: &Pair<'_, Rule>) -> SmolStr {
-        let text = pair.as_str();
+    pub(super) fn time(&mut self, node: &Node<'_>) -> SmolStr {
+        let text = node.as_str();
         let shown = text.split_once(':').and_then(|(hour, minute)| Some((hour.parse().ok()?, minute.parse().ok()?)));
         if !shown.is_some_and(|(hour, minute): (u32, u32)| hour < 24 && minute < 60) {
-            let span = self.span(pair);
+            let span = node.span();
             self.faults.push(
                 self.fault(Code::Syntax, span, format!("`{text}` is no time of the day."))
                     .help("Times run from `00:00` to `23:59`."),
@@ -163,95 +154,87 @@ impl Builder<'_> {
         SmolStr::new(text)
     }
 
-    fn substance(&mut self, pair: Pair<'_, Rule>) -> Substance {
-        let span = self.span(&pair);
-        let mut inner = pair.into_inner();
-        let name = self.next_name(&mut inner, span);
-        let mut facts: Vec<Fact<SubstanceField>> = Vec::new();
-        for pair in inner {
-            let span = self.span(&pair);
-            match pair.as_rule() {
-                Rule::comment => {}
-                Rule::broken => {
-                    self.broken(&pair, Context::Substance);
-                }
-                Rule::fact_source => {
-                    let source = self.only_string(pair);
-                    if let Some(fact) = facts.last_mut() {
-                        fact.span = fact.span.to(source.span);
-                        fact.source = Some(source);
-                    }
-                }
-                _ => {
-                    if let Some(field) = self.substance_field(pair) {
-                        facts.push(Fact { field, source: None, span });
-                    }
-                }
-            }
-        }
-        Substance { name, facts, span }
+    fn substance(&mut self, opening: Node<'_>, placed: &Placed<'_>) -> Substance {
+        let name = self.only_name(opening);
+        let facts = placed.statements().filter_map(|placed| self.substance_fact(&placed)).collect();
+        Substance { name, facts, span: placed.span() }
     }
 
-    pub(super) fn substance_field(&mut self, pair: Pair<'_, Rule>) -> Option<SubstanceField> {
-        let span = self.span(&pair);
-        Some(match pair.as_rule() {
-            Rule::inci => SubstanceField::Inci(self.only_string(pair)),
-            Rule::us_name => SubstanceField::UsName(self.only_string(pair)),
-            Rule::colour_index => SubstanceField::ColourIndex(self.only_string(pair)),
-            Rule::cas => SubstanceField::Cas(self.only_string(pair)),
-            Rule::molar_mass => SubstanceField::MolarMass(self.only_quantity(pair)),
-            Rule::acid => SubstanceField::Acid(self.pka_list(pair)),
-            Rule::base => SubstanceField::Base(self.pka_list(pair)),
+    pub(super) fn substance_fact(&mut self, placed: &Placed<'_>) -> Option<Fact<SubstanceField>> {
+        let mut nodes = self.read(placed, Context::Substance)?;
+        let node = nodes.next()?;
+        let span = node.span();
+        let field = self.substance_field(node)?;
+        Some(self.fact(field, span, nodes.next()))
+    }
+
+    /// A field with the source of that one fact, where it has its own.
+    fn fact<T>(&self, field: T, span: Span, source: Option<Node<'_>>) -> Fact<T> {
+        let source = source.map(|source| self.only_string(source));
+        let span = source.as_ref().map_or(span, |source| span.to(source.span));
+        Fact { field, source, span }
+    }
+
+    pub(super) fn substance_field(&mut self, node: Node<'_>) -> Option<SubstanceField> {
+        let span = node.span();
+        Some(match node.as_rule() {
+            Rule::inci => SubstanceField::Inci(self.only_string(node)),
+            Rule::us_name => SubstanceField::UsName(self.only_string(node)),
+            Rule::colour_index => SubstanceField::ColourIndex(self.only_string(node)),
+            Rule::cas => SubstanceField::Cas(self.only_string(node)),
+            Rule::molar_mass => SubstanceField::MolarMass(self.only_quantity(node)),
+            Rule::acid => SubstanceField::Acid(self.pka_list(node)),
+            Rule::base => SubstanceField::Base(self.pka_list(node)),
             Rule::ampholyte => {
-                let mut inner = pair.into_inner();
+                let mut inner = node.into_inner();
                 let list = inner.next().map(|list| self.pka_figures(list)).unwrap_or_default();
                 let charge = inner.next().map_or(Number { value: None, span }, |charge| self.signed_number(&charge));
                 SubstanceField::Ampholyte(list, charge)
             }
-            Rule::strong => match pair.into_inner().next().map(|inner| inner.as_str() == "acid") {
+            Rule::strong => match node.into_inner().next().map(|inner| inner.as_str() == "acid") {
                 Some(true) => SubstanceField::StrongAcid,
                 _ => SubstanceField::StrongBase,
             },
             Rule::ion => {
                 let charge =
-                    pair.into_inner().next().map_or(Number { value: None, span }, |charge| self.signed_number(&charge));
+                    node.into_inner().next().map_or(Number { value: None, span }, |charge| self.signed_number(&charge));
                 SubstanceField::Ion(charge)
             }
             Rule::neutral => SubstanceField::Neutral,
             Rule::salt => {
-                let mut inner = pair.into_inner();
+                let mut inner = node.into_inner();
                 let of = self.next_name(&mut inner, span);
                 let count = self.next_number(&mut inner, span);
                 let with = self.next_name(&mut inner, span);
                 SubstanceField::Salt { of, count, with }
             }
-            Rule::hydrolyses => SubstanceField::HydrolysesTo(self.only_name(pair)),
-            Rule::physical_water => SubstanceField::Water(self.only_expression(pair)),
-            Rule::dissolves => SubstanceField::Dissolves(self.dissolves(pair)),
-            Rule::preserves => SubstanceField::Preserves(self.only_expression(pair)),
+            Rule::hydrolyses => SubstanceField::HydrolysesTo(self.only_name(node)),
+            Rule::physical_water => SubstanceField::Water(self.only_expression(node)),
+            Rule::dissolves => SubstanceField::Dissolves(self.dissolves(node)),
+            Rule::preserves => SubstanceField::Preserves(self.only_expression(node)),
             Rule::spoils => SubstanceField::SpoilsWithMetals,
-            Rule::mark => SubstanceField::Mark(Mark::from_word(pair.as_str())?),
+            Rule::mark => SubstanceField::Mark(Mark::from_word(node.as_str())?),
             Rule::charge => {
-                let word = pair.into_inner().next()?;
+                let word = node.into_inner().next()?;
                 SubstanceField::Charge(self.listed(&word, Charge::WHAT, Charge::WORDS, Charge::from_word)?.0)
             }
-            Rule::block_source => SubstanceField::Source(self.only_string(pair)),
+            Rule::block_source => SubstanceField::Source(self.only_string(node)),
             _ => return None,
         })
     }
 
-    fn pka_list(&mut self, pair: Pair<'_, Rule>) -> Vec<Number> {
-        pair.into_inner().next().map(|list| self.pka_figures(list)).unwrap_or_default()
+    fn pka_list(&mut self, node: Node<'_>) -> Vec<Number> {
+        node.into_inner().next().map(|list| self.pka_figures(list)).unwrap_or_default()
     }
 
-    fn pka_figures(&mut self, list: Pair<'_, Rule>) -> Vec<Number> {
-        let numbers = list.into_inner().filter(|pair| pair.as_rule() == Rule::number);
-        numbers.map(|pair| self.listed_number(&pair)).collect()
+    fn pka_figures(&mut self, list: Node<'_>) -> Vec<Number> {
+        let numbers = list.into_inner().filter(|node| node.as_rule() == Rule::number);
+        numbers.map(|node| self.listed_number(&node)).collect()
     }
 
-    fn dissolves(&mut self, pair: Pair<'_, Rule>) -> Dissolves {
-        let span = self.span(&pair);
-        let mut inner = pair.into_inner();
+    fn dissolves(&mut self, node: Node<'_>) -> Dissolves {
+        let span = node.span();
+        let mut inner = node.into_inner();
         let solvent = self.next_name(&mut inner, span);
         let limit = match inner.next() {
             Some(range) => self.range(range),
@@ -260,78 +243,66 @@ impl Builder<'_> {
         Dissolves { solvent, limit }
     }
 
-    fn material(&mut self, pair: Pair<'_, Rule>) -> Material {
-        let span = self.span(&pair);
-        let mut inner = pair.into_inner();
-        let name = match inner.next() {
-            Some(name) => self.material_name(&name),
-            None => Name { text: SmolStr::default(), span },
-        };
-        let mut material = Material { name, like: None, facts: Vec::new(), broken: Vec::new(), span };
-        for pair in inner {
-            let span = self.span(&pair);
-            match pair.as_rule() {
-                Rule::comment => {}
-                Rule::like => material.like = Some(self.only_name(pair)),
-                Rule::broken => {
-                    let span = self.broken(&pair, Context::Material);
-                    material.broken.push(span);
-                }
-                Rule::fact_source => {
-                    let source = self.only_string(pair);
-                    if let Some(fact) = material.facts.last_mut() {
-                        fact.span = fact.span.to(source.span);
-                        fact.source = Some(source);
-                    }
-                }
-                _ => {
-                    if let Some(field) = self.material_field(pair) {
-                        material.facts.push(Fact { field, source: None, span });
-                    }
-                }
+    fn material(&mut self, opening: Node<'_>, placed: &Placed<'_>) -> Material {
+        let name = self.declared_name(opening);
+        let like = opening.into_inner().nth(1).map(|like| self.only_name(like));
+        let mut material = Material { name, like, facts: Vec::new(), broken: Vec::new(), span: placed.span() };
+        for placed in placed.statements() {
+            match self.material_fact(&placed) {
+                Ok(fact) => material.facts.extend(fact),
+                Err(span) => material.broken.push(span),
             }
         }
         material
     }
 
-    pub(super) fn material_field(&mut self, pair: Pair<'_, Rule>) -> Option<MaterialField> {
-        Some(match pair.as_rule() {
-            Rule::material_name => MaterialField::Name(self.only_string(pair)),
-            Rule::contains => MaterialField::Contains(self.components(pair)),
-            Rule::role => MaterialField::Role(self.listed_words(pair, Role::WHAT, Role::WORDS, Role::from_word)),
+    /// A fact of a material, if it could be made; or where the statement stands that does not parse.
+    pub(super) fn material_fact(&mut self, placed: &Placed<'_>) -> Result<Option<Fact<MaterialField>>, Span> {
+        let mut nodes = self.read(placed, Context::Material).ok_or(placed.span())?;
+        let Some(node) = nodes.next() else { return Ok(None) };
+        let span = node.span();
+        let field = self.material_field(node);
+        Ok(field.map(|field| self.fact(field, span, nodes.next())))
+    }
+
+    pub(super) fn material_field(&mut self, node: Node<'_>) -> Option<MaterialField> {
+        Some(match node.as_rule() {
+            Rule::material_name => MaterialField::Name(self.only_string(node)),
+            Rule::contains => MaterialField::Contains(self.components(node)),
+            Rule::role => MaterialField::Role(self.listed_words(node, Role::WHAT, Role::WORDS, Role::from_word)),
             Rule::material_phase => {
-                let word = pair.into_inner().next()?;
+                let word = node.into_inner().next()?;
                 let phase = self.listed(&word, MaterialPhase::WHAT, MaterialPhase::WORDS, MaterialPhase::from_word)?;
                 MaterialField::Phase(phase.0)
             }
             Rule::usage => {
-                let mut inner = pair.into_inner();
+                let mut inner = node.into_inner();
                 let range = inner.next().map(|range| self.range(range))?;
-                MaterialField::Use(range, inner.next().map(|mark| self.span(&mark)))
+                MaterialField::Use(range, inner.next().map(|mark| mark.span()))
             }
-            Rule::works_in => MaterialField::WorksIn(pair.into_inner().next().map(|range| self.range(range))?),
-            Rule::stays_below => MaterialField::StaysBelow(self.only_expression(pair)),
-            Rule::needs => MaterialField::Needs(self.only_expression(pair)),
-            Rule::dissolves => MaterialField::Dissolves(self.dissolves(pair)),
-            Rule::hydrates => MaterialField::Hydrates(self.only_expression(pair)),
-            Rule::hlb => MaterialField::Hlb(self.only_expression(pair)),
-            Rule::required_hlb => MaterialField::RequiredHlb(self.only_expression(pair)),
-            Rule::keeps => MaterialField::Keeps(self.only_expression(pair)),
+            Rule::works_in => MaterialField::WorksIn(node.into_inner().next().map(|range| self.range(range))?),
+            Rule::stays_below => MaterialField::StaysBelow(self.only_expression(node)),
+            Rule::needs => MaterialField::Needs(self.only_expression(node)),
+            Rule::dissolves => MaterialField::Dissolves(self.dissolves(node)),
+            Rule::hydrates => MaterialField::Hydrates(self.only_expression(node)),
+            Rule::hlb => MaterialField::Hlb(self.only_expression(node)),
+            Rule::required_hlb => MaterialField::RequiredHlb(self.only_expression(node)),
+            Rule::keeps => MaterialField::Keeps(self.only_expression(node)),
             Rule::protects => {
-                MaterialField::Protects(self.listed_words(pair, Microbe::WHAT, Microbe::WORDS, Microbe::from_word))
+                MaterialField::Protects(self.listed_words(node, Microbe::WHAT, Microbe::WORDS, Microbe::from_word))
             }
-            Rule::avoid => MaterialField::Avoid(self.avoid(pair)),
+            Rule::avoid => MaterialField::Avoid(self.avoid(node)),
             Rule::as_supplied => {
-                let mut inner = pair.into_inner();
+                let mut inner = node.into_inner();
                 let ph = inner.next().map(|ph| self.number(&ph))?;
                 MaterialField::AsSupplied(ph, inner.next().map(|at| self.expression(at)))
             }
-            Rule::supplier => MaterialField::Supplier(self.only_string(pair)),
-            Rule::caution => MaterialField::Caution(self.only_string(pair)),
-            Rule::density => MaterialField::Density(self.only_expression(pair)),
-            Rule::price => MaterialField::Price(self.price(pair)),
-            Rule::note => MaterialField::Note(self.only_string(pair)),
-            Rule::block_source => MaterialField::Source(self.only_string(pair)),
+            Rule::supplier => MaterialField::Supplier(self.only_string(node)),
+            Rule::caution => MaterialField::Caution(self.only_string(node)),
+            Rule::density => MaterialField::Density(self.only_expression(node)),
+            Rule::price => MaterialField::Price(self.price(node)),
+            Rule::note => MaterialField::Note(self.only_string(node)),
+            Rule::block_source => MaterialField::Source(self.only_string(node)),
             _ => return None,
         })
     }
@@ -339,38 +310,38 @@ impl Builder<'_> {
     /// Words out of a closed list, the unknown ones told of and left out.
     fn listed_words<T>(
         &mut self,
-        pair: Pair<'_, Rule>,
+        node: Node<'_>,
         what: &str,
         words: &[&str],
         value: impl Fn(&str) -> Option<T>,
     ) -> Vec<T> {
-        self.listed_with_spans(pair, what, words, value).into_iter().map(|(value, _)| value).collect()
+        self.listed_with_spans(node, what, words, value).into_iter().map(|(value, _)| value).collect()
     }
 
     /// As `listed_words`, with where each stands.
     pub(super) fn listed_with_spans<T>(
         &mut self,
-        pair: Pair<'_, Rule>,
+        node: Node<'_>,
         what: &str,
         words: &[&str],
         value: impl Fn(&str) -> Option<T>,
     ) -> Vec<(T, Span)> {
-        let list = pair.into_inner().flat_map(Pair::into_inner).filter(|pair| pair.as_rule() == Rule::word);
+        let list = node.into_inner().flat_map(Node::into_inner).filter(|node| node.as_rule() == Rule::word);
         list.filter_map(|word| self.listed(&word, what, words, &value)).collect()
     }
 
-    pub(super) fn components(&mut self, pair: Pair<'_, Rule>) -> Vec<Component> {
-        let components = pair.into_inner().filter(|pair| pair.as_rule() == Rule::component);
+    pub(super) fn components(&mut self, node: Node<'_>) -> Vec<Component> {
+        let components = node.into_inner().filter(|node| node.as_rule() == Rule::component);
         components.map(|component| self.component(component)).collect()
     }
 
-    fn component(&mut self, pair: Pair<'_, Rule>) -> Component {
-        let span = self.span(&pair);
-        let mut inner = pair.into_inner();
+    fn component(&mut self, node: Node<'_>) -> Component {
+        let span = node.span();
+        let mut inner = node.into_inner();
         let substance = self.next_name(&mut inner, span);
         let mut component = Component { substance, strength: Strength::Undisclosed, active: None, span };
         for part in inner {
-            let part_span = self.span(&part);
+            let part_span = part.span();
             match part.as_rule() {
                 Rule::active_mark => component.active = Some(part_span),
                 Rule::remainder => component.strength = Strength::Remainder(part_span),
@@ -386,9 +357,9 @@ impl Builder<'_> {
         component
     }
 
-    fn avoid(&mut self, pair: Pair<'_, Rule>) -> Avoid {
-        let span = self.span(&pair);
-        let mut inner = pair.into_inner();
+    fn avoid(&mut self, node: Node<'_>) -> Avoid {
+        let span = node.span();
+        let mut inner = node.into_inner();
         let with = self.next_name(&mut inner, span);
         let mut avoid = Avoid { with, above: None, outside: None, because: Text { value: SmolStr::default(), span } };
         for part in inner {
@@ -402,10 +373,10 @@ impl Builder<'_> {
         avoid
     }
 
-    fn price(&mut self, pair: Pair<'_, Rule>) -> Vec<PriceBreak> {
+    fn price(&mut self, node: Node<'_>) -> Vec<PriceBreak> {
         let mut breaks = Vec::new();
-        for pair in pair.into_inner().filter(|pair| pair.as_rule() == Rule::price_break) {
-            let mut inner = pair.into_inner();
+        for node in node.into_inner().filter(|node| node.as_rule() == Rule::price_break) {
+            let mut inner = node.into_inner();
             if let (Some(price), Some(per)) = (inner.next(), inner.next()) {
                 breaks.push(PriceBreak { price: self.quantity(price), per: self.quantity(per) });
             }

@@ -4,28 +4,26 @@ use super::{Builder, exact_or_none};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span, Sureness};
 use crate::quantity::{Dimension, Exact, Reading, Unit, is_put_together, reading};
 use crate::syntax::near::nearest;
-use crate::syntax::prepare::prepare;
+use crate::syntax::statement::{Node, Nodes, Parse};
 use crate::syntax::tree::{Expression, Makes, Number, Operator, Quantity, Range, Scale};
 use crate::syntax::words::LOOSE_MEASURES;
-use crate::syntax::{Grammar, Rule};
-use pest::Parser as _;
-use pest::iterators::{Pair, Pairs};
+use crate::syntax::{Rule, cut};
 
 /// Digits a literal may have, in all and after the point.
 const MAX_DIGITS: usize = 28;
 /// Digits a literal may have before the point.
 const MAX_WHOLE_DIGITS: usize = 15;
 
-impl Builder<'_> {
+impl Builder {
     /// A bare number, without a sign.
-    pub(super) fn number(&mut self, pair: &Pair<'_, Rule>) -> Number {
-        Number { value: self.figure_value(pair, false, ""), span: self.span(pair) }
+    pub(super) fn number(&mut self, node: &Node<'_>) -> Number {
+        Number { value: self.figure_value(node, false, ""), span: node.span() }
     }
 
     /// A number in a list, with a sign or without, where a comma without a blank after it may stand between two figures.
-    pub(super) fn listed_number(&mut self, pair: &Pair<'_, Rule>) -> Number {
-        let Some((first, second)) = pair.as_str().split_once(',') else { return self.signed_number(pair) };
-        let (first, second, span) = (shorten(first), shorten(second), self.span(pair));
+    pub(super) fn listed_number(&mut self, node: &Node<'_>) -> Number {
+        let Some((first, second)) = node.as_str().split_once(',') else { return self.signed_number(node) };
+        let (first, second, span) = (shorten(first), shorten(second), node.span());
         let message = format!("`{first},{second}` may be one figure, {first}.{second}, or two, {first} and {second}.");
         self.faults.push(
             self.fault(Code::DecimalComma, span, message)
@@ -35,13 +33,13 @@ impl Builder<'_> {
     }
 
     /// A bare number that may have a sign: a charge.
-    pub(super) fn signed_number(&mut self, pair: &Pair<'_, Rule>) -> Number {
-        Number { value: self.figure_value(pair, true, ""), span: self.span(pair) }
+    pub(super) fn signed_number(&mut self, node: &Node<'_>) -> Number {
+        Number { value: self.figure_value(node, true, ""), span: node.span() }
     }
 
-    fn figure_value(&mut self, pair: &Pair<'_, Rule>, signed: bool, unit: &str) -> Option<Exact> {
-        let raw = pair.as_str();
-        let span = self.span(pair);
+    fn figure_value(&mut self, node: &Node<'_>, signed: bool, unit: &str) -> Option<Exact> {
+        let raw = node.as_str();
+        let span = node.span();
         let place = Place { file: self.file, span };
         let digits: String = raw.chars().filter(|c| *c != '_' && *c != '+' && *c != '-').collect();
         if digits.contains(',') {
@@ -78,18 +76,18 @@ impl Builder<'_> {
     }
 
     /// A figure with its unit.
-    pub(super) fn quantity(&mut self, pair: Pair<'_, Rule>) -> Quantity {
-        let span = self.span(&pair);
-        let mut inner = pair.into_inner();
+    pub(super) fn quantity(&mut self, node: Node<'_>) -> Quantity {
+        let span = node.span();
+        let mut inner = node.into_inner();
         let Some(number) = inner.next() else {
             return Quantity { value: None, unit: Unit::None, span, number: span };
         };
-        let number_span = self.span(&number);
+        let number_span = number.span();
         let word = inner.next();
         // Only a temperature can be below nought.
         let dimension = word.as_ref().and_then(|word| Unit::from_word(word.as_str())).map(Unit::dimension);
         let signed = dimension == Some(Dimension::Temperature);
-        let mut value = self.figure_value(&number, signed, word.as_ref().map_or("", Pair::as_str));
+        let mut value = self.figure_value(&number, signed, word.as_ref().map_or("", Node::as_str));
         let unit = match word {
             None => Unit::None,
             Some(word) => match self.unit(&word, &number, value.as_ref()) {
@@ -103,8 +101,8 @@ impl Builder<'_> {
         Quantity { value, unit, span, number: number_span }
     }
 
-    fn unit(&mut self, pair: &Pair<'_, Rule>, number: &Pair<'_, Rule>, value: Option<&Exact>) -> Option<Unit> {
-        let raw = pair.as_str();
+    fn unit(&mut self, node: &Node<'_>, number: &Node<'_>, value: Option<&Exact>) -> Option<Unit> {
+        let raw = node.as_str();
         // `%w/v` and `% w/v` are one.
         let word = match raw.strip_prefix('%').map(str::trim_start) {
             Some("") => "%".to_string(),
@@ -114,7 +112,7 @@ impl Builder<'_> {
         if let Some(unit) = Unit::from_word(&word) {
             return Some(unit);
         }
-        let span = self.span(pair);
+        let span = node.span();
         let place = Place { file: self.file, span };
         let fault = if LOOSE_MEASURES.contains(&word.to_lowercase().as_str()) {
             Diagnostic::new(
@@ -130,7 +128,7 @@ impl Builder<'_> {
         } else if word.starts_with(['e', 'E']) && word.len() == 1 {
             Diagnostic::new(Code::Syntax, place, "Figures are written out in full: no exponent.")
         } else {
-            let whole = Span { start: self.span(number).start, end: span.end };
+            let whole = Span { start: number.span().start, end: span.end };
             let figure =
                 Figure { number: number.as_str(), value, unit: place, whole: Place { file: self.file, span: whole } };
             unknown_unit(&word, &figure)
@@ -140,27 +138,27 @@ impl Builder<'_> {
     }
 
     /// An expression: a figure, a name, brackets, or a chain of them.
-    pub(super) fn expression(&mut self, pair: Pair<'_, Rule>) -> Expression {
-        let span = self.span(&pair);
-        match pair.as_rule() {
-            Rule::quantity => Expression::Quantity(self.quantity(pair)),
-            Rule::figure_name | Rule::name => Expression::Name(self.name(&pair)),
+    pub(super) fn expression(&mut self, node: Node<'_>) -> Expression {
+        let span = node.span();
+        match node.as_rule() {
+            Rule::quantity => Expression::Quantity(self.quantity(node)),
+            Rule::figure_name | Rule::name => Expression::Name(self.name(&node)),
             Rule::paren => {
-                let inner = pair.into_inner().find(|inner| inner.as_rule() != Rule::comment);
+                let inner = node.into_inner().find(|inner| inner.as_rule() != Rule::comment);
                 match inner {
                     Some(inner) => Expression::Bracket { inner: Box::new(self.expression(inner)), span },
                     None => Expression::Quantity(missing(span)),
                 }
             }
-            _ => self.chain(pair, span),
+            _ => self.chain(node, span),
         }
     }
 
-    fn chain(&mut self, pair: Pair<'_, Rule>, span: Span) -> Expression {
+    fn chain(&mut self, node: Node<'_>, span: Span) -> Expression {
         let mut first = None;
         let mut rest = Vec::new();
         let mut operator = Operator::Plus;
-        for inner in pair.into_inner() {
+        for inner in node.into_inner() {
             match (inner.as_rule(), inner.as_str()) {
                 (Rule::comment, _) => {}
                 (Rule::add_sign, "+") => operator = Operator::Plus,
@@ -183,29 +181,29 @@ impl Builder<'_> {
         }
     }
 
-    /// The first inner pair as an expression.
-    pub(super) fn only_expression(&mut self, pair: Pair<'_, Rule>) -> Expression {
-        let span = self.span(&pair);
-        match pair.into_inner().next() {
+    /// The first inner node as an expression.
+    pub(super) fn only_expression(&mut self, node: Node<'_>) -> Expression {
+        let span = node.span();
+        match node.into_inner().next() {
             Some(inner) => self.expression(inner),
             None => Expression::Quantity(missing(span)),
         }
     }
 
-    /// The first inner pair as a quantity.
-    pub(super) fn only_quantity(&mut self, pair: Pair<'_, Rule>) -> Quantity {
-        let span = self.span(&pair);
-        match pair.into_inner().next() {
+    /// The first inner node as a quantity.
+    pub(super) fn only_quantity(&mut self, node: Node<'_>) -> Quantity {
+        let span = node.span();
+        match node.into_inner().next() {
             Some(inner) => self.quantity(inner),
             None => missing(span),
         }
     }
 
     /// A range, or the range inside `pH …`.
-    pub(super) fn range(&mut self, pair: Pair<'_, Rule>) -> Range {
-        let span = self.span(&pair);
-        let rule = pair.as_rule();
-        let mut inner = pair.into_inner();
+    pub(super) fn range(&mut self, node: Node<'_>) -> Range {
+        let span = node.span();
+        let rule = node.as_rule();
+        let mut inner = node.into_inner();
         match rule {
             Rule::range | Rule::ph_range | Rule::window => match inner.next() {
                 Some(inner) => {
@@ -226,27 +224,25 @@ impl Builder<'_> {
         }
     }
 
-    /// `[N x] QUANTITY [plus P]`, from the pairs of a `makes` line or a `--batch` argument.
-    pub(super) fn makes(&mut self, pairs: Pairs<'_, Rule>, span: Span) -> Makes {
+    /// `[N x] QUANTITY [plus P]`, from the nodes of a `makes` line or a `--batch` argument.
+    pub(super) fn makes(&mut self, nodes: Nodes<'_>, span: Span) -> Makes {
         let mut makes = Makes { count: None, quantity: missing(span), plus: None, span };
-        for pair in pairs {
-            match pair.as_rule() {
-                Rule::makes_count => makes.count = Some(self.number(&pair)),
-                Rule::quantity => makes.quantity = self.quantity(pair),
-                Rule::plus => makes.plus = Some(self.only_expression(pair)),
+        for node in nodes {
+            match node.as_rule() {
+                Rule::makes_count => makes.count = Some(self.number(&node)),
+                Rule::quantity => makes.quantity = self.quantity(node),
+                Rule::plus => makes.plus = Some(self.only_expression(node)),
                 _ => {}
             }
         }
         makes
     }
 
-    /// `STEP [up to MAX]`, from the pairs of a `scale` line or a `--scale` argument.
-    pub(super) fn scale(&mut self, pairs: Pairs<'_, Rule>, span: Span) -> Scale {
+    /// `STEP [up to MAX]`, from the nodes of a `scale` line or a `--scale` argument.
+    pub(super) fn scale(&mut self, nodes: Nodes<'_>, span: Span) -> Scale {
         let mut figures = Vec::new();
-        for pair in pairs {
-            if pair.as_rule() != Rule::EOI {
-                figures.push(self.expression(pair));
-            }
+        for node in nodes {
+            figures.push(self.expression(node));
         }
         let mut figures = figures.into_iter();
         let step = figures.next().unwrap_or(Expression::Quantity(missing(span)));
@@ -359,19 +355,17 @@ fn shorten(text: &str) -> String {
 fn argument<T>(
     text: &str,
     rule: Rule,
-    make: impl FnOnce(&mut Builder<'_>, Pairs<'_, Rule>, Span) -> T,
+    make: impl FnOnce(&mut Builder, Nodes<'_>, Span) -> T,
 ) -> Result<T, Vec<Diagnostic>> {
     let file = FileId(u32::MAX);
-    let prepared = prepare(file, text);
     let span = Span::new(0, text.len());
     let unreadable = || {
         let place = Place { file, span };
         vec![Diagnostic::new(Code::Syntax, place, format!("`{}` cannot be read.", shorten(text)))]
     };
-    let mut builder = Builder::new(file, &prepared);
-    let pairs = Grammar::parse(rule, &prepared.text).map_err(|_| unreadable())?;
-    let inner = pairs.into_iter().next().map(Pair::into_inner).ok_or_else(unreadable)?;
-    let made = make(&mut builder, inner, span);
+    let parse = cut::nests_within_limit(text).then(|| Parse::new(rule, text)).flatten().ok_or_else(unreadable)?;
+    let mut builder = Builder::new(file, text, &[]);
+    let made = make(&mut builder, parse.nodes(text, 0), span);
     if builder.faults.is_empty() { Ok(made) } else { Err(builder.faults) }
 }
 
@@ -380,7 +374,7 @@ fn argument<T>(
 /// # Errors
 /// What cannot be read, as diagnostics without a file.
 pub fn batch_argument(text: &str) -> Result<Makes, Vec<Diagnostic>> {
-    argument(text, Rule::batch_argument, |builder, pairs, span| builder.makes(pairs, span))
+    argument(text, Rule::batch_argument, |builder, nodes, span| builder.makes(nodes, span))
 }
 
 /// Reads a scale as the command line has it: `0.01g`, `0.01g up to 600g`.
@@ -388,5 +382,5 @@ pub fn batch_argument(text: &str) -> Result<Makes, Vec<Diagnostic>> {
 /// # Errors
 /// What cannot be read, as diagnostics without a file.
 pub fn scale_argument(text: &str) -> Result<Scale, Vec<Diagnostic>> {
-    argument(text, Rule::scale_argument, |builder, pairs, span| builder.scale(pairs, span))
+    argument(text, Rule::scale_argument, |builder, nodes, span| builder.scale(nodes, span))
 }

@@ -1,4 +1,4 @@
-//! From the parser's pairs to the tree.
+//! From the parser's nodes to the tree.
 
 mod batch;
 mod formula;
@@ -6,113 +6,120 @@ mod item;
 mod literal;
 mod rule;
 
-use super::invisible::Cleared;
-use super::prepare::{MAX_NAME, Prepared};
+use super::context::Context;
+use super::cut::{Placed, Reading, Walk};
+use super::invisible::clear;
+use super::near::{nearest, or_list};
+use super::statement::fault::Broken;
+use super::statement::{Node, Nodes};
 use super::tree::{Name, Text};
-use super::words::{Context, RESERVED};
-use super::{Rule, recover, tree};
+use super::words::RESERVED;
+use super::{MAX_NAME, Rule, tree};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span};
 use crate::quantity::Exact;
-use pest::iterators::{Pair, Pairs};
+use batch::PlanInTheMaking;
 use smol_str::SmolStr;
 
 pub use item::is_calendar_date;
 pub use literal::{batch_argument, scale_argument};
 
 /// Makes the tree of one file, and gathers the faults it meets on the way.
-pub struct Builder<'p> {
+pub struct Builder {
     /// The file.
     pub file: FileId,
-    /// Where characters were put in by `prepare`.
-    inserted: &'p [u32],
-    /// Where characters were taken out before that.
-    removed: &'p [(usize, usize)],
-    /// What is to be added to an offset before that, where a part of the text is parsed once more.
-    lead: isize,
-    /// What is to be added to an offset in the text to have it in the file.
-    shift: isize,
-    /// Faults that `prepare` has told of, so that a statement they stand in is not told of twice.
+    /// Faults of brackets, and of what nobody sees, so that a statement they stand in is not told of twice.
     told: Vec<Span>,
+    /// Whether any word of the file is too long for a name.
+    long_words: bool,
     /// What was wrong.
     pub faults: Vec<Diagnostic>,
 }
 
-impl<'p> Builder<'p> {
-    /// For a prepared text.
-    pub fn new(file: FileId, prepared: &'p Prepared<'_>) -> Builder<'p> {
+impl Builder {
+    /// For a file of which something has been told.
+    pub fn new(file: FileId, text: &str, faults: &[Diagnostic]) -> Builder {
         // What is surely mended leaves a statement that is read, and what else is wrong with it is told too.
-        let open = prepared.faults.iter().filter(|fault| !fault.is_surely_mended());
+        let open = faults.iter().filter(|fault| !fault.is_surely_mended());
         let mut told: Vec<Span> = open.map(|fault| fault.primary.place.span).collect();
         told.sort_unstable();
-        Builder {
-            file,
-            inserted: &prepared.inserted,
-            removed: &prepared.removed,
-            lead: 0,
-            shift: 0,
-            told,
-            faults: Vec::new(),
+        Builder { file, told, long_words: has_long_word(text), faults: Vec::new() }
+    }
+
+    /// The whole file.
+    pub fn items(&mut self, statements: Walk<'_>) -> tree::File {
+        tree::File { items: statements.filter_map(|placed| self.item(&placed)).collect() }
+    }
+
+    /// The nodes of a statement; none where it does not parse, and then that is told.
+    fn read<'t>(&mut self, placed: &Placed<'t>, context: Context) -> Option<Nodes<'t>> {
+        let nodes = placed.nodes();
+        let is_told = placed.statement.crowded || matches!(placed.statement.reading, Reading::Broken);
+        if is_told {
+            self.broken(placed, context);
         }
+        if nodes.is_none() {
+            self.look_inside(placed);
+        }
+        if let Some(nodes) = nodes.as_ref().filter(|_| self.long_words) {
+            self.long_names(nodes);
+        }
+        nodes
     }
 
-    /// For a text that stands at an offset in its file.
-    pub fn at_offset(mut self, offset: usize) -> Builder<'p> {
-        self.shift = isize::try_from(offset).unwrap_or(0);
-        self
-    }
-
-    /// Tells of a failure of the grammar itself.
-    pub fn grammar_failed(&mut self, error: &pest::error::Error<Rule>) {
-        let at = match error.location {
-            pest::error::InputLocation::Pos(at) | pest::error::InputLocation::Span((at, _)) => at,
-        };
-        let place = self.place_of(self.offsets(at, at + 1));
-        self.faults.push(Diagnostic::new(Code::Syntax, place, "This does not read as a statement of the language."));
+    /// Tells of a statement that does not parse, or stands where none may.
+    fn broken(&mut self, placed: &Placed<'_>, context: Context) {
+        let (text, span) = (placed.head(), placed.span());
+        let cleared = clear(text).unwrap_or_default();
+        let seen = if cleared.removed.is_empty() { text } else { &cleared.text };
+        // Other blanks than the language's own are what is wrong, and are told of.
+        let seen = seen.trim_end_matches([' ', '\t', '\r', '\n']);
+        let broken = Broken { file: self.file, text: seen, removed: &cleared.removed, at: span.start, context };
+        // Each of them is one character: the first that begins in the statement is in it, or none is.
+        let first = self.told.partition_point(|told| told.start < span.start);
+        if self.told.get(first).is_some_and(|told| span.holds(*told)) {
+            return;
+        }
+        let crowded = placed.statement.crowded;
+        self.faults.push(if crowded { broken.follows_a_block() } else { broken.fault() });
     }
 
     /// Tells of the names that are too long.
-    pub fn long_names(&mut self, pairs: Pairs<'_, Rule>) {
-        for pair in pairs.flatten().filter(|pair| pair.as_str().len() > MAX_NAME) {
-            if !matches!(pair.as_rule(), Rule::name | Rule::phase_name | Rule::figure_name) {
+    fn long_names(&mut self, nodes: &Nodes<'_>) {
+        for node in nodes.all().filter(|node| node.as_str().len() > MAX_NAME) {
+            if !matches!(node.as_rule(), Rule::name | Rule::phase_name | Rule::figure_name) {
                 continue;
             }
-            let length = pair.as_str().len();
+            let length = node.as_str().len();
             let message = format!("A name of {length} letters is longer than the {MAX_NAME} that a name may have.");
-            let fault = self.fault(Code::NameTooLong, self.span(&pair), message);
+            let fault = self.fault(Code::NameTooLong, node.span(), message);
             self.faults.push(fault.help("Call it by a word or two, and put the rest into `title`, `name` or `note`."));
         }
     }
 
-    /// The whole file.
-    pub fn file(&mut self, pairs: Pairs<'_, Rule>) -> tree::File {
-        let mut items = Vec::new();
-        for pair in pairs.flat_map(Pair::into_inner) {
-            if let Some(item) = self.item(pair) {
-                items.push(item);
+    /// The first node of a statement, and where the language has it so the only one.
+    fn only<'t>(&mut self, placed: &Placed<'t>, context: Context) -> Option<Node<'t>> {
+        self.read(placed, context)?.next()
+    }
+
+    /// The faults in the block of a statement that is itself at fault.
+    fn look_inside(&mut self, placed: &Placed<'_>) {
+        let Some(context) = placed.inside() else { return };
+        for inner in placed.statements() {
+            match context {
+                Context::File => drop(self.item(&inner)),
+                Context::Maker => drop(self.maker_field(&inner)),
+                Context::Container => drop(self.container_field(&inner)),
+                Context::Substance => drop(self.substance_fact(&inner)),
+                Context::Material => drop(self.material_fact(&inner)),
+                Context::Formula => drop(self.formula_statement(&inner)),
+                Context::Phase | Context::VariantPhase => drop(self.phase_statement(&inner, context)),
+                Context::Steps => drop(self.step(&inner)),
+                Context::Variant => drop(self.variant_statement(&inner)),
+                Context::Rule => drop(self.rule_statement(&inner)),
+                Context::Batch => drop(self.batch_statement(&inner)),
+                Context::Plan => self.plan_statement(&inner, &mut PlanInTheMaking::default()),
             }
         }
-        tree::File { items }
-    }
-
-    /// Offsets in the parsed text as a span of the file.
-    fn offsets(&self, start: usize, end: usize) -> Span {
-        let back = |at: usize| {
-            let at = at.saturating_add_signed(self.lead);
-            let before = self.inserted.partition_point(|put_in| (*put_in as usize) < at);
-            at - before
-        };
-        let span = Cleared::span_back(self.removed, Span::new(back(start), back(end)));
-        let shifted = |at: u32| (at as usize).saturating_add_signed(self.shift);
-        Span::new(shifted(span.start), shifted(span.end))
-    }
-
-    /// Where a pair stands in the file.
-    fn span(&self, pair: &Pair<'_, Rule>) -> Span {
-        let span = pair.as_span();
-        if self.inserted.is_empty() && self.removed.is_empty() && self.lead == 0 && self.shift == 0 {
-            return Span::new(span.start(), span.end());
-        }
-        self.offsets(span.start(), span.end())
     }
 
     fn place_of(&self, span: Span) -> Place {
@@ -124,99 +131,77 @@ impl<'p> Builder<'p> {
         Diagnostic::new(code, self.place_of(span), message)
     }
 
-    fn name(&self, pair: &Pair<'_, Rule>) -> Name {
-        Name { text: SmolStr::new(cut_name(pair.as_str())), span: self.span(pair) }
+    /// The first inner node as a name that is declared.
+    fn declared_name(&mut self, opening: Node<'_>) -> Name {
+        match opening.into_inner().next() {
+            Some(name) => self.material_name(&name),
+            None => Name { text: SmolStr::default(), span: opening.span() },
+        }
+    }
+
+    fn name(&self, node: &Node<'_>) -> Name {
+        Name { text: SmolStr::new(cut_name(node.as_str())), span: node.span() }
     }
 
     /// A name that is declared: not one of the words that open a statement in a phase.
-    fn material_name(&mut self, pair: &Pair<'_, Rule>) -> Name {
-        let name = self.name(pair);
+    fn material_name(&mut self, node: &Node<'_>) -> Name {
+        let name = self.name(node);
         if RESERVED.contains(&name.text.as_str()) {
             self.faults.push(super::reserved(self.place_of(name.span), &name.text));
         }
         name
     }
 
-    fn string(&self, pair: &Pair<'_, Rule>) -> Text {
-        let raw = pair.as_str();
+    fn string(&self, node: &Node<'_>) -> Text {
+        let raw = node.as_str();
         let inner = raw.get(1..raw.len().saturating_sub(1)).unwrap_or("");
-        Text { value: unescape(inner), span: self.span(pair) }
+        Text { value: unescape(inner), span: node.span() }
     }
 
-    /// The first inner pair as a string.
-    fn only_string(&self, pair: Pair<'_, Rule>) -> Text {
-        let fallback = Text { value: SmolStr::default(), span: self.span(&pair) };
-        pair.into_inner().find(|inner| inner.as_rule() == Rule::string).map_or(fallback, |inner| self.string(&inner))
+    /// The first inner node as a string.
+    fn only_string(&self, node: Node<'_>) -> Text {
+        let fallback = Text { value: SmolStr::default(), span: node.span() };
+        node.into_inner().find(|inner| inner.as_rule() == Rule::string).map_or(fallback, |inner| self.string(&inner))
     }
 
-    /// The first inner pair as a name.
-    fn only_name(&self, pair: Pair<'_, Rule>) -> Name {
-        let fallback = Name { text: SmolStr::default(), span: self.span(&pair) };
-        pair.into_inner().next().map_or(fallback, |inner| self.name(&inner))
+    /// The first inner node as a name.
+    fn only_name(&self, node: Node<'_>) -> Name {
+        let fallback = Name { text: SmolStr::default(), span: node.span() };
+        node.into_inner().next().map_or(fallback, |inner| self.name(&inner))
     }
 
     /// Words out of a closed list; an unknown one is told of, with the nearest.
     fn listed<T>(
         &mut self,
-        pair: &Pair<'_, Rule>,
+        node: &Node<'_>,
         what: &str,
         words: &[&str],
         value: impl Fn(&str) -> Option<T>,
     ) -> Option<(T, Span)> {
-        let span = self.span(pair);
-        let word = pair.as_str();
+        let span = node.span();
+        let word = node.as_str();
         if let Some(value) = value(word) {
             return Some((value, span));
         }
-        let nearest = super::near::nearest(word, words.iter().copied());
-        let help = match nearest.first() {
-            Some(near) => format!("Did you mean `{near}`? It may be {}.", recover::or_list(words)),
-            None => format!("It may be {}.", recover::or_list(words)),
+        let near = nearest(word, words.iter().copied());
+        let help = match near.first() {
+            Some(near) => format!("Did you mean `{near}`? It may be {}.", or_list(words)),
+            None => format!("It may be {}.", or_list(words)),
         };
         self.faults.push(self.fault(Code::Syntax, span, format!("`{word}` is no {what}.")).help(help));
         None
-    }
-
-    /// Tells of a statement that did not parse.
-    fn broken(&mut self, pair: &Pair<'_, Rule>, context: Context) -> Span {
-        let span = self.span(pair);
-        let trimmed = Span { start: span.start, end: span.start + pair.as_str().trim_end().len() as u32 };
-        // Each of them is one character: the first that begins in the statement is in it, or none is.
-        let first = self.told.partition_point(|told| told.start < span.start);
-        if !self.told.get(first).is_some_and(|told| span.holds(*told)) {
-            recover::diagnose(self, pair, context);
-        }
-        trimmed
-    }
-
-    /// A builder for a part of the text, which begins at an offset of it.
-    fn nested(&self, lead: isize) -> Builder<'p> {
-        let lead = self.lead.saturating_add(lead);
-        Builder { lead, told: Vec::new(), faults: Vec::new(), ..*self }
-    }
-}
-
-/// What `recover` needs of a builder.
-impl Builder<'_> {
-    /// A stretch of the parsed text as a place of the file.
-    pub fn place(&self, start: usize, end: usize) -> Place {
-        self.place_of(self.offsets(start, end))
-    }
-
-    /// Parses a text as if it stood at an offset, for the faults inside it alone.
-    pub fn faults_within(&mut self, text: &str, lead: isize) {
-        use pest::Parser as _;
-        let mut nested = self.nested(lead);
-        if let Ok(pairs) = super::Grammar::parse(Rule::file, text) {
-            nested.file(pairs);
-        }
-        self.faults.append(&mut nested.faults);
     }
 }
 
 /// A name as it is kept: of one that is too long, which has been told of, the beginning.
 pub fn cut_name(name: &str) -> &str {
     name.get(..MAX_NAME).unwrap_or(name)
+}
+
+/// Whether any word is too long for a name: seen in one look, so that names need not be looked at one by one.
+fn has_long_word(text: &str) -> bool {
+    let is_letter = |byte: &u8| byte.is_ascii_alphanumeric() || *byte == b'-';
+    text.as_bytes().chunk_by(|one, other| is_letter(one) && is_letter(other)).any(|word| word.len() > MAX_NAME)
 }
 
 fn unescape(inner: &str) -> SmolStr {

@@ -3,50 +3,48 @@
 use super::Builder;
 use crate::diagnostic::{Code, Level};
 use crate::syntax::Rule as Grammar;
-use crate::syntax::tree::{Condition, Name, Rule, RuleBody, RuleBodyKind, RuleStatement};
-use crate::syntax::words::Context;
-use pest::iterators::Pair;
-use smol_str::SmolStr;
+use crate::syntax::context::Context;
+use crate::syntax::cut::Placed;
+use crate::syntax::statement::Node;
+use crate::syntax::tree::{Condition, Rule, RuleBody, RuleBodyKind, RuleStatement};
 
-impl Builder<'_> {
-    pub(super) fn rule(&mut self, pair: Pair<'_, Grammar>) -> Rule {
-        let span = self.span(&pair);
-        let mut inner = pair.into_inner();
-        let name = inner.next().map_or(Name { text: SmolStr::default(), span }, |pair| self.name(&pair));
-        let statements = inner.filter_map(|pair| self.rule_statement(pair)).collect();
-        Rule { name, statements, span }
+impl Builder {
+    pub(super) fn rule(&mut self, opening: Node<'_>, placed: &Placed<'_>) -> Rule {
+        let name = self.only_name(opening);
+        let statements = placed.statements().filter_map(|placed| self.rule_statement(&placed)).collect();
+        Rule { name, statements, span: placed.span() }
     }
 
-    fn rule_statement(&mut self, pair: Pair<'_, Grammar>) -> Option<RuleStatement> {
-        let span = self.span(&pair);
-        Some(match pair.as_rule() {
-            Grammar::body => RuleStatement::Body(self.body(pair)?),
-            Grammar::when => RuleStatement::When(self.condition(pair)?),
-            Grammar::market => RuleStatement::Market(self.markets(pair)),
-            Grammar::product_kind => RuleStatement::Product(self.products(pair)),
-            Grammar::from_date => RuleStatement::From(pair.into_inner().next().map(|date| self.date(&date))?, span),
-            Grammar::until_date => RuleStatement::Until(pair.into_inner().next().map(|date| self.date(&date))?, span),
-            Grammar::level => RuleStatement::Level(self.level(&pair.into_inner().next()?)?),
-            Grammar::because => RuleStatement::Because(self.only_string(pair)),
-            Grammar::block_source => RuleStatement::Source(self.only_string(pair)),
-            Grammar::broken => RuleStatement::Broken(self.broken(&pair, Context::Rule)),
+    pub(super) fn rule_statement(&mut self, placed: &Placed<'_>) -> Option<RuleStatement> {
+        let Some(node) = self.only(placed, Context::Rule) else { return Some(RuleStatement::Broken(placed.span())) };
+        let span = node.span();
+        Some(match node.as_rule() {
+            Grammar::body => RuleStatement::Body(self.body(node)?),
+            Grammar::when => RuleStatement::When(self.condition(node)?),
+            Grammar::market => RuleStatement::Market(self.markets(node)),
+            Grammar::product_kind => RuleStatement::Product(self.products(node)),
+            Grammar::from_date => RuleStatement::From(node.into_inner().next().map(|date| self.date(&date))?, span),
+            Grammar::until_date => RuleStatement::Until(node.into_inner().next().map(|date| self.date(&date))?, span),
+            Grammar::level => RuleStatement::Level(self.level(&node.into_inner().next()?)?),
+            Grammar::because => RuleStatement::Because(self.only_string(node)),
+            Grammar::block_source => RuleStatement::Source(self.only_string(node)),
             _ => return None,
         })
     }
 
-    fn level(&mut self, word: &Pair<'_, Grammar>) -> Option<Level> {
+    fn level(&mut self, word: &Node<'_>) -> Option<Level> {
         let level = Level::from_word(word.as_str());
         if level.is_none() {
-            let span = self.span(word);
+            let span = word.span();
             let fault = self.fault(Code::Syntax, span, format!("`{}` is no level.", word.as_str()));
             self.faults.push(fault.help("It may be `error`, `warning` or `note`."));
         }
         level
     }
 
-    pub(super) fn body(&mut self, pair: Pair<'_, Grammar>) -> Option<RuleBody> {
-        let span = self.span(&pair);
-        let inner = pair.into_inner().next()?;
+    pub(super) fn body(&mut self, node: Node<'_>) -> Option<RuleBody> {
+        let span = node.span();
+        let inner = node.into_inner().next()?;
         let rule = inner.as_rule();
         let mut parts = inner.into_inner();
         let first = parts.next()?;
@@ -72,8 +70,8 @@ impl Builder<'_> {
         Some(RuleBody { kind, span })
     }
 
-    fn condition(&mut self, pair: Pair<'_, Grammar>) -> Option<Condition> {
-        let mut inner = pair.into_inner();
+    fn condition(&mut self, node: Node<'_>) -> Option<Condition> {
+        let mut inner = node.into_inner();
         let first = inner.next()?;
         if first.as_rule() == Grammar::ph_range {
             return Some(Condition::Ph(self.range(first)));

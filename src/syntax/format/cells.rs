@@ -1,6 +1,6 @@
 //! How a statement falls into the cells of a row, and which rows share their columns.
 
-use super::tokens::{Kind, Token};
+use crate::syntax::statement::token::{Kind, Token};
 
 /// The block a statement stands in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,15 +1,16 @@
 //! The one layout: [`format`](format()).
 //!
-//! It works on the tokens that the grammar itself finds, comments among them, and never on the tree, so that nothing
-//! can be lost or made up: [`tokens`] takes the text apart, [`blocks`] finds statements and blocks, [`cells`] cuts a
-//! statement into what stands in columns, and [`write`] lays it all out.
+//! It works on the tree that the parser itself reads, comments and blanks in it, and never on what is made of it, so
+//! that nothing can be lost or made up: [`layout`] is that tree as lines and words, [`cells`] cuts a statement into what
+//! stands in columns, and [`write`] lays it all out.
 
-mod blocks;
 mod cells;
-mod tokens;
+mod layout;
 mod write;
 
-use super::parse;
+use super::cut::Cut;
+use super::made;
+use super::statement::Memo;
 use crate::diagnostic::FileId;
 
 /// A text in the one layout. Only blanks, line ends, a byte-order mark and the signs of `C` and `F` ever change, and
@@ -21,14 +22,15 @@ pub fn format(text: &str) -> String {
 
 fn laid_out(text: &str) -> Option<String> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    if !parse(FileId(u32::MAX), text).faults.is_empty() {
+    let memo = Memo::default();
+    let cut = Cut::new(text, &memo);
+    if !made(&cut, FileId(u32::MAX), text, 0).faults.is_empty() {
         return None;
     }
-    let before = tokens::tokens(text)?;
-    let out = write::write(blocks::blocks(before.clone())?);
+    let mut before = layout::entries(&cut, text)?;
+    let out = write::write(&mut before);
     // A formula is never put at risk for its looks: what would not read the same is left alone.
-    let after = tokens::tokens(&out)?;
-    let same = before.len() == after.len()
-        && before.iter().zip(&after).all(|(before, after)| before.kind == after.kind && before.text == after.text);
-    same.then_some(out)
+    let cut_again = Cut::new(&out, &memo);
+    let after = layout::entries(&cut_again, &out)?;
+    (layout::words(&before) == layout::words(&after)).then_some(out)
 }

@@ -1,8 +1,8 @@
 //! From blocks to text.
 
-use super::blocks::{Body, Entry, Statement, What};
 use super::cells::{Kin, Row, Within, breaks, row};
-use super::tokens::{Kind, Token};
+use super::layout::{Body, Entry, Statement, What};
+use crate::syntax::statement::token::{Kind, Token};
 use unicode_width::UnicodeWidthStr as _;
 
 /// How wide a block on one line may be, and how far out comments are still lined up.
@@ -12,10 +12,10 @@ const WIDTH: usize = 100;
 const INDENT: usize = 2;
 
 /// Writes the entries of a file.
-pub fn write(mut entries: Vec<Entry<'_>>) -> String {
-    part_blocks(&mut entries);
+pub fn write(entries: &mut [Entry<'_>]) -> String {
+    part_blocks(entries);
     let mut page = Page { lines: Vec::new() };
-    page.block(&entries, Within::File, 0);
+    page.block(entries, Within::File, 0);
     page.text()
 }
 

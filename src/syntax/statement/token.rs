@@ -1,7 +1,7 @@
-//! The words of a text, as the grammar itself takes them apart, with nothing left out but blanks.
+//! The words of a statement, as the grammar itself takes it apart, with nothing left out but blanks.
 
-use crate::syntax::grammar::{Grammar, Rule};
-use pest::Parser as _;
+use super::Parse;
+use crate::syntax::Rule;
 use std::borrow::Cow;
 
 /// What a token is, as far as the layout has to know.
@@ -51,12 +51,12 @@ impl Token<'_> {
     }
 }
 
-/// All tokens of a text; none where it does not parse.
-pub fn tokens(text: &str) -> Option<Vec<Token<'_>>> {
+/// All tokens of a statement.
+#[must_use]
+pub fn tokens<'t>(parse: &'t Parse, text: &'t str) -> Vec<Token<'t>> {
     let mut scan = Scan { text, at: 0, breaks: 0, tokens: Vec::new() };
-    for pair in Grammar::parse(Rule::file, text).ok()?.flatten() {
-        let kind = match pair.as_rule() {
-            Rule::broken => return None,
+    for node in parse.nodes(text, 0).all() {
+        let kind = match node.as_rule() {
             Rule::comment => Kind::Comment,
             Rule::string => Kind::Text,
             Rule::date => Kind::Date,
@@ -74,18 +74,31 @@ pub fn tokens(text: &str) -> Option<Vec<Token<'_>>> {
             // What else there is holds tokens, or is words of the language.
             _ => continue,
         };
-        let span = pair.as_span();
-        scan.between(span.start());
-        let text = match pair.as_rule() {
-            Rule::unit => unit(span.as_str()),
-            Rule::comment => Cow::Borrowed(span.as_str().trim_end_matches([' ', '\t', '\r'])),
-            _ => Cow::Borrowed(span.as_str()),
+        let span = node.span();
+        scan.between(span.start as usize);
+        let text = match node.as_rule() {
+            Rule::unit => unit(node.as_str()),
+            Rule::comment => comment(node.as_str()),
+            _ => Cow::Borrowed(node.as_str()),
         };
         scan.push(kind, text);
-        scan.at = span.end();
+        scan.at = span.end as usize;
     }
     scan.between(text.len());
-    Some(scan.tokens)
+    scan.tokens
+}
+
+/// A comment as it is written: blanks at its end mean nothing.
+#[must_use]
+pub fn comment(typed: &str) -> Cow<'_, str> {
+    Cow::Borrowed(typed.trim_end_matches([' ', '\t', '\r']))
+}
+
+/// How many line ends there are in a text: CRLF is one, told by its second half, and a lone CR is one too.
+#[must_use]
+pub fn line_ends(text: &str) -> usize {
+    let lone = |at: usize| text.as_bytes().get(at + 1) != Some(&b'\n');
+    text.bytes().enumerate().filter(|(at, byte)| *byte == b'\n' || *byte == b'\r' && lone(*at)).count()
 }
 
 /// A unit in the one way it is written.

@@ -1,0 +1,202 @@
+//! Substances and materials.
+
+use super::literal::{Expression, Name, Number, Quantity, Range, Text};
+use crate::diagnostic::Span;
+use crate::syntax::vocabulary::{Charge, Mark, MaterialPhase, Microbe, Role};
+
+/// A field of a substance or material, with the source of that one fact where it has its own.
+#[derive(Clone, Debug)]
+pub struct Fact<T> {
+    /// The field.
+    pub field: T,
+    /// `source "…"` after it.
+    pub source: Option<Text>,
+    /// The whole field.
+    pub span: Span,
+}
+
+/// `substance NAME { … }`.
+#[derive(Clone, Debug)]
+pub struct Substance {
+    /// Its name.
+    pub name: Name,
+    /// Its fields.
+    pub facts: Vec<Fact<SubstanceField>>,
+    /// The whole block.
+    pub span: Span,
+}
+
+/// A field of a substance.
+#[derive(Clone, Debug)]
+pub enum SubstanceField {
+    /// `inci "…"`.
+    Inci(Text),
+    /// `us "…"`.
+    UsName(Text),
+    /// `ci "…"`.
+    ColourIndex(Text),
+    /// `cas "…"`.
+    Cas(Text),
+    /// `molar-mass …`.
+    MolarMass(Quantity),
+    /// `acid pKa …`.
+    Acid(Vec<Number>),
+    /// `base pKa …`.
+    Base(Vec<Number>),
+    /// `ampholyte pKa … charge …`.
+    Ampholyte(Vec<Number>, Number),
+    /// `strong acid`.
+    StrongAcid,
+    /// `strong base`.
+    StrongBase,
+    /// `ion …`.
+    Ion(Number),
+    /// `neutral`.
+    Neutral,
+    /// `salt of X with N Y`.
+    Salt {
+        /// The acid or base it is a salt of.
+        of: Name,
+        /// How many counter-ions one of it has.
+        count: Number,
+        /// The counter-ion.
+        with: Name,
+    },
+    /// `hydrolyses to X`.
+    HydrolysesTo(Name),
+    /// `water P`.
+    Water(Expression),
+    /// `dissolves in X up to P`.
+    Dissolves(Dissolves),
+    /// `preserves from P free`.
+    Preserves(Expression),
+    /// `spoils with metals`.
+    SpoilsWithMetals,
+    /// `allergen`, `fragrance`, `colourant`, `nano`.
+    Mark(Mark),
+    /// `charge …`.
+    Charge(Charge),
+    /// `source "…"` for the whole block.
+    Source(Text),
+}
+
+/// `dissolves in X up to P`.
+#[derive(Clone, Debug)]
+pub struct Dissolves {
+    /// The solvent.
+    pub solvent: Name,
+    /// How much of it, in percent of the solvent's weight.
+    pub limit: Range,
+}
+
+/// `material NAME [like OTHER] { … }`.
+#[derive(Clone, Debug)]
+pub struct Material {
+    /// Its name.
+    pub name: Name,
+    /// The material whose fields it takes.
+    pub like: Option<Name>,
+    /// Its fields.
+    pub facts: Vec<Fact<MaterialField>>,
+    /// The statements that did not parse.
+    pub broken: Vec<Span>,
+    /// The whole block.
+    pub span: Span,
+}
+
+/// A field of a material.
+#[derive(Clone, Debug)]
+pub enum MaterialField {
+    /// `name "…"`.
+    Name(Text),
+    /// `contains …`.
+    Contains(Vec<Component>),
+    /// `role …`.
+    Role(Vec<Role>),
+    /// `phase …`.
+    Phase(MaterialPhase),
+    /// `use RANGE [active]`.
+    Use(Range, Option<Span>),
+    /// `works in pH RANGE`.
+    WorksIn(Range),
+    /// `stays below T`.
+    StaysBelow(Expression),
+    /// `needs T`.
+    Needs(Expression),
+    /// `dissolves in X up to P`.
+    Dissolves(Dissolves),
+    /// `hydrates TIME`.
+    Hydrates(Expression),
+    /// `hlb N`.
+    Hlb(Expression),
+    /// `required-hlb N`.
+    RequiredHlb(Expression),
+    /// `keeps N months`.
+    Keeps(Expression),
+    /// `protects against …`.
+    Protects(Vec<Microbe>),
+    /// `avoid with …`.
+    Avoid(Avoid),
+    /// `as supplied pH N at P`.
+    AsSupplied(Number, Option<Expression>),
+    /// `supplier "…"`.
+    Supplier(Text),
+    /// `caution "…"`.
+    Caution(Text),
+    /// `density D`.
+    Density(Expression),
+    /// `price …`.
+    Price(Vec<PriceBreak>),
+    /// `note "…"`.
+    Note(Text),
+    /// `source "…"` for the whole block.
+    Source(Text),
+}
+
+/// One component of a material.
+#[derive(Clone, Debug)]
+pub struct Component {
+    /// The substance.
+    pub substance: Name,
+    /// How much of it there is.
+    pub strength: Strength,
+    /// `active`.
+    pub active: Option<Span>,
+    /// The whole component.
+    pub span: Span,
+}
+
+/// How much of a component a material has.
+#[derive(Clone, Debug)]
+pub enum Strength {
+    /// A figure.
+    Figure(Expression),
+    /// A range.
+    Range(Expression, Expression),
+    /// What the others leave.
+    Remainder(Span),
+    /// No figure.
+    Undisclosed,
+}
+
+/// `avoid with NAME [above P] [outside pH RANGE] because "…"`.
+#[derive(Clone, Debug)]
+pub struct Avoid {
+    /// A material, substance, group, role or charge.
+    pub with: Name,
+    /// Above how much of it.
+    pub above: Option<Expression>,
+    /// Outside which pH.
+    pub outside: Option<Range>,
+    /// Why.
+    pub because: Text,
+}
+
+/// `M per W`.
+#[derive(Clone, Debug)]
+pub struct PriceBreak {
+    /// The price.
+    pub price: Quantity,
+    /// For how much.
+    pub per: Quantity,
+}

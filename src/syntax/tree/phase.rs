@@ -1,0 +1,84 @@
+//! Phases, and the lines in them.
+
+use super::formula::Allow;
+use super::literal::{Expression, Name, Text};
+use crate::diagnostic::Span;
+
+/// `phase NAME ["title"] { … }`.
+#[derive(Clone, Debug)]
+pub struct Phase {
+    /// Its name.
+    pub name: Name,
+    /// Its title.
+    pub title: Option<Text>,
+    /// Its statements, in order.
+    pub statements: Vec<PhaseStatement>,
+    /// The whole block.
+    pub span: Span,
+}
+
+/// A statement of a phase.
+#[derive(Clone, Debug)]
+#[allow(clippy::large_enum_variant, reason = "nearly every statement is a line")]
+pub enum PhaseStatement {
+    /// `heat to T`.
+    Heat(Expression),
+    /// `cool to T`.
+    Cool(Expression),
+    /// `allow CODE because "…"`, for the line before it.
+    Allow(Allow),
+    /// A line.
+    Line(Line),
+    /// Something that did not parse, with the name it seems to begin with.
+    Broken(Span, Option<Name>),
+}
+
+/// `MATERIAL AMOUNT …`.
+#[derive(Clone, Debug)]
+pub struct Line {
+    /// What is weighed.
+    pub material: Name,
+    /// How much.
+    pub amount: Amount,
+    /// What follows the amount.
+    pub tail: Tail,
+    /// The whole line.
+    pub span: Span,
+}
+
+/// What may follow an amount.
+#[derive(Clone, Debug, Default)]
+pub struct Tail {
+    /// `hold back AMOUNT`, with the span of the whole.
+    pub hold_back: Option<(Expression, Span)>,
+    /// `from MATERIAL`.
+    pub from: Option<Name>,
+    /// `because "…"`.
+    pub because: Option<Text>,
+    /// `allow CODE because "…"` on the same line.
+    pub allow: Option<Allow>,
+}
+
+/// The amount of a line.
+#[derive(Clone, Debug)]
+pub struct Amount {
+    /// What it is.
+    pub kind: AmountKind,
+    /// Where it stands.
+    pub span: Span,
+}
+
+/// What kind of amount a line has.
+#[derive(Clone, Debug)]
+pub enum AmountKind {
+    /// `q.s.`.
+    QuantumSatis,
+    /// `q.s. to pH`.
+    QuantumSatisToPh,
+    /// A figure of the material as supplied.
+    AsSupplied(Expression),
+    /// A figure of the material's active.
+    Active(Expression),
+    /// A figure of a named substance.
+    Of(Expression, Name),
+}
