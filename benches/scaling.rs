@@ -15,7 +15,7 @@ use std::hint::black_box;
 use std::time::{Duration, Instant};
 use stillroom::diagnostic::Level;
 use stillroom::session::check;
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::workspace::{Disk, load};
 
 /// Formulas, from a few to many.
@@ -78,7 +78,7 @@ fn least(workspace: &Workspace) -> f64 {
 fn once(workspace: &Workspace) -> Duration {
     let start = Instant::now();
     let loaded = load(&Disk, &workspace.files, None);
-    let report = check(&loaded.sources, &Order::default(), false);
+    let report = check(&loaded.sources, &BatchOrder::default(), false);
     let time = start.elapsed();
     let error = report.diagnostics.iter().find(|fault| fault.level == Level::Error);
     assert!(error.is_none(), "the made-up workspace is at fault: {error:#?}");

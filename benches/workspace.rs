@@ -16,7 +16,7 @@ use std::path::PathBuf;
 use std::time::{Duration, Instant};
 use stillroom::diagnostic::{Diagnostic, Level};
 use stillroom::session::{check, check_without_forecast};
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::syntax::{bare_parse, token_scan};
 use stillroom::workspace::{Disk, load};
 
@@ -50,7 +50,7 @@ fn main() -> std::io::Result<()> {
 /// Every formula is checked, and none has an error.
 fn assert_sound(workspace: &Workspace) {
     let loaded = load(&Disk, &workspace.files, None);
-    let report = check(&loaded.sources, &Order::default(), false);
+    let report = check(&loaded.sources, &BatchOrder::default(), false);
     let errors: Vec<&Diagnostic> = report.diagnostics.iter().filter(|fault| fault.level == Level::Error).collect();
     assert!(errors.is_empty(), "the made-up workspace is at fault: {:#?}", errors.first());
     assert_eq!(report.formulas.len(), workspace.formulas, "every formula is checked");
@@ -92,7 +92,7 @@ impl Times {
         let parse = timed(|| texts.par_iter().map(|text| bare_parse(text)).sum());
         let without_forecast = timed(|| {
             let loaded = load(&Disk, files, None);
-            check_without_forecast(&loaded.sources, &Order::default()).diagnostics.len()
+            check_without_forecast(&loaded.sources, &BatchOrder::default()).diagnostics.len()
         });
         Times { read, scan, parse, without_forecast, ..Times::of_check(files) }
     }
@@ -102,7 +102,7 @@ impl Times {
         let start = Instant::now();
         let loaded = load(&Disk, files, None);
         let load = start.elapsed();
-        let report = check(&loaded.sources, &Order::default(), false);
+        let report = check(&loaded.sources, &BatchOrder::default(), false);
         let look = start.elapsed();
         black_box(report.diagnostics.len());
         drop(report);

@@ -8,7 +8,7 @@ use common::{Folder, folder};
 use stillroom::diagnostic::{CATALOGUE, CatalogueEntry};
 use stillroom::render::{Style, human};
 use stillroom::session::check;
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 
 /// A fenced block of a page.
 struct Fence {
@@ -170,7 +170,7 @@ fn the_messages_read_as_they_did() {
         let folder = written(&fences);
         let loaded = folder.load();
         let needs_weight = option(&fences[0], "command").is_some_and(|command| command.starts_with("sheet"));
-        let report = check(&loaded.sources, &Order::default(), needs_weight);
+        let report = check(&loaded.sources, &BatchOrder::default(), needs_weight);
         let look = Style { colour: false, width: 100 };
         let told = human(&loaded.sources, &report.diagnostics, look).as_str().to_string();
         insta::with_settings!({ omit_expression => true, snapshot_path => "snapshots/messages", prepend_module_to_snapshot => false }, {

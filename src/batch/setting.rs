@@ -2,7 +2,7 @@
 
 use crate::model::{Batch, Formula, MakesSize};
 use crate::resolve::Resolver;
-use crate::sheet::{Order, Plan, plan};
+use crate::sheet::{BatchOrder, Plan, plan};
 use std::sync::Arc;
 
 /// What a batch is held against.
@@ -57,7 +57,7 @@ pub fn is_version(batch: &Batch, formula: &Formula) -> bool {
 }
 
 /// The size of the batch in place of what the formula makes.
-fn order(batch: &Batch) -> Order {
+fn order(batch: &Batch) -> BatchOrder {
     let makes = batch.size.clone().map(|grams| MakesSize {
         count: None,
         grams: Some(grams),
@@ -65,5 +65,5 @@ fn order(batch: &Batch) -> Order {
         plus: None,
         place: None,
     });
-    Order { makes, ..Order::default() }
+    BatchOrder { makes, ..BatchOrder::default() }
 }

@@ -117,10 +117,10 @@ fn is_beyond(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch) -> b
 #[must_use]
 pub fn way_of(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch) -> Option<f64> {
     let model = crate::chemistry::Activity::Davies;
-    let beaker = Solution::of(setting.resolver(resolver), &setting.formula);
-    let known = beaker.and_then(|beaker| {
-        let rest = beaker.at_rest(model)?;
-        beaker.adjusters.first().map(|adjuster| Direction::of(adjuster, &rest, model).way)
+    let solution = Solution::of(setting.resolver(resolver), &setting.formula);
+    let known = solution.and_then(|solution| {
+        let rest = solution.at_rest(model)?;
+        solution.adjusters.first().map(|adjuster| Direction::of(adjuster, &rest, model).way)
     });
     known.filter(|way| *way != 0.0).or_else(|| {
         let mut readings = batch.readings();

@@ -64,7 +64,7 @@ pub fn no_reason(formula: &Formula, faults: &mut Vec<Diagnostic>) {
 }
 
 /// What is known of a formula's faults when its allowances are looked at.
-pub struct Known<'k> {
+pub struct FormulaFaults<'k> {
     /// The allowances of the session that quieted something.
     pub used: &'k FxHashSet<Place>,
     /// Whether some fault of arithmetic, names or syntax bears on the formula, or on a variant of it: what would have
@@ -78,7 +78,7 @@ pub struct Known<'k> {
 const OF_WEIGHTS: [Code; 4] = [Code::BelowScale, Code::ScaleOverloaded, Code::ActiveOffTarget, Code::PhStepCoarse];
 
 /// Allowances of a formula that quieted nothing anywhere.
-pub fn unused(formula: &Formula, known: &Known<'_>, faults: &mut Vec<Diagnostic>) {
+pub fn unused(formula: &Formula, known: &FormulaFaults<'_>, faults: &mut Vec<Diagnostic>) {
     for allow in formula.allows.iter().filter(|allow| allow.because.is_some() && own(formula, allow)) {
         if known.used.contains(&allow.place) {
             continue;

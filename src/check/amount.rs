@@ -10,7 +10,7 @@ pub fn line_twice(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) 
     let mut firsts: FxHashMap<(usize, &str), &Line> = FxHashMap::default();
     for line in &context.formula.lines {
         let first = *firsts.entry((line.phase, line.name.as_str())).or_insert(line);
-        if line.thing.is_some() && !std::ptr::eq(first, line) {
+        if line.material.is_some() && !std::ptr::eq(first, line) {
             let message = format!("`{}` stands on two lines of the same phase.", line.name);
             faults.push(
                 Diagnostic::new(Code::LineTwice, line.place, message)

@@ -36,7 +36,7 @@ impl AskedRule<'_, '_> {
         let mut giving: Vec<(&Line, Interval)> = Vec::new();
         for line in &self.formula.lines {
             let Some(percent) = &line.percent else { continue };
-            let total = match &line.thing {
+            let total = match &line.material {
                 Some(LineMaterial::Material(material)) => {
                     let parts = material.contains.iter().map(|part| (part.substance, &part.strength));
                     self.resolver.count(parts, &subject.members, counting).total

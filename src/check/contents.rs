@@ -40,7 +40,7 @@ pub fn ingredients(formula: &Formula) -> Vec<Ingredient<'_>> {
     let mut all = Vec::new();
     for (at, line) in formula.lines.iter().enumerate() {
         let percent = line.percent.clone().filter(|_| line.amount != LineAmount::AtBench);
-        match &line.thing {
+        match &line.material {
             Some(LineMaterial::Material(material)) => {
                 all.push(Ingredient { at, line, material: Arc::clone(material), percent, through_premix: false });
             }
@@ -89,7 +89,7 @@ pub fn is_wet(resolver: &Resolver<'_>, material: &Material) -> bool {
 /// How much water a line is known to bring, in percent of the batch.
 pub fn water_of_line(resolver: &Resolver<'_>, line: &Line) -> Option<Exact> {
     let wet = |id: DeclId| resolver.substance(id).map_or(Exact::ZERO, |substance| substance.physical_water());
-    let share: Exact = match line.thing.as_ref()? {
+    let share: Exact = match line.material.as_ref()? {
         LineMaterial::Material(material) => material
             .contains
             .iter()

@@ -7,12 +7,12 @@ use crate::model::Formula;
 use crate::quantity::Interval;
 use crate::resolve::Resolver;
 use crate::sheet::ph::{Solution, Unadjusted};
-use crate::sheet::{Order, Plan};
+use crate::sheet::{BatchOrder, Plan};
 use std::cell::OnceCell;
 
 /// What a command asks of its checks.
 #[derive(Clone, Copy)]
-pub(crate) struct Asked {
+pub(crate) struct CheckOptions {
     /// Whether a weight is needed: for a sheet, never for a check.
     pub needs_weight: bool,
     /// Whether the pH is foreseen; only a benchmark goes without.
@@ -28,11 +28,11 @@ pub struct CheckContext<'l, 's> {
     /// The names of the session.
     pub resolver: &'l Resolver<'s>,
     /// What the command asked for.
-    pub order: &'l Order,
+    pub order: &'l BatchOrder,
     /// The weights, where they can be planned.
     pub plan: Option<&'l Plan>,
     /// What else the command asked for.
-    asked: Asked,
+    asked: CheckOptions,
     /// The raw materials, once they have been asked for.
     contents: OnceCell<Vec<Ingredient<'l>>>,
     /// The water, once it has been asked for.
@@ -52,9 +52,9 @@ impl<'l, 's> CheckContext<'l, 's> {
     pub(crate) fn new(
         formula: &'l Formula,
         resolver: &'l Resolver<'s>,
-        order: &'l Order,
+        order: &'l BatchOrder,
         plan: Option<&'l Plan>,
-        asked: Asked,
+        asked: CheckOptions,
     ) -> CheckContext<'l, 's> {
         CheckContext {
             formula,
@@ -77,8 +77,8 @@ impl<'l, 's> CheckContext<'l, 's> {
     }
 
     /// The formula in the chemistry's eyes.
-    pub(super) fn beaker(&self) -> Option<&Solution> {
-        self.seen().map(FormulaForecast::beaker)
+    pub(super) fn solution(&self) -> Option<&Solution> {
+        self.seen().map(FormulaForecast::solution)
     }
 
     /// What is foreseen of the pH; none where nothing is.

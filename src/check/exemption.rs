@@ -66,7 +66,7 @@ pub fn foreseen(resolver: &Resolver<'_>, formula: &Formula, forecast: Option<For
     if ph > acid && ph < alkaline {
         return None;
     }
-    let uncertainty = seen.uncertainty(resolver, formula, &seen.beaker.rest, seen.before).all;
+    let uncertainty = seen.uncertainty(resolver, formula, &seen.solution.rest, seen.before).all;
     match (ph + uncertainty, ph - uncertainty) {
         (most, _) if most <= acid => Some(Exemption::ForeseenAcid(most)),
         (_, least) if least >= alkaline => Some(Exemption::ForeseenAlkaline(least)),

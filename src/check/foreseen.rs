@@ -48,7 +48,7 @@ pub struct Leading<'b> {
 #[derive(Clone, Copy)]
 pub struct Forecast<'b> {
     /// The formula in the chemistry's eyes.
-    pub beaker: &'b Solution,
+    pub solution: &'b Solution,
     /// The state before adjustment.
     pub before: &'b Equilibrium,
     reaches: &'b OnceCell<Vec<Reach>>,
@@ -91,13 +91,13 @@ impl FormulaForecast {
     }
 
     /// The formula in the chemistry's eyes.
-    pub fn beaker(&self) -> &Solution {
+    pub fn solution(&self) -> &Solution {
         &self.unadjusted.solution
     }
 
     /// What is foreseen of it; none where nothing is.
     pub fn forecast(&self) -> Option<Forecast<'_>> {
-        Some(Forecast { beaker: self.beaker(), before: self.unadjusted.state.as_ref()?, reaches: &self.reaches })
+        Some(Forecast { solution: self.solution(), before: self.unadjusted.state.as_ref()?, reaches: &self.reaches })
     }
 
     /// What it began with.
@@ -117,7 +117,7 @@ impl<'b> Forecast<'b> {
     pub fn leading(self, window: &Window) -> impl Iterator<Item = Leading<'b>> {
         let reaches = self.reaches(window).iter().filter(|reach| !reach.leads_away);
         reaches.filter_map(move |reach| {
-            let adjuster = self.beaker.adjusters.get(reach.number)?;
+            let adjuster = self.solution.adjusters.get(reach.number)?;
             let way = Direction { adjuster, before: self.before.ph, way: reach.way, model: MODEL };
             Some(Leading { way, near: reach.near, middle: reach.middle, at_middle: reach.at_middle.as_ref() })
         })
@@ -127,7 +127,7 @@ impl<'b> Forecast<'b> {
     fn reaches(self, window: &Window) -> &'b [Reach] {
         self.reaches.get_or_init(|| {
             let reach = |(number, adjuster)| reach(number, Direction::of(adjuster, self.before, MODEL), window);
-            self.beaker.adjusters.iter().enumerate().map(reach).collect()
+            self.solution.adjusters.iter().enumerate().map(reach).collect()
         })
     }
 
@@ -139,19 +139,19 @@ impl<'b> Forecast<'b> {
         mixture: &Mixture,
         found: &Equilibrium,
     ) -> Uncertainty {
-        let ground = Validity::of(resolver, self.beaker, mixture, found);
+        let ground = Validity::of(resolver, self.solution, mixture, found);
         let common = uncertainty::common(formula, &ground);
         let known = common
-            + uncertainty::of_strengths(self.beaker, mixture, found.ph, MODEL)
+            + uncertainty::of_strengths(self.solution, mixture, found.ph, MODEL)
             + uncertainty::of_traces(mixture, found.ph, MODEL);
-        let missing = uncertainty::of_missing(self.beaker, mixture, found.ph, MODEL);
+        let missing = uncertainty::of_missing(self.solution, mixture, found.ph, MODEL);
         // The difference of the models is asked for only where it could matter.
         let models = if ground.is_strong() { uncertainty::of_models(mixture) } else { 0.0 };
         Uncertainty {
             known,
             all: known + missing + models,
             slack: DoseUncertainty::of_known(common),
-            slack_of_all: DoseUncertainty::with_missing(self.beaker, common + models),
+            slack_of_all: DoseUncertainty::with_missing(self.solution, common + models),
             too_wide: missing > TOO_LITTLE_KNOWN,
         }
     }

@@ -41,7 +41,7 @@ fn heats(formula: &Formula) -> Vec<Heat> {
 
 /// Whether a statement about heat did not parse, so that nothing can be said of it.
 fn is_torn(formula: &Formula) -> bool {
-    formula.torn_words.iter().any(|word| !nearest(word, ["heat", "cool"].into_iter()).is_empty())
+    formula.broken_words.iter().any(|word| !nearest(word, ["heat", "cool"].into_iter()).is_empty())
 }
 
 /// A material in a phase as hot as what it must stay below, or hotter. Of a premix the most tender one is told of.

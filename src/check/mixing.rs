@@ -173,17 +173,17 @@ fn solvent(context: &CheckContext<'_, '_>, all: &[Ingredient<'_>], name: &str, s
 }
 
 /// A figure of several materials, weighted by how much of each there is.
-struct Blend<'a, 'f> {
+struct WeightedFigure<'a, 'f> {
     parts: Vec<(&'a Ingredient<'f>, Exact, Exact)>,
     sum: Exact,
     mean: Exact,
 }
 
-fn blend<'a, 'f>(parts: Vec<(&'a Ingredient<'f>, Exact, Exact)>) -> Option<Blend<'a, 'f>> {
+fn blend<'a, 'f>(parts: Vec<(&'a Ingredient<'f>, Exact, Exact)>) -> Option<WeightedFigure<'a, 'f>> {
     let sum: Exact = parts.iter().map(|(_, percent, _)| percent.clone()).sum();
     let weighted: Exact = parts.iter().map(|(_, percent, figure)| percent * figure).sum();
     let mean = weighted.over(&sum)?;
-    Some(Blend { parts, sum, mean })
+    Some(WeightedFigure { parts, sum, mean })
 }
 
 /// An emulsifier blend more than 1 HLB away from what the oils require, each weighted by its amount. Where most of the
@@ -214,7 +214,7 @@ pub fn hlb(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     faults.extend(off(&have, &want));
 }
 
-fn off(have: &Blend<'_, '_>, want: &Blend<'_, '_>) -> Option<Diagnostic> {
+fn off(have: &WeightedFigure<'_, '_>, want: &WeightedFigure<'_, '_>) -> Option<Diagnostic> {
     let (most, ..) = have.parts.iter().rev().max_by(|(_, a, _), (_, b, _)| a.cmp(b))?;
     let message = format!(
         "The emulsifiers come to HLB {}, and the oils here ask for {}.",
@@ -232,7 +232,7 @@ fn off(have: &Blend<'_, '_>, want: &Blend<'_, '_>) -> Option<Diagnostic> {
 }
 
 /// The two emulsifiers in the proportion that meets the oils, where there are two and they can.
-fn mend(have: &Blend<'_, '_>, want: &Blend<'_, '_>) -> String {
+fn mend(have: &WeightedFigure<'_, '_>, want: &WeightedFigure<'_, '_>) -> String {
     let target = want.mean.to_significant(3);
     let otherwise = format!("Change the emulsifiers, or their proportion, until the blend comes to about {target}.");
     let [one, two] = have.parts.as_slice() else { return otherwise };

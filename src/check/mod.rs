@@ -38,8 +38,8 @@ pub(crate) mod window;
 
 pub use usage::{Total, totals};
 
-pub(crate) use context::Asked;
 pub use context::CheckContext;
+pub(crate) use context::CheckOptions;
 
 use crate::diagnostic::Diagnostic;
 

@@ -14,12 +14,12 @@ pub fn unpredictable(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic
         return;
     }
     let Some(foreseen) = context.forecast() else { return };
-    let missing = foreseen.beaker.missing();
+    let missing = foreseen.solution.missing();
     if missing <= Exact::ONE {
         return;
     }
     let named: Vec<String> =
-        foreseen.beaker.left_out.iter().filter(|of| !of.in_oil).map(|of| format!("`{}`", of.material)).collect();
+        foreseen.solution.left_out.iter().filter(|of| !of.in_oil).map(|of| format!("`{}`", of.material)).collect();
     let message = format!(
         "{} % of the batch has no acid-base data, and the pH foreseen leaves it out: {}.",
         missing.to_significant(3),
@@ -36,7 +36,7 @@ pub fn beyond_model(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>
     if context.formula.is_stock() {
         return;
     }
-    if context.beaker().is_some_and(Solution::gives_off_gas) {
+    if context.solution().is_some_and(Solution::gives_off_gas) {
         faults.push(
             Diagnostic::new(Code::PhBeyondModel, place(context), GAS)
                 .help("Let it finish foaming in an open beaker, and read the pH only then."),
@@ -60,12 +60,12 @@ pub fn beyond_model(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>
 fn ground(context: &CheckContext<'_, '_>, foreseen: Forecast<'_>) -> Option<Validity> {
     let leading = window(context.formula).and_then(|window| foreseen.leading(&window).next());
     let Some((leading, dose)) = leading.and_then(|leading| Some((leading, leading.middle?))) else {
-        return Some(Validity::of(context.resolver, foreseen.beaker, &foreseen.beaker.rest, foreseen.before));
+        return Some(Validity::of(context.resolver, foreseen.solution, &foreseen.solution.rest, foreseen.before));
     };
     let mixture = leading.way.adjuster.at(dose);
     match leading.at_middle {
-        Some(state) => Some(Validity::of(context.resolver, foreseen.beaker, &mixture, state)),
-        None => Some(Validity::of(context.resolver, foreseen.beaker, &mixture, &equilibrium(&mixture, MODEL)?)),
+        Some(state) => Some(Validity::of(context.resolver, foreseen.solution, &mixture, state)),
+        None => Some(Validity::of(context.resolver, foreseen.solution, &mixture, &equilibrium(&mixture, MODEL)?)),
     }
 }
 
@@ -73,7 +73,7 @@ fn ground(context: &CheckContext<'_, '_>, foreseen: Forecast<'_>) -> Option<Vali
 fn without_told(context: &CheckContext<'_, '_>, foreseen: Forecast<'_>, mut ground: Validity) -> Validity {
     let Some(composition) = &context.formula.composition else { return ground };
     // A beaker is 100 g, so that grams of water are percent of the batch.
-    let water = foreseen.beaker.rest.water_kg * 1000.0;
+    let water = foreseen.solution.rest.water_kg * 1000.0;
     ground.undissolved.retain(|of| {
         let parts = composition.parts.iter();
         let own: f64 = parts
@@ -94,14 +94,14 @@ pub fn drifts(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
         return;
     }
     let Some(foreseen) = context.forecast() else { return };
-    let all = &foreseen.beaker.all;
+    let all = &foreseen.solution.all;
     let mut told = |message: String, days: &str| {
         faults.push(
             Diagnostic::new(Code::PhDrifts, place(context), message)
                 .help(format!("Read the pH again after {days}, before you fill the lot.")),
         );
     };
-    if let Some(fresh) = foreseen.beaker.fresh(MODEL) {
+    if let Some(fresh) = foreseen.solution.fresh(MODEL) {
         let message = format!(
             "A lactone turns to its acid here: before adjustment the pH goes from {:.1} to {:.1}.",
             fresh.ph, foreseen.before.ph

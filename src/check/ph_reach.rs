@@ -10,16 +10,16 @@ use crate::sheet::ph::Window;
 /// A window that the pH does not lie in, and nothing that brings it there.
 pub fn unreachable(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let (Some(window), Some(range)) = (window(context.formula), &context.formula.window) else { return };
-    let Some(foreseen) = context.forecast().filter(|foreseen| !foreseen.beaker.has_unknown_adjuster) else { return };
+    let Some(foreseen) = context.forecast().filter(|foreseen| !foreseen.solution.has_unknown_adjuster) else { return };
     let ph = foreseen.before.ph;
     if window.holds(ph) && context.formula.adjusters().next().is_some() {
         return;
     }
-    let has_adjuster = !foreseen.beaker.adjusters.is_empty();
+    let has_adjuster = !foreseen.solution.adjusters.is_empty();
     if has_adjuster && !foreseen.all_lead_away(&window) {
         return;
     }
-    let uncertainty = foreseen.uncertainty(context.resolver, context.formula, &foreseen.beaker.rest, foreseen.before);
+    let uncertainty = foreseen.uncertainty(context.resolver, context.formula, &foreseen.solution.rest, foreseen.before);
     let Some(level) = how_far_out(&window, ph, uncertainty, !has_adjuster) else { return };
     faults.push(unreachable_fault(context, foreseen, &window, range, uncertainty, level));
 }
@@ -70,7 +70,7 @@ fn unreachable_fault(
         Some(line) => fault.and(line.mark, "weighed to the pH"),
         None => fault,
     };
-    fault.help(what_would_reach(&foreseen.beaker.rest, window, too_low, adjuster.is_some()))
+    fault.help(what_would_reach(&foreseen.solution.rest, window, too_low, adjuster.is_some()))
 }
 
 /// What to weigh in: a base by its figure, an acid by its kind.

@@ -23,7 +23,11 @@ pub fn short(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
         let over_line = |percent: &Exact| source.percent.as_ref().is_some_and(|there| percent > there);
         if let Some(percent) = held.percent.as_ref().filter(|percent| !over_line(percent)) {
             let reaching = Reaching { foreseen, leading, window };
-            faults.extend(told(context, &reaching, &Held { adjuster, source, held, percent: percent.to_f64() }));
+            faults.extend(told(
+                context,
+                &reaching,
+                &AdjusterWater { adjuster, source, held, percent: percent.to_f64() },
+            ));
         }
     }
 }
@@ -36,14 +40,14 @@ struct Reaching<'b> {
 }
 
 /// What is held back, and for what.
-struct Held<'l> {
+struct AdjusterWater<'l> {
     adjuster: &'l Line,
     source: &'l Line,
     held: &'l HeldBack,
     percent: f64,
 }
 
-fn told(context: &CheckContext<'_, '_>, reaching: &Reaching<'_>, of: &Held<'_>) -> Option<Diagnostic> {
+fn told(context: &CheckContext<'_, '_>, reaching: &Reaching<'_>, of: &AdjusterWater<'_>) -> Option<Diagnostic> {
     let (near, _) = reaching.window.edges(reaching.leading.way.way);
     let near = near?;
     if reaching.is_plenty(near, of.percent) {
@@ -51,7 +55,7 @@ fn told(context: &CheckContext<'_, '_>, reaching: &Reaching<'_>, of: &Held<'_>) 
     }
     let need = reaching.need(context)?;
     let enough = |dose: Option<f64>| dose.is_some_and(|dose| dose <= of.percent);
-    let doses = |slack: &DoseUncertainty| slack.doses(reaching.foreseen.beaker, &reaching.leading.way, near);
+    let doses = |slack: &DoseUncertainty| slack.doses(reaching.foreseen.solution, &reaching.leading.way, near);
     let (least, _) = doses(&need.uncertainty.slack_of_all);
     let (_, most) = doses(&need.uncertainty.slack);
     let middle = reaching.window.middle().is_none_or(|_| enough(reaching.leading.middle));
@@ -67,7 +71,7 @@ fn told(context: &CheckContext<'_, '_>, reaching: &Reaching<'_>, of: &Held<'_>) 
     Some(fault(of, &need, edge, dose).at_level(level))
 }
 
-fn fault(of: &Held<'_>, need: &Need, edge: f64, dose: Option<f64>) -> Diagnostic {
+fn fault(of: &AdjusterWater<'_>, need: &Need, edge: f64, dose: Option<f64>) -> Diagnostic {
     let takes = match dose {
         Some(dose) => format!("pH {} takes about {} % of `{}`", ph(edge), two_digits(dose), of.adjuster.name),
         None => format!("pH {} takes more of `{}` than there is water for", ph(edge), of.adjuster.name),
@@ -101,12 +105,12 @@ impl Reaching<'_> {
     /// Whether so much is held back that no closer look is needed: enough for the middle, and for the near edge with
     /// more that is not sure than there ever is. Most formulas are done with here.
     fn is_plenty(&self, near: f64, held: f64) -> bool {
-        let beaker = self.foreseen.beaker;
+        let solution = self.foreseen.solution;
         let middle = self.window.middle().is_none() || self.leading.middle.is_some_and(|dose| dose <= held);
-        if !middle || !beaker.all.unsure.is_empty() {
+        if !middle || !solution.all.unsure.is_empty() {
             return false;
         }
-        let most = DoseUncertainty::with_missing(beaker, WIDEST).most(&self.leading.way, near);
+        let most = DoseUncertainty::with_missing(solution, WIDEST).most(&self.leading.way, near);
         most.is_some_and(|dose| dose <= held)
     }
 
@@ -119,7 +123,7 @@ impl Reaching<'_> {
         let mixture = self.leading.way.adjuster.at(dose.unwrap_or(0.0));
         let uncertainty =
             self.foreseen.uncertainty(context.resolver, context.formula, &mixture, &equilibrium(&mixture, MODEL)?);
-        let (_, sure) = uncertainty.slack.doses(self.foreseen.beaker, &self.leading.way, near.unwrap_or(aim));
+        let (_, sure) = uncertainty.slack.doses(self.foreseen.solution, &self.leading.way, near.unwrap_or(aim));
         let most = [dose, sure].into_iter().flatten().fold(0.0, f64::max);
         // A little over is soon topped up; a little short is a batch with adjuster missing and no water left for it.
         let whole = (most * 1.05).ceil().max(1.0);

@@ -18,7 +18,8 @@ pub fn coarse(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
         let lines = context.formula.lines.get(way.adjuster.line).zip(plan.lines.get(way.adjuster.line));
         let Some((line, weight)) = lines else { continue };
         let step = weight.step.to_f64() * 100.0 / plan.batch.to_f64();
-        let Some(moved) = steepest(foreseen.beaker, &leading, step).filter(|moved| *moved > (high - low) / 2.0) else {
+        let Some(moved) = steepest(foreseen.solution, &leading, step).filter(|moved| *moved > (high - low) / 2.0)
+        else {
             continue;
         };
         let parts = round_parts(moved / ((high - low) / 2.0));
@@ -48,7 +49,7 @@ fn round_parts(least: f64) -> f64 {
 }
 
 /// The most that one step of the scale moves the pH within the window.
-fn steepest(beaker: &Solution, leading: &Leading<'_>, step: f64) -> Option<f64> {
+fn steepest(solution: &Solution, leading: &Leading<'_>, step: f64) -> Option<f64> {
     let (way, near, middle) = (leading.way, leading.near?, leading.middle?);
     // A wide span of doses to the middle cannot hold a step as coarse as that.
     if middle - near > 25.0 * step {
@@ -56,7 +57,7 @@ fn steepest(beaker: &Solution, leading: &Leading<'_>, step: f64) -> Option<f64> 
     }
     let moved = |dose: f64| {
         let there = equilibrium(&way.adjuster.at(dose), MODEL)?.ph;
-        let unknown = buffering(there, uncertainty::unknown_moles(beaker));
+        let unknown = buffering(there, uncertainty::unknown_moles(solution));
         let after = |dose: f64| Some(equilibrium(&way.adjuster.at(dose).plus(&unknown, 1.0), MODEL)?.ph);
         Some((after(dose + step)? - after(dose)?).abs())
     };

@@ -2,12 +2,12 @@
 
 use crate::model::Formula;
 use crate::resolve::Resolver;
-use crate::sheet::Order;
+use crate::sheet::BatchOrder;
 use crate::shelf;
 
 /// One sentence or two on which rules were read and on which day; none where no market has rules on the shelf and
 /// no rule at home has a date.
-pub fn remark(resolver: &Resolver<'_>, formula: &Formula, order: &Order) -> Option<String> {
+pub fn remark(resolver: &Resolver<'_>, formula: &Formula, order: &BatchOrder) -> Option<String> {
     let markets: Vec<&str> = match formula.is_stock() {
         true => Vec::new(),
         false => {

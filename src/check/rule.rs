@@ -31,7 +31,7 @@ pub fn rules(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     for rule in context.resolver.rules_of(formula, &day) {
         let applies = asked.applies(&rule);
         if applies != RuleOutcome::No {
-            told.extend(rule.clauses.iter().filter_map(|clause| asked.judge(&rule, clause, applies)));
+            told.extend(rule.clauses.iter().filter_map(|clause| asked.finding(&rule, clause, applies)));
         }
     }
     faults.extend(strictest(told));
@@ -56,7 +56,7 @@ impl AskedRule<'_, '_> {
         rule.whens.iter().map(|when| self.holds(when)).min().unwrap_or(RuleOutcome::Yes)
     }
 
-    fn judge(&self, rule: &Arc<Rule>, clause: &Clause, applies: RuleOutcome) -> Option<RuleFinding> {
+    fn finding(&self, rule: &Arc<Rule>, clause: &Clause, applies: RuleOutcome) -> Option<RuleFinding> {
         let mut told = self.breach(rule, clause)?;
         // Where it cannot be shown that the rule applies, it cannot be shown that it is broken.
         if applies == RuleOutcome::Unproven && matches!(told.fault.code, Code::RuleBroken | Code::RuleForbids) {

@@ -23,7 +23,7 @@ pub fn not_counted(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>)
 
 /// The substances a line brings.
 fn parts_of(line: &Line) -> Vec<DeclId> {
-    match &line.thing {
+    match &line.material {
         Some(LineMaterial::Material(material)) => material.contains.iter().map(|part| part.substance).collect(),
         Some(LineMaterial::Premix(premix)) => {
             premix.composition.iter().flat_map(|inner| inner.parts.keys().copied()).collect()

@@ -27,7 +27,7 @@ pub fn unknown_names(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic
         return;
     }
     for (name, place) in names(context) {
-        if formula.lines.iter().any(|line| answers(line, name)) || formula.torn_words.contains(name) {
+        if formula.lines.iter().any(|line| answers(line, name)) || formula.broken_words.contains(name) {
             continue;
         }
         if name.is_empty() {

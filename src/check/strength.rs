@@ -15,7 +15,7 @@ pub fn ignored(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let targets = targets(context.formula);
     for line in &context.formula.lines {
         let (Some(LineMaterial::Material(material)), LineAmount::Percent(figure), None) =
-            (&line.thing, &line.amount, &line.target)
+            (&line.material, &line.amount, &line.target)
         else {
             continue;
         };

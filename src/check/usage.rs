@@ -56,11 +56,11 @@ pub fn over_and_under(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnosti
         return;
     }
     for total in totals_of(context.ingredients()) {
-        faults.extend(judge(context.resolver, &total));
+        faults.extend(usage_fault(context.resolver, &total));
     }
 }
 
-fn judge(resolver: &Resolver<'_>, total: &Total<'_>) -> Option<Diagnostic> {
+fn usage_fault(resolver: &Resolver<'_>, total: &Total<'_>) -> Option<Diagnostic> {
     let material = &total.material;
     let usage = material.usage.as_ref()?;
     let supplied = total.percent.as_ref()?;

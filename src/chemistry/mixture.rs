@@ -75,7 +75,7 @@ impl Constants {
 
 /// Some of a family.
 #[derive(Clone, Debug)]
-pub struct Family {
+pub struct AcidFamily {
     /// Which family: amounts of the same number are one.
     pub id: u64,
     /// What is known of it.
@@ -101,7 +101,7 @@ pub struct Mixture {
     /// The hydroxide of strong bases, in mol: neutralised it turns to water.
     pub hydroxide: f64,
     /// The families, by their number.
-    pub families: Vec<Family>,
+    pub families: Vec<AcidFamily>,
     /// The bare ions, by their charge.
     pub ions: Vec<Ion>,
 }
@@ -121,7 +121,7 @@ impl Mixture {
                     family.moles += moles;
                 }
             }
-            Err(at) => self.families.insert(at, Family { id, constants: Arc::clone(constants), moles }),
+            Err(at) => self.families.insert(at, AcidFamily { id, constants: Arc::clone(constants), moles }),
         }
     }
 

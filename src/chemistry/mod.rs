@@ -18,4 +18,4 @@ pub use balance::PKW;
 pub use dose::{Blend, brought_to, buffer_capacity};
 pub use equilibrium::{Equilibrium, equilibrium, species};
 pub use free::{free_share, undissociated};
-pub use mixture::{Constants, Family, Ion, Mixture, WATER_KG_PER_MOL};
+pub use mixture::{AcidFamily, Constants, Ion, Mixture, WATER_KG_PER_MOL};

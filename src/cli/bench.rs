@@ -10,7 +10,7 @@ use stillroom::diagnostic::{Diagnostic, Level};
 use stillroom::model::{Batch, FrozenPlan};
 use stillroom::render::{BenchJson, BenchesJson, DiagnosticJson, Summary, human, shown, shown_path};
 use stillroom::session::{Report, check};
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::syntax::tree::Item;
 use stillroom::workspace::Sources;
 
@@ -20,7 +20,7 @@ use stillroom::workspace::Sources;
 /// Wrong arguments, or input that cannot be read.
 pub fn run(arguments: &BenchArguments) -> Result<Outcome, Failure> {
     let loaded = input_with_past(std::slice::from_ref(&arguments.path))?;
-    let report = check(&loaded.sources, &Order::default(), false);
+    let report = check(&loaded.sources, &BatchOrder::default(), false);
     let chosen = chosen(&loaded.sources, &report, &arguments.path, arguments.batch.as_deref())?;
     tell(&human(&loaded.sources, &report.diagnostics, style(stderr_is_terminal())));
     let shown: Vec<BenchJson> =

@@ -12,9 +12,9 @@ use std::path::{Path, PathBuf};
 use stillroom::diagnostic::{Diagnostic, Level};
 use stillroom::render::{CheckJson, Summary, github, human, sarif, shown};
 use stillroom::session::{Report, check};
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::syntax::tree::Item;
-use stillroom::versions::{Meaning, compared, version_not_bumped};
+use stillroom::versions::{FormulaMeaning, compared, version_not_bumped};
 use stillroom::workspace::Loaded;
 
 /// Checks and prints what is wrong, and mends what is surely mended where that is asked.
@@ -23,7 +23,7 @@ use stillroom::workspace::Loaded;
 /// Input that cannot be read, or a file that cannot be written.
 pub fn run(arguments: &CheckArguments) -> Result<Outcome, Failure> {
     let on = arguments.on.as_deref().map(day).transpose()?;
-    let order = Order { on, ..Order::default() };
+    let order = BatchOrder { on, ..BatchOrder::default() };
     let here = [PathBuf::from(".")];
     let paths = if arguments.paths.is_empty() { &here[..] } else { &arguments.paths };
     if arguments.fix && paths.iter().any(|path| path == Path::new("-")) {
@@ -56,9 +56,10 @@ pub fn run(arguments: &CheckArguments) -> Result<Outcome, Failure> {
 fn versions(report: &Report<'_>, paths: &[PathBuf], revision: &str) -> Result<Vec<Diagnostic>, Failure> {
     let mut old = Vec::new();
     for loaded in as_they_were(paths, revision)? {
-        old.extend(Meaning::of_session(&loaded.sources));
+        old.extend(FormulaMeaning::of_session(&loaded.sources));
     }
-    let new: Vec<Meaning> = report.formulas.iter().map(|found| Meaning::of(&report.resolver, &found.formula)).collect();
+    let new: Vec<FormulaMeaning> =
+        report.formulas.iter().map(|found| FormulaMeaning::of(&report.resolver, &found.formula)).collect();
     let mut told = Vec::new();
     // What is there now comes first and in the order of the report; what is gone comes after.
     for (one, found) in compared(old, new).iter().zip(&report.formulas) {
@@ -120,7 +121,7 @@ fn looked_at(formulas: usize, batches: usize) -> String {
 }
 
 /// Prints the edits as a patch and writes nothing.
-fn patch(paths: &[PathBuf], order: &Order) -> Result<Outcome, Failure> {
+fn patch(paths: &[PathBuf], order: &BatchOrder) -> Result<Outcome, Failure> {
     let (loaded, edits) = edits(paths, order)?;
     for edit in &edits {
         let Some(source) = loaded.sources.home(edit.file) else { continue };

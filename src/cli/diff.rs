@@ -7,8 +7,8 @@ use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
 use std::path::{Path, PathBuf};
 use stillroom::render::{DiffJson, diff_markdown, diff_text, shown, shown_path};
-use stillroom::sheet::Order;
-use stillroom::versions::{Compared, MaterialCompared, Meaning, Status, compared, materials_apart};
+use stillroom::sheet::BatchOrder;
+use stillroom::versions::{Compared, FormulaMeaning, MaterialCompared, Status, compared, materials_apart};
 use stillroom::workspace::{Disk, Loaded, Overlay, Repository, Revision, World, load};
 
 /// Says what changed between two versions, in the maker's terms.
@@ -17,7 +17,7 @@ use stillroom::workspace::{Disk, Loaded, Overlay, Repository, Revision, World, l
 /// Wrong arguments, or a side that cannot be read.
 pub fn run(arguments: &DiffArguments) -> Result<Outcome, Failure> {
     let makes = arguments.batch.as_deref().map(|text| super::sheet::size("--batch", text)).transpose()?;
-    let order = Order { makes, ..Order::default() };
+    let order = BatchOrder { makes, ..BatchOrder::default() };
     let called_by_git = matches!(arguments.paths.len(), 7 | 9) && arguments.since.is_none();
     if let ([only], None, None, true) =
         (arguments.paths.as_slice(), &arguments.since, &arguments.to, is_called_by_git())
@@ -27,14 +27,14 @@ pub fn run(arguments: &DiffArguments) -> Result<Outcome, Failure> {
         return Ok(Outcome::Clean);
     }
     let (mut old, mut new) = sides(arguments, &order, called_by_git)?;
-    let asked = Asked { formula: arguments.formula.as_deref(), to: arguments.to.as_deref() };
+    let asked = DiffSelection { formula: arguments.formula.as_deref(), to: arguments.to.as_deref() };
     let formulas = asked.pick(&mut old, &mut new)?;
-    let apart = match asked.is_for_all() {
+    let materials = match asked.is_for_all() {
         true => materials_apart(&old.materials, &new.materials, &formulas),
         false => Vec::new(),
     };
-    let differs = formulas.iter().any(|one| one.status != Status::Same) || !apart.is_empty();
-    show(&formulas, &apart, arguments.format)?;
+    let differs = formulas.iter().any(|one| one.status != Status::Same) || !materials.is_empty();
+    show(&formulas, &materials, arguments.format)?;
     if !called_by_git {
         remark(differs, &formulas, &old, &new);
     }
@@ -42,7 +42,7 @@ pub fn run(arguments: &DiffArguments) -> Result<Outcome, Failure> {
 }
 
 /// The older side and the newer.
-fn sides(arguments: &DiffArguments, order: &Order, called_by_git: bool) -> Result<(Side, Side), Failure> {
+fn sides(arguments: &DiffArguments, order: &BatchOrder, called_by_git: bool) -> Result<(Side, Side), Failure> {
     match (arguments.paths.as_slice(), &arguments.since) {
         ([], Some(revision)) => from_git(&[PathBuf::from(".")], revision, order),
         (paths, Some(revision)) => from_git(paths, revision, order),
@@ -66,18 +66,18 @@ fn is_called_by_git() -> bool {
     std::env::var_os("GIT_DIFF_PATH_COUNTER").is_some()
 }
 
-fn show(formulas: &[Compared], apart: &[MaterialCompared], format: DiffFormat) -> Result<(), Failure> {
+fn show(formulas: &[Compared], materials: &[MaterialCompared], format: DiffFormat) -> Result<(), Failure> {
     print(&match format {
-        DiffFormat::Text => diff_text(formulas, apart),
-        DiffFormat::Markdown => diff_markdown(formulas, apart),
-        DiffFormat::Json => pretty(&DiffJson::new(formulas, apart))?,
+        DiffFormat::Text => diff_text(formulas, materials),
+        DiffFormat::Markdown => diff_markdown(formulas, materials),
+        DiffFormat::Json => pretty(&DiffJson::new(formulas, materials))?,
     });
     Ok(())
 }
 
 /// What is worth knowing beside the differences.
 fn remark(differs: bool, formulas: &[Compared], old: &Side, new: &Side) {
-    let is = |side: &Option<Meaning>, name: &str| side.as_ref().is_some_and(|meaning| meaning.name == name);
+    let is = |side: &Option<FormulaMeaning>, name: &str| side.as_ref().is_some_and(|meaning| meaning.name == name);
     let was = old.faulty.iter().filter(|name| formulas.iter().any(|one| is(&one.old, name)));
     let are = new.faulty.iter().filter(|name| formulas.iter().any(|one| is(&one.new, name)));
     for (name, when) in was.map(|name| (name, "as it was")).chain(are.map(|name| (name, "as it is"))) {
@@ -91,12 +91,12 @@ fn remark(differs: bool, formulas: &[Compared], old: &Side, new: &Side) {
 }
 
 /// A side that stands on the disk.
-fn on_disk(path: &PathBuf, order: &Order) -> Result<Side, Failure> {
+fn on_disk(path: &PathBuf, order: &BatchOrder) -> Result<Side, Failure> {
     Ok(Side::of(&input_with_past(std::slice::from_ref(path))?, order, true))
 }
 
 /// The same with all that its files use: a variant may stand in another file than its base.
-fn with_used(path: &PathBuf, order: &Order) -> Result<Side, Failure> {
+fn with_used(path: &PathBuf, order: &BatchOrder) -> Result<Side, Failure> {
     let loaded = input_with_past(std::slice::from_ref(path))?;
     let all: Vec<PathBuf> = loaded.sources.files.iter().map(|source| source.absolute.clone()).collect();
     let mut side = Side::of(&load(&Disk, &all, None).seen_from(here()), order, false);
@@ -105,7 +105,7 @@ fn with_used(path: &PathBuf, order: &Order) -> Result<Side, Failure> {
 }
 
 /// Both sides of files that git knows.
-fn from_git(paths: &[PathBuf], revision: &str, order: &Order) -> Result<(Side, Side), Failure> {
+fn from_git(paths: &[PathBuf], revision: &str, order: &BatchOrder) -> Result<(Side, Side), Failure> {
     let (mut old, mut new) = (Side::default(), Side::default());
     for both in since(paths, revision)? {
         old.join(Side::of(&both.old, order, false));
@@ -116,7 +116,7 @@ fn from_git(paths: &[PathBuf], revision: &str, order: &Order) -> Result<(Side, S
 
 /// Both sides as git hands them to a program of the user's: the path, then for each side a file, a number and a mode.
 /// What the file uses is taken from where the side stands: from the last commit, or from the disk.
-fn handed_over(arguments: &[PathBuf], order: &Order) -> Result<(Side, Side), Failure> {
+fn handed_over(arguments: &[PathBuf], order: &BatchOrder) -> Result<(Side, Side), Failure> {
     let at = |number: usize| arguments.get(number).cloned().unwrap_or_default();
     let (path, old, old_number, new, new_number) = (at(0), at(1), at(2), at(4), at(5));
     // Of a file that has another name now, the new name comes eighth.
@@ -152,12 +152,12 @@ fn is_of(head: &Revision, path: &Path, number: &Path) -> Result<bool, Failure> {
 }
 
 /// Which formulas were asked for.
-struct Asked<'a> {
+struct DiffSelection<'a> {
     formula: Option<&'a str>,
     to: Option<&'a str>,
 }
 
-impl Asked<'_> {
+impl DiffSelection<'_> {
     fn is_for_all(&self) -> bool {
         self.formula.is_none() && self.to.is_none()
     }
@@ -180,7 +180,7 @@ impl Asked<'_> {
         // A formula beside a file of batches: each batch of it beside its plan.
         let all = match is.is_empty() && !batches.is_empty() {
             true => {
-                let is_of = |made: &Meaning| was.iter().any(|formula| formula.name == made.name);
+                let is_of = |made: &FormulaMeaning| was.iter().any(|formula| formula.name == made.name);
                 let of_these = batches.into_iter().filter(|(_, made)| is_of(made));
                 of_these.map(|(plan, made)| Compared::of(plan, made)).collect()
             }
@@ -194,7 +194,7 @@ impl Asked<'_> {
     }
 }
 
-fn taken(all: &mut Vec<Meaning>, name: &str) -> Result<Meaning, Failure> {
+fn taken(all: &mut Vec<FormulaMeaning>, name: &str) -> Result<FormulaMeaning, Failure> {
     match all.iter().position(|meaning| meaning.name == name) {
         Some(at) => Ok(all.swap_remove(at)),
         None => Err(no_formula(name, &all.iter().map(|meaning| meaning.name.clone()).collect::<Vec<_>>())),

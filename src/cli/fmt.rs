@@ -1,8 +1,8 @@
 //! `stillroom fmt`.
 
 use super::arguments::FmtArguments;
-use super::hold::{Held, Target, holding};
-use super::input::{Named, here, named, not_opened, stderr_is_terminal, style};
+use super::input::{CommandInput, here, named, not_opened, stderr_is_terminal, style};
+use super::locked_folder::{FileTarget, LockedFolder, with_locked_folder};
 use super::stream::{pipe, print, tell, tell_line};
 use super::{Failure, Outcome};
 use similar::TextDiff;
@@ -20,7 +20,7 @@ use stillroom::workspace::{Disk, Loaded, Overlay, Source, World as _, load_alone
 pub fn run(arguments: &FmtArguments) -> Result<Outcome, Failure> {
     let whole_folder = [PathBuf::from(".")];
     let paths = if arguments.paths.is_empty() { &whole_folder[..] } else { &arguments.paths };
-    let Named { files, given, mut problems, unread } = named(paths)?;
+    let CommandInput { files, given, mut problems, unread } = named(paths)?;
     problems.extend(unread.iter().map(not_opened));
     let mut work = Work { arguments, tally: Tally::default(), seen: BTreeSet::new(), problems };
     for path in &files {
@@ -70,12 +70,12 @@ impl Work<'_> {
         let Some(wanted) = self.wanted(source, loaded) else { return Ok(()) };
         let name = shown_path(path);
         // Where a link leads is what is written, so that the link stays one.
-        let target = Target::at(source.absolute.clone(), name.clone())?;
+        let target = FileTarget::at(source.absolute.clone(), name.clone())?;
         // The text as loaded has lost its byte-order mark, so what is on disk is what counts.
         let have = Disk.read(&source.absolute).map_err(|error| unopened(&name, &error))?;
         let same = have == wanted.as_bytes();
         if !self.only_asks() && (!same || target.has_remains()) {
-            return holding(target.folder(), |held| self.lay_out(held, &target));
+            return with_locked_folder(target.folder(), |held| self.lay_out(held, &target));
         }
         if same {
             self.tally.kept += 1;
@@ -87,7 +87,7 @@ impl Work<'_> {
     }
 
     /// Lays a file out while it is held. It may have been written since it was first looked at, so it is read anew.
-    fn lay_out(&mut self, held: &Held<'_>, target: &Target) -> Result<(), Failure> {
+    fn lay_out(&mut self, held: &LockedFolder<'_>, target: &FileTarget) -> Result<(), Failure> {
         held.clear(target)?;
         let read = held.read(target).and_then(|read| read.ok_or_else(|| std::io::ErrorKind::NotFound.into()));
         let have = read.map_err(|error| unopened(target.shown(), &error))?;

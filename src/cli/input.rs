@@ -14,7 +14,7 @@ use stillroom::workspace::{Disk, Loaded, World as _, load};
 
 /// What was named on the command line.
 #[derive(Debug, Default)]
-pub struct Named {
+pub struct CommandInput {
     /// The files, those of folders among them, in order.
     pub files: Vec<PathBuf>,
     /// Standard input, where `-` was named: the folder it counts as being in, and its bytes.
@@ -22,7 +22,7 @@ pub struct Named {
     /// What was wrong with the names.
     pub problems: Vec<String>,
     /// What lies in a folder that was named and cannot be looked into.
-    pub unread: Vec<stillroom::workspace::Failure>,
+    pub unread: Vec<stillroom::workspace::OpenFailure>,
 }
 
 /// Finds the files named, and reads standard input where it is.
@@ -30,8 +30,8 @@ pub struct Named {
 /// # Errors
 /// Standard input that cannot be read.
 #[allow(clippy::disallowed_methods, reason = "commands read standard input and list folders")]
-pub fn named(paths: &[PathBuf]) -> Result<Named, Failure> {
-    let mut named = Named::default();
+pub fn named(paths: &[PathBuf]) -> Result<CommandInput, Failure> {
+    let mut named = CommandInput::default();
     for path in paths {
         if path == Path::new("-") {
             let mut bytes = Vec::new();
@@ -58,7 +58,7 @@ pub fn named(paths: &[PathBuf]) -> Result<Named, Failure> {
 /// # Errors
 /// A path that cannot be opened, or a folder without formulas.
 pub fn input(paths: &[PathBuf]) -> Result<Loaded, Failure> {
-    let Named { files, given, mut problems, unread } = named(paths)?;
+    let CommandInput { files, given, mut problems, unread } = named(paths)?;
     problems.extend(unread.iter().map(not_opened));
     let mut loaded = load(&Disk, &files, given).seen_from(here());
     for failure in loaded.failures.iter_mut().filter(|failure| !failure.named) {
@@ -108,13 +108,13 @@ pub fn did_you_mean<'k>(name: &str, known: impl Iterator<Item = &'k str>) -> Str
 }
 
 /// That a path cannot be opened, and why.
-pub fn not_opened(failure: &stillroom::workspace::Failure) -> String {
+pub fn not_opened(failure: &stillroom::workspace::OpenFailure) -> String {
     format!("`{}` cannot be opened: {}.", shown(&failure.path), failure.reason)
 }
 
 /// Every `.still` file under a folder, those left out of git left out, in the order of their paths; and what cannot be
 /// looked into.
-fn stills_under(folder: &Path, unread: &mut Vec<stillroom::workspace::Failure>) -> Vec<PathBuf> {
+fn stills_under(folder: &Path, unread: &mut Vec<stillroom::workspace::OpenFailure>) -> Vec<PathBuf> {
     let mut files = BTreeSet::new();
     for entry in WalkBuilder::new(folder).build() {
         match entry {
@@ -125,7 +125,7 @@ fn stills_under(folder: &Path, unread: &mut Vec<stillroom::workspace::Failure>) 
                     files.insert(path);
                 }
             }
-            Err(error) => unread.push(stillroom::workspace::Failure {
+            Err(error) => unread.push(stillroom::workspace::OpenFailure {
                 path: within_here(walked_to(&error).unwrap_or(folder)),
                 reason: error
                     .io_error()

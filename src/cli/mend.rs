@@ -1,15 +1,15 @@
 //! `check --fix`: the sure edits written into their files.
 
 use super::Failure;
-use super::hold::{Held, Target, holding};
 use super::input::input;
+use super::locked_folder::{FileTarget, LockedFolder, with_locked_folder};
 use super::stream::tell_line;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use stillroom::fix::{Fixed, fixed};
 use stillroom::render::shown;
 use stillroom::session::check;
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::workspace::Loaded;
 
 /// An edit may bring another to light; after so many rounds what is left is left.
@@ -19,7 +19,7 @@ const ROUNDS: usize = 8;
 ///
 /// # Errors
 /// Input that cannot be read.
-pub fn edits(paths: &[PathBuf], order: &Order) -> Result<(Loaded, Vec<Fixed>), Failure> {
+pub fn edits(paths: &[PathBuf], order: &BatchOrder) -> Result<(Loaded, Vec<Fixed>), Failure> {
     let loaded = input(paths)?;
     let report = check(&loaded.sources, order, false);
     let edits = fixed(&loaded.sources, &report.diagnostics);
@@ -30,7 +30,7 @@ pub fn edits(paths: &[PathBuf], order: &Order) -> Result<(Loaded, Vec<Fixed>), F
 ///
 /// # Errors
 /// Input that cannot be read, or a file that cannot be written; the files of all other folders are mended first.
-pub fn mend(paths: &[PathBuf], order: &Order) -> Result<(), Failure> {
+pub fn mend(paths: &[PathBuf], order: &BatchOrder) -> Result<(), Failure> {
     for round in 0..ROUNDS {
         let (loaded, edits) = edits(paths, order)?;
         if round == 0 {
@@ -39,7 +39,7 @@ pub fn mend(paths: &[PathBuf], order: &Order) -> Result<(), Failure> {
         let folders: BTreeSet<&Path> = edits.iter().filter_map(|edit| folder_of(&loaded, edit)).collect();
         let mut problems = Vec::new();
         for folder in &folders {
-            let done = holding(folder, |held| mend_in(held, &loaded, &edits, &|| self::edits(paths, order)));
+            let done = with_locked_folder(folder, |held| mend_in(held, &loaded, &edits, &|| self::edits(paths, order)));
             problems.extend(done.err().map(|Failure(problem)| problem));
         }
         if !problems.is_empty() {
@@ -60,9 +60,9 @@ fn folder_of<'l>(loaded: &'l Loaded, edit: &Fixed) -> Option<&'l Path> {
 /// Clears what a program that was killed left beside the files that were named.
 fn clear_remains(loaded: &Loaded) -> Result<(), Failure> {
     for source in loaded.sources.files.iter().filter(|source| source.named) {
-        let target = Target::at(source.absolute.clone(), loaded.sources.path(source.id))?;
+        let target = FileTarget::at(source.absolute.clone(), loaded.sources.path(source.id))?;
         if target.has_remains() {
-            holding(target.folder(), |held| held.clear(&target))?;
+            with_locked_folder(target.folder(), |held| held.clear(&target))?;
         }
     }
     Ok(())
@@ -71,7 +71,7 @@ fn clear_remains(loaded: &Loaded) -> Result<(), Failure> {
 /// Makes the edits of one folder while it is held: those worked out beforehand where no file of theirs was written since,
 /// else those of now.
 fn mend_in(
-    held: &Held<'_>,
+    held: &LockedFolder<'_>,
     loaded: &Loaded,
     edits: &[Fixed],
     anew: &dyn Fn() -> Result<(Loaded, Vec<Fixed>), Failure>,
@@ -79,7 +79,7 @@ fn mend_in(
     let here = |edit: &&Fixed, loaded: &Loaded| folder_of(loaded, edit) == Some(held.folder());
     let mut mends = Vec::new();
     for edit in edits.iter().filter(|edit| here(edit, loaded)) {
-        mends.extend(Mend::of(held, loaded, edit)?);
+        mends.extend(FileMend::of(held, loaded, edit)?);
     }
     if mends.iter().all(|mend| mend.is_fresh) {
         return made(held, &mends);
@@ -87,14 +87,14 @@ fn mend_in(
     let (loaded, edits) = anew()?;
     let mut mends = Vec::new();
     for edit in edits.iter().filter(|edit| here(edit, &loaded)) {
-        mends.extend(Mend::of(held, &loaded, edit)?);
+        mends.extend(FileMend::of(held, &loaded, edit)?);
     }
     made(held, &mends)
 }
 
 /// The edits of one file, ready to be written.
-struct Mend {
-    target: Target,
+struct FileMend {
+    target: FileTarget,
     /// What is in the file.
     was: Vec<u8>,
     /// Whether that is what the edits were worked out from.
@@ -105,10 +105,10 @@ struct Mend {
     done: Vec<String>,
 }
 
-impl Mend {
-    fn of(held: &Held<'_>, loaded: &Loaded, edit: &Fixed) -> Result<Option<Mend>, Failure> {
+impl FileMend {
+    fn of(held: &LockedFolder<'_>, loaded: &Loaded, edit: &Fixed) -> Result<Option<FileMend>, Failure> {
         let Some(source) = loaded.sources.home(edit.file) else { return Ok(None) };
-        let target = Target::at(source.absolute.clone(), loaded.sources.path(source.id))?;
+        let target = FileTarget::at(source.absolute.clone(), loaded.sources.path(source.id))?;
         // One that is gone is not what the edits were worked out from.
         let was = held.read(&target)?.unwrap_or_default();
         // A byte-order mark is no part of the text, and stays where it was.
@@ -120,12 +120,12 @@ impl Mend {
             .iter()
             .map(|(code, words)| format!("{}: {code}: {}", shown(&loaded.sources.path(source.id)), shown(words)))
             .collect();
-        Ok(Some(Mend { target, was, is_fresh, now, done }))
+        Ok(Some(FileMend { target, was, is_fresh, now, done }))
     }
 }
 
 /// Writes files that are mended, each whole or not at all, and says what was done in those that were.
-fn made(held: &Held<'_>, mends: &[Mend]) -> Result<(), Failure> {
+fn made(held: &LockedFolder<'_>, mends: &[FileMend]) -> Result<(), Failure> {
     let mut problems = Vec::new();
     // What an editor writes just now is left to the next round.
     for mend in mends.iter().filter(|mend| mend.is_fresh) {

@@ -1,7 +1,7 @@
 //! `stillroom new`.
 
 use super::arguments::NewArguments;
-use super::hold::{Held, holding, new_file, part_of};
+use super::locked_folder::{LockedFolder, new_file, part_of, with_locked_folder};
 use super::stream::print;
 use super::{Failure, Outcome};
 use std::fs::File;
@@ -33,7 +33,7 @@ pub fn run(arguments: &NewArguments) -> Result<Outcome, Failure> {
     std::fs::create_dir_all(within).map_err(failed)?;
     let within = std::fs::canonicalize(within).map_err(failed)?;
     let made = within.join(name);
-    holding(&within, |held| {
+    with_locked_folder(&within, |held| {
         // Another may have made it while this one waited.
         if std::fs::symlink_metadata(&made).is_ok() {
             return Err(there_already());
@@ -48,7 +48,7 @@ pub fn run(arguments: &NewArguments) -> Result<Outcome, Failure> {
 }
 
 /// Makes the folder beside its place, down to the disk, and gives it its name.
-fn make(held: &Held<'_>, made: &Path) -> io::Result<()> {
+fn make(held: &LockedFolder<'_>, made: &Path) -> io::Result<()> {
     let part = part_of(made);
     cleared(&part)?;
     std::fs::create_dir(&part)?;

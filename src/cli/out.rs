@@ -1,7 +1,7 @@
 //! `--out`: where a sheet goes.
 
 use super::Failure;
-use super::hold::{Target, holding};
+use super::locked_folder::{FileTarget, with_locked_folder};
 use super::stream::print;
 use std::fs::OpenOptions;
 use std::io::{self, Write as _};
@@ -14,7 +14,7 @@ pub enum Destination {
     /// To standard output.
     Screen,
     /// Into a file, whole or not at all.
-    File(Target),
+    File(FileTarget),
     /// Into a pipe, a device, or what was opened for this program already: it stays what it is.
     Stream(PathBuf),
 }
@@ -36,7 +36,7 @@ impl Destination {
             }
             _ => {}
         }
-        let target = Target::of(path)?;
+        let target = FileTarget::of(path)?;
         if is_still(target.path()) { Err(formulas(path)) } else { Ok(Destination::File(target)) }
     }
 
@@ -55,7 +55,9 @@ impl Destination {
             Destination::File(target) if sources.files.iter().any(|source| source.absolute == target.path()) => {
                 Err(Failure(format!("`{}` is what the sheet is made of: give the sheet another name.", target.shown())))
             }
-            Destination::File(target) => holding(target.folder(), |held| held.replace(target, text.as_bytes())),
+            Destination::File(target) => {
+                with_locked_folder(target.folder(), |held| held.replace(target, text.as_bytes()))
+            }
             Destination::Stream(path) => {
                 let opened = OpenOptions::new().append(true).open(path);
                 match opened.and_then(|mut stream| stream.write_all(text.as_bytes()).and_then(|()| stream.flush())) {

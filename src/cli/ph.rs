@@ -11,7 +11,7 @@ use stillroom::render::{PhJson, PhsJson, Summary, human, ph_csv, ph_json, ph_svg
 use stillroom::resolve::Resolver;
 use stillroom::session::{FormulaReport, check_to_foresee};
 use stillroom::sheet::ph::{MODEL, outlook};
-use stillroom::sheet::{Order, plan};
+use stillroom::sheet::{BatchOrder, plan};
 
 /// Prints what is foreseen of the pH of a file's formulas. A formula that breaks its window is foreseen all the same.
 ///
@@ -55,7 +55,7 @@ fn model(asked: ActivityModel) -> Activity {
 }
 
 /// The forecast of a formula, of its batch, or of 100 g where it says none.
-fn foresee(resolver: &Resolver<'_>, report: &FormulaReport, order: &Order, model: Activity) -> Option<PhJson> {
+fn foresee(resolver: &Resolver<'_>, report: &FormulaReport, order: &BatchOrder, model: Activity) -> Option<PhJson> {
     let batch = plan(&report.formula, order).map_or(Exact::HUNDRED, |plan| plan.batch);
     // By the model that checks go by, it is what the checks foresaw.
     let foreseen = match model == MODEL {

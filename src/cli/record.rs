@@ -14,7 +14,7 @@ use std::io::IsTerminal as _;
 use stillroom::batch::writing::{quoted, says_something, statement};
 use stillroom::render::{shown, shown_path};
 use talk::Talk;
-use write_down::{Begin, Entry, Written, write_down};
+use write_down::{Begin, NewEntry, Written, write_down};
 
 /// Writes a statement into a batch record, or begins one; asks where nothing is said and someone is there.
 ///
@@ -29,7 +29,7 @@ pub fn run(arguments: &RecordArguments) -> Result<Outcome, Failure> {
         }
         return Err(Failure("Say what happened, as in `stillroom record FILE weighed water 221.94 g`.".to_string()));
     }
-    let entry = Entry {
+    let entry = NewEntry {
         path: &arguments.path,
         batch: arguments.batch.as_deref(),
         begin: begin(arguments)?,

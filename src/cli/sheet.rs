@@ -12,7 +12,7 @@ use stillroom::quantity::Dimension;
 use stillroom::render::{RecordJson, Sheet, Sheets, Summary, human, markdown, sheet, shown, shown_path, text};
 use stillroom::resolve::{Evaluator, makes_size};
 use stillroom::session::{FormulaReport, Report, check};
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::syntax::tree::Item;
 use stillroom::workspace::Sources;
 
@@ -82,7 +82,7 @@ fn no_sheet(sources: &Sources, ask: &AskArguments) -> String {
 fn record(arguments: &SheetArguments, name: &str, out: &Destination) -> Result<Outcome, Failure> {
     let path = &arguments.ask.path;
     let loaded = input_with_past(std::slice::from_ref(path))?;
-    let report = check(&loaded.sources, &Order::default(), false);
+    let report = check(&loaded.sources, &BatchOrder::default(), false);
     let chosen = super::bench::chosen(&loaded.sources, &report, path, Some(name))?;
     let Some((batch, view)) = chosen.first().and_then(|batch| Some((batch, View::of(&report.resolver, batch)?))) else {
         tell(&human(&loaded.sources, &report.diagnostics, style(stderr_is_terminal())));
@@ -136,11 +136,11 @@ pub(super) fn diagnostics_of(report: &Report<'_>, chosen: &[&FormulaReport], nam
 }
 
 /// The batch, the scales and the day of the command line.
-pub(super) fn order(ask: &AskArguments) -> Result<Order, Failure> {
+pub(super) fn order(ask: &AskArguments) -> Result<BatchOrder, Failure> {
     let makes = ask.batch.as_deref().map(batch).transpose()?;
     let on = ask.on.as_deref().map(day).transpose()?;
     let scales = ask.scale.iter().map(|text| scale(text)).collect::<Result<Vec<Scale>, Failure>>()?;
-    Ok(Order { makes, scales, on })
+    Ok(BatchOrder { makes, scales, on })
 }
 
 fn refused(option: &str, text: &str, faults: &[Diagnostic]) -> Failure {

@@ -1,7 +1,7 @@
 //! The two sides of a comparison: files on disk, or the same files as they stood at a revision.
 
 use super::Failure;
-use super::input::{Named, here, named, not_opened};
+use super::input::{CommandInput, here, named, not_opened};
 use std::path::{Path, PathBuf};
 use stillroom::batch::View;
 use stillroom::diagnostic::FileId;
@@ -9,31 +9,31 @@ use stillroom::model::Formula;
 use stillroom::render::{shown, shown_path};
 use stillroom::resolve::{Resolver, declared};
 use stillroom::session::{Report, check};
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::syntax::tree::Item;
-use stillroom::versions::{MaterialMeaning, Meaning, material_meaning, plan_and_made};
+use stillroom::versions::{FormulaMeaning, MaterialMeaning, material_meaning, plan_and_made};
 use stillroom::workspace::{Disk, GitError, Loaded, Repository, Revision, Source, World, load};
 
 /// One side: what each formula means, and the materials that stand in the files named.
 #[derive(Clone, Debug, Default)]
 pub struct Side {
     /// The formulas.
-    pub formulas: Vec<Meaning>,
+    pub formulas: Vec<FormulaMeaning>,
     /// The materials, each with its file.
     pub materials: Vec<(String, MaterialMeaning)>,
     /// The batches of files that were named, as they were to be and as they were made.
-    pub batches: Vec<(Meaning, Meaning)>,
+    pub batches: Vec<(FormulaMeaning, FormulaMeaning)>,
     /// The formulas of which something did not parse or is not known, so that what they mean is known in part only.
     pub faulty: Vec<String>,
 }
 
 impl Side {
     /// The formulas of files that were named, in full.
-    pub fn of(loaded: &Loaded, order: &Order, with_batches: bool) -> Side {
+    pub fn of(loaded: &Loaded, order: &BatchOrder, with_batches: bool) -> Side {
         let report = check(&loaded.sources, order, false);
-        let formulas = report.formulas.iter().map(|found| Meaning::in_full(&report, found, order)).collect();
-        let torn = |formula: &Formula| !formula.total_known || formula.incomplete || formula.unbased;
-        let faulty = report.formulas.iter().filter(|found| torn(&found.formula));
+        let formulas = report.formulas.iter().map(|found| FormulaMeaning::in_full(&report, found, order)).collect();
+        let is_incomplete = |formula: &Formula| !formula.total_known || formula.incomplete || formula.unbased;
+        let faulty = report.formulas.iter().filter(|found| is_incomplete(&found.formula));
         let faulty = faulty.map(|found| found.formula.name.to_string()).collect();
         let named = loaded.sources.files.iter().filter(|source| source.named);
         let batches = if with_batches { batches(&report, loaded) } else { Vec::new() };
@@ -49,7 +49,7 @@ impl Side {
     }
 }
 
-fn batches(report: &Report<'_>, loaded: &Loaded) -> Vec<(Meaning, Meaning)> {
+fn batches(report: &Report<'_>, loaded: &Loaded) -> Vec<(FormulaMeaning, FormulaMeaning)> {
     let named = loaded.sources.files.iter().filter(|source| source.named);
     let all = named.flat_map(|source| report.resolver.batches_of(source));
     all.filter_map(|batch| plan_and_made(&report.resolver, &batch, &View::of(&report.resolver, &batch)?)).collect()
@@ -148,7 +148,7 @@ fn before(revision: &Revision, paths: &[PathBuf]) -> Result<Loaded, Failure> {
 /// # Errors
 /// A folder that cannot be looked into.
 pub fn listed(path: &PathBuf) -> Result<Vec<PathBuf>, Failure> {
-    let Named { files, unread, .. } = named(std::slice::from_ref(path))?;
+    let CommandInput { files, unread, .. } = named(std::slice::from_ref(path))?;
     match unread.first() {
         Some(failure) => Err(Failure(not_opened(failure))),
         None => Ok(files),

@@ -1,7 +1,7 @@
 //! `stillroom trace`.
 
 use super::arguments::{TraceArguments, TraceFormat};
-use super::input::{Named, did_you_mean, here, named, pretty, say_recovered, within_here};
+use super::input::{CommandInput, did_you_mean, here, named, pretty, say_recovered, within_here};
 use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
 use rustc_hash::FxHashSet;
@@ -23,7 +23,7 @@ pub fn run(arguments: &TraceArguments) -> Result<Outcome, Failure> {
     let first = arguments.code.as_ref().filter(|_| arguments.compare).map(PathBuf::from);
     let paths: Vec<PathBuf> = first.into_iter().chain(arguments.paths.iter().cloned()).collect();
     let whole_folder = [PathBuf::from(".")];
-    let Named { files, given, problems, unread } = named(if paths.is_empty() { &whole_folder } else { &paths })?;
+    let CommandInput { files, given, problems, unread } = named(if paths.is_empty() { &whole_folder } else { &paths })?;
     if !problems.is_empty() {
         return Err(Failure(problems.join("\n")));
     }

@@ -12,7 +12,7 @@ use crate::syntax::vocabulary::{Mark, MaterialPhase, Role};
 
 /// What the shelf knows under one name.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Known {
+pub struct NameFacts {
     /// What it is.
     pub kind: ShelfKind,
     /// Its name.
@@ -40,7 +40,7 @@ pub struct KnownFact {
 
 /// Everything the shelf knows under a number of its index.
 #[must_use]
-pub fn known(entry: u32) -> Option<Known> {
+pub fn known(entry: u32) -> Option<NameFacts> {
     let place = entry_of(entry)?;
     let text = file_text(place);
     let facts = match shelf::item(entry)? {
@@ -52,7 +52,7 @@ pub fn known(entry: u32) -> Option<Known> {
     };
     let title = facts.iter().find(|fact| matches!(fact.field, "name" | "inci")).map(|fact| fact.says.clone());
     let file = FILES.get(place.file as usize)?.name;
-    Some(Known { kind: place.kind, name: place.name, file, title, facts })
+    Some(NameFacts { kind: place.kind, name: place.name, file, title, facts })
 }
 
 fn of_substance(substance: &Substance, text: &str) -> Vec<KnownFact> {

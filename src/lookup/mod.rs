@@ -8,10 +8,10 @@ mod search;
 mod source;
 mod stand_in;
 
-pub use facts::{Known, KnownFact, known};
-pub use search::{Found, nearest_names, search};
+pub use facts::{KnownFact, NameFacts, known};
+pub use search::{SearchHit, nearest_names, search};
 pub use source::{SourceKind, Sourced};
-pub use stand_in::{Change, StandIn, StandIns, stand_ins};
+pub use stand_in::{Difference, StandIn, StandIns, stand_ins};
 
 use crate::shelf::{ENTRIES, FILES, ShelfEntry, ShelfKind};
 

@@ -1,13 +1,13 @@
 //! What a few words lead to.
 
-use super::facts::{Known, known};
+use super::facts::{NameFacts, known};
 use super::{called, numbered};
 use crate::shelf::{ENTRIES, ShelfKind};
 use crate::syntax::nearest;
 
 /// Something that all the words speak of.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Found {
+pub struct SearchHit {
     /// What it is.
     pub kind: ShelfKind,
     /// Its name.
@@ -23,20 +23,20 @@ pub struct Found {
 ///
 /// A word is found where another begins with it, in whatever case; an `s` at its end may be left over.
 #[must_use]
-pub fn search(words: &[&str]) -> Vec<Found> {
+pub fn search(words: &[&str]) -> Vec<SearchHit> {
     let words: Vec<String> = words.iter().flat_map(|word| tokens(word)).collect();
     if words.is_empty() {
         return Vec::new();
     }
-    let mut found: Vec<(usize, bool, Found)> = Vec::new();
+    let mut found: Vec<(usize, bool, SearchHit)> = Vec::new();
     for (number, _) in numbered() {
         let Some(known) = known(number) else { continue };
         let layers = layers(&known);
         let rank = |word: &String| layers.iter().position(|layer| layer.iter().any(|token| begins(token, word)));
         let ranks: Option<Vec<usize>> = words.iter().map(rank).collect();
         if let Some(worst) = ranks.and_then(|ranks| ranks.into_iter().max()) {
-            let Known { kind, name, file, title, .. } = known;
-            found.push((worst, kind != ShelfKind::Material, Found { kind, name, title, file }));
+            let NameFacts { kind, name, file, title, .. } = known;
+            found.push((worst, kind != ShelfKind::Material, SearchHit { kind, name, title, file }));
         }
     }
     found.sort_by(|(rank, other, one), (rank_two, other_two, two)| {
@@ -46,7 +46,7 @@ pub fn search(words: &[&str]) -> Vec<Found> {
 }
 
 /// The words of a declaration in layers, the most telling first: name, what it is called, roles, the rest.
-fn layers(known: &Known) -> [Vec<String>; 4] {
+fn layers(known: &NameFacts) -> [Vec<String>; 4] {
     let of = |fields: &[&str]| {
         let facts = known.facts.iter().filter(|fact| fields.contains(&fact.field));
         facts.flat_map(|fact| tokens(&fact.says)).collect::<Vec<_>>()
@@ -58,7 +58,7 @@ fn layers(known: &Known) -> [Vec<String>; 4] {
 }
 
 /// The INCI names of what a material contains, so that it is found by what stands on its label.
-fn inci_of_parts(known: &Known) -> Vec<String> {
+fn inci_of_parts(known: &NameFacts) -> Vec<String> {
     if known.kind != ShelfKind::Material {
         return Vec::new();
     }

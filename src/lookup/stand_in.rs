@@ -1,6 +1,6 @@
 //! Which materials could stand in for one, and what would change.
 
-use super::facts::{Known, known};
+use super::facts::{NameFacts, known};
 use super::{Shelf, decl, entry_of, materials, text_of};
 use crate::model::{AcidBase, Component, Material, PhRange, Substance};
 use crate::quantity::{Exact, Interval};
@@ -33,12 +33,12 @@ pub struct StandIn {
     /// The file of the shelf that has it.
     pub file: &'static str,
     /// What would change.
-    pub changes: Vec<Change>,
+    pub changes: Vec<Difference>,
 }
 
 /// What would change with a stand-in.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Change {
+pub struct Difference {
     /// What it is about.
     pub about: &'static str,
     /// How it is with the material that is there; none where the shelf says nothing of it.
@@ -178,8 +178,8 @@ fn distance(wanted: &Profile, other: &Profile) -> impl Ord + use<> {
     let other_first_role = wanted.material.roles.first() != other.material.roles.first();
     let shared = wanted.material.roles.iter().filter(|role| other.material.roles.contains(role)).count();
     let other_charge = charge(wanted) != charge(other);
-    let hlb = apart(&wanted.material.hlb, &other.material.hlb);
-    let required = apart(&wanted.material.required_hlb, &other.material.required_hlb);
+    let hlb = difference(&wanted.material.hlb, &other.material.hlb);
+    let required = difference(&wanted.material.required_hlb, &other.material.required_hlb);
     let usage = common_share(wanted.usage.as_ref(), other.usage.as_ref());
     let ph = common_share(ph_span(&wanted.material).as_ref(), ph_span(&other.material).as_ref());
     let in_common = &usage + &ph;
@@ -187,7 +187,7 @@ fn distance(wanted: &Profile, other: &Profile) -> impl Ord + use<> {
 }
 
 /// How far two figures are apart; a figure that is missing comes after every one that is there.
-fn apart(wanted: &Option<Exact>, other: &Option<Exact>) -> (bool, Exact) {
+fn difference(wanted: &Option<Exact>, other: &Option<Exact>) -> (bool, Exact) {
     match (wanted, other) {
         (Some(wanted), Some(other)) => (false, (wanted - other).abs()),
         (Some(_), None) => (true, Exact::ZERO),
@@ -210,17 +210,22 @@ fn common_share(one: Option<&Interval>, two: Option<&Interval>) -> Exact {
     common.over(&whole).unwrap_or(Exact::ONE)
 }
 
-fn changes(wanted: &Profile, here: &Known, other: &Profile, there: &Known) -> Vec<Change> {
+fn changes(wanted: &Profile, here: &NameFacts, other: &Profile, there: &NameFacts) -> Vec<Difference> {
     let strength = strength_change(wanted, other);
     let charge = |profile: &Profile| {
         profile.active.as_ref().and_then(|(_, substance)| substance.charge).map(|charge| charge.word().to_string())
     };
-    let said =
-        |known: &Known, field: &str| known.facts.iter().find(|fact| fact.field == field).map(|fact| fact.says.clone());
+    let said = |known: &NameFacts, field: &str| {
+        known.facts.iter().find(|fact| fact.field == field).map(|fact| fact.says.clone())
+    };
     let mut pairs = vec![strength];
     pairs.extend(COMPARED.iter().map(|(field, about)| (*about, said(here, field), said(there, field))));
     pairs.push(("charge", charge(wanted), charge(other)));
-    pairs.into_iter().filter(|(_, from, to)| from != to).map(|(about, from, to)| Change { about, from, to }).collect()
+    pairs
+        .into_iter()
+        .filter(|(_, from, to)| from != to)
+        .map(|(about, from, to)| Difference { about, from, to })
+        .collect()
 }
 
 /// The strength alone where both have the same active, else what either is made of.

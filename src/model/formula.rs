@@ -58,7 +58,7 @@ pub struct Formula {
     /// Its composition without adjuster, where the total is known.
     pub composition: Option<Composition>,
     /// Its steps; none where it has no `steps` at all.
-    pub steps: Option<Vec<Step>>,
+    pub steps: Option<Vec<StepText>>,
     /// What it asks of itself.
     pub ensures: Vec<Ensured>,
     /// The codes it allows.
@@ -77,7 +77,7 @@ pub struct Formula {
     /// The header lines that did not parse, or whose figure is at fault: not to be told of as missing.
     pub header_at_fault: Vec<HeaderLine>,
     /// The words of statements that did not parse: a name among them is not told of as unknown.
-    pub torn_words: Vec<SmolStr>,
+    pub broken_words: Vec<SmolStr>,
 }
 
 impl Formula {
@@ -117,7 +117,7 @@ impl Formula {
             incomplete: false,
             unbased: false,
             header_at_fault: Vec::new(),
-            torn_words: Vec::new(),
+            broken_words: Vec::new(),
         }
     }
 
@@ -149,7 +149,7 @@ impl Formula {
                 continue;
             }
             for line in &formula.lines {
-                match &line.thing {
+                match &line.material {
                     Some(LineMaterial::Material(material)) if material.roles.contains(&role) => return true,
                     Some(LineMaterial::Premix(premix)) => waiting.push(premix),
                     _ => {}
@@ -293,7 +293,7 @@ pub struct Line {
     /// The number of its phase.
     pub phase: usize,
     /// What it weighs out; none where the name is unknown.
-    pub thing: Option<LineMaterial>,
+    pub material: Option<LineMaterial>,
     /// The amount as the formatter writes it.
     pub written: String,
     /// The figure as written, before any strength: in percent, grams or parts.
@@ -392,7 +392,7 @@ pub struct HeldBack {
 
 /// A step, cut into text and names.
 #[derive(Clone, Debug)]
-pub struct Step {
+pub struct StepText {
     /// Its pieces.
     pub marks: Vec<StepMark>,
     /// Where it stands.

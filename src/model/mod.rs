@@ -17,7 +17,7 @@ pub use composition::Composition;
 pub use duration::Duration;
 pub use formula::{
     Allowance, AmountIs, Basis, Bound, Demand, Ensured, Formula, HeldBack, LabelFacts, Line, LineAmount, LineMaterial,
-    MakesSize, Phase, Scale, Step, StepMark, Target, Used,
+    MakesSize, Phase, Scale, StepMark, StepText, Target, Used,
 };
 pub use header_line::HeaderLine;
 pub use material::{Avoid, Avoided, Component, Material, MeasuredPh, PhRange, Temperature, Usage};

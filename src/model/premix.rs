@@ -23,7 +23,7 @@ pub fn materials_of(premix: &Arc<Formula>) -> Vec<(Arc<Material>, Option<Exact>)
         }
         waiting.push((Arc::clone(&formula), true));
         for line in &formula.lines {
-            if let Some(LineMaterial::Premix(inner)) = &line.thing {
+            if let Some(LineMaterial::Premix(inner)) = &line.material {
                 waiting.push((Arc::clone(inner), false));
             }
         }
@@ -31,7 +31,7 @@ pub fn materials_of(premix: &Arc<Formula>) -> Vec<(Arc<Material>, Option<Exact>)
     if premix.composition.is_none() {
         let lines = order.iter().flat_map(|formula| &formula.lines);
         let materials: BTreeMap<DeclId, Arc<Material>> = lines
-            .filter_map(|line| match &line.thing {
+            .filter_map(|line| match &line.material {
                 Some(LineMaterial::Material(material)) => Some((material.id, Arc::clone(material))),
                 _ => None,
             })
@@ -44,7 +44,7 @@ pub fn materials_of(premix: &Arc<Formula>) -> Vec<(Arc<Material>, Option<Exact>)
         let Some(share) = shares.get(&formula.id).map(Exact::hundredth) else { continue };
         for line in &formula.lines {
             let Some(percent) = line.percent.as_ref().map(|percent| percent * &share) else { continue };
-            match &line.thing {
+            match &line.material {
                 Some(LineMaterial::Material(material)) => {
                     let entry = materials.entry(material.id).or_insert_with(|| (Arc::clone(material), Exact::ZERO));
                     entry.1 = &entry.1 + &percent;

@@ -4,7 +4,7 @@ use super::Exact;
 
 /// What a word that is no unit of the language comes to.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Reading {
+pub enum ForeignUnit {
     /// The same size under another spelling: the unit of the language, and the figure stays.
     Same(&'static str),
     /// Another size: one of it is so many of a unit of the language.
@@ -164,7 +164,7 @@ const CUBES: &[(&str, (i64, i64))] =
     &[("cc", (1, 1)), ("cm3", (1, 1)), ("dm3", (1000, 1)), ("mm3", (1, 1000)), ("m3", (1_000_000, 1))];
 
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Kind {
+enum MeasureKind {
     Weight,
     Volume,
     Amount,
@@ -172,25 +172,25 @@ enum Kind {
 
 /// What a word comes to that is no unit of the language; none where that is not known.
 #[must_use]
-pub fn reading(word: &str) -> Option<Reading> {
+pub fn reading(word: &str) -> Option<ForeignUnit> {
     // The sign for micro has two code points, and a keyboard often neither.
     let word: String = word.chars().map(plain).collect();
     if let Some((_, said)) = DOUBTFUL.iter().find(|(known, _)| *known == word) {
-        return Some(Reading::Doubtful(said));
+        return Some(ForeignUnit::Doubtful(said));
     }
     if let Some(found) = of_the_system(&word) {
         return Some(found);
     }
     let lower = word.to_lowercase();
     if let Some((_, unit)) = SAME.iter().find(|(known, _)| *known == lower) {
-        return Some(Reading::Same(unit));
+        return Some(ForeignUnit::Same(unit));
     }
     if let Some((_, unit, (num, den))) = SIZED.iter().find(|(known, _, _)| *known == lower) {
-        return Some(Reading::Sized { unit, each: Exact::ratio(*num, *den) });
+        return Some(ForeignUnit::Sized { unit, each: Exact::ratio(*num, *den) });
     }
     // A single letter by another case is another unit to somebody: a capital G, S or H.
     let same = super::Unit::words().find(|known| known.to_lowercase() == lower)?;
-    (same.chars().count() > 1).then_some(Reading::Same(same))
+    (same.chars().count() > 1).then_some(ForeignUnit::Same(same))
 }
 
 /// One spelling for signs that look the same.
@@ -211,49 +211,51 @@ pub fn is_put_together(word: &str) -> bool {
 }
 
 /// Grams, litres and moles with any prefix, and one of them in another.
-fn of_the_system(word: &str) -> Option<Reading> {
+fn of_the_system(word: &str) -> Option<ForeignUnit> {
     let Some((over, under)) = word.split_once('/') else {
         let (kind, size) = simple(word)?;
         return match kind {
-            Kind::Weight if size < Exact::ONE => Some(sized("mg", &size, (1, 1000))),
-            Kind::Weight if size < Exact::whole(1000) => Some(sized("g", &size, (1, 1))),
-            Kind::Weight => Some(sized("kg", &size, (1000, 1))),
-            Kind::Volume if size < Exact::whole(1000) => Some(sized("mL", &size, (1, 1))),
-            Kind::Volume => Some(sized("L", &size, (1000, 1))),
-            Kind::Amount => None,
+            MeasureKind::Weight if size < Exact::ONE => Some(sized("mg", &size, (1, 1000))),
+            MeasureKind::Weight if size < Exact::whole(1000) => Some(sized("g", &size, (1, 1))),
+            MeasureKind::Weight => Some(sized("kg", &size, (1000, 1))),
+            MeasureKind::Volume if size < Exact::whole(1000) => Some(sized("mL", &size, (1, 1))),
+            MeasureKind::Volume => Some(sized("L", &size, (1000, 1))),
+            MeasureKind::Amount => None,
         };
     };
     let ((over, top), (under, bottom)) = (simple(over)?, simple(under)?);
     let size = top.over(&bottom)?;
     Some(match (over, under) {
         // A milligram in a kilogram is one part in a million.
-        (Kind::Weight, Kind::Weight) if size < Exact::ratio(1, 10_000) => sized("ppm", &size, (1, 1_000_000)),
-        (Kind::Weight, Kind::Weight) => sized("%", &size, (1, 100)),
-        (Kind::Weight, Kind::Volume) if size < Exact::ONE => sized("g/L", &size, (1, 1000)),
-        (Kind::Weight, Kind::Volume) => sized("g/mL", &size, (1, 1)),
-        (Kind::Weight, Kind::Amount) => sized("g/mol", &size, (1, 1)),
-        (Kind::Amount, Kind::Volume) => sized("mol/L", &size, (1, 1000)),
-        (Kind::Amount, Kind::Weight) => sized("mol/kg", &size, (1, 1000)),
+        (MeasureKind::Weight, MeasureKind::Weight) if size < Exact::ratio(1, 10_000) => {
+            sized("ppm", &size, (1, 1_000_000))
+        }
+        (MeasureKind::Weight, MeasureKind::Weight) => sized("%", &size, (1, 100)),
+        (MeasureKind::Weight, MeasureKind::Volume) if size < Exact::ONE => sized("g/L", &size, (1, 1000)),
+        (MeasureKind::Weight, MeasureKind::Volume) => sized("g/mL", &size, (1, 1)),
+        (MeasureKind::Weight, MeasureKind::Amount) => sized("g/mol", &size, (1, 1)),
+        (MeasureKind::Amount, MeasureKind::Volume) => sized("mol/L", &size, (1, 1000)),
+        (MeasureKind::Amount, MeasureKind::Weight) => sized("mol/kg", &size, (1, 1000)),
         _ => return None,
     })
 }
 
 /// A size in base units, in a unit that is so many of them.
-fn sized(unit: &'static str, size: &Exact, (num, den): (i64, i64)) -> Reading {
+fn sized(unit: &'static str, size: &Exact, (num, den): (i64, i64)) -> ForeignUnit {
     let each = size * &Exact::ratio(den, num);
-    if each == Exact::ONE { Reading::Same(unit) } else { Reading::Sized { unit, each } }
+    if each == Exact::ONE { ForeignUnit::Same(unit) } else { ForeignUnit::Sized { unit, each } }
 }
 
 /// A gram, a litre or a mole with its prefix: what it measures, and its size in grams, millilitres or moles.
-fn simple(word: &str) -> Option<(Kind, Exact)> {
+fn simple(word: &str) -> Option<(MeasureKind, Exact)> {
     if let Some((_, (num, den))) = CUBES.iter().find(|(known, _)| *known == word) {
-        return Some((Kind::Volume, Exact::ratio(*num, *den)));
+        return Some((MeasureKind::Volume, Exact::ratio(*num, *den)));
     }
     let bases = [
-        ("mol", Kind::Amount, (1, 1)),
-        ("g", Kind::Weight, (1, 1)),
-        ("L", Kind::Volume, (1000, 1)),
-        ("l", Kind::Volume, (1000, 1)),
+        ("mol", MeasureKind::Amount, (1, 1)),
+        ("g", MeasureKind::Weight, (1, 1)),
+        ("L", MeasureKind::Volume, (1000, 1)),
+        ("l", MeasureKind::Volume, (1000, 1)),
     ];
     for (base, kind, (num, den)) in bases {
         let Some(prefix) = word.strip_suffix(base) else { continue };

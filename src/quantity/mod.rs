@@ -6,6 +6,6 @@ mod interval;
 mod unit;
 
 pub use exact::{Exact, MAX_BITS};
-pub use foreign::{Reading, is_put_together, reading};
+pub use foreign::{ForeignUnit, is_put_together, reading};
 pub use interval::Interval;
 pub use unit::{Dimension, Unit};

@@ -1,6 +1,6 @@
 //! What changed, as data: what JSON prints.
 
-use crate::versions::{Change, Compared, MaterialCompared, Meaning};
+use crate::versions::{Change, Compared, FormulaMeaning, MaterialCompared};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -87,7 +87,7 @@ pub struct DiffChangeJson {
 impl DiffJson {
     /// All that was held side by side.
     #[must_use]
-    pub fn new(all: &[Compared], apart: &[MaterialCompared]) -> DiffJson {
+    pub fn new(all: &[Compared], materials: &[MaterialCompared]) -> DiffJson {
         let material = |one: &MaterialCompared| MaterialDiffJson {
             material: one.name.clone(),
             file: one.file.clone(),
@@ -96,14 +96,14 @@ impl DiffJson {
         DiffJson {
             schema: "stillroom.diff/1".to_string(),
             formulas: all.iter().map(formula).collect(),
-            materials: apart.iter().map(material).collect(),
+            materials: materials.iter().map(material).collect(),
         }
     }
 }
 
 fn formula(one: &Compared) -> FormulaDiffJson {
-    let version = |side: &Option<Meaning>| side.as_ref().and_then(|meaning| meaning.version.clone());
-    let digest = |side: &Option<Meaning>| side.as_ref().map(|meaning| meaning.digest.clone());
+    let version = |side: &Option<FormulaMeaning>| side.as_ref().and_then(|meaning| meaning.version.clone());
+    let digest = |side: &Option<FormulaMeaning>| side.as_ref().map(|meaning| meaning.digest.clone());
     let old_name = one.old.as_ref().map(|meaning| meaning.name.clone());
     FormulaDiffJson {
         formula: one.name().to_string(),

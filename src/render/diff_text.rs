@@ -3,16 +3,16 @@
 use super::in_markdown::{in_markdown, sentence_in_markdown};
 use super::screen::shown;
 use super::{counted, line};
-use crate::versions::{Change, ChangeKind, Compared, MaterialCompared, Meaning, Row, Status};
+use crate::versions::{Change, ChangeKind, ChangeRow, Compared, FormulaMeaning, MaterialCompared, Status};
 
 /// Words past this length go on lines of their own.
 const LONG: usize = 44;
 
 /// For a terminal; empty where nothing changed.
 #[must_use]
-pub fn diff_text(all: &[Compared], apart: &[MaterialCompared]) -> String {
+pub fn diff_text(all: &[Compared], materials: &[MaterialCompared]) -> String {
     let mut out = String::new();
-    for (head, parts) in blocks(all, apart) {
+    for (head, parts) in blocks(all, materials) {
         if !out.is_empty() {
             out.push('\n');
         }
@@ -27,9 +27,9 @@ pub fn diff_text(all: &[Compared], apart: &[MaterialCompared]) -> String {
 
 /// For a pull request, or to be kept; empty where nothing changed.
 #[must_use]
-pub fn diff_markdown(all: &[Compared], apart: &[MaterialCompared]) -> String {
+pub fn diff_markdown(all: &[Compared], materials: &[MaterialCompared]) -> String {
     let mut out = String::new();
-    for (head, parts) in blocks(all, apart) {
+    for (head, parts) in blocks(all, materials) {
         if !out.is_empty() {
             out.push('\n');
         }
@@ -44,9 +44,9 @@ pub fn diff_markdown(all: &[Compared], apart: &[MaterialCompared]) -> String {
 /// The head and the parts of all that changed.
 type Block<'c> = (String, Vec<(&'static str, Vec<&'c Change>)>);
 
-fn blocks<'c>(all: &'c [Compared], apart: &'c [MaterialCompared]) -> Vec<Block<'c>> {
+fn blocks<'c>(all: &'c [Compared], materials: &'c [MaterialCompared]) -> Vec<Block<'c>> {
     let formulas = all.iter().filter(|one| one.status != Status::Same).map(|one| (head(one), parts(&one.changes)));
-    let materials = apart.iter().map(|one| {
+    let materials = materials.iter().map(|one| {
         let head = format!("{} ({}): a material that no formula here uses", one.name, one.file);
         (head, parts(&one.changes))
     });
@@ -59,7 +59,7 @@ fn head(one: &Compared) -> String {
         let version = plan.version.as_ref().map(|version| format!(" {version}")).unwrap_or_default();
         return format!("{}{version} as planned → batch {batch} ({})", plan.name, plan.file);
     }
-    let side = |side: &Option<Meaning>| {
+    let side = |side: &Option<FormulaMeaning>| {
         side.as_ref().map(|meaning| {
             let version = meaning.version.as_ref().map(|version| format!(" {version}")).unwrap_or_default();
             (meaning.name.clone(), version, meaning.file.clone(), meaning.lines.len())
@@ -105,9 +105,9 @@ fn told(change: &Change) -> bool {
 /// Changes in columns; what is long, and what is told, under its subject.
 fn rows(out: &mut String, changes: &[&Change]) {
     let is_told = changes.iter().all(|change| told(change));
-    let long = |row: &Row| row.before.chars().count() > LONG || row.after.chars().count() > LONG;
+    let long = |row: &ChangeRow| row.before.chars().count() > LONG || row.after.chars().count() > LONG;
     let shown = |change: &Change| fit(change, |text| shown(text).into_owned());
-    let made: Vec<(Row, String)> = changes.iter().map(|change| (shown(change), grams(change))).collect();
+    let made: Vec<(ChangeRow, String)> = changes.iter().map(|change| (shown(change), grams(change))).collect();
     let wide = |text: &str| text.chars().count();
     let widths = made.iter().filter(|(row, _)| !long(row)).map(|(row, _)| (wide(&row.what), wide(&arrow(row))));
     let (first, second) = widths.fold((0, 0), |(a, b), (what, arrow)| (a.max(what), b.max(arrow)));
@@ -137,7 +137,7 @@ fn rows(out: &mut String, changes: &[&Change]) {
     }
 }
 
-fn arrow(row: &Row) -> String {
+fn arrow(row: &ChangeRow) -> String {
     match (row.before.is_empty(), row.after.is_empty()) {
         (true, _) => row.after.clone(),
         (_, true) => format!("was {}", row.before),
@@ -167,14 +167,14 @@ fn table(out: &mut String, title: &str, changes: &[&Change]) {
     let (head, rule) = if with_grams { (" grams |", " --- |") } else { ("", "") };
     line(out, format_args!("\n| {title} | before | now | difference |{head}\n| --- | --- | --- | --- |{rule}"));
     for change in changes {
-        let Row { what, before, after, difference } = fit(change, in_markdown);
+        let ChangeRow { what, before, after, difference } = fit(change, in_markdown);
         let grams = if with_grams { format!(" {} |", grams(change)) } else { String::new() };
         line(out, format_args!("| {what} | {before} | {after} | {difference} |{grams}"));
     }
 }
 
 /// A change in words, each made fit for where it is to stand.
-fn fit(change: &Change, by: impl Fn(&str) -> String) -> Row {
-    let Row { what, before, after, difference } = change.row();
-    Row { what: by(&what), before: by(&before), after: by(&after), difference: by(&difference) }
+fn fit(change: &Change, by: impl Fn(&str) -> String) -> ChangeRow {
+    let ChangeRow { what, before, after, difference } = change.row();
+    ChangeRow { what: by(&what), before: by(&before), after: by(&after), difference: by(&difference) }
 }

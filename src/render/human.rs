@@ -34,13 +34,13 @@ pub fn human(sources: &Sources, diagnostics: &[Diagnostic], style: Style) -> Scr
         .with_links(false)
         .with_context_lines(1)
         .without_cause_chain();
-    let mut files: HashMap<FileId, Page<'_>> = HashMap::new();
+    let mut files: HashMap<FileId, ShownFile<'_>> = HashMap::new();
     let (drawn, more) = chosen(diagnostics);
     for diagnostic in &drawn {
         for place in
             std::iter::once(diagnostic.primary.place).chain(diagnostic.secondary.iter().map(|label| label.place))
         {
-            files.entry(place.file).or_insert_with(|| Page::new(sources, place.file));
+            files.entry(place.file).or_insert_with(|| ShownFile::new(sources, place.file));
         }
     }
     let mut out = String::new();
@@ -92,7 +92,7 @@ fn thousands(count: usize) -> String {
 }
 
 /// A file with its lines, and its text as it is shown.
-struct Page<'s> {
+struct ShownFile<'s> {
     path: String,
     text: &'s str,
     lines: LineIndex<'s>,
@@ -101,8 +101,8 @@ struct Page<'s> {
     moved: Vec<(usize, usize)>,
 }
 
-impl<'s> Page<'s> {
-    fn new(sources: &'s Sources, file: FileId) -> Page<'s> {
+impl<'s> ShownFile<'s> {
+    fn new(sources: &'s Sources, file: FileId) -> ShownFile<'s> {
         let text = sources.text(file);
         let (mut shown, mut moved, mut done) = (String::new(), Vec::new(), 0);
         for (at, letter) in hidden_in_file(text) {
@@ -116,7 +116,7 @@ impl<'s> Page<'s> {
             false => Cow::Owned(shown + text.get(done..).unwrap_or_default()),
         };
         let path = super::screen::shown(&sources.path(file)).into_owned();
-        Page { path, text, lines: LineIndex::new(text), shown, moved }
+        ShownFile { path, text, lines: LineIndex::new(text), shown, moved }
     }
 
     /// An offset in the text as one in the text that is shown.
@@ -144,7 +144,7 @@ impl<'s> Page<'s> {
     }
 }
 
-impl Paper for Page<'_> {
+impl Paper for ShownFile<'_> {
     fn path(&self) -> &str {
         &self.path
     }
@@ -171,7 +171,7 @@ impl Paper for Page<'_> {
 }
 
 /// Columns are characters of the file, counted from 1, as everywhere in Stillroom; spans are of the text that is shown.
-impl SourceCode for Page<'_> {
+impl SourceCode for ShownFile<'_> {
     fn read_span<'a>(
         &'a self,
         span: &SourceSpan,
@@ -211,13 +211,13 @@ struct Shown<'d> {
 
 /// The text that a diagnostic is drawn on: the file, or lines of it that had to be cut.
 enum Drawn<'d> {
-    Whole(&'d Page<'d>),
+    Whole(&'d ShownFile<'d>),
     Cut(Excerpt),
 }
 
 impl<'d> Drawn<'d> {
     /// The text for some labels, and the labels as they stand in it.
-    fn of(page: Option<&'d Page<'d>>, labels: Vec<LabeledSpan>) -> (Option<Drawn<'d>>, Vec<LabeledSpan>) {
+    fn of(page: Option<&'d ShownFile<'d>>, labels: Vec<LabeledSpan>) -> (Option<Drawn<'d>>, Vec<LabeledSpan>) {
         let Some(page) = page else { return (None, labels) };
         match Excerpt::around(page, &labels) {
             Some((excerpt, moved)) => (Some(Drawn::Cut(excerpt)), moved),
@@ -227,7 +227,7 @@ impl<'d> Drawn<'d> {
 }
 
 impl<'d> Shown<'d> {
-    fn of(diagnostic: &'d Diagnostic, files: &'d HashMap<FileId, Page<'d>>) -> Vec<Shown<'d>> {
+    fn of(diagnostic: &'d Diagnostic, files: &'d HashMap<FileId, ShownFile<'d>>) -> Vec<Shown<'d>> {
         let file = diagnostic.primary.place.file;
         let severity = match diagnostic.level {
             Level::Error => Severity::Error,
@@ -260,7 +260,7 @@ impl<'d> Shown<'d> {
 }
 
 /// A label; one of width nought is widened, since miette would lose it at the end of a file.
-fn label(page: Option<&Page<'_>>, label: &Label, primary: bool) -> LabeledSpan {
+fn label(page: Option<&ShownFile<'_>>, label: &Label, primary: bool) -> LabeledSpan {
     let Place { span, .. } = label.place;
     let (mut start, mut end) = (span.start as usize, span.end as usize);
     if start == end {

@@ -226,7 +226,7 @@ pub(super) fn edges(window: Option<&PhRange>) -> [Option<String>; 2] {
 }
 
 fn left_out(outlook: &Outlook) -> Vec<PhLeftOut> {
-    let left_out = outlook.beaker.left_out.iter();
+    let left_out = outlook.solution.left_out.iter();
     left_out.map(|of| PhLeftOut { material: of.material.clone(), percent: of.percent.to_significant(DIGITS) }).collect()
 }
 
@@ -257,7 +257,7 @@ pub fn ph_json(formula: &Formula, outlook: Option<&Outlook>, batch: &Exact) -> O
     let foreseen = outlook.filter(|outlook| outlook.before.is_some());
     let leading = foreseen.and_then(|outlook| {
         let of = outlook.adjusters.iter().find(|of| !of.leads_away).or(outlook.adjusters.first())?;
-        Some((outlook.model, of, outlook.beaker.adjusters.iter().find(|adjuster| adjuster.line == of.line)?))
+        Some((outlook.model, of, outlook.solution.adjusters.iter().find(|adjuster| adjuster.line == of.line)?))
     });
     if let Some((model, of, adjuster)) = leading {
         let held = adjuster.held.as_ref().map(Exact::to_f64);

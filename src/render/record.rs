@@ -158,7 +158,7 @@ impl RecordJson {
         let mut out = String::new();
         fit.head(&mut out);
         fit.weighed(&mut out);
-        fit.course(&mut out);
+        fit.readings(&mut out);
         fit.composition(&mut out);
         fit.end(&mut out);
         out
@@ -197,7 +197,7 @@ impl RecordJson {
         line(out, format_args!(""));
     }
 
-    fn course(&self, out: &mut String) {
+    fn readings(&self, out: &mut String) {
         line(out, format_args!("## What happened, in its order\n"));
         line(out, format_args!("| What | Day | Hour | By |"));
         line(out, format_args!("| --- | --- | --- | --- |"));

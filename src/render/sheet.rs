@@ -6,7 +6,7 @@ use crate::model::{Formula, LineAmount, PhRange};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
 use crate::session::{FormulaReport, Report};
-use crate::sheet::{ActiveFigures, LineFigures, Order, PhaseFigures, SheetFigures, StepPiece, SubstanceFigures};
+use crate::sheet::{ActiveFigures, BatchOrder, LineFigures, PhaseFigures, SheetFigures, StepPiece, SubstanceFigures};
 use crate::shelf;
 use crate::workspace::Sources;
 use schemars::JsonSchema;
@@ -184,7 +184,7 @@ const DIGITS: u32 = 10;
 
 /// The sheet of a formula that no error bears on; none where it has no plan.
 #[must_use]
-pub fn sheet(sources: &Sources, report: &Report<'_>, formula: &FormulaReport, order: &Order) -> Option<Sheet> {
+pub fn sheet(sources: &Sources, report: &Report<'_>, formula: &FormulaReport, order: &BatchOrder) -> Option<Sheet> {
     let plan = formula.plan.as_ref()?;
     let resolver = &report.resolver;
     let model = &formula.formula;
@@ -230,7 +230,7 @@ fn foreseen_percent(of: f64) -> String {
 }
 
 /// How the batch was asked for: `12 x 30 mL plus 4 %`.
-fn asked(formula: &Formula, order: &Order) -> String {
+fn asked(formula: &Formula, order: &BatchOrder) -> String {
     let Some(makes) = order.makes(formula) else { return String::new() };
     let each = match (&makes.grams, &makes.millilitres) {
         (Some(grams), _) => format!("{grams} g"),
@@ -242,7 +242,7 @@ fn asked(formula: &Formula, order: &Order) -> String {
     format!("{count}{each}{plus}")
 }
 
-fn scales(formula: &Formula, order: &Order) -> Vec<String> {
+fn scales(formula: &Formula, order: &BatchOrder) -> Vec<String> {
     let scales = order.scales(formula);
     let one = scales.iter().map(|scale| match &scale.max {
         Some(max) => format!("{} g up to {} g", step_text(&scale.step), max),

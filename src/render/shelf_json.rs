@@ -1,6 +1,6 @@
 //! What the shelf knows, as JSON.
 
-use crate::lookup::{FileSummary, Found, Known, Sourced, StandIns, kind_word};
+use crate::lookup::{FileSummary, NameFacts, SearchHit, Sourced, StandIns, kind_word};
 use crate::shelf::ShelfKind;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -135,8 +135,8 @@ impl From<&FileSummary> for ShelfFileJson {
     }
 }
 
-impl From<&Found> for FoundJson {
-    fn from(found: &Found) -> FoundJson {
+impl From<&SearchHit> for FoundJson {
+    fn from(found: &SearchHit) -> FoundJson {
         FoundJson {
             kind: kind_word(found.kind).to_string(),
             name: found.name.to_string(),
@@ -149,7 +149,7 @@ impl From<&Found> for FoundJson {
 impl KnownJson {
     /// What is known under a name, with what holds it or what could stand in for it.
     #[must_use]
-    pub fn new(known: &Known, held_by: &[&str], stand_ins: &StandIns) -> KnownJson {
+    pub fn new(known: &NameFacts, held_by: &[&str], stand_ins: &StandIns) -> KnownJson {
         let is_material = known.kind == ShelfKind::Material;
         KnownJson {
             kind: kind_word(known.kind).to_string(),
@@ -164,7 +164,7 @@ impl KnownJson {
     }
 }
 
-fn facts(known: &Known) -> Vec<FactJson> {
+fn facts(known: &NameFacts) -> Vec<FactJson> {
     let fact = |fact: &crate::lookup::KnownFact| FactJson {
         field: fact.field.to_string(),
         about: fact.about.to_string(),
@@ -176,7 +176,7 @@ fn facts(known: &Known) -> Vec<FactJson> {
 }
 
 fn nearest(stand_ins: &StandIns) -> Vec<StandInJson> {
-    let change = |change: &crate::lookup::Change| ChangeJson {
+    let change = |change: &crate::lookup::Difference| ChangeJson {
         about: change.about.to_string(),
         from: change.from.clone(),
         to: change.to.clone(),

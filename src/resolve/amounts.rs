@@ -9,7 +9,7 @@ use crate::diagnostic::{Code, Diagnostic, FileId, Place, Sureness};
 use crate::model::{AmountIs, DeclId, Line, LineAmount, LineMaterial, Target, Used};
 use crate::quantity::{Dimension, Exact, Interval};
 use crate::syntax::tree::{Amount, AmountKind, Expression, Item, Name};
-use crate::syntax::{Known, nearest_of};
+use crate::syntax::{IndexedName, nearest_of};
 use smol_str::SmolStr;
 
 /// What an expression of a formula rests on.
@@ -30,14 +30,14 @@ pub(super) struct Figures<'d, 's> {
 
 #[derive(Clone)]
 enum LineFigure {
-    Known(Figure),
+    IndexedName(Figure),
     Filling,
     AtBench,
     Unknown,
 }
 
 /// What a name in an expression of a formula stands for.
-enum Meaning {
+enum NameMeaning {
     Let(usize),
     Lines(Vec<usize>),
     FileLevel,
@@ -54,9 +54,9 @@ impl<'d, 's> Figures<'d, 's> {
         }
     }
 
-    fn meaning(&self, name: &SmolStr, written_at: usize) -> Meaning {
+    fn meaning(&self, name: &SmolStr, written_at: usize) -> NameMeaning {
         if let Some(at) = self.definition.lets.iter().rposition(|(_, declared, _)| declared.name.text == *name) {
-            return Meaning::Let(at);
+            return NameMeaning::Let(at);
         }
         let name = self.definition.current(name, written_at);
         let lines: Vec<usize> = self
@@ -67,7 +67,7 @@ impl<'d, 's> Figures<'d, 's> {
             .filter(|(_, line)| line.name.text == name)
             .map(|(at, _)| at)
             .collect();
-        if lines.is_empty() { Meaning::FileLevel } else { Meaning::Lines(lines) }
+        if lines.is_empty() { NameMeaning::FileLevel } else { NameMeaning::Lines(lines) }
     }
 
     fn expressions_of(&self, node: Node) -> Option<(&'s Expression, usize)> {
@@ -91,9 +91,9 @@ impl<'d, 's> Figures<'d, 's> {
         let mut below = Vec::new();
         if let Some((expression, written_at)) = self.expressions_of(node) {
             names_in(expression, &mut |name| match self.meaning(&name.text, written_at) {
-                Meaning::Let(at) => below.push(Node::Let(at)),
-                Meaning::Lines(lines) => below.extend(lines.into_iter().map(Node::Line)),
-                Meaning::FileLevel => {}
+                NameMeaning::Let(at) => below.push(Node::Let(at)),
+                NameMeaning::Lines(lines) => below.extend(lines.into_iter().map(Node::Line)),
+                NameMeaning::FileLevel => {}
             });
         }
         below
@@ -175,17 +175,17 @@ impl<'d, 's> Figures<'d, 's> {
         faults: &mut Vec<Diagnostic>,
     ) -> Option<Figure> {
         match self.meaning(&name.text, written_at) {
-            Meaning::Let(at) => {
+            NameMeaning::Let(at) => {
                 if let Some(used) = self.lets_used.get_mut(at) {
                     *used = true;
                 }
                 self.lets.get(at).cloned().flatten()
             }
-            Meaning::Lines(lines) => {
+            NameMeaning::Lines(lines) => {
                 let mut total: Option<Figure> = None;
                 for at in lines {
                     match self.lines.get(at) {
-                        Some(LineFigure::Known(figure)) => match &mut total {
+                        Some(LineFigure::IndexedName(figure)) => match &mut total {
                             None => total = Some(figure.clone()),
                             Some(total) if total.dimension == figure.dimension => {
                                 total.value = &total.value + &figure.value
@@ -213,7 +213,7 @@ impl<'d, 's> Figures<'d, 's> {
                 }
                 total
             }
-            Meaning::FileLevel => self.file_level(file, name, faults),
+            NameMeaning::FileLevel => self.file_level(file, name, faults),
         }
     }
 
@@ -226,17 +226,17 @@ impl<'d, 's> Figures<'d, 's> {
                 return resolver.let_figure(id);
             }
         }
-        let torn = self.definition.broken.iter().any(|(file, span)| {
+        let is_broken = self.definition.broken.iter().any(|(file, span)| {
             let text = span.of(resolver.sources.text(*file));
             text.split(|c: char| !c.is_ascii_alphanumeric() && c != '-').any(|word| word == name.text)
         });
-        if torn || (found.is_none() && resolver.scopes.is_excused(file, &name.text)) {
+        if is_broken || (found.is_none() && resolver.scopes.is_excused(file, &name.text)) {
             return None;
         }
         let place = Resolver::place(file, name);
         let lines = self.definition.lines.iter().map(|line| line.name.text.as_str());
         let lets = self.definition.lets.iter().map(|(_, declared, _)| declared.name.text.as_str());
-        let own: Vec<Known> = lines.chain(lets).map(Known::new).collect();
+        let own: Vec<IndexedName> = lines.chain(lets).map(IndexedName::new).collect();
         let visible = resolver.scopes.may_be_meant(file, NameSet::Weighable);
         let near = nearest_of(&name.text, own.iter().chain(visible.iter()));
         let message = match found {
@@ -267,14 +267,14 @@ impl<'d, 's> Figures<'d, 's> {
         let mut uses = Vec::new();
         for name in names {
             let place = match self.meaning(&name.text, written_at) {
-                Meaning::Let(at) => {
+                NameMeaning::Let(at) => {
                     self.definition.lets.get(at).map(|(file, declared, _)| Resolver::place(*file, &declared.name))
                 }
-                Meaning::Lines(lines) => lines.first().and_then(|at| self.definition.lines.get(*at)).map(|line| {
+                NameMeaning::Lines(lines) => lines.first().and_then(|at| self.definition.lines.get(*at)).map(|line| {
                     let amount = line.amount.map(|(file, amount, _)| Place { file, span: amount.span });
                     amount.unwrap_or_else(|| Resolver::place(line.file, &line.name))
                 }),
-                Meaning::FileLevel => {
+                NameMeaning::FileLevel => {
                     let found = self.resolver.scopes.find(file, NameSet::Weighable, &name.text);
                     found.and_then(|id| self.resolver.scopes.name_place(id))
                 }
@@ -301,9 +301,9 @@ impl<'d, 's> Figures<'d, 's> {
         };
         line.faulty |= faults.iter().skip(before).any(|fault| fault.level == crate::diagnostic::Level::Error);
         let figure = match &amount {
-            LineAmount::Percent(value) => LineFigure::Known(Figure::new(value.clone(), Dimension::Percent)),
-            LineAmount::Weight(value) => LineFigure::Known(Figure::new(value.clone(), Dimension::Mass)),
-            LineAmount::Parts(value) => LineFigure::Known(Figure::new(value.clone(), Dimension::Parts)),
+            LineAmount::Percent(value) => LineFigure::IndexedName(Figure::new(value.clone(), Dimension::Percent)),
+            LineAmount::Weight(value) => LineFigure::IndexedName(Figure::new(value.clone(), Dimension::Mass)),
+            LineAmount::Parts(value) => LineFigure::IndexedName(Figure::new(value.clone(), Dimension::Parts)),
             LineAmount::QuantumSatis => LineFigure::Filling,
             LineAmount::AtBench => LineFigure::AtBench,
             LineAmount::Unknown => LineFigure::Unknown,
@@ -424,8 +424,8 @@ impl Resolver<'_> {
     /// What `active` speaks of in a line's thing, and how strong it is.
     pub(super) fn active_strength(&self, line: &Line, place: Place, faults: &mut Vec<Diagnostic>) -> Option<Target> {
         let parts = self.parts_of(line)?;
-        let marked: Vec<&Part> = parts.iter().filter(|part| part.active).collect();
-        let candidates: Vec<&Part> = match marked.is_empty() {
+        let marked: Vec<&LineComponent> = parts.iter().filter(|part| part.active).collect();
+        let candidates: Vec<&LineComponent> = match marked.is_empty() {
             false => marked,
             true => parts.iter().filter(|part| !self.substance(part.substance).is_some_and(|s| s.is_water())).collect(),
         };
@@ -443,7 +443,7 @@ impl Resolver<'_> {
                 let message = format!("`active` could speak of {} in `{}`.", names.join(" or "), line.name);
                 let first = several.first().map(|part| self.substance_name(part.substance)).unwrap_or_default();
                 let fault = Diagnostic::new(Code::ActiveAmbiguous, place, message);
-                let fault = match line.thing.as_ref() {
+                let fault = match line.material.as_ref() {
                     Some(LineMaterial::Material(material)) => {
                         fault.and(material.place, "its `contains` marks none, or more than one, as `active`")
                     }
@@ -483,7 +483,7 @@ impl Resolver<'_> {
         if found && target.strength.high.is_positive() {
             return Some(target);
         }
-        let undisclosed = match &line.thing {
+        let undisclosed = match &line.material {
             Some(LineMaterial::Material(material)) => material.undisclosed.high.is_positive(),
             _ => false,
         };
@@ -503,7 +503,7 @@ impl Resolver<'_> {
         let message =
             format!("How strong `{}` is in {what} is not known, so it cannot be weighed to a target.", line.name);
         let fault = Diagnostic::new(Code::StrengthMissing, place, message);
-        let fault = match &line.thing {
+        let fault = match &line.material {
             Some(LineMaterial::Material(material)) => fault.and(material.place, "the material"),
             _ => fault,
         };
@@ -515,7 +515,7 @@ impl Resolver<'_> {
         let name = self.substance_name(target.substance);
         let message = format!("{asked} % of `{name}` cannot come from `{}`, which is {most} % strong.", line.name);
         let fault = Diagnostic::new(Code::StrengthImpossible, place, message);
-        let fault = match &line.thing {
+        let fault = match &line.material {
             Some(LineMaterial::Material(material)) => fault.and(material.place, "the material"),
             _ => fault,
         };
@@ -529,14 +529,14 @@ impl Resolver<'_> {
     }
 
     /// What a line's thing is made of; none where that is not known and its fault has been told.
-    fn parts_of(&self, line: &Line) -> Option<Vec<Part>> {
-        match line.thing.as_ref()? {
+    fn parts_of(&self, line: &Line) -> Option<Vec<LineComponent>> {
+        match line.material.as_ref()? {
             LineMaterial::Material(material) if material.faulty => None,
             LineMaterial::Material(material) => Some(
                 material
                     .contains
                     .iter()
-                    .map(|component| Part {
+                    .map(|component| LineComponent {
                         substance: component.substance,
                         strength: component.strength.clone(),
                         undisclosed: component.undisclosed,
@@ -550,7 +550,7 @@ impl Resolver<'_> {
                     .as_ref()?
                     .parts
                     .iter()
-                    .map(|(substance, strength)| Part {
+                    .map(|(substance, strength)| LineComponent {
                         substance: *substance,
                         strength: strength.clone(),
                         undisclosed: false,
@@ -563,7 +563,7 @@ impl Resolver<'_> {
 }
 
 /// A part of what a line weighs out.
-struct Part {
+struct LineComponent {
     substance: DeclId,
     strength: Interval,
     undisclosed: bool,

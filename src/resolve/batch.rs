@@ -11,7 +11,7 @@ use crate::model::{
 use crate::quantity::{Dimension, Exact, Interval};
 use crate::resolve::NameSet;
 use crate::syntax::tree::{
-    self, AmountKind, BatchEntry, Expression, HeaderField, Item, Name, Number, PlanLine, Quantity, Text,
+    self, AmountKind, BatchEntry, Expression, FrozenPlanLine, HeaderField, Item, Name, Number, Quantity, Text,
 };
 use crate::workspace::Source;
 use jiff::Span;
@@ -137,7 +137,7 @@ impl<'s> Resolver<'s> {
         frozen
     }
 
-    fn frozen_line(&self, id: DeclId, line: &PlanLine) -> FrozenLine {
+    fn frozen_line(&self, id: DeclId, line: &FrozenPlanLine) -> FrozenLine {
         let evaluator = self.evaluator(id.file);
         let named = |name: &Name| Named { text: name.text.clone(), place: Self::place(id.file, name) };
         let percent = |quantity: &Quantity| evaluator.quantity(quantity).map(|figure| figure.value);
@@ -176,7 +176,7 @@ impl<'s> Resolver<'s> {
         if found.is_empty() {
             return None;
         }
-        let resolver = self.apart(None);
+        let resolver = self.with_own_names(None);
         for (id, material) in found {
             resolver.materials.put(id, Some(Arc::new(material)));
         }

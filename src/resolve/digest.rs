@@ -56,7 +56,7 @@ impl Resolver<'_> {
             (_, Some(target)) if target.is == AmountIs::Active => "active".to_string(),
             (_, Some(target)) => format!("of {}", self.substance_name(target.substance)),
         };
-        let made_of = match &line.thing {
+        let made_of = match &line.material {
             Some(LineMaterial::Material(material)) if !material.contains_from_shelf => {
                 let parts = material.contains.iter().map(|part| self.part_value(part.substance, &part.strength));
                 Value::from(parts.collect::<Vec<_>>())
@@ -92,7 +92,7 @@ fn sha256(value: &Value) -> String {
 /// The premixes of a formula, each once and after those within it, found without recursion.
 fn premixes(formula: &Formula) -> Vec<Arc<Formula>> {
     let inner = |formula: &Formula| -> Vec<Arc<Formula>> {
-        let things = formula.lines.iter().filter_map(|line| match &line.thing {
+        let things = formula.lines.iter().filter_map(|line| match &line.material {
             Some(LineMaterial::Premix(premix)) => Some(Arc::clone(premix)),
             _ => None,
         });

@@ -157,7 +157,7 @@ impl<'s> Resolver<'s> {
                 if let Some(id) = self.scopes.find(*file, NameSet::Weighable, word) {
                     self.mark_used(id);
                 }
-                formula.torn_words.push(word.into());
+                formula.broken_words.push(word.into());
             }
             let opener = text.split_whitespace().next().unwrap_or("");
             let a_phase = !nearest(opener, ["phase", "steps"].into_iter()).is_empty();
@@ -213,7 +213,7 @@ impl<'s> Resolver<'s> {
         formula.ensures = self.ensures(definition, &mut figures, &formula, faults);
         formula.allows = allowances(definition);
         formula.rests_on = self.rests_on(definition, &formula);
-        let premixes = formula.lines.iter().filter_map(|line| match &line.thing {
+        let premixes = formula.lines.iter().filter_map(|line| match &line.material {
             Some(LineMaterial::Premix(premix)) => Some(premix.bases.clone()),
             _ => None,
         });
@@ -235,7 +235,7 @@ impl<'s> Resolver<'s> {
             amount_place,
             mark: if own { amount_place } else { place },
             phase: definition.phase,
-            thing: None,
+            material: None,
             written: String::new(),
             asked: None,
             uses: Vec::new(),
@@ -250,7 +250,7 @@ impl<'s> Resolver<'s> {
         };
         if let Some((file, amount, _)) = definition.amount {
             line.written = crate::syntax::amount_text(amount, self.sources.text(file));
-            line.thing = self.thing(definition, &mut line, faults);
+            line.material = self.material_of_line(definition, &mut line, faults);
         } else {
             let visible = self.scopes.may_be_meant(definition.file, NameSet::Weighable);
             line.near = nearest_of(&line.name, visible.iter()).into_iter().map(Into::into).collect();
@@ -259,9 +259,14 @@ impl<'s> Resolver<'s> {
     }
 
     /// What a line weighs out.
-    fn thing(&self, definition: &LineDef<'s>, line: &mut Line, faults: &mut Vec<Diagnostic>) -> Option<LineMaterial> {
+    fn material_of_line(
+        &self,
+        definition: &LineDef<'s>,
+        line: &mut Line,
+        faults: &mut Vec<Diagnostic>,
+    ) -> Option<LineMaterial> {
         let (file, name) = (definition.file, &definition.name);
-        let thing = match self.scopes.find(file, NameSet::Weighable, &name.text) {
+        let material = match self.scopes.find(file, NameSet::Weighable, &name.text) {
             Some(id) => {
                 self.mark_used(id);
                 match self.scopes.item(id) {
@@ -292,8 +297,8 @@ impl<'s> Resolver<'s> {
                 None
             }
         };
-        line.faulty |= thing.is_none();
-        thing
+        line.faulty |= material.is_none();
+        material
     }
 
     fn phases(
@@ -400,9 +405,9 @@ impl<'s> Resolver<'s> {
         let mut composition = Composition::default();
         for line in &formula.lines {
             let Some(percent) = &line.percent else { continue };
-            let known = match &line.thing {
+            let known = match &line.material {
                 Some(LineMaterial::Material(material)) if material.faulty => false,
-                Some(thing) => thing.put_into(&mut composition, percent),
+                Some(material) => material.put_into(&mut composition, percent),
                 None => false,
             };
             if !known {
@@ -439,7 +444,7 @@ impl<'s> Resolver<'s> {
         let mut all: Vec<DeclId> = vec![formula.id];
         all.extend(&definition.bases);
         for line in &formula.lines {
-            match &line.thing {
+            match &line.material {
                 Some(LineMaterial::Material(material)) => {
                     all.push(material.id);
                     let mut like = material.like;
@@ -470,14 +475,14 @@ pub fn unused_let(place: Place, name: &str) -> Diagnostic {
 /// Counts how deep premixes stand in one another. One that is too deep is not looked into; it is told of where the
 /// limit is passed, and no more above that.
 fn limit_depth(formula: &mut Formula, faults: &mut Vec<Diagnostic>) {
-    let depth_of = |line: &Line| match &line.thing {
+    let depth_of = |line: &Line| match &line.material {
         Some(LineMaterial::Premix(premix)) => premix.depth + 1,
         _ => 0,
     };
     formula.depth = formula.lines.iter().map(depth_of).max().unwrap_or(0);
     // Where what is below has a fault of its own, that is told and this is not.
     let is_sound =
-        |line: &Line| matches!(&line.thing, Some(LineMaterial::Premix(premix)) if premix.composition.is_some());
+        |line: &Line| matches!(&line.material, Some(LineMaterial::Premix(premix)) if premix.composition.is_some());
     let passes_it = formula.depth == MAX_CHAIN + 1;
     for (at, line) in formula.lines.iter_mut().filter(|line| depth_of(line) > MAX_CHAIN).enumerate() {
         if passes_it && at == 0 && is_sound(line) {
@@ -485,7 +490,7 @@ fn limit_depth(formula: &mut Formula, faults: &mut Vec<Diagnostic>) {
             let fault = Diagnostic::new(Code::ChainTooLong, line.place, message);
             faults.push(fault.help("Weigh its parts here, or make the premix of raw materials."));
         }
-        line.thing = None;
+        line.material = None;
         line.faulty = true;
     }
 }

@@ -48,7 +48,7 @@ impl<'s> Resolver<'s> {
     #[must_use]
     pub fn with_plan(&self, batch: DeclId) -> Option<Resolver<'s>> {
         let Some(Item::Batch(declared)) = self.scopes.item(batch) else { return None };
-        Some(self.apart(Some(PlanNames::new(batch.file, declared.plan()?))))
+        Some(self.with_own_names(Some(PlanNames::new(batch.file, declared.plan()?))))
     }
 
     /// Looks at what the plan of a batch declares, for the sake of its faults. A name that is unknown is none of them: a
@@ -173,7 +173,7 @@ impl<'s> Resolver<'s> {
             amount_place: place,
             mark: place,
             phase: line.phase.unwrap_or(0),
-            thing: self.thing_of(place, &line.material.text),
+            material: self.thing_of(place, &line.material.text),
             written,
             asked: line.percent.clone(),
             uses: Vec::new(),
@@ -219,7 +219,7 @@ fn composition(lines: &[Line]) -> Option<Composition> {
     let mut all = Composition::default();
     for line in lines {
         let Some(percent) = &line.percent else { continue };
-        if line.thing.as_ref().is_some_and(|thing| !thing.put_into(&mut all, percent)) {
+        if line.material.as_ref().is_some_and(|material| !material.put_into(&mut all, percent)) {
             return None;
         }
     }

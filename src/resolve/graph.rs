@@ -17,36 +17,36 @@ pub fn order<K: Copy + Eq + Hash>(
     roots: impl IntoIterator<Item = K>,
     mut rests_on: impl FnMut(K) -> Vec<K>,
 ) -> Order<K> {
-    enum Mark {
+    enum VisitState {
         Open,
         Done,
     }
-    let mut marks: FxHashMap<K, Mark> = FxHashMap::default();
+    let mut marks: FxHashMap<K, VisitState> = FxHashMap::default();
     let mut result = Order { sorted: Vec::new(), rings: Vec::new() };
     for root in roots {
         if marks.contains_key(&root) {
             continue;
         }
         let mut path: Vec<(K, std::vec::IntoIter<K>)> = vec![(root, rests_on(root).into_iter())];
-        marks.insert(root, Mark::Open);
+        marks.insert(root, VisitState::Open);
         while let Some((node, below)) = path.last_mut() {
             let node = *node;
             match below.next() {
                 None => {
-                    marks.insert(node, Mark::Done);
+                    marks.insert(node, VisitState::Done);
                     result.sorted.push(node);
                     path.pop();
                 }
                 Some(next) => match marks.get(&next) {
                     None => {
-                        marks.insert(next, Mark::Open);
+                        marks.insert(next, VisitState::Open);
                         path.push((next, rests_on(next).into_iter()));
                     }
-                    Some(Mark::Open) => {
+                    Some(VisitState::Open) => {
                         let from = path.iter().position(|(on_path, _)| *on_path == next).unwrap_or(0);
                         result.rings.push(path.iter().skip(from).map(|(on_path, _)| *on_path).collect());
                     }
-                    Some(Mark::Done) => {}
+                    Some(VisitState::Done) => {}
                 },
             }
         }

@@ -17,7 +17,7 @@ impl Resolver<'_> {
     /// What a gram of the thing a line weighs out brings to water; none where its name is unknown.
     #[must_use]
     pub fn line_in_water(&self, line: &Line) -> Option<Arc<InWater>> {
-        Some(match line.thing.as_ref()? {
+        Some(match line.material.as_ref()? {
             LineMaterial::Material(material) => self.material_in_water(material),
             LineMaterial::Premix(premix) => self.premix_in_water(premix),
         })

@@ -4,7 +4,7 @@ use super::bounds::zero;
 use super::name_set::NameSet;
 use super::plan_names::is_of_plan;
 use super::ring::ring_fault;
-use super::substance::{Kind, SeenFields, said};
+use super::substance::{FieldKind, SeenFields, said};
 use super::{Bounds, Resolver, bounds};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
 use crate::model::{Component, DeclId, Material, MeasuredPh, PhRange, Temperature, Usage};
@@ -131,10 +131,10 @@ impl Resolver<'_> {
 
     fn own_fields(&self, id: DeclId, declared: &tree::Material, made: &mut Material, faults: &mut Vec<Diagnostic>) {
         let mut seen = SeenFields::default();
-        let mut fresh: Vec<Kind> = Vec::new();
+        let mut fresh: Vec<FieldKind> = Vec::new();
         for fact in &declared.facts {
             seen.note(id, fact, once(&fact.field), faults);
-            let kind = Kind::Material(discriminant(&fact.field));
+            let kind = FieldKind::Material(discriminant(&fact.field));
             if !fresh.contains(&kind) {
                 fresh.push(kind);
                 forget(&fact.field, made);
@@ -539,14 +539,14 @@ fn not_a_material(file: FileId, name: &Name) -> Diagnostic {
 }
 
 /// Fields that may stand several times are many; the others are one each.
-fn once(field: &MaterialField) -> Kind {
+fn once(field: &MaterialField) -> FieldKind {
     match field {
         MaterialField::Price(_)
         | MaterialField::Avoid(_)
         | MaterialField::Caution(_)
         | MaterialField::Note(_)
-        | MaterialField::Dissolves(_) => Kind::Many,
-        other => Kind::Material(discriminant(other)),
+        | MaterialField::Dissolves(_) => FieldKind::Many,
+        other => FieldKind::Material(discriminant(other)),
     }
 }
 

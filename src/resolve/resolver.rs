@@ -77,7 +77,7 @@ impl<'s> Resolver<'s> {
 
     /// The same names with nothing made of them yet, and those of a plan before them: what is changed in it changes
     /// nothing here.
-    pub(super) fn apart(&self, plan: Option<PlanNames<'s>>) -> Resolver<'s> {
+    pub(super) fn with_own_names(&self, plan: Option<PlanNames<'s>>) -> Resolver<'s> {
         Resolver {
             sources: self.sources,
             scopes: self.scopes.with_plan(plan),

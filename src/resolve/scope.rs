@@ -8,7 +8,7 @@ use crate::diagnostic::{Code, Diagnostic, FileId, Place};
 use crate::model::DeclId;
 use crate::shelf;
 use crate::syntax::tree::{Item, Name};
-use crate::syntax::{Known, cut_name};
+use crate::syntax::{IndexedName, cut_name};
 use crate::workspace::{Source, Sources, UseOutcome};
 use rustc_hash::{FxHashMap, FxHashSet};
 use smol_str::SmolStr;
@@ -20,13 +20,13 @@ pub struct Scopes<'s> {
     sources: &'s Sources,
     files: Arc<Vec<FileScope>>,
     /// The names that were asked for last as those that may be meant.
-    seen: Arc<Mutex<Option<Seen>>>,
+    seen: Arc<Mutex<Option<FileNames>>>,
     /// The names that stand in the plan of a batch, which go before all others as its file sees them.
     plan: Option<Arc<PlanNames<'s>>>,
 }
 
 /// The names of a set that a file sees.
-type Seen = (FileId, NameSet, Arc<Vec<Known>>);
+type FileNames = (FileId, NameSet, Arc<Vec<IndexedName>>);
 
 /// So many files may stand between one and another that it uses through others.
 const MAX_USES: usize = 100;
@@ -245,12 +245,13 @@ impl<'s> Scopes<'s> {
 
     /// Every name of a set that a file sees, as one that may be meant. Kept until another file or set is asked for.
     #[must_use]
-    pub fn may_be_meant(&self, file: FileId, set: NameSet) -> Arc<Vec<Known>> {
+    pub fn may_be_meant(&self, file: FileId, set: NameSet) -> Arc<Vec<IndexedName>> {
         let mut last = self.seen.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some((_, _, known)) = last.as_ref().filter(|(of, which, _)| (*of, *which) == (file, set)) {
             return Arc::clone(known);
         }
-        let known: Arc<Vec<Known>> = Arc::new(self.visible(file, set).into_iter().map(Known::new).collect());
+        let known: Arc<Vec<IndexedName>> =
+            Arc::new(self.visible(file, set).into_iter().map(IndexedName::new).collect());
         *last = Some((file, set, Arc::clone(&known)));
         known
     }

@@ -1,13 +1,13 @@
 //! Steps cut into text and names.
 
 use crate::diagnostic::{FileId, Place, Span};
-use crate::model::{Step, StepMark};
+use crate::model::{StepMark, StepText};
 use crate::syntax::tree::Text;
 use smol_str::SmolStr;
 
 /// Cuts a step at its braces. `{{` is a brace; a brace that is not closed is text.
 #[must_use]
-pub fn cut(file: FileId, step: &Text, source: &str) -> Step {
+pub fn cut(file: FileId, step: &Text, source: &str) -> StepText {
     let place = Place { file, span: step.span };
     // The places of names are those of the text as it is typed; escapes before a name are counted with it.
     let typed = step.span.of(source);
@@ -46,5 +46,5 @@ pub fn cut(file: FileId, step: &Text, source: &str) -> Step {
     if !text.is_empty() {
         marks.push(StepMark::Text(text));
     }
-    Step { marks, place }
+    StepText { marks, place }
 }

@@ -242,12 +242,12 @@ fn whole_charge(evaluator: &Evaluator<'_>, charge: &Number, faults: &mut Vec<Dia
 /// The fields met so far in a block, to tell of one that stands twice.
 #[derive(Default)]
 pub(super) struct SeenFields {
-    fields: Vec<(Kind, Place)>,
+    fields: Vec<(FieldKind, Place)>,
 }
 
 /// What counts as the same field. Several alternatives of one question are one (`acid`, `strong base`, `ion` …).
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum Kind {
+pub(super) enum FieldKind {
     /// A field that may stand several times.
     Many,
     /// The acid-base facts.
@@ -258,24 +258,24 @@ pub(super) enum Kind {
     Material(Discriminant<crate::syntax::tree::MaterialField>),
 }
 
-fn kind(field: &SubstanceField) -> Kind {
+fn kind(field: &SubstanceField) -> FieldKind {
     match field {
-        SubstanceField::Dissolves(_) | SubstanceField::Mark(_) => Kind::Many,
+        SubstanceField::Dissolves(_) | SubstanceField::Mark(_) => FieldKind::Many,
         SubstanceField::Acid(_)
         | SubstanceField::Base(_)
         | SubstanceField::Ampholyte(..)
         | SubstanceField::StrongAcid
         | SubstanceField::StrongBase
         | SubstanceField::Ion(_)
-        | SubstanceField::Neutral => Kind::AcidBase,
-        other => Kind::Substance(discriminant(other)),
+        | SubstanceField::Neutral => FieldKind::AcidBase,
+        other => FieldKind::Substance(discriminant(other)),
     }
 }
 
 impl SeenFields {
-    pub(super) fn note<T>(&mut self, id: DeclId, fact: &Fact<T>, kind: Kind, faults: &mut Vec<Diagnostic>) {
+    pub(super) fn note<T>(&mut self, id: DeclId, fact: &Fact<T>, kind: FieldKind, faults: &mut Vec<Diagnostic>) {
         let place = Place { file: id.file, span: fact.span };
-        if kind == Kind::Many {
+        if kind == FieldKind::Many {
             return;
         }
         match self.fields.iter().find(|(known, _)| *known == kind) {

@@ -2,12 +2,12 @@
 
 use crate::batch::checks;
 use crate::check::allow::{self, Allowed};
-use crate::check::{Asked, CHECKS, CheckContext, caution, growth, ounce, reading, unused};
+use crate::check::{CHECKS, CheckContext, CheckOptions, caution, growth, ounce, reading, unused};
 use crate::diagnostic::{Diagnostic, Family, FileId, Level, Place};
 use crate::model::{DeclId, Formula};
 use crate::resolve::{Resolver, declared, is_formula};
 use crate::sheet::ph::{MODEL, Outlook, Unadjusted, outlook};
-use crate::sheet::{Order, Plan, plan};
+use crate::sheet::{BatchOrder, Plan, plan};
 use crate::syntax::tree::Item;
 use crate::workspace::Sources;
 use rayon::prelude::*;
@@ -66,23 +66,23 @@ impl FormulaReport {
 /// Checks a session. `order` is what the command asked for; `needs_weight` whether a sheet is wanted, which prints what
 /// is foreseen.
 #[must_use]
-pub fn check<'s>(sources: &'s Sources, order: &Order, needs_weight: bool) -> Report<'s> {
-    run(sources, order, Asked { needs_weight, foresees: true, keeps_forecast: needs_weight })
+pub fn check<'s>(sources: &'s Sources, order: &BatchOrder, needs_weight: bool) -> Report<'s> {
+    run(sources, order, CheckOptions { needs_weight, foresees: true, keeps_forecast: needs_weight })
 }
 
 /// Checks a session of which no sheet is wanted, and yet what is foreseen of the pH.
 #[must_use]
-pub fn check_to_foresee<'s>(sources: &'s Sources, order: &Order) -> Report<'s> {
-    run(sources, order, Asked { needs_weight: false, foresees: true, keeps_forecast: true })
+pub fn check_to_foresee<'s>(sources: &'s Sources, order: &BatchOrder) -> Report<'s> {
+    run(sources, order, CheckOptions { needs_weight: false, foresees: true, keeps_forecast: true })
 }
 
 /// The same without any forecast of the pH: for a benchmark of what forecasts cost.
 #[must_use]
-pub fn check_without_forecast<'s>(sources: &'s Sources, order: &Order) -> Report<'s> {
-    run(sources, order, Asked { needs_weight: false, foresees: false, keeps_forecast: false })
+pub fn check_without_forecast<'s>(sources: &'s Sources, order: &BatchOrder) -> Report<'s> {
+    run(sources, order, CheckOptions { needs_weight: false, foresees: false, keeps_forecast: false })
 }
 
-fn run<'s>(sources: &'s Sources, order: &Order, asked: Asked) -> Report<'s> {
+fn run<'s>(sources: &'s Sources, order: &BatchOrder, asked: CheckOptions) -> Report<'s> {
     let mut of_files: Vec<Diagnostic> = sources.files.iter().flat_map(|source| source.faults.iter().cloned()).collect();
     let resolver = Resolver::new(sources, &mut of_files);
     check_declarations(&resolver, &mut of_files);
@@ -161,7 +161,12 @@ struct Checked {
     unadjusted: Option<Unadjusted>,
 }
 
-fn check_formulas(resolver: &Resolver<'_>, formulas: &[Arc<Formula>], order: &Order, asked: Asked) -> Vec<Checked> {
+fn check_formulas(
+    resolver: &Resolver<'_>,
+    formulas: &[Arc<Formula>],
+    order: &BatchOrder,
+    asked: CheckOptions,
+) -> Vec<Checked> {
     let one = |formula: &Arc<Formula>| {
         let plan = plan(formula, order);
         let context = CheckContext::new(formula, resolver, order, plan.as_ref(), asked);
@@ -244,7 +249,8 @@ fn unused_allowances(reports: &mut [FormulaReport], bearing: &[Vec<Diagnostic>],
         }
     }
     for report in reports {
-        let known = allow::Known { used, hidden: hidden.contains(&report.formula.id), weighed: report.plan.is_some() };
+        let known =
+            allow::FormulaFaults { used, hidden: hidden.contains(&report.formula.id), weighed: report.plan.is_some() };
         allow::unused(&report.formula, &known, &mut report.diagnostics);
     }
 }
@@ -292,16 +298,17 @@ mod tests {
     #[test]
     fn a_sheet_goes_on_from_the_solution_that_its_checks_saw() {
         let loaded = load(&Disk, &[], Some((PathBuf::from("."), ACID.into())));
-        for report in
-            [check(&loaded.sources, &Order::default(), true), check_to_foresee(&loaded.sources, &Order::default())]
-        {
+        for report in [
+            check(&loaded.sources, &BatchOrder::default(), true),
+            check_to_foresee(&loaded.sources, &BatchOrder::default()),
+        ] {
             let found = &report.formulas[0];
             let kept = found.unadjusted.as_ref().expect("what the checks saw");
             let outlook = found.outlook(&report.resolver).expect("a forecast");
-            assert!(Arc::ptr_eq(&kept.solution, &outlook.beaker));
+            assert!(Arc::ptr_eq(&kept.solution, &outlook.solution));
             assert_eq!(kept.state.as_ref().map(|state| state.ph), outlook.before.as_ref().map(|state| state.ph));
         }
-        let alone = check(&loaded.sources, &Order::default(), false);
+        let alone = check(&loaded.sources, &BatchOrder::default(), false);
         assert!(alone.formulas[0].unadjusted.is_none(), "a check alone keeps nothing");
         assert!(alone.formulas[0].outlook(&alone.resolver).is_some());
     }

@@ -141,7 +141,7 @@ fn lines<'f>(formula: &'f Formula, plan: &'f Plan) -> Vec<LineFigures<'f>> {
 }
 
 fn title_of(line: &Line) -> Option<&SmolStr> {
-    match line.thing.as_ref()? {
+    match line.material.as_ref()? {
         LineMaterial::Material(material) => material.title.as_ref(),
         LineMaterial::Premix(premix) => premix.title.as_ref(),
     }
@@ -162,8 +162,8 @@ fn phases<'f>(formula: &'f Formula, lines: Vec<LineFigures<'f>>) -> Vec<PhaseFig
 fn as_weighed(lines: &[LineFigures<'_>]) -> Composition {
     let mut composition = Composition::default();
     for of in lines {
-        if let (Some(percent), Some(thing)) = (&of.as_weighed, &of.line.thing) {
-            thing.put_into(&mut composition, percent);
+        if let (Some(percent), Some(material)) = (&of.as_weighed, &of.line.material) {
+            material.put_into(&mut composition, percent);
         }
     }
     composition
@@ -237,9 +237,10 @@ fn weighed<'f>(name: &'f SmolStr, lines: &[LineFigures<'f>]) -> StepPiece<'f> {
 fn cautions(formula: &Formula) -> Vec<Caution<'_>> {
     let mut cautions = Vec::new();
     let mut seen = FxHashSet::default();
-    let mut waiting: Vec<&LineMaterial> = formula.lines.iter().rev().filter_map(|line| line.thing.as_ref()).collect();
-    while let Some(thing) = waiting.pop() {
-        match thing {
+    let mut waiting: Vec<&LineMaterial> =
+        formula.lines.iter().rev().filter_map(|line| line.material.as_ref()).collect();
+    while let Some(material) = waiting.pop() {
+        match material {
             LineMaterial::Material(material) => {
                 let of = material.title.as_ref().unwrap_or(&material.name).as_str();
                 for text in &material.cautions {
@@ -251,7 +252,7 @@ fn cautions(formula: &Formula) -> Vec<Caution<'_>> {
             }
             LineMaterial::Premix(premix) => {
                 if seen.insert(premix.id) {
-                    waiting.extend(premix.lines.iter().rev().filter_map(|line| line.thing.as_ref()));
+                    waiting.extend(premix.lines.iter().rev().filter_map(|line| line.material.as_ref()));
                 }
             }
         }

@@ -9,7 +9,7 @@ use smol_str::SmolStr;
 
 /// What is asked of a formula beside what it says itself: the batch and the scales of the command line.
 #[derive(Clone, Debug, Default)]
-pub struct Order {
+pub struct BatchOrder {
     /// The batch, in place of the formula's `makes`.
     pub makes: Option<MakesSize>,
     /// The scales, in place of the formula's.
@@ -18,7 +18,7 @@ pub struct Order {
     pub on: Option<SmolStr>,
 }
 
-impl Order {
+impl BatchOrder {
     /// The day that rules are read on, and who says so: `--on`, else the formula's `date`, else the shelf's edition.
     /// Never today: the same input gives the same output tomorrow.
     #[must_use]
@@ -76,7 +76,7 @@ pub struct PlanLine {
 
 /// Plans a batch. None where its size, a density, or a percentage of the formula is not known.
 #[must_use]
-pub fn plan(formula: &Formula, order: &Order) -> Option<Plan> {
+pub fn plan(formula: &Formula, order: &BatchOrder) -> Option<Plan> {
     if !formula.total_known {
         return None;
     }

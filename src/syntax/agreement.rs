@@ -1,7 +1,7 @@
 //! The grammar's own `file` and the text cut into statements, held together: on every example, as it is and with slips
 //! of the pen put into it.
 
-use super::cut::{BracketFault, Cut, Entry, Reading, SyntaxTree, What};
+use super::cut::{BracketFault, Cut, Entry, EntryKind, ParseState, SyntaxTree};
 use super::invisible::unseen_in;
 use super::statement::Memo;
 use super::{Grammar, Rule};
@@ -93,10 +93,10 @@ fn nodes(entries: &[Entry], text: &str, start: usize) -> Option<Vec<(Rule, Strin
     let mut at = start;
     for entry in entries {
         match &entry.what {
-            What::Stray => return None,
-            What::Blank | What::Comment => {}
-            What::Statement(statement) => {
-                let Reading::Sound(parse) = &statement.reading else { return None };
+            EntryKind::Stray => return None,
+            EntryKind::Blank | EntryKind::Comment => {}
+            EntryKind::Statement(statement) => {
+                let ParseState::Sound(parse) = &statement.reading else { return None };
                 let head = at + statement.head as usize;
                 let of_head = parse.nodes(&text[at..head], 0).all();
                 all.extend(of_head.map(|node| (node.as_rule(), node.as_str().to_string())));

@@ -20,13 +20,13 @@ pub struct Unseen {
     at: usize,
     character: char,
     name: &'static str,
-    mend: Mend,
+    mend: CharacterMend,
     count: usize,
 }
 
 /// What is to become of a character that nobody sees.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Mend {
+enum CharacterMend {
     /// A blank is meant.
     Blank,
     /// Nothing is meant.
@@ -36,56 +36,56 @@ enum Mend {
 }
 
 /// Characters that nobody sees, with their names in Unicode.
-const UNSEEN: &[(char, &str, Mend)] = &[
-    ('\u{0b}', "vertical tab", Mend::Blank),
-    ('\u{0c}', "form feed", Mend::Blank),
-    ('\u{85}', "next-line mark", Mend::Unsure),
-    ('\u{a0}', "no-break space", Mend::Blank),
-    ('\u{ad}', "soft hyphen", Mend::Unsure),
-    ('\u{34f}', "combining grapheme joiner", Mend::Nothing),
-    ('\u{61c}', "mark of the writing direction", Mend::Unsure),
-    ('\u{1680}', "ogham space", Mend::Blank),
-    ('\u{180e}', "Mongolian vowel separator", Mend::Nothing),
-    ('\u{2000}', "en quad", Mend::Blank),
-    ('\u{2001}', "em quad", Mend::Blank),
-    ('\u{2002}', "en space", Mend::Blank),
-    ('\u{2003}', "em space", Mend::Blank),
-    ('\u{2004}', "three-per-em space", Mend::Blank),
-    ('\u{2005}', "four-per-em space", Mend::Blank),
-    ('\u{2006}', "six-per-em space", Mend::Blank),
-    ('\u{2007}', "figure space", Mend::Blank),
-    ('\u{2008}', "punctuation space", Mend::Blank),
-    ('\u{2009}', "thin space", Mend::Blank),
-    ('\u{200a}', "hair space", Mend::Blank),
-    ('\u{200b}', "zero-width space", Mend::Nothing),
-    ('\u{200c}', "zero-width non-joiner", Mend::Nothing),
-    ('\u{200d}', "zero-width joiner", Mend::Nothing),
-    ('\u{200e}', "mark of the writing direction", Mend::Unsure),
-    ('\u{200f}', "mark of the writing direction", Mend::Unsure),
-    ('\u{2028}', "line separator", Mend::Unsure),
-    ('\u{2029}', "paragraph separator", Mend::Unsure),
-    ('\u{202a}', "mark of the writing direction", Mend::Unsure),
-    ('\u{202b}', "mark of the writing direction", Mend::Unsure),
-    ('\u{202c}', "mark of the writing direction", Mend::Unsure),
-    ('\u{202d}', "mark of the writing direction", Mend::Unsure),
-    ('\u{202e}', "mark of the writing direction", Mend::Unsure),
-    ('\u{202f}', "narrow no-break space", Mend::Blank),
-    ('\u{205f}', "medium mathematical space", Mend::Blank),
-    ('\u{2060}', "word joiner", Mend::Nothing),
-    ('\u{2061}', "function application", Mend::Nothing),
-    ('\u{2062}', "invisible times", Mend::Nothing),
-    ('\u{2063}', "invisible separator", Mend::Nothing),
-    ('\u{2064}', "invisible plus", Mend::Nothing),
-    ('\u{2066}', "mark of the writing direction", Mend::Unsure),
-    ('\u{2067}', "mark of the writing direction", Mend::Unsure),
-    ('\u{2068}', "mark of the writing direction", Mend::Unsure),
-    ('\u{2069}', "mark of the writing direction", Mend::Unsure),
-    ('\u{3000}', "ideographic space", Mend::Blank),
-    ('\u{3164}', "Hangul filler", Mend::Nothing),
-    ('\u{feff}', "byte-order mark", Mend::Nothing),
+const UNSEEN: &[(char, &str, CharacterMend)] = &[
+    ('\u{0b}', "vertical tab", CharacterMend::Blank),
+    ('\u{0c}', "form feed", CharacterMend::Blank),
+    ('\u{85}', "next-line mark", CharacterMend::Unsure),
+    ('\u{a0}', "no-break space", CharacterMend::Blank),
+    ('\u{ad}', "soft hyphen", CharacterMend::Unsure),
+    ('\u{34f}', "combining grapheme joiner", CharacterMend::Nothing),
+    ('\u{61c}', "mark of the writing direction", CharacterMend::Unsure),
+    ('\u{1680}', "ogham space", CharacterMend::Blank),
+    ('\u{180e}', "Mongolian vowel separator", CharacterMend::Nothing),
+    ('\u{2000}', "en quad", CharacterMend::Blank),
+    ('\u{2001}', "em quad", CharacterMend::Blank),
+    ('\u{2002}', "en space", CharacterMend::Blank),
+    ('\u{2003}', "em space", CharacterMend::Blank),
+    ('\u{2004}', "three-per-em space", CharacterMend::Blank),
+    ('\u{2005}', "four-per-em space", CharacterMend::Blank),
+    ('\u{2006}', "six-per-em space", CharacterMend::Blank),
+    ('\u{2007}', "figure space", CharacterMend::Blank),
+    ('\u{2008}', "punctuation space", CharacterMend::Blank),
+    ('\u{2009}', "thin space", CharacterMend::Blank),
+    ('\u{200a}', "hair space", CharacterMend::Blank),
+    ('\u{200b}', "zero-width space", CharacterMend::Nothing),
+    ('\u{200c}', "zero-width non-joiner", CharacterMend::Nothing),
+    ('\u{200d}', "zero-width joiner", CharacterMend::Nothing),
+    ('\u{200e}', "mark of the writing direction", CharacterMend::Unsure),
+    ('\u{200f}', "mark of the writing direction", CharacterMend::Unsure),
+    ('\u{2028}', "line separator", CharacterMend::Unsure),
+    ('\u{2029}', "paragraph separator", CharacterMend::Unsure),
+    ('\u{202a}', "mark of the writing direction", CharacterMend::Unsure),
+    ('\u{202b}', "mark of the writing direction", CharacterMend::Unsure),
+    ('\u{202c}', "mark of the writing direction", CharacterMend::Unsure),
+    ('\u{202d}', "mark of the writing direction", CharacterMend::Unsure),
+    ('\u{202e}', "mark of the writing direction", CharacterMend::Unsure),
+    ('\u{202f}', "narrow no-break space", CharacterMend::Blank),
+    ('\u{205f}', "medium mathematical space", CharacterMend::Blank),
+    ('\u{2060}', "word joiner", CharacterMend::Nothing),
+    ('\u{2061}', "function application", CharacterMend::Nothing),
+    ('\u{2062}', "invisible times", CharacterMend::Nothing),
+    ('\u{2063}', "invisible separator", CharacterMend::Nothing),
+    ('\u{2064}', "invisible plus", CharacterMend::Nothing),
+    ('\u{2066}', "mark of the writing direction", CharacterMend::Unsure),
+    ('\u{2067}', "mark of the writing direction", CharacterMend::Unsure),
+    ('\u{2068}', "mark of the writing direction", CharacterMend::Unsure),
+    ('\u{2069}', "mark of the writing direction", CharacterMend::Unsure),
+    ('\u{3000}', "ideographic space", CharacterMend::Blank),
+    ('\u{3164}', "Hangul filler", CharacterMend::Nothing),
+    ('\u{feff}', "byte-order mark", CharacterMend::Nothing),
 ];
 
-fn unseen(character: char) -> Option<(&'static str, Mend)> {
+fn unseen(character: char) -> Option<(&'static str, CharacterMend)> {
     // Nearly all that is written is below the first of them.
     if character < '\u{7f}' && !matches!(character, '\u{0b}' | '\u{0c}') {
         return None;
@@ -133,7 +133,7 @@ pub fn clear(text: &str) -> Option<Cleared> {
     let (mut from, mut gone) = (0, 0);
     for Unseen { at, character, mend, count, .. } in found {
         let run = count * character.len_utf8();
-        let kept = if mend == Mend::Nothing { 0 } else { count };
+        let kept = if mend == CharacterMend::Nothing { 0 } else { count };
         cleared.text.push_str(text.get(from..at).unwrap_or(""));
         (0..kept).for_each(|_| cleared.text.push(' '));
         from = at + run;
@@ -171,10 +171,14 @@ impl Unseen {
         let fault = Diagnostic::new(Code::Syntax, place, message);
         let they = if count == 1 { "it" } else { "them" };
         match mend {
-            Mend::Blank if count == 1 => fault.help("Put a blank in its place.").fix(place, " ", Sureness::Safe),
-            Mend::Blank => fault.help("Put blanks in their place.").fix(place, " ".repeat(count), Sureness::Safe),
-            Mend::Nothing => fault.help(format!("Take {they} out.")).fix(place, "", Sureness::Safe),
-            Mend::Unsure => {
+            CharacterMend::Blank if count == 1 => {
+                fault.help("Put a blank in its place.").fix(place, " ", Sureness::Safe)
+            }
+            CharacterMend::Blank => {
+                fault.help("Put blanks in their place.").fix(place, " ".repeat(count), Sureness::Safe)
+            }
+            CharacterMend::Nothing => fault.help(format!("Take {they} out.")).fix(place, "", Sureness::Safe),
+            CharacterMend::Unsure => {
                 let help = format!("Take {they} out, and see that the line still says what you meant.");
                 fault.help(help).fix(place, "", Sureness::NeedsALook)
             }

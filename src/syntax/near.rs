@@ -7,21 +7,21 @@ use std::borrow::Cow;
 
 /// A known name, with what tells at a glance that it is far from another.
 #[derive(Clone, Debug)]
-pub struct Known {
+pub struct IndexedName {
     text: SmolStr,
-    mark: Mark,
+    mark: LetterMark,
 }
 
 /// The length of a word, and which letters are in it.
 #[derive(Clone, Copy, Debug)]
-struct Mark {
+struct LetterMark {
     length: usize,
     letters: u64,
 }
 
-impl Mark {
-    fn of(word: &str) -> Mark {
-        let mut mark = Mark { length: 0, letters: 0 };
+impl LetterMark {
+    fn of(word: &str) -> LetterMark {
+        let mut mark = LetterMark { length: 0, letters: 0 };
         for letter in word.chars() {
             mark.length += 1;
             for small in letter.to_lowercase() {
@@ -32,18 +32,18 @@ impl Mark {
     }
 
     /// The fewest slips that could lead from one word to the other: each brings one letter or takes one away.
-    fn apart(self, other: Mark) -> usize {
+    fn distance(self, other: LetterMark) -> usize {
         let missing = |one: u64, other: u64| (one & !other).count_ones() as usize;
         let letters = missing(self.letters, other.letters).max(missing(other.letters, self.letters));
         letters.max(self.length.abs_diff(other.length))
     }
 }
 
-impl Known {
+impl IndexedName {
     /// A name as one that may be meant.
     #[must_use]
-    pub fn new(name: &str) -> Known {
-        Known { text: SmolStr::new(name), mark: Mark::of(name) }
+    pub fn new(name: &str) -> IndexedName {
+        IndexedName { text: SmolStr::new(name), mark: LetterMark::of(name) }
     }
 }
 
@@ -52,20 +52,20 @@ impl Known {
 /// Words under three letters are only matched by one edit; the longest may be off by a third of their length.
 /// Words that share their first hyphenated part come before others. Ties go by the alphabet.
 pub fn nearest<'w>(word: &str, known: impl Iterator<Item = &'w str>) -> Vec<&'w str> {
-    search(word, known.map(|name| (name, Mark::of(name))))
+    search(word, known.map(|name| (name, LetterMark::of(name))))
 }
 
 /// The same among names that are asked of again and again.
-pub fn nearest_of<'w>(word: &str, known: impl Iterator<Item = &'w Known>) -> Vec<&'w str> {
+pub fn nearest_of<'w>(word: &str, known: impl Iterator<Item = &'w IndexedName>) -> Vec<&'w str> {
     search(word, known.map(|known| (known.text.as_str(), known.mark)))
 }
 
-fn search<'w>(word: &str, known: impl Iterator<Item = (&'w str, Mark)>) -> Vec<&'w str> {
+fn search<'w>(word: &str, known: impl Iterator<Item = (&'w str, LetterMark)>) -> Vec<&'w str> {
     if word.len() > 4 * MAX_NAME {
         return Vec::new();
     }
     let lower = word.to_lowercase();
-    let mark = Mark::of(&lower);
+    let mark = LetterMark::of(&lower);
     let allowed = match mark.length {
         0 => return Vec::new(),
         1..=2 => 1,
@@ -79,7 +79,7 @@ fn search<'w>(word: &str, known: impl Iterator<Item = (&'w str, Mark)>) -> Vec<&
     // What is so much worse than the best so far would be dropped in the end.
     let mut worth = allowed;
     for (candidate, its) in known {
-        if mark.length.abs_diff(its.length) > allowed || mark.apart(its) > worth {
+        if mark.length.abs_diff(its.length) > allowed || mark.distance(its) > worth {
             continue;
         }
         let cut = if its.length < 3 { 1 } else { worth };

@@ -83,7 +83,7 @@ pub enum ChangeKind {
     /// A line of the header, or of a phase's head.
     Header,
     /// A step.
-    Step,
+    CommitStep,
     /// How much of a substance the whole has.
     Composition,
     /// Something is told that was not.
@@ -115,7 +115,7 @@ impl ChangeKind {
             ChangeKind::PhWindow => "ph-window",
             ChangeKind::PredictedPh => "predicted-ph",
             ChangeKind::Header => "header",
-            ChangeKind::Step => "step",
+            ChangeKind::CommitStep => "step",
             ChangeKind::Composition => "composition",
             ChangeKind::DiagnosticAdded => "diagnostic-added",
             ChangeKind::DiagnosticGone => "diagnostic-gone",

@@ -1,14 +1,14 @@
 //! What a formula asks of itself, what it allows, and the rules at home that bind it, in names and words.
 
-use super::meaning::Named;
+use super::meaning::NamedText;
 use super::words;
 use crate::model::{Ask, Counting, Demand, Formula, Rule, When};
 use crate::resolve::Resolver;
 
 /// All that is asked of a formula beside the shelf's rules.
 #[must_use]
-pub fn asks(resolver: &Resolver<'_>, formula: &Formula) -> Vec<Named> {
-    let named = |what: String, about: &str, says: String| Named { what, about: Some(about.to_string()), says };
+pub fn stated(resolver: &Resolver<'_>, formula: &Formula) -> Vec<NamedText> {
+    let named = |what: String, about: &str, says: String| NamedText { what, about: Some(about.to_string()), says };
     let mut all = Vec::new();
     for ensured in &formula.ensures {
         match &ensured.demand {
@@ -22,7 +22,7 @@ pub fn asks(resolver: &Resolver<'_>, formula: &Formula) -> Vec<Named> {
         let says = line.map_or_else(|| "allowed".to_string(), |line| format!("allowed of {}", line.name));
         all.push(named(allow.code.to_string(), "allow", says));
     }
-    let mut rules: Vec<Named> =
+    let mut rules: Vec<NamedText> =
         resolver.home_rules(formula).map(|rule| named(rule.name.to_string(), "rule", rule_words(&rule))).collect();
     rules.sort_by(|a, b| a.what.cmp(&b.what));
     all.extend(rules);

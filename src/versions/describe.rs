@@ -3,25 +3,25 @@
 use super::header::{header, phases};
 use super::line::line_meaning;
 use super::material::materials;
-use super::meaning::{FindingMeaning, ForecastMeaning, Meaning};
+use super::meaning::{FindingMeaning, ForecastMeaning, FormulaMeaning};
 use super::{demands, words};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::model::{Composition, DeclId, Formula, StepMark};
 use crate::quantity::Interval;
 use crate::resolve::{Resolver, declared, is_formula};
 use crate::session::{FormulaReport, Report};
-use crate::sheet::{Order, plan};
+use crate::sheet::{BatchOrder, plan};
 use crate::syntax::tree::Item;
 use crate::workspace::Sources;
 use indexmap::IndexMap;
 
-impl Meaning {
+impl FormulaMeaning {
     /// What a formula means by itself: nothing is foreseen, nothing told.
     #[must_use]
-    pub fn of(resolver: &Resolver<'_>, formula: &Formula) -> Meaning {
+    pub fn of(resolver: &Resolver<'_>, formula: &Formula) -> FormulaMeaning {
         let composition = formula.composition.as_ref().filter(|_| formula.total_known);
         let base = |id: &DeclId| resolver.scopes.item(*id).and_then(Item::name);
-        Meaning {
+        FormulaMeaning {
             name: formula.name.to_string(),
             batch: None,
             file: resolver.sources.path(formula.id.file),
@@ -34,7 +34,7 @@ impl Meaning {
             phases: phases(formula),
             lines: formula.lines.iter().map(|line| line_meaning(resolver, formula, line)).collect(),
             steps: formula.steps.iter().flatten().map(|step| step_text(&step.marks)).collect(),
-            demands: demands::asks(resolver, formula),
+            demands: demands::stated(resolver, formula),
             materials: materials(resolver, formula),
             composition: composition.map(|of| by_name(resolver, of)).unwrap_or_default(),
             undisclosed: composition.and_then(|of| of.undisclosed.clone()),
@@ -45,19 +45,19 @@ impl Meaning {
 
     /// What each formula of the files named in a session means by itself; no check is run.
     #[must_use]
-    pub fn of_session(sources: &Sources) -> Vec<Meaning> {
+    pub fn of_session(sources: &Sources) -> Vec<FormulaMeaning> {
         let resolver = Resolver::new(sources, &mut Vec::new());
         let named = sources.files.iter().filter(|source| source.named);
         let wanted: Vec<DeclId> = named.flat_map(|source| declared(source, is_formula)).collect();
         let made = resolver.formulas(&wanted, &mut Vec::new());
-        made.iter().map(|made| Meaning::of(&resolver, &made.formula)).collect()
+        made.iter().map(|made| FormulaMeaning::of(&resolver, &made.formula)).collect()
     }
 
     /// The same with what is foreseen of the pH and what is told of it; with grams where `order` names a batch.
     #[must_use]
-    pub fn in_full(report: &Report<'_>, found: &FormulaReport, order: &Order) -> Meaning {
+    pub fn in_full(report: &Report<'_>, found: &FormulaReport, order: &BatchOrder) -> FormulaMeaning {
         let formula = &found.formula;
-        let mut meaning = Meaning::of(&report.resolver, formula);
+        let mut meaning = FormulaMeaning::of(&report.resolver, formula);
         meaning.foreseen = foreseen(&report.resolver, found);
         meaning.told = found.diagnostics.iter().map(|fault| told(&report.resolver, formula, fault)).collect();
         if order.makes.is_some() {
@@ -66,7 +66,7 @@ impl Meaning {
         meaning
     }
 
-    fn weigh(&mut self, formula: &Formula, order: &Order) {
+    fn weigh(&mut self, formula: &Formula, order: &BatchOrder) {
         let Some(plan) = plan(formula, order) else { return };
         for (line, weight) in self.lines.iter_mut().zip(&plan.lines) {
             line.grams = weight.printed.as_ref().map(|grams| grams.to_fixed(weight.step.decimals().unwrap_or(4)));

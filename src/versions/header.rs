@@ -1,15 +1,15 @@
 //! The lines of a header in words that say the same only where they mean the same.
 
-use super::meaning::{Named, PhaseMeaning};
+use super::meaning::{NamedText, PhaseMeaning};
 use super::words;
 use crate::model::Formula;
 
 /// The header but the version, the pH and the warnings, which have kinds of their own.
 #[must_use]
-pub fn header(formula: &Formula) -> Vec<Named> {
+pub fn header(formula: &Formula) -> Vec<NamedText> {
     let mut all = Vec::new();
     let mut say = |what: &str, says: Option<String>| {
-        all.extend(says.map(|says| Named { what: what.to_string(), about: None, says }));
+        all.extend(says.map(|says| NamedText { what: what.to_string(), about: None, says }));
     };
     let text = |text: &Option<smol_str::SmolStr>| text.as_ref().map(ToString::to_string);
     say("title", text(&formula.title));

@@ -43,7 +43,7 @@ fn held_back(held: &HeldBack) -> Option<(Exact, &'static str)> {
 #[must_use]
 pub fn active_of(resolver: &Resolver<'_>, line: &Line) -> Option<(String, Exact)> {
     let percent = line.percent.as_ref()?;
-    let (substance, strength) = match (&line.target, &line.thing) {
+    let (substance, strength) = match (&line.target, &line.material) {
         (Some(target), _) => (target.substance, target.strength.middle()),
         (None, Some(LineMaterial::Material(material))) => {
             // What a material is bought for is what it says is its active; the one thing in it says nothing new.

@@ -1,8 +1,8 @@
 //! The versions of each formula of some files, the latest first.
 
 use super::state::Past;
-use super::walk::{Step, walk};
-use crate::versions::{Compared, Meaning, Status, compared};
+use super::walk::{CommitStep, walk};
+use crate::versions::{Compared, FormulaMeaning, Status, compared};
 use crate::workspace::{Commit, Disk, GitError, Repository, World, load};
 use rayon::prelude::*;
 use std::ops::ControlFlow;
@@ -48,7 +48,7 @@ pub fn log(repository: &Repository, paths: Vec<PathBuf>, on_disk: &[PathBuf]) ->
     let mut past = Past::new(paths);
     let head = repository.head()?;
     let now = meanings(&Disk, on_disk);
-    let before: Vec<Meaning> = match &head {
+    let before: Vec<FormulaMeaning> = match &head {
         Some(head) => {
             let revision = repository.state(head);
             let files: Vec<PathBuf> = past.state(&revision)?.into_keys().collect();
@@ -61,9 +61,9 @@ pub fn log(repository: &Repository, paths: Vec<PathBuf>, on_disk: &[PathBuf]) ->
     }
     let Some(head) = head else { return Ok(tracks.all) };
     let mut edits = Vec::new();
-    walk::<GitError>(repository, head, &mut past, |step: Step| {
+    walk::<GitError>(repository, head, &mut past, |step: CommitStep| {
         let (before, now) = step.changed();
-        edits.push(Edit { commit: step.commit, parent: step.parent, before, now });
+        edits.push(ChangedCommit { commit: step.commit, parent: step.parent, before, now });
         Ok(ControlFlow::Continue(()))
     })?;
     let changes: Vec<Vec<Compared>> = edits.par_iter().map(|edit| edit.changes(repository)).collect();
@@ -74,14 +74,14 @@ pub fn log(repository: &Repository, paths: Vec<PathBuf>, on_disk: &[PathBuf]) ->
 }
 
 /// A commit, and the files that changed with it, or whose used files did.
-struct Edit {
+struct ChangedCommit {
     commit: Commit,
     parent: Option<Commit>,
     before: Vec<PathBuf>,
     now: Vec<PathBuf>,
 }
 
-impl Edit {
+impl ChangedCommit {
     /// What it did to the formulas of those files.
     fn changes(&self, repository: &Repository) -> Vec<Compared> {
         let old = self.parent.as_ref().map(|parent| meanings(&repository.state(parent), &self.before));
@@ -90,11 +90,11 @@ impl Edit {
 }
 
 /// What each formula of files means in some world.
-fn meanings(world: &dyn World, files: &[PathBuf]) -> Vec<Meaning> {
+fn meanings(world: &dyn World, files: &[PathBuf]) -> Vec<FormulaMeaning> {
     if files.is_empty() {
         return Vec::new();
     }
-    Meaning::of_session(&load(world, files, None).sources)
+    FormulaMeaning::of_session(&load(world, files, None).sources)
 }
 
 #[derive(Default)]
@@ -108,7 +108,7 @@ impl Tracks {
         if change.status == Status::Same && !follow {
             return;
         }
-        let side = |side: &Option<Meaning>| side.as_ref().map(|side| (side.name.clone(), side.file.clone()));
+        let side = |side: &Option<FormulaMeaning>| side.as_ref().map(|side| (side.name.clone(), side.file.clone()));
         let (was, is) = (side(&change.old), side(&change.new));
         let Some(latest) = is.or_else(|| was.clone()) else { return };
         let known = self.all.iter().position(|track| track.then == latest);

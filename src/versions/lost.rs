@@ -1,13 +1,13 @@
 //! Versions of formulas that are gone from the files: found again in git for the batches that were made by them.
 
 use super::state::Past;
-use super::walk::{Step, walk};
+use super::walk::{CommitStep, walk};
 use crate::batch::writing::freeze;
 use crate::diagnostic::FileId;
 use crate::model::{Batch, DeclId};
 use crate::resolve::{NameSet, Resolver};
 use crate::session::{FormulaReport, Report, check};
-use crate::sheet::Order;
+use crate::sheet::BatchOrder;
 use crate::syntax::tree::{Item, Use, UseTarget};
 use crate::workspace::{Commit, GitError, Loaded, Repository, Source, excuse_what_is_gone, give_plan, joined, load};
 use rustc_hash::FxHashMap;
@@ -165,13 +165,13 @@ fn lost(loaded: &Loaded, wanted: &dyn Fn(DeclId) -> bool) -> Vec<Batch> {
 
 /// A plan found in git.
 #[derive(Clone)]
-struct Plan {
+struct CommittedPlan {
     text: String,
     version: Option<String>,
     commit: Commit,
 }
 
-impl Plan {
+impl CommittedPlan {
     fn recovered(self, batch: &Batch) -> Option<Recovered> {
         let formula = batch.formula.as_ref()?.text.to_string();
         Some(Recovered { batch: batch.name.to_string(), formula, version: self.version, commit: self.commit })
@@ -180,18 +180,18 @@ impl Plan {
 
 /// The plans of batches of one formula and version: each out of the latest commit that had the version when the batch was
 /// started; of the earliest that had it, where none had it then. The commits are gone through once for all of them.
-fn plans_of(loaded: &Loaded, batches: &[Batch]) -> Result<Vec<Option<Plan>>, GitError> {
-    let mut found: Vec<Option<Plan>> = batches.iter().map(|_| None).collect();
+fn plans_of(loaded: &Loaded, batches: &[Batch]) -> Result<Vec<Option<CommittedPlan>>, GitError> {
+    let mut found: Vec<Option<CommittedPlan>> = batches.iter().map(|_| None).collect();
     let sources = || batches.iter().filter_map(|batch| loaded.sources.home(batch.id.file));
     let (Some(first), Some(source)) = (batches.first(), sources().next()) else { return Ok(found) };
     let Some(repository) = Repository::of(&source.absolute)? else { return Ok(found) };
     let Some(head) = repository.head()? else { return Ok(found) };
     let mut past = Past::new(watched(loaded, sources()));
     let mut waiting: Vec<usize> = (0..batches.len()).collect();
-    walk::<GitError>(&repository, head, &mut past, |step: Step| {
+    walk::<GitError>(&repository, head, &mut past, |step: CommitStep| {
         let files: Vec<PathBuf> = step.now.keys().cloned().collect();
         if let Some((text, version)) = plan_at(&repository, &step.commit, &files, first) {
-            let plan = Plan { text, version, commit: step.commit };
+            let plan = CommittedPlan { text, version, commit: step.commit };
             waiting.retain(|number| {
                 let Some(place) = found.get_mut(*number) else { return false };
                 *place = Some(plan.clone());
@@ -236,7 +236,7 @@ fn plan_at(
 ) -> Option<(String, Option<String>)> {
     let name = &batch.formula.as_ref()?.text;
     let loaded = load(&repository.state(commit), files, None);
-    let report: Report<'_> = check(&loaded.sources, &Order::default(), false);
+    let report: Report<'_> = check(&loaded.sources, &BatchOrder::default(), false);
     let wanted = |found: &&FormulaReport| {
         let version = found.formula.version.as_ref();
         found.formula.name == *name

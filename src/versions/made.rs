@@ -1,6 +1,6 @@
 //! A batch beside its formula: the plan, and what was made.
 
-use super::meaning::{AmountMeaning, LineMeaning, Meaning};
+use super::meaning::{AmountMeaning, FormulaMeaning, LineMeaning};
 use crate::batch::{Ledger, View, Weights};
 use crate::model::Batch;
 use crate::quantity::{Exact, Interval};
@@ -15,23 +15,27 @@ const AT_THE_BENCH: &str = "none";
 /// What a batch was to be and what it is, as two meanings; none where its formula cannot be reached, or nothing was
 /// weighed yet. What is not weighed yet in a batch that is not filled counts as it was to be.
 #[must_use]
-pub fn plan_and_made(resolver: &Resolver<'_>, batch: &Batch, view: &View<'_>) -> Option<(Meaning, Meaning)> {
-    let beaker = Weights::of(batch);
-    if !beaker.total().is_positive() {
+pub fn plan_and_made(
+    resolver: &Resolver<'_>,
+    batch: &Batch,
+    view: &View<'_>,
+) -> Option<(FormulaMeaning, FormulaMeaning)> {
+    let solution = Weights::of(batch);
+    if !solution.total().is_positive() {
         return None;
     }
     // Once everything is in, all are shares of what there is; before that, of what it is to weigh.
-    let whole = if is_complete(batch, &view.ledger) { beaker.total() } else { view.ledger.batch.clone() };
+    let whole = if is_complete(batch, &view.ledger) { solution.total() } else { view.ledger.batch.clone() };
     let assayed = view.setting.resolver(resolver);
     let mut plan = planned(resolver, batch)?;
-    let mut made = Meaning::of(assayed, &view.setting.formula);
+    let mut made = FormulaMeaning::of(assayed, &view.setting.formula);
     // What was done is told by the record alone; the rest of the formula is the same for both.
     let materials = std::mem::take(&mut made.materials);
     let as_planned = std::mem::take(&mut made.lines);
-    made = Meaning { batch: Some(batch.name.to_string()), materials, ..plan.clone() };
+    made = FormulaMeaning { batch: Some(batch.name.to_string()), materials, ..plan.clone() };
     made.version = batch.version.as_ref().map(|version| version.text.to_string()).or(made.version);
     plan.lines = merged(plan.lines);
-    made.lines = lines(&merged(as_planned), batch, view, &beaker, &whole);
+    made.lines = lines(&merged(as_planned), batch, view, &solution, &whole);
     for line in plan.lines.iter_mut().filter(|line| holds(&view.ledger, line)) {
         line.from_lines = Some(THE_REST.to_string());
     }
@@ -47,12 +51,12 @@ pub fn plan_and_made(resolver: &Resolver<'_>, batch: &Batch, view: &View<'_>) ->
 }
 
 /// The formula before any lot was measured.
-fn planned(resolver: &Resolver<'_>, batch: &Batch) -> Option<Meaning> {
+fn planned(resolver: &Resolver<'_>, batch: &Batch) -> Option<FormulaMeaning> {
     let mut unmeasured = batch.clone();
     unmeasured.lots.iter_mut().for_each(|lot| lot.assay = None);
     match resolver.frozen_formula(&unmeasured) {
-        Some((apart, formula)) => Some(Meaning::of(&apart, &formula)),
-        None => resolver.formula_of_batch(batch).map(|found| Meaning::of(resolver, &found.formula)),
+        Some((apart, formula)) => Some(FormulaMeaning::of(&apart, &formula)),
+        None => resolver.formula_of_batch(batch).map(|found| FormulaMeaning::of(resolver, &found.formula)),
     }
 }
 
@@ -83,14 +87,20 @@ fn merged(lines: Vec<LineMeaning>) -> Vec<LineMeaning> {
 }
 
 /// The lines as they were weighed.
-fn lines(planned: &[LineMeaning], batch: &Batch, view: &View<'_>, beaker: &Weights, whole: &Exact) -> Vec<LineMeaning> {
+fn lines(
+    planned: &[LineMeaning],
+    batch: &Batch,
+    view: &View<'_>,
+    solution: &Weights,
+    whole: &Exact,
+) -> Vec<LineMeaning> {
     let ledger = &view.ledger;
     let percent = |grams: &Exact| (grams * &Exact::HUNDRED).over(whole);
     let mut all = Vec::new();
     for line in planned {
         let Some(weighed) = ledger.lines.iter().find(|own| own.name == line.material) else { continue };
-        let inside = beaker.parts.get(line.material.as_str());
-        let as_planned = weighed.planned.as_ref() == inside && !is_over(ledger) && beaker.removed.is_zero();
+        let inside = solution.parts.get(line.material.as_str());
+        let as_planned = weighed.planned.as_ref() == inside && !is_over(ledger) && solution.removed.is_zero();
         match inside {
             None if batch.is_filled() => {}
             // What is not weighed yet counts as it was to be, and so does what is held back until the top-up.
@@ -101,7 +111,7 @@ fn lines(planned: &[LineMeaning], batch: &Batch, view: &View<'_>, beaker: &Weigh
         }
     }
     let is_line = |name: &str| planned.iter().any(|line| line.material == name);
-    for (name, grams) in beaker.parts.iter().filter(|(name, _)| !is_line(name)) {
+    for (name, grams) in solution.parts.iter().filter(|(name, _)| !is_line(name)) {
         let (material, phase) = (name.to_string(), AT_THE_BENCH.to_string());
         all.push(LineMeaning { material, phase, percent: percent(grams), ..LineMeaning::default() });
     }

@@ -1,7 +1,7 @@
 //! A raw material, a premix and a substance in names and words.
 
 use super::line::line_meaning;
-use super::meaning::{MaterialMeaning, Named, PartMeaning};
+use super::meaning::{MaterialMeaning, NamedText, PartMeaning};
 use super::words;
 use crate::model::{AcidBase, Avoid, Formula, LineMaterial, Material, Substance};
 use crate::quantity::Exact;
@@ -17,7 +17,7 @@ pub fn materials(resolver: &Resolver<'_>, formula: &Formula) -> Vec<MaterialMean
     let mut waiting: Vec<&Formula> = vec![formula];
     while let Some(formula) = waiting.pop() {
         for line in &formula.lines {
-            let id = match &line.thing {
+            let id = match &line.material {
                 Some(LineMaterial::Material(material)) => material.id,
                 Some(LineMaterial::Premix(premix)) => premix.id,
                 None => continue,
@@ -25,7 +25,7 @@ pub fn materials(resolver: &Resolver<'_>, formula: &Formula) -> Vec<MaterialMean
             if !seen.insert(id) {
                 continue;
             }
-            match &line.thing {
+            match &line.material {
                 Some(LineMaterial::Material(material)) => found.push(material_meaning(resolver, material)),
                 Some(LineMaterial::Premix(premix)) => {
                     found.push(premix_meaning(resolver, premix));
@@ -66,13 +66,13 @@ fn premix_meaning(resolver: &Resolver<'_>, premix: &Formula) -> MaterialMeaning 
 
 struct Facts {
     of: String,
-    all: Vec<Named>,
+    all: Vec<NamedText>,
 }
 
 impl Facts {
     fn say(&mut self, about: &str, says: Option<String>) {
         let what = self.of.clone();
-        self.all.extend(says.map(|says| Named { what, about: Some(about.to_string()), says }));
+        self.all.extend(says.map(|says| NamedText { what, about: Some(about.to_string()), says }));
     }
 
     fn say_list<'w>(&mut self, about: &str, list: impl Iterator<Item = &'w str>) {
@@ -82,7 +82,7 @@ impl Facts {
     }
 }
 
-fn facts(material: &Material) -> Vec<Named> {
+fn facts(material: &Material) -> Vec<NamedText> {
     let mut facts = Facts { of: material.name.to_string(), all: Vec::new() };
     let text = |text: &Option<smol_str::SmolStr>| text.as_ref().map(ToString::to_string);
     let plain = |of: &Option<Exact>| of.as_ref().map(words::figure);
@@ -137,7 +137,7 @@ fn avoided(avoid: &Avoid) -> String {
     if parts.is_empty() { "always".to_string() } else { parts.join(", ") }
 }
 
-fn substance_facts(resolver: &Resolver<'_>, substance: &Substance) -> Vec<Named> {
+fn substance_facts(resolver: &Resolver<'_>, substance: &Substance) -> Vec<NamedText> {
     let mut facts = Facts { of: substance.name.to_string(), all: Vec::new() };
     let text = |text: &Option<smol_str::SmolStr>| text.as_ref().map(ToString::to_string);
     facts.say("inci", text(&substance.inci));

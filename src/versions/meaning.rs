@@ -4,7 +4,7 @@ use crate::quantity::{Exact, Interval};
 
 /// What a formula means: no places, no layout, no numbers that hold for one session only.
 #[derive(Clone, Debug, Default)]
-pub struct Meaning {
+pub struct FormulaMeaning {
     /// Its name.
     pub name: String,
     /// The batch of it that this is, as it was made; none for the formula itself.
@@ -18,7 +18,7 @@ pub struct Meaning {
     /// The formulas that it is a variant of.
     pub bases: Vec<String>,
     /// The lines of its header but the version, the pH and the warnings: the word, and what it says.
-    pub header: Vec<Named>,
+    pub header: Vec<NamedText>,
     /// Its pH window, as it is said.
     pub window: Option<String>,
     /// Its warnings for the label.
@@ -30,7 +30,7 @@ pub struct Meaning {
     /// Its steps.
     pub steps: Vec<String>,
     /// What it asks of itself, what it allows, and the rules at home that bind it.
-    pub demands: Vec<Named>,
+    pub demands: Vec<NamedText>,
     /// Each raw material in it, through premixes.
     pub materials: Vec<MaterialMeaning>,
     /// Its composition without adjuster, in percent by substance.
@@ -45,7 +45,7 @@ pub struct Meaning {
 
 /// Something with a name, and what it says.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Named {
+pub struct NamedText {
     /// Which thing.
     pub what: String,
     /// Which side of it, where it has several.
@@ -118,7 +118,7 @@ pub struct MaterialMeaning {
     /// Its lines, where it is a premix.
     pub lines: Vec<LineMeaning>,
     /// What else is known of it, and of the substances in it that are declared beside it.
-    pub facts: Vec<Named>,
+    pub facts: Vec<NamedText>,
 }
 
 /// A component of a material.

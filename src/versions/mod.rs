@@ -1,7 +1,7 @@
 //! The versions of a formula: what changed between two of them, in the maker's terms, and which commits of a repository
 //! changed it.
 //!
-//! [`Meaning`] is a formula in names and figures alone. [`compared`] holds those of two sessions side by side;
+//! [`FormulaMeaning`] is a formula in names and figures alone. [`compared`] holds those of two sessions side by side;
 //! [`changes`] says of one pair what was edited, what follows from it, and what is told that was not. [`walk`] goes back
 //! through the commits, [`log`] tells what each of them changed, and [`recover`] finds versions that are gone from the files.
 
@@ -30,12 +30,12 @@ pub use lost::{Recovered, Recovery, lost_plan, recover, recover_for};
 pub use made::plan_and_made;
 pub use material::material_meaning;
 pub use meaning::{
-    AmountMeaning, FindingMeaning, ForecastMeaning, LineMeaning, MaterialMeaning, Meaning, Named, PartMeaning,
-    PhaseMeaning,
+    AmountMeaning, FindingMeaning, ForecastMeaning, FormulaMeaning, LineMeaning, MaterialMeaning, NamedText,
+    PartMeaning, PhaseMeaning,
 };
 pub use pair::{Compared, MaterialCompared, Status, compared, materials_apart};
-pub use row::{Row, in_one_line};
-pub use state::{Past, State};
+pub use row::{ChangeRow, in_one_line};
+pub use state::{FileStates, Past};
 pub use version::version_not_bumped;
-pub use walk::{Step, walk};
+pub use walk::{CommitStep, walk};
 pub use whole::changes;

@@ -1,7 +1,7 @@
 //! Which formula of before is which formula of now: by file and name, by name, by content.
 
 use super::change::Change;
-use super::meaning::{MaterialMeaning, Meaning};
+use super::meaning::{FormulaMeaning, MaterialMeaning};
 use super::whole::{changes, material};
 use rustc_hash::FxHashSet;
 
@@ -14,9 +14,9 @@ pub struct Compared {
     /// What became of it.
     pub status: Status,
     /// As it was; none where it is new.
-    pub old: Option<Meaning>,
+    pub old: Option<FormulaMeaning>,
     /// As it is; none where it is gone.
-    pub new: Option<Meaning>,
+    pub new: Option<FormulaMeaning>,
     /// What changed; empty where it is new or gone.
     pub changes: Vec<Change>,
 }
@@ -53,7 +53,7 @@ impl Status {
 impl Compared {
     /// Two versions of one formula.
     #[must_use]
-    pub fn of(old: Meaning, new: Meaning) -> Compared {
+    pub fn of(old: FormulaMeaning, new: FormulaMeaning) -> Compared {
         let changes = changes(&old, &new);
         let status = match (old.name == new.name, changes.is_empty()) {
             (false, _) => Status::Renamed,
@@ -81,10 +81,10 @@ impl Compared {
 
 /// Every formula of before and now, those of now first in their order, then those that are gone.
 #[must_use]
-pub fn compared(old: Vec<Meaning>, new: Vec<Meaning>) -> Vec<Compared> {
+pub fn compared(old: Vec<FormulaMeaning>, new: Vec<FormulaMeaning>) -> Vec<Compared> {
     let partners = partners(&old, &new);
     let taken: FxHashSet<usize> = partners.iter().flatten().copied().collect();
-    let mut left: Vec<Option<Meaning>> = old.into_iter().map(Some).collect();
+    let mut left: Vec<Option<FormulaMeaning>> = old.into_iter().map(Some).collect();
     let mut all = Vec::new();
     for (is, partner) in new.into_iter().zip(partners) {
         let was = partner.and_then(|at| left.get_mut(at)).and_then(Option::take);
@@ -99,10 +99,10 @@ pub fn compared(old: Vec<Meaning>, new: Vec<Meaning>) -> Vec<Compared> {
 }
 
 /// For each formula of now the number of the one it was.
-fn partners(old: &[Meaning], new: &[Meaning]) -> Vec<Option<usize>> {
+fn partners(old: &[FormulaMeaning], new: &[FormulaMeaning]) -> Vec<Option<usize>> {
     let mut found: Vec<Option<usize>> = vec![None; new.len()];
     let mut taken: FxHashSet<usize> = FxHashSet::default();
-    let ways: [fn(&Meaning, &Meaning) -> bool; 4] = [
+    let ways: [fn(&FormulaMeaning, &FormulaMeaning) -> bool; 4] = [
         |was, is| was.name == is.name && was.file == is.file,
         |was, is| was.name == is.name,
         |was, is| was.digest == is.digest,
@@ -125,8 +125,8 @@ fn partners(old: &[Meaning], new: &[Meaning]) -> Vec<Option<usize>> {
 }
 
 /// How many of the materials of either are in both, as a share.
-fn likeness(old: &Meaning, new: &Meaning) -> f64 {
-    let names = |of: &Meaning| of.lines.iter().map(|line| line.material.clone()).collect::<FxHashSet<String>>();
+fn likeness(old: &FormulaMeaning, new: &FormulaMeaning) -> f64 {
+    let names = |of: &FormulaMeaning| of.lines.iter().map(|line| line.material.clone()).collect::<FxHashSet<String>>();
     let (old, new) = (names(old), names(new));
     let both = old.intersection(&new).count();
     let either = old.union(&new).count();

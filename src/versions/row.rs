@@ -8,7 +8,7 @@ const DIGITS: u32 = 6;
 
 /// A change in words, for a table or a line.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Row {
+pub struct ChangeRow {
     /// Of what.
     pub what: String,
     /// What was, with its unit; empty where there was nothing.
@@ -22,13 +22,13 @@ pub struct Row {
 impl Change {
     /// The change in words.
     #[must_use]
-    pub fn row(&self) -> Row {
+    pub fn row(&self) -> ChangeRow {
         let (mut before, mut after) = (self.shown(self.old.as_ref()), self.shown(self.new.as_ref()));
         if self.kind == ChangeKind::LineMoved {
             let place = |phase: &str, at: Option<usize>| format!("{phase}, line {}", at.unwrap_or_default());
             (before, after) = (place(&before, self.old_position), place(&after, self.new_position));
         }
-        Row { what: self.subject(), before, after, difference: self.difference() }
+        ChangeRow { what: self.subject(), before, after, difference: self.difference() }
     }
 
     /// The change in a few words: `glycerin (A) 3 % → 4 %`.
@@ -36,7 +36,7 @@ impl Change {
     pub fn in_short(&self) -> String {
         let row = self.row();
         match self.kind {
-            ChangeKind::Step => format!("step {}", self.what),
+            ChangeKind::CommitStep => format!("step {}", self.what),
             ChangeKind::Statement | ChangeKind::DiagnosticAdded | ChangeKind::DiagnosticGone => row.what,
             ChangeKind::LineAdded => format!("{} {}", row.what, row.after),
             ChangeKind::LineRemoved => row.what,
@@ -65,7 +65,7 @@ impl Change {
             ChangeKind::PhWindow => "pH window".to_string(),
             ChangeKind::PredictedPh => "pH foreseen before adjustment".to_string(),
             ChangeKind::Header if what == "phase" => format!("phase {phase}, {about}"),
-            ChangeKind::Step => format!("step {what}"),
+            ChangeKind::CommitStep => format!("step {what}"),
             ChangeKind::Composition if what == "not disclosed" => "whole, not disclosed".to_string(),
             ChangeKind::Composition => format!("{what} in the whole"),
             ChangeKind::Rule => format!("{about} {what}"),

@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// Each file with a number for its content and that of all it uses: as long as that is the same, so is what it means.
-pub type State = BTreeMap<PathBuf, u64>;
+pub type FileStates = BTreeMap<PathBuf, u64>;
 
 /// Files and folders watched through time, with what is known of each content that was met.
 pub struct Past {
@@ -30,7 +30,7 @@ impl Past {
     ///
     /// # Errors
     /// A repository that cannot be read.
-    pub fn state(&mut self, revision: &Revision) -> Result<State, GitError> {
+    pub fn state(&mut self, revision: &Revision) -> Result<FileStates, GitError> {
         let mut known: FxHashMap<PathBuf, Option<Blob>> = FxHashMap::default();
         let mut files: BTreeSet<PathBuf> = BTreeSet::new();
         for path in &self.paths {

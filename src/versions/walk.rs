@@ -1,6 +1,6 @@
 //! From a commit back through those it was made from, past all that changed nothing.
 
-use super::state::{Past, State};
+use super::state::{FileStates, Past};
 use crate::workspace::{Commit, GitError, Repository};
 use rustc_hash::FxHashMap;
 use std::collections::BinaryHeap;
@@ -9,17 +9,17 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 /// A commit that changed something of what is watched.
-pub struct Step {
+pub struct CommitStep {
     /// The commit.
     pub commit: Commit,
     /// The one it goes on from; none for the first.
     pub parent: Option<Commit>,
     /// What is watched, at the commit.
-    pub now: Arc<State>,
+    pub now: Arc<FileStates>,
     /// What is watched, at the one before; empty for the first.
-    pub before: Arc<State>,
+    pub before: Arc<FileStates>,
     /// What is watched, at each other commit that it brings together.
-    pub others: Vec<Arc<State>>,
+    pub others: Vec<Arc<FileStates>>,
 }
 
 /// A commit that waits for its turn: the youngest goes first, of two as young the one met first.
@@ -36,9 +36,9 @@ pub fn walk<E: From<GitError>>(
     repository: &Repository,
     from: Commit,
     past: &mut Past,
-    mut each: impl FnMut(Step) -> Result<ControlFlow<()>, E>,
+    mut each: impl FnMut(CommitStep) -> Result<ControlFlow<()>, E>,
 ) -> Result<(), E> {
-    let mut states: FxHashMap<String, Arc<State>> = FxHashMap::default();
+    let mut states: FxHashMap<String, Arc<FileStates>> = FxHashMap::default();
     let mut by_number: Vec<Commit> = Vec::new();
     let mut waiting: BinaryHeap<Waiting> = BinaryHeap::new();
     let mut met = rustc_hash::FxHashSet::default();
@@ -48,9 +48,9 @@ pub fn walk<E: From<GitError>>(
             by_number.push(commit);
         }
     };
-    let mut state_of = |states: &mut FxHashMap<String, Arc<State>>, commit: &Commit| {
+    let mut state_of = |states: &mut FxHashMap<String, Arc<FileStates>>, commit: &Commit| {
         if let Some(known) = states.get(&commit.id()) {
-            return Ok::<Arc<State>, GitError>(Arc::clone(known));
+            return Ok::<Arc<FileStates>, GitError>(Arc::clone(known));
         }
         let state = Arc::new(past.state(&repository.state(commit))?);
         states.insert(commit.id(), Arc::clone(&state));
@@ -85,19 +85,19 @@ pub fn walk<E: From<GitError>>(
         if parent.is_none() && now.is_empty() {
             continue;
         }
-        if each(Step { commit, parent, now, before, others })?.is_break() {
+        if each(CommitStep { commit, parent, now, before, others })?.is_break() {
             break;
         }
     }
     Ok(())
 }
 
-impl Step {
+impl CommitStep {
     /// The files that changed, or whose used files did: those of before, and those of now. What is as it was in another
     /// commit that was brought in changed there, and is told of there.
     #[must_use]
     pub fn changed(&self) -> (Vec<PathBuf>, Vec<PathBuf>) {
-        let of = |one: &State, other: &State| {
+        let of = |one: &FileStates, other: &FileStates| {
             let changed = one.iter().filter(|(path, key)| other.get(*path) != Some(key));
             let own =
                 changed.filter(|(path, _)| self.others.iter().all(|brought| brought.get(*path) != self.now.get(*path)));

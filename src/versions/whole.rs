@@ -2,7 +2,9 @@
 
 use super::change::{Change, ChangeKind, Value};
 use super::lines::lines;
-use super::meaning::{FindingMeaning, LineMeaning, MaterialMeaning, Meaning, Named, PartMeaning, PhaseMeaning};
+use super::meaning::{
+    FindingMeaning, FormulaMeaning, LineMeaning, MaterialMeaning, NamedText, PartMeaning, PhaseMeaning,
+};
 use crate::quantity::Interval;
 use similar::{DiffOp, capture_diff_slices};
 
@@ -11,7 +13,7 @@ const SEEN: f64 = 0.01;
 
 /// What changed from one version to another: first what was edited, then what follows, then what is told.
 #[must_use]
-pub fn changes(old: &Meaning, new: &Meaning) -> Vec<Change> {
+pub fn changes(old: &FormulaMeaning, new: &FormulaMeaning) -> Vec<Change> {
     let mut all = Vec::new();
     if old.version != new.version {
         all.push(Change::new(ChangeKind::Version, "version").words(old.version.as_deref(), new.version.as_deref()));
@@ -35,19 +37,19 @@ pub fn changes(old: &Meaning, new: &Meaning) -> Vec<Change> {
 }
 
 /// Things with names: those with the same name and side are held together, the first with the first.
-fn named(kind: ChangeKind, old: &[Named], new: &[Named]) -> Vec<Change> {
+fn named(kind: ChangeKind, old: &[NamedText], new: &[NamedText]) -> Vec<Change> {
     let mut all = Vec::new();
-    let mut left: Vec<&Named> = old.iter().filter(|thing| !new.contains(thing)).collect();
-    let change = |thing: &Named| {
-        let change = Change::new(kind, &thing.what);
-        thing.about.iter().fold(change, |change, about| change.about(about))
+    let mut left: Vec<&NamedText> = old.iter().filter(|material| !new.contains(material)).collect();
+    let change = |material: &NamedText| {
+        let change = Change::new(kind, &material.what);
+        material.about.iter().fold(change, |change, about| change.about(about))
     };
-    for thing in new.iter().filter(|thing| !old.contains(thing)) {
-        let was = left.iter().position(|was| was.what == thing.what && was.about == thing.about);
+    for material in new.iter().filter(|material| !old.contains(material)) {
+        let was = left.iter().position(|was| was.what == material.what && was.about == material.about);
         let was = was.map(|at| left.remove(at));
-        all.push(change(thing).words(was.map(|was| was.says.as_str()), Some(&thing.says)));
+        all.push(change(material).words(was.map(|was| was.says.as_str()), Some(&material.says)));
     }
-    all.extend(left.into_iter().map(|thing| change(thing).words(Some(&thing.says), None)));
+    all.extend(left.into_iter().map(|material| change(material).words(Some(&material.says), None)));
     all
 }
 
@@ -74,7 +76,7 @@ fn phases(old: &[PhaseMeaning], new: &[PhaseMeaning]) -> Vec<Change> {
 }
 
 /// The materials that both versions have: strengths, and other facts.
-fn materials(old: &Meaning, new: &Meaning) -> Vec<Change> {
+fn materials(old: &FormulaMeaning, new: &FormulaMeaning) -> Vec<Change> {
     let mut all: Vec<Change> = Vec::new();
     for (at, is) in new.materials.iter().enumerate() {
         // Two files may call two materials alike, one of them inside a premix: the first is held against the first.
@@ -165,7 +167,7 @@ fn steps(old: &[String], new: &[String]) -> Vec<Change> {
             let text = |all: &'_ [String], at: Option<usize>| at.and_then(|at| all.get(at)).cloned();
             let position = |at: Option<usize>| at.map(|at| at + 1);
             let shown = position(now).or(position(before)).unwrap_or_default().to_string();
-            let change = Change::new(ChangeKind::Step, shown);
+            let change = Change::new(ChangeKind::CommitStep, shown);
             let change = change.words(text(old, before).as_deref(), text(new, now).as_deref());
             all.push(change.positions(position(before), position(now)));
         }
@@ -173,8 +175,8 @@ fn steps(old: &[String], new: &[String]) -> Vec<Change> {
     all
 }
 
-fn composition(old: &Meaning, new: &Meaning) -> Vec<Change> {
-    let share = |of: &Meaning, substance: &str| -> Option<Interval> {
+fn composition(old: &FormulaMeaning, new: &FormulaMeaning) -> Vec<Change> {
+    let share = |of: &FormulaMeaning, substance: &str| -> Option<Interval> {
         of.composition.iter().find(|(name, _)| name == substance).map(|(_, share)| share.clone())
     };
     let mut names: Vec<&str> = new.composition.iter().chain(&old.composition).map(|(name, _)| name.as_str()).collect();
@@ -193,20 +195,20 @@ fn composition(old: &Meaning, new: &Meaning) -> Vec<Change> {
     all
 }
 
-fn foreseen(old: &Meaning, new: &Meaning) -> Vec<Change> {
+fn foreseen(old: &FormulaMeaning, new: &FormulaMeaning) -> Vec<Change> {
     let mut all = Vec::new();
     let seen = |was: Option<f64>, is: Option<f64>| match (was, is) {
         (Some(was), Some(is)) => (was - is).abs() >= SEEN,
         (was, is) => was.is_some() != is.is_some(),
     };
     let text = |figure: Option<f64>| figure.map(|figure| format!("{figure:.2}"));
-    let before = |of: &Meaning| of.foreseen.as_ref().map(|foreseen| foreseen.before);
+    let before = |of: &FormulaMeaning| of.foreseen.as_ref().map(|foreseen| foreseen.before);
     let (was, is) = (before(old), before(new));
     if seen(was, is) {
         let change = Change::new(ChangeKind::PredictedPh, "pH").about("before adjustment");
         all.push(change.words(text(was).as_deref(), text(is).as_deref()).following(true));
     }
-    let dose = |of: &Meaning, name: &str| {
+    let dose = |of: &FormulaMeaning, name: &str| {
         let doses = of.foreseen.iter().flat_map(|foreseen| &foreseen.doses);
         doses.into_iter().find(|(material, _)| material == name).map(|(_, grams)| *grams)
     };

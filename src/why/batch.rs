@@ -1,6 +1,6 @@
 //! The batch: containers, density, what is made over, whole steps of the scale.
 
-use super::derivation::{Derivation, Step, WhyContext, at, grams, shown, so};
+use super::derivation::{Derivation, DerivationStep, WhyContext, at, grams, shown, so};
 use crate::quantity::Exact;
 
 /// The batch asked for and what the printed weights add to.
@@ -30,7 +30,7 @@ pub(super) fn batch(context: &WhyContext<'_, '_>) -> Vec<Derivation> {
 }
 
 /// The steps to the batch in whole steps of the finest scale.
-pub(super) fn asked(context: &WhyContext<'_, '_>) -> Vec<Step> {
+pub(super) fn asked(context: &WhyContext<'_, '_>) -> Vec<DerivationStep> {
     let Some(makes) = context.order.makes(context.formula) else { return Vec::new() };
     let mut steps = Vec::new();
     let mut say = |says: String| match makes.place {

@@ -4,7 +4,7 @@ use crate::diagnostic::Place;
 use crate::model::Formula;
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
-use crate::sheet::{Order, Plan};
+use crate::sheet::{BatchOrder, Plan};
 
 /// How a figure came about.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -16,12 +16,12 @@ pub struct Derivation {
     /// Its unit: `g`, `%`, or nothing for a verdict.
     pub unit: &'static str,
     /// The steps, the last of which comes to the figure.
-    pub steps: Vec<Step>,
+    pub steps: Vec<DerivationStep>,
 }
 
 /// A step of a derivation.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Step {
+pub struct DerivationStep {
     /// What it says, with its figures.
     pub says: String,
     /// What it rests on in the source.
@@ -32,7 +32,7 @@ pub struct Step {
 pub(super) struct WhyContext<'l, 's> {
     pub resolver: &'l Resolver<'s>,
     pub formula: &'l Formula,
-    pub order: &'l Order,
+    pub order: &'l BatchOrder,
     pub plan: &'l Plan,
 }
 
@@ -40,13 +40,13 @@ pub(super) struct WhyContext<'l, 's> {
 pub(super) const DIGITS: u32 = 10;
 
 /// A step that rests on a place.
-pub(super) fn at(place: Place, says: String) -> Step {
-    Step { says, place: Some(place) }
+pub(super) fn at(place: Place, says: String) -> DerivationStep {
+    DerivationStep { says, place: Some(place) }
 }
 
 /// A step that follows from those before it.
-pub(super) fn so(says: String) -> Step {
-    Step { says, place: None }
+pub(super) fn so(says: String) -> DerivationStep {
+    DerivationStep { says, place: None }
 }
 
 /// A figure with its exact form beside it where the decimal is not the whole of it.

@@ -1,7 +1,7 @@
 //! A line: its percentage, its grams, what is held back of it, and the verdict on its usage.
 
 use super::batch::asked;
-use super::derivation::{DIGITS, Derivation, Step, WhyContext, at, grams, shown, so};
+use super::derivation::{DIGITS, Derivation, DerivationStep, WhyContext, at, grams, shown, so};
 use crate::check::totals;
 use crate::model::{AmountIs, Basis, Line, LineAmount, LineMaterial};
 use crate::quantity::Exact;
@@ -103,7 +103,7 @@ fn held_back(context: &WhyContext<'_, '_>, line: &Line, weight: &PlanLine, print
 }
 
 /// From the literal to the percentage as supplied.
-fn percent_steps(context: &WhyContext<'_, '_>, line: &Line) -> Vec<Step> {
+fn percent_steps(context: &WhyContext<'_, '_>, line: &Line) -> Vec<DerivationStep> {
     let mut steps = vec![at(line.amount_place, format!("written {}", line.written))];
     for used in &line.uses {
         steps.push(at(used.place, format!("`{}` is {}{}", used.name, shown(&used.value), used.mark)));
@@ -129,11 +129,17 @@ fn percent_steps(context: &WhyContext<'_, '_>, line: &Line) -> Vec<Step> {
 }
 
 /// A target over the strength of what it is to come from.
-fn strength(context: &WhyContext<'_, '_>, line: &Line, asked: &Exact, supplied: &Exact, mark: &str) -> Vec<Step> {
+fn strength(
+    context: &WhyContext<'_, '_>,
+    line: &Line,
+    asked: &Exact,
+    supplied: &Exact,
+    mark: &str,
+) -> Vec<DerivationStep> {
     let Some(target) = &line.target else { return Vec::new() };
     let substance = context.resolver.substance_name(target.substance);
     let counted = if target.is == AmountIs::Of { " (its salts counted as it)" } else { "" };
-    let place = match &line.thing {
+    let place = match &line.material {
         Some(LineMaterial::Material(material)) => {
             let component = material.contains.iter().find(|part| part.substance == target.substance);
             component.or(material.contains.first()).map(|part| part.place)
@@ -149,13 +155,13 @@ fn strength(context: &WhyContext<'_, '_>, line: &Line, asked: &Exact, supplied: 
         false => target.strength.percent_text(),
     };
     vec![
-        Step { says: format!("`{}` is {strength} `{substance}`{counted}{of_a_range}", line.name), place },
+        DerivationStep { says: format!("`{}` is {strength} `{substance}`{counted}{of_a_range}", line.name), place },
         so(format!("{}{mark} ÷ {} % = {}{mark}", shown(asked), shown(&middle), shown(supplied))),
     ]
 }
 
 /// What is left for the line that fills up.
-fn filling(context: &WhyContext<'_, '_>, line: &Line) -> Vec<Step> {
+fn filling(context: &WhyContext<'_, '_>, line: &Line) -> Vec<DerivationStep> {
     let mut steps = Vec::new();
     let mut sum = Exact::ZERO;
     for other in context.formula.lines.iter().filter(|other| other.place != line.place) {
@@ -170,7 +176,7 @@ fn filling(context: &WhyContext<'_, '_>, line: &Line) -> Vec<Step> {
 }
 
 /// The share of a weight, or of parts, in all of them.
-fn share(context: &WhyContext<'_, '_>, line: &Line, value: &Exact, mark: &str) -> Vec<Step> {
+fn share(context: &WhyContext<'_, '_>, line: &Line, value: &Exact, mark: &str) -> Vec<DerivationStep> {
     let mut steps = Vec::new();
     let asked = line.asked.as_ref().unwrap_or(value);
     steps.push(so(format!("which is {}{mark}", shown(asked))));
@@ -231,7 +237,7 @@ fn usage(context: &WhyContext<'_, '_>, name: &str) -> Option<Derivation> {
     let total = totals(context.formula).into_iter().find(|total| total.material.name == name)?;
     let usage = total.material.usage.as_ref()?;
     let mut figure = total.percent?;
-    let mut steps: Vec<Step> = total
+    let mut steps: Vec<DerivationStep> = total
         .lines
         .iter()
         .map(|(line, percent)| {

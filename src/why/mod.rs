@@ -8,18 +8,18 @@ mod line;
 mod ph;
 mod substance;
 
-pub use derivation::{Derivation, Step};
+pub use derivation::{Derivation, DerivationStep};
 
 use crate::model::Formula;
 use crate::resolve::Resolver;
 use crate::session::FormulaReport;
-use crate::sheet::Order;
+use crate::sheet::BatchOrder;
 use derivation::WhyContext;
 
 /// The derivations of a name in a formula: `batch`, `pH`, a line's material or premix, a substance. Empty where the formula
 /// has none of that name, or no plan.
 #[must_use]
-pub fn why(resolver: &Resolver<'_>, report: &FormulaReport, order: &Order, name: &str) -> Vec<Derivation> {
+pub fn why(resolver: &Resolver<'_>, report: &FormulaReport, order: &BatchOrder, name: &str) -> Vec<Derivation> {
     let Some(plan) = &report.plan else { return Vec::new() };
     let context = WhyContext { resolver, formula: &report.formula, order, plan };
     let mut all = Vec::new();

@@ -1,6 +1,6 @@
 //! The pH: what takes part, in which states, and what they add to.
 
-use super::derivation::{Derivation, Step, WhyContext, at, so};
+use super::derivation::{Derivation, DerivationStep, WhyContext, at, so};
 use crate::chemistry::{Equilibrium, Mixture, PKW, species};
 use crate::resolve::substance_of;
 use crate::session::FormulaReport;
@@ -14,10 +14,10 @@ pub(super) fn ph(context: &WhyContext<'_, '_>, report: &FormulaReport) -> Vec<De
         of: "pH before adjustment".to_string(),
         result: format!("{:.2}", before.ph),
         unit: "",
-        steps: steps(context, &outlook, &outlook.beaker.rest, before),
+        steps: steps(context, &outlook, &outlook.solution.rest, before),
     }];
     for of in &outlook.adjusters {
-        let adjuster = outlook.beaker.adjusters.iter().find(|adjuster| adjuster.line == of.line);
+        let adjuster = outlook.solution.adjusters.iter().find(|adjuster| adjuster.line == of.line);
         all.extend(adjuster.zip(of.doses.middle).and_then(|(adjuster, dose)| dosed(context, &outlook, adjuster, dose)));
     }
     all
@@ -47,7 +47,12 @@ fn dosed(context: &WhyContext<'_, '_>, outlook: &Outlook, adjuster: &Adjuster, d
 }
 
 /// What there is, in which states, and that its charges cancel.
-fn steps(context: &WhyContext<'_, '_>, outlook: &Outlook, mixture: &Mixture, found: &Equilibrium) -> Vec<Step> {
+fn steps(
+    context: &WhyContext<'_, '_>,
+    outlook: &Outlook,
+    mixture: &Mixture,
+    found: &Equilibrium,
+) -> Vec<DerivationStep> {
     let mut steps = vec![so(format!(
         "in 100 g of batch {:.3} g are water, that of neutralisation counted; ionic strength {:.4} mol/kg, model {}",
         found.water_kg * 1000.0,
@@ -61,7 +66,7 @@ fn steps(context: &WhyContext<'_, '_>, outlook: &Outlook, mixture: &Mixture, fou
         let states: Vec<String> =
             states.iter().map(|(charge, molality)| format!("charge {charge:+.0}: {molality:.6}")).collect();
         let says = format!("`{name}`, pKa {}, with its salts, in mol/kg: {}", pka.join(", "), states.join("; "));
-        steps.push(Step { says, place: substance.map(|of| of.place) });
+        steps.push(DerivationStep { says, place: substance.map(|of| of.place) });
     }
     for ion in mixture.ions.iter().filter(|ion| ion.moles != 0.0) {
         steps.push(so(format!("ions of charge {:+.0}: {:.6} mol/kg", ion.charge, ion.moles / found.water_kg)));

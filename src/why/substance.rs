@@ -1,12 +1,12 @@
 //! A substance: its total over all lines and premixes, as asked and as weighed.
 
-use super::derivation::{DIGITS, Derivation, Step, WhyContext, at, shown, so};
+use super::derivation::{DIGITS, Derivation, DerivationStep, WhyContext, at, shown, so};
 use crate::diagnostic::Place;
 use crate::model::{DeclId, Line, LineMaterial};
 use crate::quantity::{Exact, Interval};
 
 /// What a line holds of a substance.
-struct Part {
+struct LineShare {
     strength: Interval,
     factor: Exact,
     place: Option<Place>,
@@ -40,25 +40,25 @@ fn percent(context: &WhyContext<'_, '_>, number: usize, line: &Line, weighed: bo
 }
 
 /// What a line's thing holds that counts as a substance: only itself, or its salts too.
-fn parts(context: &WhyContext<'_, '_>, line: &Line, substance: DeclId, salts: bool) -> Vec<Part> {
+fn parts(context: &WhyContext<'_, '_>, line: &Line, substance: DeclId, salts: bool) -> Vec<LineShare> {
     let factor = |part: DeclId| match salts {
         true => context.resolver.counts_as(part, substance).flatten(),
         false => (part == substance).then_some(Exact::ONE),
     };
-    match &line.thing {
+    match &line.material {
         Some(LineMaterial::Material(material)) => material
             .contains
             .iter()
             .filter_map(|part| {
                 let factor = factor(part.substance)?;
-                Some(Part { strength: part.strength.clone(), factor, place: Some(part.place) })
+                Some(LineShare { strength: part.strength.clone(), factor, place: Some(part.place) })
             })
             .collect(),
         Some(LineMaterial::Premix(premix)) => {
             let inner = premix.composition.iter().flat_map(|composition| &composition.parts);
             inner
                 .filter_map(|(part, strength)| {
-                    Some(Part { strength: strength.clone(), factor: factor(*part)?, place: Some(premix.place) })
+                    Some(LineShare { strength: strength.clone(), factor: factor(*part)?, place: Some(premix.place) })
                 })
                 .collect()
         }
@@ -69,13 +69,13 @@ fn parts(context: &WhyContext<'_, '_>, line: &Line, substance: DeclId, salts: bo
 /// The share of one substance: its lower and its upper end.
 fn share(context: &WhyContext<'_, '_>, id: DeclId, name: &str, weighed: bool) -> Vec<Derivation> {
     let mut sum = Interval::zero();
-    let mut steps: Vec<Step> = Vec::new();
+    let mut steps: Vec<DerivationStep> = Vec::new();
     for (number, line) in context.formula.lines.iter().enumerate() {
         let Some(percent) = percent(context, number, line, weighed) else { continue };
         for part in parts(context, line, id, false) {
             let more = part.strength.times(&percent.hundredth());
             sum = &sum + &more;
-            steps.push(Step {
+            steps.push(DerivationStep {
                 says: format!(
                     "`{}` at {} % is {} of it: {}",
                     line.name,
@@ -103,7 +103,7 @@ fn share(context: &WhyContext<'_, '_>, id: DeclId, name: &str, weighed: bool) ->
 /// The total of a substance with its salts, at the middle of what is a range.
 fn total(context: &WhyContext<'_, '_>, id: DeclId, name: &str, weighed: bool) -> Derivation {
     let mut sum = Exact::ZERO;
-    let mut steps: Vec<Step> = Vec::new();
+    let mut steps: Vec<DerivationStep> = Vec::new();
     for (number, line) in context.formula.lines.iter().enumerate() {
         let Some(percent) = percent(context, number, line, weighed) else { continue };
         for part in parts(context, line, id, true) {
@@ -122,7 +122,7 @@ fn total(context: &WhyContext<'_, '_>, id: DeclId, name: &str, weighed: bool) ->
                 shown(&middle),
                 shown(&more)
             );
-            steps.push(Step { says, place: part.place });
+            steps.push(DerivationStep { says, place: part.place });
         }
     }
     for line in

@@ -3,7 +3,7 @@
 use crate::quantity::Unit;
 use crate::shelf::{self, ShelfKind};
 use crate::syntax::tree::{
-    AmountKind, Batch, BatchEntry, File, FrozenPlan, Item, MaterialField, PlanLine, SubstanceField,
+    AmountKind, Batch, BatchEntry, File, FrozenPlan, FrozenPlanLine, Item, MaterialField, SubstanceField,
 };
 use rustc_hash::FxHashSet;
 
@@ -57,7 +57,7 @@ fn is_whole(plan: &FrozenPlan) -> bool {
     let declared = plan.declared.iter().filter(|item| matches!(item, Item::Substance(_))).filter_map(Item::name);
     let substances: FxHashSet<&str> = declared.map(|name| name.text.as_str()).collect();
     let knows_substance = |name: &str| substances.contains(name) || on_shelf(ShelfKind::Substance, name);
-    let knows_line = |line: &PlanLine| {
+    let knows_line = |line: &FrozenPlanLine| {
         let of = match &line.amount.kind {
             AmountKind::Of(_, name) => knows_substance(&name.text),
             _ => true,
@@ -85,7 +85,7 @@ fn is_whole(plan: &FrozenPlan) -> bool {
 }
 
 /// Whether a line says its percentage, or is weighed at the bench.
-fn has_share(line: &PlanLine) -> bool {
+fn has_share(line: &FrozenPlanLine) -> bool {
     match &line.percent {
         Some(percent) => percent.unit == Unit::Percent && percent.value.is_some(),
         None => matches!(line.amount.kind, AmountKind::QuantumSatisToPh),

@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 
 /// A named path that could not be opened.
 #[derive(Debug)]
-pub struct Failure {
+pub struct OpenFailure {
     /// The path as it was named.
     pub path: String,
     /// Why.
@@ -32,7 +32,7 @@ pub struct Loaded {
     /// The files.
     pub sources: Sources,
     /// The paths named that could not be opened.
-    pub failures: Vec<Failure>,
+    pub failures: Vec<OpenFailure>,
 }
 
 impl Loaded {
@@ -116,7 +116,7 @@ impl<'w> Loader<'w> {
                 }
                 Err(error) => {
                     let path = path.to_string_lossy().into_owned();
-                    let failure = Failure { path, reason: unread(&error), named: true, file: None };
+                    let failure = OpenFailure { path, reason: unread(&error), named: true, file: None };
                     loader.loaded.failures.push(failure);
                 }
             }
@@ -190,7 +190,7 @@ impl<'w> Loader<'w> {
 
     /// The files of a wave; what could not be read of them is kept in mind.
     fn kept(&mut self, read: Vec<Read>) -> Vec<Source> {
-        let (sources, unread): (Vec<Source>, Vec<Option<Failure>>) = read.into_iter().unzip();
+        let (sources, unread): (Vec<Source>, Vec<Option<OpenFailure>>) = read.into_iter().unzip();
         self.loaded.failures.extend(unread.into_iter().flatten());
         sources
     }
@@ -322,7 +322,7 @@ fn uses_of(source: &Source) -> Vec<(usize, UseTarget)> {
 }
 
 /// A file, and why it could not be read, where the system did not give it.
-type Read = (Source, Option<Failure>);
+type Read = (Source, Option<OpenFailure>);
 
 fn read_one(world: &dyn World, memo: &Memo, id: FileId, wanted: Wanted) -> Read {
     let Wanted { absolute, root, named, shown, given } = wanted;
@@ -338,7 +338,7 @@ fn read_one(world: &dyn World, memo: &Memo, id: FileId, wanted: Wanted) -> Read 
         }
         Err(Unreadable { text, fault, reason }) => {
             let path = shown.unwrap_or_else(|| path.clone());
-            failure = reason.map(|reason| Failure { path, reason, named, file: Some(id) });
+            failure = reason.map(|reason| OpenFailure { path, reason, named, file: Some(id) });
             (text, Parsed { faults: vec![*fault], ..Parsed::default() }, false)
         }
     };

@@ -15,6 +15,6 @@ mod source;
 pub use disk::{Disk, Overlay, World, joined, seen_from};
 #[cfg(feature = "git")]
 pub use git::{Blob, Commit, GitError, Repository, Revision};
-pub use load::{Failure, Loaded, excuse_what_is_gone, give_plan, load, load_alone};
+pub use load::{Loaded, OpenFailure, excuse_what_is_gone, give_plan, load, load_alone};
 pub use plain::{unread, unwritten};
 pub use source::{LineIndex, Source, Sources, UseOutcome};

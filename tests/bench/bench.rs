@@ -14,7 +14,7 @@ use stillroom::batch::View;
 use stillroom::model::DeclId;
 use stillroom::quantity::Exact;
 use stillroom::session::check;
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::syntax::tree::Item;
 
 /// The record with these statements, as `bench --format json` shows it.
@@ -157,7 +157,7 @@ proptest! {
 fn with_view<T>(text: &str, look: impl FnOnce(&View<'_>) -> T) -> T {
     let folder = common::folder(&[("batch.still", text.as_bytes())]);
     let loaded = folder.load();
-    let report = check(&loaded.sources, &Order::default(), false);
+    let report = check(&loaded.sources, &BatchOrder::default(), false);
     let source = loaded.sources.files.iter().find(|source| source.named).unwrap();
     let item = source.tree.items.iter().position(|item| matches!(item, Item::Batch(_))).unwrap();
     let batch = report.resolver.batch(DeclId { file: source.id, item: item as u32 }).unwrap();

@@ -5,7 +5,7 @@ use std::path::Path;
 use stillroom::quantity::Exact;
 use stillroom::render::{Sheet, SheetLine, sheet};
 use stillroom::session::check;
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::syntax::tree::{BatchEntry, Item};
 use stillroom::workspace::{Disk, load};
 
@@ -15,9 +15,9 @@ fn example(name: &str) -> std::path::PathBuf {
 
 fn acid_gel() -> Sheet {
     let loaded = load(&Disk, &[example("acid-gel.still")], None);
-    let report = check(&loaded.sources, &Order::default(), true);
+    let report = check(&loaded.sources, &BatchOrder::default(), true);
     let formula = report.formulas.iter().find(|report| report.formula.name == "acid-gel").unwrap();
-    sheet(&loaded.sources, &report, formula, &Order::default()).unwrap()
+    sheet(&loaded.sources, &report, formula, &BatchOrder::default()).unwrap()
 }
 
 fn line<'s>(sheet: &'s Sheet, material: &str) -> &'s SheetLine {

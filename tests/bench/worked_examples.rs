@@ -11,7 +11,7 @@ use stillroom::quantity::Exact;
 use stillroom::render::{Sheet, SheetLine, sheet};
 use stillroom::resolve::{Evaluator, makes_size};
 use stillroom::session::check;
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::syntax::batch_argument;
 use stillroom::workspace::{Disk, load};
 
@@ -151,7 +151,7 @@ fn sheet_of(text: &str, batch: Option<&str>) -> Sheet {
         let evaluator = Evaluator { file: FileId(u32::MAX), text: batch };
         makes_size(&evaluator, &makes, false, &mut |_, _| None, &mut Vec::new()).unwrap()
     });
-    let order = Order { makes, scales: Vec::new(), on: None };
+    let order = BatchOrder { makes, scales: Vec::new(), on: None };
     let loaded = load(&Disk, &[], Some((folder.path().to_path_buf(), text.into())));
     let report = check(&loaded.sources, &order, true);
     let last = report.formulas.last().unwrap();

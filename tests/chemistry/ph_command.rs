@@ -187,7 +187,7 @@ fn a_start_that_nobody_knows_hides_no_dose_that_is_sure() {
     let window = "pH 4.6 to 5.0";
     let words = |lines: &str| -> Vec<String> {
         let text = formula(window, &format!("water q.s. hold back 4 %\n    {lines}\n    citric-acid-50 q.s. to pH"));
-        let sheet = common::sheet_of(&text, "f", &stillroom::sheet::Order::default());
+        let sheet = common::sheet_of(&text, "f", &stillroom::sheet::BatchOrder::default());
         sheet.ph.unwrap().words
     };
     let sure = words("niacinamide 4 %\n    sodium-benzoate 0.4 %");

@@ -9,7 +9,7 @@
 use crate::common;
 use serde_json::Value;
 use stillroom::session::check;
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::sheet::ph::outlook;
 
 fn data(name: &str) -> Value {
@@ -141,7 +141,7 @@ fn formula(recipe: &[Value], more_water: f64, adjuster: Option<(&str, f64, f64)>
 fn foreseen(text: &str) -> (Option<f64>, [Option<f64>; 3]) {
     let folder = common::folder(&[("recipe.still", text.as_bytes())]);
     let loaded = folder.load();
-    let report = check(&loaded.sources, &Order::default(), false);
+    let report = check(&loaded.sources, &BatchOrder::default(), false);
     let found = &report.formulas[0];
     let told: Vec<String> =
         found.diagnostics.iter().map(|fault| format!("{}: {}", fault.code, fault.message)).collect();

@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 use stillroom::diagnostic::Diagnostic;
 use stillroom::render::{Sheet, sheet};
 use stillroom::session::{Report, check};
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::workspace::{Disk, Loaded, load};
 
 /// The files of the examples, by name.
@@ -55,7 +55,7 @@ impl Folder {
 pub fn checked<T>(text: &str, look: impl FnOnce(&Loaded, &Report<'_>) -> T) -> T {
     let folder = folder(&[("formula.still", text.as_bytes())]);
     let loaded = folder.load();
-    let report = check(&loaded.sources, &Order::default(), false);
+    let report = check(&loaded.sources, &BatchOrder::default(), false);
     look(&loaded, &report)
 }
 
@@ -70,7 +70,7 @@ pub fn codes(text: &str) -> Vec<String> {
 }
 
 /// The sheet of a formula of a text.
-pub fn sheet_of(text: &str, formula: &str, order: &Order) -> Sheet {
+pub fn sheet_of(text: &str, formula: &str, order: &BatchOrder) -> Sheet {
     let folder = folder(&[("formula.still", text.as_bytes())]);
     let loaded = folder.load();
     let report = check(&loaded.sources, order, true);

@@ -7,16 +7,20 @@ use std::path::Path;
 use stillroom::diagnostic::Code;
 use stillroom::render::{Sheet, markdown, sheet, text};
 use stillroom::session::check;
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::workspace::{Disk, load};
 
 fn sheets(path: &Path) -> Vec<Sheet> {
     let loaded = load(&Disk, &[path.to_path_buf()], None);
-    let report = check(&loaded.sources, &Order::default(), true);
+    let report = check(&loaded.sources, &BatchOrder::default(), true);
     // A strong acid that drifts is told of in a note: the examples show it.
     let told = report.diagnostics.iter().filter(|fault| fault.code != Code::PhDrifts).collect::<Vec<_>>();
     assert!(told.is_empty(), "{}: {told:#?}", path.display());
-    report.formulas.iter().map(|formula| sheet(&loaded.sources, &report, formula, &Order::default()).unwrap()).collect()
+    report
+        .formulas
+        .iter()
+        .map(|formula| sheet(&loaded.sources, &report, formula, &BatchOrder::default()).unwrap())
+        .collect()
 }
 
 #[test]

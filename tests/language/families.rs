@@ -5,7 +5,7 @@
 use crate::common;
 use crate::common::folder;
 use stillroom::session::check;
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 
 /// What stands on the shelf of every case; a `;` stands for the end of a line. Facts of materials here are made up for
 /// the edges they are to test.
@@ -88,7 +88,7 @@ fn told(head: &str, body: &str, asked: &[&str]) -> Vec<String> {
     let folder =
         folder(&[("formula.still", text.as_bytes()), ("materials.still", MATERIALS.replace(';', "\n").as_bytes())]);
     let loaded = folder.load();
-    let report = check(&loaded.sources, &Order::default(), false);
+    let report = check(&loaded.sources, &BatchOrder::default(), false);
     let all: Vec<String> = report.diagnostics.iter().map(|fault| fault.code.to_string()).collect();
     let unsound = ["syntax", "name-unknown", "total-over-100", "qs-twice"];
     assert!(!all.iter().any(|code| unsound.contains(&code.as_str())), "{text}\n{:#?}", report.diagnostics);
@@ -538,7 +538,7 @@ fn strengths() {
              material water { role solvent }\nmaterial panthenol-40 { contains panthenol 40 %, water remainder }\n";
         let folder = folder(&[("formula.still", text.as_bytes()), ("materials.still", materials.as_bytes())]);
         let loaded = folder.load();
-        let report = check(&loaded.sources, &Order::default(), false);
+        let report = check(&loaded.sources, &BatchOrder::default(), false);
         let codes = report.diagnostics.iter().map(|fault| fault.code.to_string());
         let codes: Vec<String> = codes.filter(|code| code != "version-missing").collect();
         assert_eq!(codes, expected, "{percent}");

@@ -14,7 +14,7 @@ use std::path::{Path, PathBuf};
 use stillroom::diagnostic::FileId;
 use stillroom::render::sheet;
 use stillroom::session::check;
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::syntax::{format, parse};
 use stillroom::workspace::{Disk, load};
 
@@ -113,7 +113,7 @@ fn digests(folder: &Path) -> BTreeMap<String, String> {
     let mut paths: Vec<PathBuf> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
     paths.sort();
     let loaded = load(&Disk, &paths, None);
-    let order = Order::default();
+    let order = BatchOrder::default();
     let report = check(&loaded.sources, &order, true);
     let sheets = report.formulas.iter().filter_map(|formula| sheet(&loaded.sources, &report, formula, &order));
     sheets.map(|sheet| (sheet.formula, sheet.digest)).collect()
@@ -215,7 +215,7 @@ fn a_random_formula_weighs_the_same_afterwards() {
     let text = "substance water{inci \"Aqua\"}\nmaterial water{role solvent}\nsubstance s{inci \"S\"}\n\
                 material m{contains s 40% active,water remainder}\nformula f{\nproduct stock\nmakes 100g\nscale 0.01g\n\
                 phase A{\nwater q.s.\nm (2*1.5%) active because \"so\"\n}\n}\n";
-    let order = Order::default();
+    let order = BatchOrder::default();
     checked(text, |_, report| assert!(!report.formulas.is_empty()));
     assert_eq!(sheet_of(text, "f", &order).digest, sheet_of(&format(text), "f", &order).digest);
 }

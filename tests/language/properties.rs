@@ -8,7 +8,7 @@ use proptest::prelude::*;
 use stillroom::quantity::Exact;
 use stillroom::render::{Sheet, SheetLine};
 use stillroom::session::check;
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::syntax::batch_argument;
 
 /// A random formula of materials of one active in water.
@@ -90,7 +90,7 @@ impl Random {
 }
 
 /// The sheet; none where a line of so small a batch is nothing on the scale.
-fn sheet(text: &str, order: &Order) -> Option<Sheet> {
+fn sheet(text: &str, order: &BatchOrder) -> Option<Sheet> {
     let weighable = checked(text, |_, report| report.formulas.iter().all(|formula| !formula.is_blocked()));
     weighable.then(|| sheet_of(text, "f", order))
 }
@@ -108,7 +108,7 @@ proptest! {
 
     #[test]
     fn printed_weights_add_to_the_batch_and_no_line_moves_by_a_step(random in random()) {
-        let Some(sheet) = sheet(&random.text(), &Order::default()) else { return Ok(()) };
+        let Some(sheet) = sheet(&random.text(), &BatchOrder::default()) else { return Ok(()) };
         let step = exact(random.step);
         let total: Exact = lines(&sheet).iter().map(|line| exact(line.grams.as_deref().unwrap())).sum();
         prop_assert_eq!(&total, &exact(&sheet.batch_g));
@@ -121,14 +121,14 @@ proptest! {
     #[test]
     fn scaling_the_batch_scales_the_exact_grams(random in random(), times in 2u32..50) {
         let text = random.text();
-        let Some(one) = sheet(&text, &Order::default()) else { return Ok(()) };
+        let Some(one) = sheet(&text, &BatchOrder::default()) else { return Ok(()) };
         // A batch of whole steps, so that neither is rounded first.
         let grams = &exact(&one.batch_g) * &Exact::whole(i64::from(times));
         let makes = batch_argument(&format!("{}g", grams.to_significant(20))).unwrap();
         let makes = stillroom::model::MakesSize {
             count: None, grams: makes.quantity.value.clone(), millilitres: None, plus: None, place: None,
         };
-        let many = sheet_of(&text, "f", &Order { makes: Some(makes), scales: Vec::new(), on: None });
+        let many = sheet_of(&text, "f", &BatchOrder { makes: Some(makes), scales: Vec::new(), on: None });
         for (one, many) in lines(&one).iter().zip(lines(&many)) {
             let scaled = &exact(one.grams_exact.as_deref().unwrap()) * &Exact::whole(i64::from(times));
             prop_assert_eq!(scaled, exact(many.grams_exact.as_deref().unwrap()));
@@ -146,7 +146,7 @@ proptest! {
         let blocked = checked(&text, |_, report| report.formulas.iter().any(|formula| formula.is_blocked()));
         if blocked { return Ok(()) }
         let active = |formula: &str| {
-            let sheet = sheet_of(&text, formula, &Order::default());
+            let sheet = sheet_of(&text, formula, &BatchOrder::default());
             sheet.actives.iter().find(|active| active.substance == "s0").unwrap().target_percent.clone()
         };
         prop_assert_eq!(active("f"), active("g"));
@@ -168,8 +168,8 @@ proptest! {
             all
         };
         prop_assert_eq!(messages(&one), messages(&other));
-        if let Some(sheet_one) = sheet(&one, &Order::default()) {
-            let sheet_other = sheet_of(&other, "f", &Order::default());
+        if let Some(sheet_one) = sheet(&one, &BatchOrder::default()) {
+            let sheet_other = sheet_of(&other, "f", &BatchOrder::default());
             prop_assert_eq!(&sheet_one.digest, &sheet_other.digest);
             prop_assert_eq!(&sheet_one.phases, &sheet_other.phases);
         }
@@ -180,10 +180,10 @@ proptest! {
         let mut random = random;
         random.filled = true;
         let text = random.text();
-        let Some(plain) = sheet(&text, &Order::default()) else { return Ok(()) };
+        let Some(plain) = sheet(&text, &BatchOrder::default()) else { return Ok(()) };
         let premix = "formula p {\n  product stock\n  makes 10 g\n  scale 0.01 g\n  phase A {\n    m0 100 %\n  }\n}\n";
         let through = format!("{}{premix}", text.replace("    m0 ", "    p "));
-        let through = sheet_of(&through, "f", &Order::default());
+        let through = sheet_of(&through, "f", &BatchOrder::default());
         prop_assert_eq!(&plain.substances, &through.substances);
         let grams = |sheet: &Sheet| lines(sheet).iter().map(|line| line.grams.clone()).collect::<Vec<_>>();
         prop_assert_eq!(grams(&plain), grams(&through));
@@ -215,8 +215,8 @@ proptest! {
         let torn = format!("{}{put}{}", &text[..start], &text[end..]);
         let folder = folder(&[("torn.still", torn.as_bytes())]);
         let loaded = folder.load();
-        let one = check(&loaded.sources, &Order::default(), true).diagnostics;
-        let again = check(&loaded.sources, &Order::default(), true).diagnostics;
+        let one = check(&loaded.sources, &BatchOrder::default(), true).diagnostics;
+        let again = check(&loaded.sources, &BatchOrder::default(), true).diagnostics;
         prop_assert_eq!(one, again, "the same input gives the same output");
     }
 }

@@ -6,7 +6,7 @@ use serde_json::Value;
 use stillroom::diagnostic::{Code, Diagnostic, Level};
 use stillroom::quantity::Exact;
 use stillroom::session::check;
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 
 fn data() -> Value {
     serde_json::from_str(include_str!("../data/limits.json")).unwrap()
@@ -28,7 +28,7 @@ fn exact(text: &str) -> Exact {
 fn told(text: &str, on: Option<&str>) -> Vec<Diagnostic> {
     let folder = folder(&[("formula.still", text.as_bytes())]);
     let loaded = folder.load();
-    let order = Order { on: on.map(Into::into), ..Order::default() };
+    let order = BatchOrder { on: on.map(Into::into), ..BatchOrder::default() };
     check(&loaded.sources, &order, false).diagnostics
 }
 
@@ -39,7 +39,7 @@ fn codes(text: &str) -> Vec<String> {
 fn remark(text: &str, on: Option<&str>) -> Option<String> {
     let folder = folder(&[("formula.still", text.as_bytes())]);
     let loaded = folder.load();
-    let order = Order { on: on.map(Into::into), ..Order::default() };
+    let order = BatchOrder { on: on.map(Into::into), ..BatchOrder::default() };
     check(&loaded.sources, &order, false).formulas[0].remark.clone()
 }
 

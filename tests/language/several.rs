@@ -9,7 +9,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use stillroom::diagnostic::{Code, Family};
 use stillroom::session::check;
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::workspace::{Disk, LineIndex, load};
 
 /// What opens the expectation of a line.
@@ -41,7 +41,7 @@ fn expected(text: &str) -> Vec<(usize, String)> {
 /// The line and code of everything that is told of a file, in order.
 fn told(path: &Path) -> Vec<(usize, String)> {
     let loaded = load(&Disk, &[path.to_path_buf()], None);
-    let report = check(&loaded.sources, &Order::default(), false);
+    let report = check(&loaded.sources, &BatchOrder::default(), false);
     let of = |fault: &stillroom::diagnostic::Diagnostic| {
         let place = fault.primary.place;
         let (line, _) = LineIndex::new(loaded.sources.text(place.file)).line_column(place.span.start);

@@ -11,7 +11,7 @@ use stillroom::model::DeclId;
 use stillroom::quantity::Exact;
 use stillroom::resolve::{NameSet, Resolver};
 use stillroom::session::check;
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::shelf::{ENTRIES, FILES, ShelfKind, item};
 use stillroom::syntax::tree::{Item, MaterialField};
 use stillroom::syntax::vocabulary::{Charge, Role};
@@ -142,7 +142,7 @@ fn every_material_can_stand_in_a_formula() {
     }
     let folder = common::folder(&[("trials.still", text.as_bytes())]);
     let loaded = folder.load();
-    let report = check(&loaded.sources, &Order::default(), true);
+    let report = check(&loaded.sources, &BatchOrder::default(), true);
     let errors: Vec<_> = report.diagnostics.iter().filter(|fault| fault.level == Level::Error).collect();
     assert!(errors.is_empty(), "{errors:#?}");
     assert_eq!(report.formulas.len(), count);

@@ -171,7 +171,7 @@ fn is_true(view: &View<'_>, code: Code, at: stillroom::diagnostic::Span) -> bool
             !adjusted && held.into_iter().any(|held| held.place.span == at)
         }
         Code::PhWindowNone => {
-            let exfoliates = formula.lines.iter().any(|line| match &line.thing {
+            let exfoliates = formula.lines.iter().any(|line| match &line.material {
                 Some(LineMaterial::Material(material)) => material.roles.contains(&Role::Exfoliant),
                 _ => false,
             });

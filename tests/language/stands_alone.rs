@@ -10,7 +10,7 @@ use stillroom::batch::Setting;
 use stillroom::model::Composition;
 use stillroom::resolve::Resolver;
 use stillroom::session::check;
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::syntax::tree::{BatchEntry, Item};
 use stillroom::workspace::{Disk, load};
 
@@ -376,7 +376,7 @@ fn a_correction_with_something_of_our_own_stands_alone_too() {
     assert!(before[0].contains("quince-acid") && before[0].contains("plum-sugar"), "{}", before[0]);
     let model = |folder: &Folder| {
         let loaded = folder.load();
-        let report = check(&loaded.sources, &Order::default(), false);
+        let report = check(&loaded.sources, &BatchOrder::default(), false);
         let batch = report.resolver.batches_of(&loaded.sources.files[0]).remove(0);
         comes_to(&report.resolver, &batch)
     };
@@ -609,7 +609,7 @@ fn a_use_of_what_is_gone_is_excused_only_where_every_batch_has_its_plan() {
     ] {
         let folder = folder(&[("record.still", format!("use \"gone.still\"\n{rest}").as_bytes())]);
         let loaded = folder.load();
-        let report = check(&loaded.sources, &Order::default(), false);
+        let report = check(&loaded.sources, &BatchOrder::default(), false);
         let codes: Vec<String> = report.diagnostics.iter().map(|fault| fault.code.to_string()).collect();
         assert!(codes.iter().any(|found| found == code), "{rest}{codes:?}");
     }
@@ -644,7 +644,7 @@ fn every_example_batch_is_the_same_by_its_formula_and_by_its_plan() {
     let mut count = 0;
     for path in common::examples() {
         let loaded = load(&Disk, std::slice::from_ref(&path), None);
-        let report = check(&loaded.sources, &Order::default(), false);
+        let report = check(&loaded.sources, &BatchOrder::default(), false);
         let source = loaded.sources.files.iter().find(|source| source.named).unwrap();
         for batch in report.resolver.batches_of(source) {
             let Some(Item::Batch(declared)) = report.resolver.scopes.item(batch.id) else { panic!("a batch") };
@@ -659,7 +659,7 @@ fn every_example_batch_is_the_same_by_its_formula_and_by_its_plan() {
             }
             let seen = |work: &Folder| {
                 let loaded = work.load();
-                let report = check(&loaded.sources, &Order::default(), false);
+                let report = check(&loaded.sources, &BatchOrder::default(), false);
                 let batch = report.resolver.batches_of(&loaded.sources.files[0]).remove(0);
                 let (code, json, err) = run(work, &["bench", "record.still", "--format", "json"]);
                 assert_eq!(code, 0, "{err}");
@@ -716,7 +716,7 @@ fn an_older_plan_still_reads() {
     };
     let substances = |folder: &Folder| {
         let loaded = folder.load();
-        let report = check(&loaded.sources, &Order::default(), false);
+        let report = check(&loaded.sources, &BatchOrder::default(), false);
         assert_eq!(report.diagnostics.iter().map(|fault| fault.message.clone()).collect::<Vec<_>>(), [""; 0]);
         let batch = report.resolver.batches_of(&loaded.sources.files[0]).remove(0);
         comes_to(&report.resolver, &batch).split("None").next().unwrap().to_string()
@@ -771,7 +771,7 @@ fn a_plan_at_fault() {
 /// What the first batch of a folder comes to.
 fn first_comes_to(work: &Folder) -> String {
     let loaded = work.load();
-    let report = check(&loaded.sources, &Order::default(), false);
+    let report = check(&loaded.sources, &BatchOrder::default(), false);
     let batch = report.resolver.batches_of(&loaded.sources.files[0]).remove(0);
     comes_to(&report.resolver, &batch)
 }

@@ -4,7 +4,7 @@
 
 use crate::common::sheet_of;
 use stillroom::render::{Sheet, markdown, text};
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 
 fn sheet(head: &str, lines: &str) -> Sheet {
     let product = if head.contains("product") { "" } else { "product leave-on body" };
@@ -12,7 +12,7 @@ fn sheet(head: &str, lines: &str) -> Sheet {
         "use shelf/all\nmaterial spirit {{ contains ethanol 100 % }}\nformula f {{\n  version \"1\"\n  {product}\n  makes 200 g\n  scale 0.01 g\n  {head}\n  \
          phase A {{\n    {lines}\n  }}\n}}\n"
     );
-    sheet_of(&formula, "f", &Order::default())
+    sheet_of(&formula, "f", &BatchOrder::default())
 }
 
 #[test]

@@ -6,8 +6,8 @@ use crate::common::folder;
 use serde_json::Value;
 use stillroom::render::{DiffJson, diff_markdown, diff_text};
 use stillroom::session::check;
-use stillroom::sheet::Order;
-use stillroom::versions::{Compared, Meaning, Status, compared};
+use stillroom::sheet::BatchOrder;
+use stillroom::versions::{Compared, FormulaMeaning, Status, compared};
 
 const BASE: &str = r#"
 substance water { inci "Aqua" }
@@ -94,10 +94,14 @@ fn held(before: &str, after: &str) -> Vec<Compared> {
     let side = |text: &str| {
         let folder = folder(&[("tonic.still", text.as_bytes())]);
         let loaded = folder.load();
-        let report = check(&loaded.sources, &Order::default(), false);
+        let report = check(&loaded.sources, &BatchOrder::default(), false);
         let faults: Vec<_> = loaded.sources.files.iter().flat_map(|file| &file.faults).collect();
         assert!(faults.is_empty(), "{faults:#?}");
-        report.formulas.iter().map(|found| Meaning::in_full(&report, found, &Order::default())).collect::<Vec<_>>()
+        report
+            .formulas
+            .iter()
+            .map(|found| FormulaMeaning::in_full(&report, found, &BatchOrder::default()))
+            .collect::<Vec<_>>()
     };
     compared(side(before), side(after))
 }
@@ -273,8 +277,12 @@ fn two_materials_of_one_name_are_kept_apart() {
         let folder =
             folder(&[("gel.still", gel.as_bytes()), ("own.still", own.as_bytes()), ("stock.still", stock.as_bytes())]);
         let loaded = folder.load();
-        let report = check(&loaded.sources, &Order::default(), false);
-        report.formulas.iter().map(|found| Meaning::in_full(&report, found, &Order::default())).collect::<Vec<_>>()
+        let report = check(&loaded.sources, &BatchOrder::default(), false);
+        report
+            .formulas
+            .iter()
+            .map(|found| FormulaMeaning::in_full(&report, found, &BatchOrder::default()))
+            .collect::<Vec<_>>()
     };
     let same = compared(files("86"), files("86"));
     assert_eq!(same[0].status, Status::Same, "{:#?}", same[0].changes);

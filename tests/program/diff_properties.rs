@@ -9,8 +9,8 @@ use std::fmt::Write as _;
 use stillroom::model::{Formula, LineAmount, StepMark};
 use stillroom::render::DiffJson;
 use stillroom::session::check;
-use stillroom::sheet::Order;
-use stillroom::versions::{Meaning, compared};
+use stillroom::sheet::BatchOrder;
+use stillroom::versions::{FormulaMeaning, compared};
 
 /// A formula to be edited: what its text is written from.
 #[derive(Clone, Debug)]
@@ -321,12 +321,12 @@ fn applied(old: &Resolved, changes: &[Value]) -> Resolved {
 }
 
 /// A text as it is resolved, and as it is compared.
-fn seen(draft: &Draft) -> (Resolved, Vec<Meaning>) {
+fn seen(draft: &Draft) -> (Resolved, Vec<FormulaMeaning>) {
     let folder = folder(&[("draft.still", draft.text().as_bytes())]);
     let loaded = folder.load();
-    let report = check(&loaded.sources, &Order::default(), false);
+    let report = check(&loaded.sources, &BatchOrder::default(), false);
     let formula = &report.formulas[0];
-    (resolved(&formula.formula), vec![Meaning::in_full(&report, formula, &Order::default())])
+    (resolved(&formula.formula), vec![FormulaMeaning::in_full(&report, formula, &BatchOrder::default())])
 }
 
 proptest! {

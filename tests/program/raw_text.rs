@@ -238,7 +238,7 @@ fn a_message_points_at_the_place_in_the_text_that_is_shown() {
 fn colours_are_the_drawing_librarys_alone() {
     let folder = common::folder(&[("a.still", "formula x {\n  ti\u{1b}[31mtle \u{202e} 5\n}\n".as_bytes())]);
     let loaded = folder.load();
-    let report = stillroom::session::check(&loaded.sources, &stillroom::sheet::Order::default(), false);
+    let report = stillroom::session::check(&loaded.sources, &stillroom::sheet::BatchOrder::default(), false);
     let look = stillroom::render::Style { colour: true, width: 100 };
     let drawn = stillroom::render::human(&loaded.sources, &report.diagnostics, look);
     assert!(drawn.as_str().contains("\u{1b}[") && drawn.as_str().contains("\\u{1b}[31m"), "{drawn:?}");

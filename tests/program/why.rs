@@ -6,7 +6,7 @@ use crate::common;
 use crate::common::examples;
 use stillroom::render::{WhyJson, sheet};
 use stillroom::session::check;
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::why::{Derivation, why};
 use stillroom::workspace::{Disk, load};
 
@@ -26,7 +26,7 @@ fn every_number_of_the_example_sheets_is_derived_to_the_digit() {
     let mut seen = 0;
     for path in examples() {
         let loaded = load(&Disk, std::slice::from_ref(&path), None);
-        let order = Order::default();
+        let order = BatchOrder::default();
         let report = check(&loaded.sources, &order, true);
         for formula in &report.formulas {
             let sheet = sheet(&loaded.sources, &report, formula, &order).unwrap();
@@ -102,7 +102,7 @@ formula lotion {
 
 fn told(name: &str) -> WhyJson {
     common::checked(TEXT, |loaded, report| {
-        let found = why(&report.resolver, &report.formulas[0], &Order::default(), name);
+        let found = why(&report.resolver, &report.formulas[0], &BatchOrder::default(), name);
         WhyJson::new(&loaded.sources, "lotion", name, &found)
     })
 }
@@ -148,7 +148,7 @@ formula lotion {
 "#;
     common::checked(text, |_, report| {
         let formula = report.formulas.iter().find(|one| one.formula.name == "lotion").unwrap();
-        let found = why(&report.resolver, formula, &Order::default(), "urea-syrup");
+        let found = why(&report.resolver, formula, &BatchOrder::default(), "urea-syrup");
         let usage = found.iter().find(|one| one.of == "usage of `urea-syrup`").unwrap();
         // 5 % and half of 10 % are 10 % of syrup, 40 % strong: 4 % of urea, over the 3 %.
         assert_eq!(usage.result, "over its usage");

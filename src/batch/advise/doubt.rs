@@ -1,7 +1,7 @@
 //! The second witness: which gross fault the readings speak for, and the cheapest act that would decide.
 
-use super::next::{Goal, Steps};
-use super::posterior::{Outcome, Posterior, crossing};
+use super::next::{Goal, ScaleSteps};
+use super::posterior::{Posterior, Predicted, crossing};
 use super::priors;
 use super::situation::{Cause, Doubt, Situation};
 
@@ -92,7 +92,7 @@ fn addition(
     ahead: &Posterior<'_>,
     goal: &Goal,
 ) -> Option<String> {
-    let steps = Steps::of(situation.step);
+    let steps = ScaleSteps::of(situation.step);
     let left = steps.down(situation.left_grams.max(0.0));
     let small = steps.down(SMALL * (situation.adjuster_now + left));
     let safe = goal.safe(ahead, left, &steps).min(small);
@@ -101,7 +101,7 @@ fn addition(
         let (here, there) = (this.after(grams), other.after(grams));
         let middles = (here.reading_at(0.5) - there.reading_at(0.5)).abs() - TELLS;
         // Where nine in ten of the one lie beyond nine in ten of the other.
-        let above = |one: &Outcome, other: &Outcome| one.reading_at(0.1) - other.reading_at(0.9);
+        let above = |one: &Predicted, other: &Predicted| one.reading_at(0.1) - other.reading_at(0.9);
         middles.min(above(&here, &there).max(above(&there, &here)))
     };
     if !(safe >= steps.smallest && apart(safe) >= 0.0) {

@@ -17,7 +17,7 @@ const BLIND_DRIFT: f64 = 0.05;
 
 /// A reading of the batch or of a buffer, as a line in the latent figures.
 #[derive(Clone, Copy, Debug)]
-struct Line {
+struct LinearObservation {
     /// How much of each figure is in it.
     of: Latent,
     /// What was read, less what is known.
@@ -35,7 +35,7 @@ struct Line {
 /// The latent figures after all readings; their spread is the same under every explanation.
 #[derive(Clone, Debug)]
 pub struct Drift {
-    lines: Vec<Line>,
+    lines: Vec<LinearObservation>,
     before: Latent,
     prior: [Latent; 5],
     spread: [Latent; 5],
@@ -114,7 +114,7 @@ impl Drift {
                 *cell -= own * other;
             }
         }
-        self.lines.push(Line { of, read, number, setting, gain, variance });
+        self.lines.push(LinearObservation { of, read, number, setting, gain, variance });
     }
 
     /// What an explanation makes of the readings.

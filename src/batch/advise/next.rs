@@ -1,6 +1,6 @@
 //! The next addition: towards the middle of the window by the true pH, and never past the far edge by the reading.
 
-use super::posterior::{Outcome, Posterior, crossing};
+use super::posterior::{Posterior, Predicted, crossing};
 use super::priors;
 use super::situation::{Addition, Situation, Verdict};
 
@@ -49,7 +49,7 @@ impl Goal {
     }
 
     /// The chance that a reading lies past the far edge.
-    fn past(&self, outcome: &Outcome) -> f64 {
+    fn past(&self, outcome: &Predicted) -> f64 {
         self.far.map_or(0.0, |far| {
             let below = outcome.reading_below(far * self.way);
             if self.way > 0.0 { 1.0 - below } else { below }
@@ -68,7 +68,7 @@ impl Goal {
 
     /// The dose after which the risk of reading past the far edge is as large as is allowed.
     #[must_use]
-    pub fn safe(&self, ahead: &Posterior<'_>, most: f64, steps: &Steps) -> f64 {
+    pub fn safe(&self, ahead: &Posterior<'_>, most: f64, steps: &ScaleSteps) -> f64 {
         let risky = |grams: f64| self.past(&ahead.after(grams)) - priors::RISK;
         let found = steps.down(crossing(0.0, most, steps.step / 2.0, risky));
         // What was found may lie a step too high.
@@ -78,18 +78,18 @@ impl Goal {
 
 /// Doses as a scale weighs them.
 #[derive(Clone, Copy, Debug)]
-pub struct Steps {
+pub struct ScaleSteps {
     step: f64,
     /// The smallest that is worth the while.
     pub smallest: f64,
 }
 
-impl Steps {
+impl ScaleSteps {
     /// Those of a scale's step in grams.
     #[must_use]
-    pub fn of(step: f64) -> Steps {
+    pub fn of(step: f64) -> ScaleSteps {
         let step = if step.is_finite() && step > 0.0 { step } else { priors::SMALLEST };
-        Steps { step, smallest: (priors::SMALLEST / step - 1e-6).ceil().max(1.0) * step }
+        ScaleSteps { step, smallest: (priors::SMALLEST / step - 1e-6).ceil().max(1.0) * step }
     }
 
     /// The most steps that do not go over a dose.
@@ -117,7 +117,7 @@ pub fn choose(situation: &Situation, ahead: &Posterior<'_>, goal: &Goal, reading
     if lies.is_gt() {
         return (Verdict::PastFarEdge, None);
     }
-    let steps = Steps::of(situation.step);
+    let steps = ScaleSteps::of(situation.step);
     let left = steps.down(situation.left_grams.max(0.0));
     let short = lies.is_lt();
     if left < steps.smallest {

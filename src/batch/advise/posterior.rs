@@ -98,7 +98,7 @@ impl<'c> Posterior<'c> {
 
     /// What is foretold after so many more grams.
     #[must_use]
-    pub fn after(&self, grams: f64) -> Outcome {
+    pub fn after(&self, grams: f64) -> Predicted {
         let told = self.few.iter().map(|(weighed, ph_now)| {
             let explanation = &weighed.explanation;
             let latent = &weighed.fit.latent;
@@ -117,7 +117,7 @@ impl<'c> Posterior<'c> {
                 ),
             }
         });
-        Outcome { told: told.collect() }
+        Predicted { told: told.collect() }
     }
 }
 
@@ -141,11 +141,11 @@ fn thinned(all: &[Weighed], count: u32, titration: &Titration) -> Vec<(Weighed, 
 
 /// The true pH and the reading after an addition, as many normal ones laid over one another.
 #[derive(Clone, Debug)]
-pub struct Outcome {
+pub struct Predicted {
     told: Vec<Foretold>,
 }
 
-impl Outcome {
+impl Predicted {
     /// The mean of the true pH.
     #[must_use]
     pub fn truth(&self) -> f64 {

@@ -13,7 +13,7 @@ const LESS_BASE: f64 = 0.6;
 
 /// A beaker at one pH of the grid.
 #[derive(Clone, Copy, Debug)]
-struct At {
+struct GridPoint {
     ph: f64,
     /// Ten to the power of minus the pH.
     activity: f64,
@@ -27,18 +27,18 @@ struct At {
 
 /// A beaker as the chemistry sees it.
 #[derive(Clone, Debug)]
-pub struct Solution {
-    points: Vec<At>,
+pub struct TitratedSolution {
+    points: Vec<GridPoint>,
     /// Its water, in kg.
     water_kg: f64,
     /// How far the second model of activity lies above the first, in pH.
     pub models_apart: f64,
 }
 
-impl Solution {
+impl TitratedSolution {
     /// Titrates a beaker of so many grams of adjuster. None without water, or where a figure is no number.
     #[must_use]
-    pub fn new(without: &Mixture, adjuster: &Mixture, grams: f64, acids: &[u64]) -> Option<Solution> {
+    pub fn new(without: &Mixture, adjuster: &Mixture, grams: f64, acids: &[u64]) -> Option<TitratedSolution> {
         let with = |acid: f64, strength: f64| {
             let mut own = without.clone();
             for family in own.families.iter_mut().filter(|family| is_acid(family, acids)) {
@@ -59,11 +59,11 @@ impl Solution {
             } else {
                 0.0
             };
-            Some(At { ph, activity: 10f64.powf(-ph), need, per_acid, per_strength })
+            Some(GridPoint { ph, activity: 10f64.powf(-ph), need, per_acid, per_strength })
         });
-        let points = points.collect::<Option<Vec<At>>>()?;
+        let points = points.collect::<Option<Vec<GridPoint>>>()?;
         let models_apart = equilibrium(&whole, Activity::Best)?.ph - equilibrium(&whole, Activity::Davies)?.ph;
-        Some(Solution { points, water_kg: whole.water_kg, models_apart })
+        Some(TitratedSolution { points, water_kg: whole.water_kg, models_apart })
     }
 
     /// Its pH under an explanation.
@@ -72,16 +72,16 @@ impl Solution {
         root(&self.points, |at| self.need(at, by))
     }
 
-    fn need(&self, at: &At, by: &Explanation) -> f64 {
+    fn need(&self, at: &GridPoint, by: &Explanation) -> f64 {
         let buffer = by.buffer * self.water_kg / (1.0 + at.activity * by.per_buffer_constant);
         at.need + by.more_acid * at.per_acid + by.more_strength * at.per_strength + buffer
     }
 
     /// The pH of what lies between two beakers that differ in their adjuster, `share` of the way.
     #[must_use]
-    pub fn ph_between(&self, other: &Solution, share: f64, by: &Explanation) -> f64 {
+    pub fn ph_between(&self, other: &TitratedSolution, share: f64, by: &Explanation) -> f64 {
         let water = self.water_kg + share * (other.water_kg - self.water_kg);
-        let need = |one: &At, two: &At| {
+        let need = |one: &GridPoint, two: &GridPoint| {
             let mixed = |one: f64, two: f64| one + share * (two - one);
             mixed(one.need, two.need)
                 + by.more_acid * mixed(one.per_acid, two.per_acid)
@@ -107,12 +107,12 @@ impl Solution {
     }
 }
 
-fn is_acid(family: &crate::chemistry::Family, acids: &[u64]) -> bool {
+fn is_acid(family: &crate::chemistry::AcidFamily, acids: &[u64]) -> bool {
     if acids.is_empty() { family.constants.top_charge() == 0.0 } else { acids.contains(&family.id) }
 }
 
 /// Where a figure that only grows with the pH passes nought.
-fn root(points: &[At], need: impl Fn(&At) -> f64) -> f64 {
+fn root(points: &[GridPoint], need: impl Fn(&GridPoint) -> f64) -> f64 {
     let after = points.partition_point(|at| need(at) < 0.0).clamp(1, points.len().max(2) - 1);
     match (points.get(after - 1), points.get(after)) {
         (Some(before), Some(after)) => between(before.ph, need(before), after.ph, need(after)),

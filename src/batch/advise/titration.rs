@@ -2,7 +2,7 @@
 
 use super::explanation::{self, Explanation, Unknown};
 use super::situation::Situation;
-use super::solution::Solution;
+use super::solution::TitratedSolution;
 
 /// Without chemistry, no less of the acid than this share of it is left beside its salt.
 const NEARLY_ALL: f64 = 1e-4;
@@ -13,11 +13,11 @@ pub enum Titration {
     /// With the chemistry of the beaker.
     Known {
         /// The beaker at each reading.
-        seen: Vec<Solution>,
+        seen: Vec<TitratedSolution>,
         /// The beaker now.
-        now: Box<Solution>,
+        now: Box<TitratedSolution>,
         /// The beaker with all that is left of the adjuster.
-        end: Box<Solution>,
+        end: Box<TitratedSolution>,
         /// What is left, in grams.
         left: f64,
     },
@@ -60,7 +60,7 @@ impl Titration {
     #[must_use]
     pub fn at_reading(&self, number: usize, by: &Explanation) -> f64 {
         match self {
-            Titration::Known { seen, .. } => seen.get(number).map_or(f64::NAN, |beaker| beaker.ph(by)),
+            Titration::Known { seen, .. } => seen.get(number).map_or(f64::NAN, |solution| solution.ph(by)),
             Titration::Blind { seen, way, .. } => seen.get(number).map_or(f64::NAN, |grams| way * level(*grams, by)),
         }
     }
@@ -78,7 +78,7 @@ impl Titration {
     #[must_use]
     pub fn apart_at(&self, number: usize) -> f64 {
         match self {
-            Titration::Known { seen, .. } => seen.get(number).map_or(0.0, |beaker| beaker.models_apart),
+            Titration::Known { seen, .. } => seen.get(number).map_or(0.0, |solution| solution.models_apart),
             Titration::Blind { .. } => 0.0,
         }
     }
@@ -116,21 +116,21 @@ fn known(situation: &Situation) -> Option<Titration> {
     if !situation.now.is_active() || !adjuster.is_active() {
         return None;
     }
-    let beaker = |without, grams| Solution::new(without, adjuster, grams, &situation.acid_families);
-    let seen = situation.readings.iter().map(|seen| beaker(&seen.without_adjuster, seen.adjuster_grams));
-    let seen = seen.collect::<Option<Vec<Solution>>>()?;
+    let solution = |without, grams| TitratedSolution::new(without, adjuster, grams, &situation.acid_families);
+    let seen = situation.readings.iter().map(|seen| solution(&seen.without_adjuster, seen.adjuster_grams));
+    let seen = seen.collect::<Option<Vec<TitratedSolution>>>()?;
     // Most often the last reading is of the beaker as it stands.
     let same = situation.readings.last().filter(|last| last.is_of_now(situation));
     let now = match same.and(seen.last()) {
         Some(same) => same.clone(),
-        None => beaker(&situation.now, situation.adjuster_now)?,
+        None => solution(&situation.now, situation.adjuster_now)?,
     };
     // With nothing left the way is still to be known: a gram more tells it.
     let left = if situation.left_grams > 0.0 { situation.left_grams } else { 1.0 };
     Some(Titration::Known {
         seen,
         now: Box::new(now),
-        end: Box::new(beaker(&situation.now, situation.adjuster_now + left)?),
+        end: Box::new(solution(&situation.now, situation.adjuster_now + left)?),
         left,
     })
 }

@@ -7,7 +7,7 @@ use smol_str::SmolStr;
 
 /// What a code turned out to be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum CodeKind {
     /// The code of a lot.
     Lot,
     /// The name of a material.
@@ -16,14 +16,14 @@ pub enum Kind {
     Batch,
 }
 
-impl Kind {
+impl CodeKind {
     /// Its word in output.
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
-            Kind::Lot => "lot",
-            Kind::Material => "material",
-            Kind::Batch => "batch",
+            CodeKind::Lot => "lot",
+            CodeKind::Material => "material",
+            CodeKind::Batch => "batch",
         }
     }
 }
@@ -34,7 +34,7 @@ pub struct Trail {
     /// The code, as it was asked for.
     pub code: String,
     /// What it is; several, where it is more than one thing.
-    pub kinds: Vec<Kind>,
+    pub kinds: Vec<CodeKind>,
     /// Every batch it is in or is, by itself or through premixes, in the order of the records.
     pub batches: Vec<Traced>,
     /// Every lot in any of those, once, with all batches that it is in.
@@ -82,7 +82,7 @@ pub fn trace(records: &Records, code: &str) -> Option<Trail> {
     let mut kinds = Vec::new();
     let mut starts: FxHashSet<usize> = FxHashSet::default();
     for (number, record) in records.all.iter().enumerate() {
-        let mut is = |kind: Kind, holds: bool| {
+        let mut is = |kind: CodeKind, holds: bool| {
             if holds {
                 starts.insert(number);
                 if !kinds.contains(&kind) {
@@ -90,9 +90,9 @@ pub fn trace(records: &Records, code: &str) -> Option<Trail> {
                 }
             }
         };
-        is(Kind::Batch, record.bears(code));
-        is(Kind::Lot, record.batch.lots.iter().any(|lot| lot.code.eq_ignore_ascii_case(code)));
-        is(Kind::Material, materials(records, number).any(|name| name == code));
+        is(CodeKind::Batch, record.bears(code));
+        is(CodeKind::Lot, record.batch.lots.iter().any(|lot| lot.code.eq_ignore_ascii_case(code)));
+        is(CodeKind::Material, materials(records, number).any(|name| name == code));
     }
     if starts.is_empty() {
         return None;

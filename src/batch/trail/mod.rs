@@ -10,6 +10,6 @@ mod records;
 mod unread;
 
 pub use compare::{Comparison, Shared, compare};
-pub use follow::{Kind, LotInUse, Traced, Trail, UsedLot, trace};
+pub use follow::{CodeKind, LotInUse, Traced, Trail, UsedLot, trace};
 pub use records::{AsItWas, NotRead, Record, Records};
 pub use unread::not_read;

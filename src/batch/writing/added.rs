@@ -25,7 +25,7 @@ pub struct AddedDefinitions {
 /// What a batch names that neither its plan nor the shelf knows, and the files do; none where there is nothing, or no
 /// plan.
 #[must_use]
-pub fn besides(resolver: &Resolver<'_>, batch: DeclId) -> Option<AddedDefinitions> {
+pub fn added_definitions(resolver: &Resolver<'_>, batch: DeclId) -> Option<AddedDefinitions> {
     let Some(Item::Batch(declared)) = resolver.scopes.item(batch) else { return None };
     let plan = declared.plan().filter(|plan| !plan.is_faulty)?;
     let in_plan = resolver.with_plan(batch)?;

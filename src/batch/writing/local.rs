@@ -32,8 +32,8 @@ pub fn own(resolver: &Resolver<'_>, formula: &Formula) -> Option<Vec<String>> {
 /// nor known; none where something about them is not known.
 pub(super) fn own_of(mut own: LocalDefinition<'_, '_>, things: &[LineMaterial]) -> Option<Vec<String>> {
     let mut met = Met::default();
-    for thing in things {
-        own.meet(thing, &mut met);
+    for material in things {
+        own.meet(material, &mut met);
     }
     own.say(met)
 }
@@ -133,14 +133,14 @@ impl<'r, 's> LocalDefinition<'r, 's> {
     fn meet_all(&mut self, lines: &[Line], met: &mut Met) {
         for line in lines {
             self.asked.extend(line.target.as_ref().map(|target| target.substance));
-            if let Some(thing) = &line.thing {
-                self.meet(thing, met);
+            if let Some(material) = &line.material {
+                self.meet(material, met);
             }
         }
     }
 
-    fn meet(&mut self, thing: &LineMaterial, met: &mut Met) {
-        match thing {
+    fn meet(&mut self, material: &LineMaterial, met: &mut Met) {
+        match material {
             LineMaterial::Premix(premix) if self.said.insert(premix.id) => {
                 self.things.of(premix.id, &premix.name);
                 met.premixes.push(Arc::clone(premix));
@@ -161,7 +161,7 @@ impl<'r, 's> LocalDefinition<'r, 's> {
         }
         let mut parts = Vec::with_capacity(premix.lines.len());
         for line in &premix.lines {
-            let name = match line.thing.as_ref()? {
+            let name = match line.material.as_ref()? {
                 LineMaterial::Material(material) => self.things.of(material.id, &material.name),
                 LineMaterial::Premix(inner) => self.things.of(inner.id, &inner.name),
             };

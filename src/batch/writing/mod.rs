@@ -12,7 +12,7 @@ mod local;
 mod place;
 mod words;
 
-pub use added::{AddedDefinitions, besides};
+pub use added::{AddedDefinitions, added_definitions};
 pub use freeze::{freeze, size_text};
 pub use place::{Insertion, append, begin, into_plan};
 pub use words::{quoted, says_something, statement};

@@ -9,7 +9,7 @@ struct Word {
 
 /// How far a text goes that was not given as one.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Until {
+enum TextEnd {
     /// To the end of the statement.
     End,
     /// Up to what may follow it.
@@ -58,22 +58,22 @@ pub fn quoted(text: &str) -> String {
 }
 
 /// Whether the next word begins a text, seen from the word that opens the statement, how many came and the last.
-fn text_at(opener: &str, number: usize, last: Option<&str>) -> Option<Until> {
+fn text_at(opener: &str, number: usize, last: Option<&str>) -> Option<TextEnd> {
     let last = last?;
     match (opener, number, last) {
-        ("note" | "observed" | "complaint", 1, _) => Some(Until::End),
-        ("lot", 2, _) => Some(Until::Tail),
-        ("added" | "removed" | "rejected", _, "because") => Some(Until::End),
-        ("formula", 3, "version") | ("filled", _, "as") | ("sold", 3, "to") => Some(Until::Tail),
+        ("note" | "observed" | "complaint", 1, _) => Some(TextEnd::End),
+        ("lot", 2, _) => Some(TextEnd::Tail),
+        ("added" | "removed" | "rejected", _, "because") => Some(TextEnd::End),
+        ("formula", 3, "version") | ("filled", _, "as") | ("sold", 3, "to") => Some(TextEnd::Tail),
         // A strip that was read is no one's initials; what is a text to its end has none.
         ("reading", ..) | ("note" | "observed" | "complaint", ..) => None,
-        (_, _, "by") => Some(Until::Tail),
+        (_, _, "by") => Some(TextEnd::Tail),
         _ => None,
     }
 }
 
 /// How many more words belong to a text that was not given as one.
-fn length(opener: &str, after: &[Word], until: Until) -> usize {
+fn length(opener: &str, after: &[Word], until: TextEnd) -> usize {
     let ends = |at: usize| -> bool {
         let (Some(word), Some(next)) = (after.get(at), after.get(at + 1)) else { return false };
         let figure = next.text.starts_with(|c: char| c.is_ascii_digit());
@@ -85,8 +85,8 @@ fn length(opener: &str, after: &[Word], until: Until) -> usize {
         }
     };
     match until {
-        Until::End => after.len(),
-        Until::Tail => (0..after.len()).find(|at| ends(*at)).unwrap_or(after.len()),
+        TextEnd::End => after.len(),
+        TextEnd::Tail => (0..after.len()).find(|at| ends(*at)).unwrap_or(after.len()),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::draft::Draft;
 use super::talk::Talk;
-use super::write_down::{Entry, Written, batches, plan_for, unopened, write_down};
+use super::write_down::{NewEntry, Written, batches, plan_for, unopened, write_down};
 use crate::cli::Failure;
 use std::path::Path;
 use stillroom::batch::View;
@@ -10,7 +10,7 @@ use stillroom::batch::writing::{quoted, statement};
 use stillroom::diagnostic::FileId;
 use stillroom::render::{BenchJson, shown_path};
 use stillroom::session::{Report, check};
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::syntax::parse;
 use stillroom::syntax::tree::{AmountKind, Batch, BatchEntry, FrozenPlan, Item};
 use stillroom::workspace::{Disk, World as _, unread};
@@ -39,12 +39,12 @@ pub fn converse(
             if let Some(advice) = next_addition(report, batch) {
                 talk.say(&format!("\n{advice}\n"));
             }
-            Bench::of(report, batch, draft)
+            Choices::of(report, batch, draft)
         })?;
         talk.say(MENU);
         let Some(answer) = talk.ask("> ").filter(|answer| answer != "q") else { return Ok(()) };
         let Some(said) = said(talk, &bench, &answer) else { continue };
-        let entry = Entry { path, batch: Some(&batch), begin: None, statement: Some(stamp(said)?) };
+        let entry = NewEntry { path, batch: Some(&batch), begin: None, statement: Some(stamp(said)?) };
         match write_down(&entry) {
             Ok(Written::Recorded(recorded)) => {
                 talk.say(&recorded.told.clone().and("Recorded:\n").and(recorded.lines()))
@@ -75,7 +75,7 @@ fn with_batch<T>(
     let target = Disk.canonical(path).map_err(unread)?;
     let draft = Draft { path: &target, bytes: Disk.read(&target).map_err(unread)? };
     let loaded = draft.load();
-    let report = check(&loaded.sources, &Order::default(), false);
+    let report = check(&loaded.sources, &BatchOrder::default(), false);
     let source = report.resolver.sources.files.first();
     let batch = source.and_then(|source| batches(source).find(|batch| batch.name.text == name));
     let Some(batch) = batch else {
@@ -99,7 +99,7 @@ fn which(talk: &mut Talk<'_>, path: &Path, batch: Option<&str>) -> Result<Option
 }
 
 /// What can be picked from.
-struct Bench {
+struct Choices {
     /// The lines that are weighed, those that are not weighed yet first.
     weighed: Vec<String>,
     /// The lines that bring the pH to its window.
@@ -112,18 +112,18 @@ struct Bench {
     heated: bool,
 }
 
-impl Bench {
-    fn of(report: &Report<'_>, batch: &Batch, draft: &Draft<'_>) -> Bench {
+impl Choices {
+    fn of(report: &Report<'_>, batch: &Batch, draft: &Draft<'_>) -> Choices {
         let own = batch.entries.iter().find_map(|entry| match &entry.entry {
             BatchEntry::Plan(plan) => Some(plan.clone()),
             _ => None,
         });
         let plan = own.or_else(|| to_be_frozen(report, batch, draft)).unwrap_or_default();
-        let names = |pass: &dyn Fn(&stillroom::syntax::tree::PlanLine) -> bool| -> Vec<String> {
+        let names = |pass: &dyn Fn(&stillroom::syntax::tree::FrozenPlanLine) -> bool| -> Vec<String> {
             plan.lines.iter().filter(|line| pass(line)).map(|line| line.material.text.to_string()).collect()
         };
         let is_adjuster =
-            |line: &stillroom::syntax::tree::PlanLine| matches!(line.amount.kind, AmountKind::QuantumSatisToPh);
+            |line: &stillroom::syntax::tree::FrozenPlanLine| matches!(line.amount.kind, AmountKind::QuantumSatisToPh);
         let done = |wanted: &dyn Fn(&BatchEntry) -> Option<String>| -> Vec<String> {
             batch.entries.iter().filter_map(|entry| wanted(&entry.entry)).collect()
         };
@@ -135,7 +135,7 @@ impl Bench {
             BatchEntry::Lot { material, .. } => Some(material.text.to_string()),
             _ => None,
         });
-        Bench {
+        Choices {
             weighed: first_without(names(&|line| !is_adjuster(line)), &were_weighed),
             adjusters: names(&is_adjuster),
             waiting: names(&|line| line.tail.hold_back.is_some()),
@@ -166,7 +166,7 @@ fn first_without(names: Vec<String>, done: &[String]) -> Vec<String> {
 }
 
 /// The statement that an answer leads to; none where she goes back.
-fn said(talk: &mut Talk<'_>, bench: &Bench, answer: &str) -> Option<String> {
+fn said(talk: &mut Talk<'_>, bench: &Choices, answer: &str) -> Option<String> {
     let grams = |talk: &mut Talk<'_>| talk.figure("Grams: ");
     Some(match answer {
         "1" => format!("weighed {} {} g", material(talk, &bench.weighed)?, grams(talk)?),
@@ -191,7 +191,7 @@ fn said(talk: &mut Talk<'_>, bench: &Bench, answer: &str) -> Option<String> {
 }
 
 /// The rest of the water. After heat the whole goes on the scale too: what evaporated, no sum knows.
-fn topped_up(talk: &mut Talk<'_>, bench: &Bench) -> Option<String> {
+fn topped_up(talk: &mut Talk<'_>, bench: &Choices) -> Option<String> {
     let material = material(talk, &bench.waiting)?;
     if !bench.heated {
         return Some(format!("topped-up {material} {} g", talk.figure("Grams: ")?));

@@ -8,7 +8,7 @@ use stillroom::model::MakesSize;
 use stillroom::render::{Screen, Summary, human};
 use stillroom::resolve::NameSet;
 use stillroom::session::{Report, check};
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::syntax::tree::Item;
 use stillroom::workspace::{Disk, Loaded, Overlay, World, load};
 
@@ -61,7 +61,7 @@ pub fn home_of(report: &Report<'_>, formula: &str) -> Option<PathBuf> {
 /// The plan of a formula of a file, as a record keeps it. An error in the formula leaves none, as it leaves no sheet.
 pub fn frozen(world: &dyn World, file: &Path, name: &str, makes: Option<MakesSize>) -> Result<Frozen, Unfrozen> {
     let loaded = load(world, &[file.to_path_buf()], None).seen_from(here());
-    let order = Order { makes, ..Order::default() };
+    let order = BatchOrder { makes, ..BatchOrder::default() };
     let report = check(&loaded.sources, &order, false);
     let unfrozen = |why: String| Unfrozen { why, diagnostics: Screen::default() };
     let found = report.formulas.iter().find(|one| one.formula.name == name);

@@ -2,23 +2,23 @@
 
 use super::draft::{Draft, Frozen, Unfrozen, frozen, home_of};
 use crate::cli::Failure;
-use crate::cli::hold::{Held, Target, holding};
 use crate::cli::input::{did_you_mean, stderr_is_terminal, style};
+use crate::cli::locked_folder::{FileTarget, LockedFolder, with_locked_folder};
 use smol_str::SmolStr;
 use std::path::{Component, Path, PathBuf};
-use stillroom::batch::writing::{AddedDefinitions, Insertion, append, begin, besides, into_plan, quoted};
+use stillroom::batch::writing::{AddedDefinitions, Insertion, added_definitions, append, begin, into_plan, quoted};
 use stillroom::diagnostic::FileId;
 use stillroom::model::MakesSize;
 use stillroom::render::{Screen, human, shown, shown_path};
 use stillroom::session::{Report, acceptance, check};
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::syntax::nearest;
 use stillroom::syntax::tree::{Batch, BatchEntry, Item};
 use stillroom::versions::{Recovered, lost_plan};
 use stillroom::workspace::{GitError, Loaded, Source, unread};
 
 /// What is to be written down.
-pub struct Entry<'a> {
+pub struct NewEntry<'a> {
     /// The file, as it was named.
     pub path: &'a Path,
     /// The batch; the only one where none is named.
@@ -68,7 +68,7 @@ impl Recorded {
 }
 
 /// What is to be put where, and what is to be told of it.
-struct Edit {
+struct RecordEdit {
     batch: String,
     insertion: Insertion,
     notes: String,
@@ -78,9 +78,9 @@ struct Edit {
 ///
 /// # Errors
 /// A record that there is not, and a file that cannot be read or written.
-pub fn write_down(entry: &Entry<'_>) -> Result<Written, Failure> {
-    let target = Target::of(entry.path)?;
-    holding(target.folder(), |held| {
+pub fn write_down(entry: &NewEntry<'_>) -> Result<Written, Failure> {
+    let target = FileTarget::of(entry.path)?;
+    with_locked_folder(target.folder(), |held| {
         held.clear(&target)?;
         let was = held.read(&target).map_err(|error| unopened(entry.path, &unread(&error)))?;
         if was.is_none() && entry.begin.is_none() {
@@ -88,7 +88,7 @@ pub fn write_down(entry: &Entry<'_>) -> Result<Written, Failure> {
         }
         let draft = Draft { path: target.path(), bytes: was.clone().unwrap_or_default() };
         let loaded = draft.load();
-        let report = check(&loaded.sources, &Order::default(), false);
+        let report = check(&loaded.sources, &BatchOrder::default(), false);
         let Some(source) = loaded.sources.files.first() else { return Err(unopened(entry.path, "it is no file")) };
         if !source.readable {
             return Ok(Written::Refused(drawn(&loaded, &source.faults)));
@@ -98,19 +98,19 @@ pub fn write_down(entry: &Entry<'_>) -> Result<Written, Failure> {
             None => continued(entry, &draft, source, &loaded, &report)?,
         };
         match edit {
-            Ok(edit) => finish(&Place { held, target: &target }, was.as_deref(), source, &report, edit),
+            Ok(edit) => finish(&WriteLocation { held, target: &target }, was.as_deref(), source, &report, edit),
             Err(refused) => Ok(Written::Refused(refused)),
         }
     })
 }
 
 /// Where it is written.
-struct Place<'p> {
-    held: &'p Held<'p>,
-    target: &'p Target,
+struct WriteLocation<'p> {
+    held: &'p LockedFolder<'p>,
+    target: &'p FileTarget,
 }
 
-impl Place<'_> {
+impl WriteLocation<'_> {
     fn write(&self, was: Option<&[u8]>, now: &[u8]) -> Result<(), Failure> {
         self.held.write(self.target, was, now)
     }
@@ -118,11 +118,11 @@ impl Place<'_> {
 
 /// Looks at the file as it would be, and writes it where nothing speaks against it.
 fn finish(
-    place: &Place<'_>,
+    place: &WriteLocation<'_>,
     was: Option<&[u8]>,
     source: &Source,
     before: &Report<'_>,
-    edit: Edit,
+    edit: RecordEdit,
 ) -> Result<Written, Failure> {
     let path = place.target.path();
     let mark = was.filter(|bytes| bytes.starts_with(b"\xef\xbb\xbf")).map_or(0, |_| 3);
@@ -131,7 +131,7 @@ fn finish(
     let text = edit.insertion.put_into(&source.text);
     let draft = draft_of(&text);
     let loaded = draft.load();
-    let after = check(&loaded.sources, &Order::default(), false);
+    let after = check(&loaded.sources, &BatchOrder::default(), false);
     let judged = acceptance(before, &after, source.id, &edit.batch, std::slice::from_ref(&edit.insertion));
     if !judged.refused.is_empty() {
         return Ok(Written::Refused(drawn(&loaded, &judged.refused)));
@@ -142,7 +142,7 @@ fn finish(
         if let Some(more) = more {
             let draft = draft_of(&more.put_into(&text));
             let loaded = draft.load();
-            let after = check(&loaded.sources, &Order::default(), false);
+            let after = check(&loaded.sources, &BatchOrder::default(), false);
             let put_in = [edit.insertion.clone(), more];
             let judged = acceptance(before, &after, source.id, &edit.batch, &put_in);
             if judged.refused.is_empty() {
@@ -166,7 +166,7 @@ fn finish(
 fn beside_plan(loaded: &Loaded, report: &Report<'_>, batch: &str) -> Option<(AddedDefinitions, Option<Insertion>)> {
     let source = loaded.sources.files.first()?;
     let record = report.resolver.batches_of(source).into_iter().find(|record| record.name == batch)?;
-    let found = besides(&report.resolver, record.id)?;
+    let found = added_definitions(&report.resolver, record.id)?;
     let declared = batches(source).find(|declared| declared.name.text == batch)?;
     let more = into_plan(&source.text, declared, &found.statements).filter(|_| !found.statements.is_empty());
     Some((found, more))
@@ -205,12 +205,12 @@ fn drawn(loaded: &Loaded, faults: &[stillroom::diagnostic::Diagnostic]) -> Scree
 
 /// A statement for a batch that is there; with the first one the plan, where the record has none.
 fn continued(
-    entry: &Entry<'_>,
+    entry: &NewEntry<'_>,
     draft: &Draft<'_>,
     source: &Source,
     loaded: &Loaded,
     report: &Report<'_>,
-) -> Result<Result<Edit, Screen>, Failure> {
+) -> Result<Result<RecordEdit, Screen>, Failure> {
     let Some(statement) = entry.statement.clone() else { return Err(Failure("Say what happened.".to_string())) };
     let batch = match pick(entry.path, entry.batch, source) {
         Ok(batch) => batch,
@@ -244,7 +244,7 @@ fn continued(
     let Some(insertion) = append(&source.text, batch, &statements) else {
         return Ok(Err(drawn(loaded, &source.faults)));
     };
-    Ok(Ok(Edit { batch: batch.name.text.to_string(), insertion, notes }))
+    Ok(Ok(RecordEdit { batch: batch.name.text.to_string(), insertion, notes }))
 }
 
 /// The plan of a batch whose formula is gone, or of another version now, as git has it.
@@ -319,12 +319,12 @@ pub fn plan_for<'b>(
 
 /// A batch that is begun, with the plan of its formula.
 fn begun(
-    entry: &Entry<'_>,
+    entry: &NewEntry<'_>,
     new: &Begin<'_>,
     draft: &Draft<'_>,
     source: &Source,
     report: &Report<'_>,
-) -> Result<Result<Edit, Screen>, Failure> {
+) -> Result<Result<RecordEdit, Screen>, Failure> {
     if batches(source).any(|batch| batch.name.text == new.name) {
         return Err(Failure(format!("`{}` has a batch `{}` already.", shown_path(entry.path), shown(new.name))));
     }
@@ -351,7 +351,7 @@ fn begun(
     statements.extend([format!("size {size}"), frozen.plan]);
     statements.extend(entry.statement.clone());
     let insertion = begin(&source.text, uses.as_deref(), new.name, &statements);
-    Ok(Ok(Edit { batch: new.name.to_string(), insertion, notes: String::new() }))
+    Ok(Ok(RecordEdit { batch: new.name.to_string(), insertion, notes: String::new() }))
 }
 
 fn no_formula(path: &Path, name: &str, report: &Report<'_>) -> Failure {

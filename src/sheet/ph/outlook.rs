@@ -15,7 +15,7 @@ use std::sync::Arc;
 #[derive(Debug)]
 pub struct Outlook {
     /// The formula in the chemistry's eyes.
-    pub beaker: Arc<Solution>,
+    pub solution: Arc<Solution>,
     /// The model of activity.
     pub model: Activity,
     /// The window; none where the formula has none.
@@ -88,29 +88,31 @@ impl Unadjusted {
     /// Foresees the pH of the formula that this is of.
     #[must_use]
     pub fn outlook(&self, resolver: &Resolver<'_>, formula: &Formula) -> Outlook {
-        let (beaker, model) = (&*self.solution, self.model);
+        let (solution, model) = (&*self.solution, self.model);
         let window = formula.sound_window().map(Window::of);
         let Some(before) = &self.state else { return without_prediction(self, window) };
-        let start = &beaker.rest;
+        let start = &solution.rest;
         let ways: Vec<Direction<'_>> =
-            beaker.adjusters.iter().map(|adjuster| Direction::of(adjuster, before, model)).collect();
+            solution.adjusters.iter().map(|adjuster| Direction::of(adjuster, before, model)).collect();
         let at = at_middle(&ways, window.as_ref()).unwrap_or_else(|| start.clone());
         let state = equilibrium(&at, model);
-        let ground = state.as_ref().map(|state| Validity::of(resolver, beaker, &at, state)).unwrap_or_default();
+        let ground = state.as_ref().map(|state| Validity::of(resolver, solution, &at, state)).unwrap_or_default();
         let uncertainty = uncertainty::common(formula, &ground)
-            + further(beaker, &at, state.as_ref().map_or(before.ph, |state| state.ph), model);
-        let ground_before = Validity::of(resolver, beaker, start, before);
+            + further(solution, &at, state.as_ref().map_or(before.ph, |state| state.ph), model);
+        let ground_before = Validity::of(resolver, solution, start, before);
         let before_uncertainty =
-            uncertainty::common(formula, &ground_before) + further(beaker, start, before.ph, model);
-        let slack =
-            DoseUncertainty::with_missing(beaker, uncertainty::common(formula, &ground) + uncertainty::of_models(&at));
-        let adjusters = ways.iter().map(|way| adjuster_outlook(beaker, way, window.as_ref(), slack)).collect();
+            uncertainty::common(formula, &ground_before) + further(solution, start, before.ph, model);
+        let slack = DoseUncertainty::with_missing(
+            solution,
+            uncertainty::common(formula, &ground) + uncertainty::of_models(&at),
+        );
+        let adjusters = ways.iter().map(|way| adjuster_outlook(solution, way, window.as_ref(), slack)).collect();
         let free = free_acids(resolver, formula, &ways, before, window.as_ref());
         Outlook {
             model,
             window,
             before_uncertainty,
-            fresh: beaker.fresh(model).map(|fresh| fresh.ph),
+            fresh: solution.fresh(model).map(|fresh| fresh.ph),
             adjusters,
             buffer_capacity: buffer_capacity(&at, model),
             state,
@@ -119,7 +121,7 @@ impl Unadjusted {
             ground,
             free,
             before: Some(before.clone()),
-            beaker: Arc::clone(&self.solution),
+            solution: Arc::clone(&self.solution),
         }
     }
 }
@@ -138,15 +140,15 @@ fn without_prediction(unadjusted: &Unadjusted, window: Option<Window>) -> Outloo
         uncertainty: 0.0,
         ground: Validity::default(),
         free: Vec::new(),
-        beaker: Arc::clone(&unadjusted.solution),
+        solution: Arc::clone(&unadjusted.solution),
     }
 }
 
 /// What strength ranges, traces, missing data and the difference of the two models add.
-fn further(beaker: &Solution, mixture: &Mixture, ph: f64, model: Activity) -> f64 {
-    uncertainty::of_strengths(beaker, mixture, ph, model)
+fn further(solution: &Solution, mixture: &Mixture, ph: f64, model: Activity) -> f64 {
+    uncertainty::of_strengths(solution, mixture, ph, model)
         + uncertainty::of_traces(mixture, ph, model)
-        + uncertainty::of_missing(beaker, mixture, ph, model)
+        + uncertainty::of_missing(solution, mixture, ph, model)
         + uncertainty::of_models(mixture)
 }
 
@@ -157,7 +159,7 @@ fn at_middle(ways: &[Direction<'_>], window: Option<&Window>) -> Option<Mixture>
 }
 
 fn adjuster_outlook(
-    beaker: &Solution,
+    solution: &Solution,
     way: &Direction<'_>,
     window: Option<&Window>,
     slack: DoseUncertainty,
@@ -169,7 +171,7 @@ fn adjuster_outlook(
     let leads_away = way.leads_away(window);
     let (near, far) = window.edges(way.way);
     let range = |ph: Option<f64>| {
-        let (low, high) = slack.doses(beaker, way, ph.filter(|_| !leads_away)?);
+        let (low, high) = slack.doses(solution, way, ph.filter(|_| !leads_away)?);
         Some(Range { low: low?, high })
     };
     let ranges = [range(near), range(window.middle()), range(far)];

@@ -57,7 +57,7 @@ impl Solution {
         if !formula.total_known {
             return None;
         }
-        let mut beaker = Solution {
+        let mut solution = Solution {
             all: InWater::default(),
             rest: Mixture::default(),
             adjusters: Vec::new(),
@@ -66,24 +66,24 @@ impl Solution {
         };
         for line in formula.lines.iter().filter(|line| line.amount != LineAmount::AtBench) {
             let (Some(percent), Some(of)) = (&line.percent, resolver.line_in_water(line)) else { return None };
-            beaker.all.add(&of, percent.to_f64());
+            solution.all.add(&of, percent.to_f64());
             if of.unknown.is_positive() {
-                beaker.leave_out(line, &percent.hundredth() * &of.unknown);
+                solution.leave_out(line, &percent.hundredth() * &of.unknown);
             }
         }
-        beaker.rest = match &beaker.all.later {
-            Some(later) => beaker.all.mixture.plus(later, 1.0),
-            None => beaker.all.mixture.clone(),
+        solution.rest = match &solution.all.later {
+            Some(later) => solution.all.mixture.plus(later, 1.0),
+            None => solution.all.mixture.clone(),
         };
         for (number, line) in formula.lines.iter().enumerate() {
             if line.amount == LineAmount::AtBench {
-                beaker.add_adjuster(resolver, formula, number, line);
+                solution.add_adjuster(resolver, formula, number, line);
             }
         }
-        let takes_part = beaker.all.mixture.is_active()
-            || beaker.all.later.is_some()
-            || beaker.adjusters.iter().any(|adjuster| adjuster.blend.per_unit.is_active());
-        (beaker.all.mixture.water_kg > 0.0 && takes_part).then_some(beaker)
+        let takes_part = solution.all.mixture.is_active()
+            || solution.all.later.is_some()
+            || solution.adjusters.iter().any(|adjuster| adjuster.blend.per_unit.is_active());
+        (solution.all.mixture.water_kg > 0.0 && takes_part).then_some(solution)
     }
 
     fn leave_out(&mut self, line: &Line, percent: Exact) {
@@ -154,7 +154,7 @@ impl Adjuster {
 }
 
 fn is_oil(line: &Line) -> bool {
-    matches!(&line.thing, Some(LineMaterial::Material(material)) if material.phase == Some(MaterialPhase::Oil))
+    matches!(&line.material, Some(LineMaterial::Material(material)) if material.phase == Some(MaterialPhase::Oil))
 }
 
 fn could_be(line: &Line) -> f64 {
@@ -167,7 +167,7 @@ fn could_be(line: &Line) -> f64 {
         Role::Surfactant,
         Role::Conditioning,
     ];
-    let roles = match &line.thing {
+    let roles = match &line.material {
         Some(LineMaterial::Material(material)) => material.roles.as_slice(),
         _ => &[],
     };

@@ -27,9 +27,9 @@ pub fn common(formula: &Formula, ground: &Validity) -> f64 {
 
 /// What strengths that are ranges add at a mixture: each range at its ends, all of them together.
 #[must_use]
-pub fn of_strengths(beaker: &Solution, mixture: &Mixture, ph: f64, model: Activity) -> f64 {
+pub fn of_strengths(solution: &Solution, mixture: &Mixture, ph: f64, model: Activity) -> f64 {
     let mut spread = 0.0;
-    for unsure in &beaker.all.unsure {
+    for unsure in &solution.all.unsure {
         let ends = [&unsure.low, &unsure.high].into_iter().filter(|end| end.is_active());
         let off = ends.filter_map(|end| Some((equilibrium(&mixture.plus(end, 1.0), model)?.ph - ph).abs()));
         spread += off.fold(0.0, f64::max);
@@ -49,8 +49,8 @@ pub fn of_traces(mixture: &Mixture, ph: f64, model: Activity) -> f64 {
 
 /// What missing data add at a mixture: all that was left out as acid, or as base.
 #[must_use]
-pub fn of_missing(beaker: &Solution, mixture: &Mixture, ph: f64, model: Activity) -> f64 {
-    of_moles(mixture, ph, beaker.could_be_missing(), model)
+pub fn of_missing(solution: &Solution, mixture: &Mixture, ph: f64, model: Activity) -> f64 {
+    of_moles(mixture, ph, solution.could_be_missing(), model)
 }
 
 /// How far so much strong base, or strong acid, moves the pH.
@@ -68,8 +68,8 @@ fn of_moles(mixture: &Mixture, ph: f64, moles: f64, model: Activity) -> f64 {
 
 /// The acid or base in 100 g of batch that nobody knows of, in mol: traces, and all that missing data could be.
 #[must_use]
-pub fn unknown_moles(beaker: &Solution) -> f64 {
-    TRACES * 0.1 + beaker.could_be_missing()
+pub fn unknown_moles(solution: &Solution) -> f64 {
+    TRACES * 0.1 + solution.could_be_missing()
 }
 
 /// What a dose may be off by: the pH aimed at, and acid or base that is not known of, in mol per 100 g.
@@ -84,8 +84,8 @@ pub struct DoseUncertainty {
 impl DoseUncertainty {
     /// With this uncertainty in pH, traces, and all that missing data could be.
     #[must_use]
-    pub fn with_missing(beaker: &Solution, ph: f64) -> DoseUncertainty {
-        DoseUncertainty { ph, moles: unknown_moles(beaker) }
+    pub fn with_missing(solution: &Solution, ph: f64) -> DoseUncertainty {
+        DoseUncertainty { ph, moles: unknown_moles(solution) }
     }
 
     /// With this uncertainty in pH, and traces.
@@ -96,8 +96,8 @@ impl DoseUncertainty {
 
     /// The least dose that may lead to a pH, and the most; none where it cannot be reached so.
     #[must_use]
-    pub fn doses(&self, beaker: &Solution, way: &Direction<'_>, ph: f64) -> (Option<f64>, Option<f64>) {
-        let strengths = of_strengths_in_dose(beaker, way, ph);
+    pub fn doses(&self, solution: &Solution, way: &Direction<'_>, ph: f64) -> (Option<f64>, Option<f64>) {
+        let strengths = of_strengths_in_dose(solution, way, ph);
         let least = self.dose(way, ph, -1.0).map(|least| (least - strengths).max(0.0));
         (least, self.dose(way, ph, 1.0).map(|most| most + strengths))
     }
@@ -114,14 +114,14 @@ impl DoseUncertainty {
 }
 
 /// What strengths that are ranges add to a dose or take off it: each range at its ends, all of them together.
-fn of_strengths_in_dose(beaker: &Solution, way: &Direction<'_>, ph: f64) -> f64 {
+fn of_strengths_in_dose(solution: &Solution, way: &Direction<'_>, ph: f64) -> f64 {
     let ends = |unsure: &crate::resolve::Unsure| {
         let usual = way.to(ph)?;
         let ends = [&unsure.low, &unsure.high].into_iter().filter(|end| end.is_active());
         let off = ends.filter_map(|end| Some((way.to_with(ph, end)? - usual).abs()));
         Some(off.fold(0.0, f64::max))
     };
-    beaker.all.unsure.iter().filter_map(ends).sum()
+    solution.all.unsure.iter().filter_map(ends).sum()
 }
 
 /// How far the two models of activity are apart at a mixture.

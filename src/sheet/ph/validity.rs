@@ -37,10 +37,10 @@ pub struct Undissolved {
 impl Validity {
     /// The ground of a state of a formula.
     #[must_use]
-    pub fn of(resolver: &Resolver<'_>, beaker: &Solution, mixture: &Mixture, found: &Equilibrium) -> Validity {
+    pub fn of(resolver: &Resolver<'_>, solution: &Solution, mixture: &Mixture, found: &Equilibrium) -> Validity {
         Validity {
             ionic_strength: found.ionic_strength,
-            solvents: beaker.all.solvents,
+            solvents: solution.all.solvents,
             undissolved: undissolved(resolver, mixture, found),
         }
     }

@@ -7,8 +7,8 @@ use crate::syntax::context::Context;
 use crate::syntax::cut::Placed;
 use crate::syntax::statement::{Node, Nodes};
 use crate::syntax::tree::{
-    Amount, AmountKind, Batch, BatchEntry, BatchStatement, Expression, Fact, FrozenPlan, Item, Material, MaterialField,
-    Name, Number, PlanLine, PlanPremix, Quantity, Substance, Tail, Text,
+    Amount, AmountKind, Batch, BatchEntry, BatchStatement, Expression, Fact, FrozenPlan, FrozenPlanLine, Item,
+    Material, MaterialField, Name, Number, PlanPremix, Quantity, Substance, Tail, Text,
 };
 use rustc_hash::FxHashMap;
 use smol_str::SmolStr;
@@ -199,7 +199,7 @@ impl Builder {
         }
     }
 
-    fn plan_line(&mut self, node: Node<'_>) -> PlanLine {
+    fn plan_line(&mut self, node: Node<'_>) -> FrozenPlanLine {
         let span = node.span();
         let mut inner = node.into_inner();
         let material: Name = self.next_name(&mut inner, span);
@@ -207,7 +207,7 @@ impl Builder {
         let percent = if weighed { self.next_quantity(&mut inner) } else { None };
         let (amount, tail) = self.amount_and_tail(inner);
         let amount = amount.unwrap_or(Amount { kind: AmountKind::QuantumSatis, span });
-        PlanLine { material, percent, amount, tail }
+        FrozenPlanLine { material, percent, amount, tail }
     }
 
     fn plan_premix(&mut self, node: Node<'_>) -> PlanPremix {
@@ -218,7 +218,7 @@ impl Builder {
         PlanPremix { name, parts: parts.map(|part| self.premix_part(part)).collect() }
     }
 
-    fn premix_part(&mut self, node: Node<'_>) -> PlanLine {
+    fn premix_part(&mut self, node: Node<'_>) -> FrozenPlanLine {
         let span = node.span();
         let mut inner = node.into_inner();
         let material = self.next_name(&mut inner, span);
@@ -229,7 +229,7 @@ impl Builder {
             percent.clone().map(|percent| Amount { kind: AmountKind::AsSupplied(Expression::Quantity(percent)), span })
         });
         let amount = amount.unwrap_or(Amount { kind: AmountKind::QuantumSatis, span });
-        PlanLine { material, percent, amount, tail: Tail::default() }
+        FrozenPlanLine { material, percent, amount, tail: Tail::default() }
     }
 
     /// A line on a material: one more fact of it, where another line spoke of it before.

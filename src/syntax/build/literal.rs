@@ -2,7 +2,7 @@
 
 use super::{Builder, exact_or_none};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span, Sureness};
-use crate::quantity::{Dimension, Exact, Reading, Unit, is_put_together, reading};
+use crate::quantity::{Dimension, Exact, ForeignUnit, Unit, is_put_together, reading};
 use crate::syntax::near::nearest;
 use crate::syntax::statement::{Node, Nodes, Parse};
 use crate::syntax::tree::{Expression, Makes, Number, Operator, Quantity, Range, Scale};
@@ -129,8 +129,12 @@ impl Builder {
             Diagnostic::new(Code::Syntax, place, "Figures are written out in full: no exponent.")
         } else {
             let whole = Span { start: number.span().start, end: span.end };
-            let figure =
-                Figure { number: number.as_str(), value, unit: place, whole: Place { file: self.file, span: whole } };
+            let figure = ForeignFigure {
+                number: number.as_str(),
+                value,
+                unit: place,
+                whole: Place { file: self.file, span: whole },
+            };
             unknown_unit(&word, &figure)
         };
         self.faults.push(fault);
@@ -251,7 +255,7 @@ impl Builder {
 }
 
 /// A figure whose unit is none of the language.
-struct Figure<'f> {
+struct ForeignFigure<'f> {
     number: &'f str,
     /// None where the number itself is at fault.
     value: Option<&'f Exact>,
@@ -262,14 +266,14 @@ struct Figure<'f> {
 }
 
 /// The fault of a word that is no unit. A unit of another size is never offered for it: the figure in one of ours is.
-fn unknown_unit(word: &str, figure: &Figure<'_>) -> Diagnostic {
+fn unknown_unit(word: &str, figure: &ForeignFigure<'_>) -> Diagnostic {
     let (number, shown) = (shorten(figure.number), shorten(word));
     let fault = |message: String| Diagnostic::new(Code::UnknownUnit, figure.unit, message);
     match reading(word) {
-        Some(Reading::Same(unit)) => fault(format!("`{shown}` is written `{unit}` here."))
+        Some(ForeignUnit::Same(unit)) => fault(format!("`{shown}` is written `{unit}` here."))
             .help(format!("It is the same size: write `{number} {unit}`."))
             .fix(figure.unit, unit, Sureness::Safe),
-        Some(Reading::Sized { unit, each }) => {
+        Some(ForeignUnit::Sized { unit, each }) => {
             let fault = fault(format!("`{shown}` is no unit here."));
             match figure.value.and_then(|value| written(&(value * &each))) {
                 Some(value) => fault
@@ -281,7 +285,7 @@ fn unknown_unit(word: &str, figure: &Figure<'_>) -> Diagnostic {
                 None => fault.help(format!("1 {shown} is {} {unit}.", written(&each).unwrap_or_default())),
             }
         }
-        Some(Reading::Doubtful(said)) => fault(format!("`{shown}` is no unit.")).help(said),
+        Some(ForeignUnit::Doubtful(said)) => fault(format!("`{shown}` is no unit.")).help(said),
         None => {
             let fault = fault(format!("`{shown}` is no unit."));
             let long = |word: &str| word.chars().count() > 2;

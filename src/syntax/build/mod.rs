@@ -7,7 +7,7 @@ mod literal;
 mod rule;
 
 use super::context::Context;
-use super::cut::{Placed, Reading, Walk};
+use super::cut::{ParseState, Placed, Walk};
 use super::invisible::clear;
 use super::near::{nearest, or_list};
 use super::statement::fault::Broken;
@@ -53,7 +53,7 @@ impl Builder {
     /// The nodes of a statement; none where it does not parse, and then that is told.
     fn read<'t>(&mut self, placed: &Placed<'t>, context: Context) -> Option<Nodes<'t>> {
         let nodes = placed.nodes();
-        let is_told = placed.statement.crowded || matches!(placed.statement.reading, Reading::Broken);
+        let is_told = placed.statement.crowded || matches!(placed.statement.reading, ParseState::Broken);
         if is_told {
             self.broken(placed, context);
         }

@@ -4,7 +4,7 @@
 //! [`Mender`], which says where a block that was never closed most likely ends.
 
 use super::MAX_NESTING;
-use super::entry::{Block, Entry, Reading, Statement, What};
+use super::entry::{Block, Entry, EntryKind, ParseState, Statement};
 use super::mend::{BracketFault, Mender};
 use super::scan::{self, Extent};
 use crate::syntax::context::Context;
@@ -22,13 +22,13 @@ const TRIES: u32 = 8;
 pub struct Unpaired;
 
 /// A block that is not closed yet, with the statement that opened it; the first is the whole file.
-pub struct Level {
+pub struct OpenBlock {
     pub context: Option<Context>,
     pub entries: Vec<Entry>,
     /// Where the statement starts.
     start: usize,
     head: u32,
-    reading: Reading,
+    reading: ParseState,
     crowded: bool,
     /// The last byte of what opened it.
     pub opened_at: usize,
@@ -44,7 +44,7 @@ pub struct Cutter<'t> {
     memo: &'t Memo,
     /// How far the text is cut.
     pub at: usize,
-    pub levels: Vec<Level>,
+    pub levels: Vec<OpenBlock>,
     /// How many blocks stand around the first level.
     depth: usize,
     /// The block that ended on this line, where nothing has come after it: whether the statement that opened it parses.
@@ -59,12 +59,12 @@ pub struct Cutter<'t> {
 impl<'t> Cutter<'t> {
     /// For a text from an offset, in a block that stands so deep.
     pub fn new(text: &'t str, memo: &'t Memo, at: usize, context: Option<Context>, depth: usize) -> Cutter<'t> {
-        let first = Level {
+        let first = OpenBlock {
             context,
             entries: Vec::new(),
             start: at,
             head: 0,
-            reading: Reading::Unread,
+            reading: ParseState::Unread,
             crowded: false,
             opened_at: at,
             indent: 0,
@@ -136,16 +136,16 @@ impl<'t> Cutter<'t> {
             _ if end > self.at => {
                 let same_line = self.text.get(self.at..end).is_some_and(|blank| !blank.contains(['\n', '\r']));
                 self.after_block = self.after_block.filter(|_| same_line);
-                self.push(What::Blank, end);
+                self.push(EntryKind::Blank, end);
             }
-            Some(b'#') => self.push(What::Comment, scan::line_end(bytes, self.at)),
+            Some(b'#') => self.push(EntryKind::Comment, scan::line_end(bytes, self.at)),
             Some(b'}') => self.close()?,
             Some(_) => self.statement()?,
         }
         Ok(())
     }
 
-    fn push(&mut self, what: What, end: usize) {
+    fn push(&mut self, what: EntryKind, end: usize) {
         let length = length(self.at, end);
         self.at = end;
         if let Some(level) = self.levels.last_mut() {
@@ -168,7 +168,7 @@ impl<'t> Cutter<'t> {
                 if let Some(level) = self.levels.last_mut() {
                     excuse_this_line(self.text.get(..self.at).unwrap_or(""), &mut level.entries);
                 }
-                self.push(What::Stray, self.at + 1);
+                self.push(EntryKind::Stray, self.at + 1);
                 self.after_block = Some(false);
                 return Ok(());
             }
@@ -176,7 +176,7 @@ impl<'t> Cutter<'t> {
             return Err(Unpaired);
         }
         self.at += 1;
-        self.after_block = self.levels.last().map(|level| matches!(level.reading, Reading::Sound(_)));
+        self.after_block = self.levels.last().map(|level| matches!(level.reading, ParseState::Sound(_)));
         Self::close_level(&mut self.levels, self.at, true);
         Ok(())
     }
@@ -186,8 +186,8 @@ impl<'t> Cutter<'t> {
         let before = self.text.get(..self.at).and_then(|before| before.rfind('}')).and_then(|at| self.text.get(..at));
         let entries = self.levels.last_mut().map(|level| level.entries.as_mut_slice()).unwrap_or_default();
         let block = match entries {
-            [.., Entry { what: What::Statement(statement), .. }, Entry { what: What::Blank, .. }]
-            | [.., Entry { what: What::Statement(statement), .. }] => statement.block.as_mut(),
+            [.., Entry { what: EntryKind::Statement(statement), .. }, Entry { what: EntryKind::Blank, .. }]
+            | [.., Entry { what: EntryKind::Statement(statement), .. }] => statement.block.as_mut(),
             _ => None,
         };
         if let (Some(before), Some(block)) = (before, block) {
@@ -218,7 +218,7 @@ impl<'t> Cutter<'t> {
     }
 
     /// Puts the innermost block, which ends here, into the one around it.
-    fn close_level(levels: &mut Vec<Level>, end: usize, closed: bool) {
+    fn close_level(levels: &mut Vec<OpenBlock>, end: usize, closed: bool) {
         let Some(level) = levels.pop() else { return };
         let block = Block { context: level.context, entries: level.entries, closed };
         let statement = Statement {
@@ -228,7 +228,7 @@ impl<'t> Cutter<'t> {
             crowded: level.crowded,
         };
         if let Some(around) = levels.last_mut() {
-            around.entries.push(Entry { what: What::Statement(statement), length: length(level.start, end) });
+            around.entries.push(Entry { what: EntryKind::Statement(statement), length: length(level.start, end) });
         }
     }
 
@@ -238,7 +238,7 @@ impl<'t> Cutter<'t> {
         {
             let context = self.context();
             let sound = context.and_then(|context| self.memo.parse(context, &format!("{code} {{")));
-            self.open(self.at + code.len(), sound.map_or(Reading::Told, Reading::Sound));
+            self.open(self.at + code.len(), sound.map_or(ParseState::Reported, ParseState::Sound));
             return Ok(());
         }
         let bytes = self.text.as_bytes();
@@ -263,27 +263,27 @@ impl<'t> Cutter<'t> {
             false => {
                 let head = length(self.at, end);
                 let crowded = self.is_crowded(&mut reading);
-                self.push(What::Statement(Statement { head, reading, block: None, crowded }), end);
+                self.push(EntryKind::Statement(Statement { head, reading, block: None, crowded }), end);
             }
         }
         Ok(())
     }
 
     /// Parses a statement, and says where it ends.
-    fn read(&mut self, extent: &Extent) -> (Reading, usize) {
+    fn read(&mut self, extent: &Extent) -> (ParseState, usize) {
         let text = self.text.get(self.at..extent.end).unwrap_or("");
-        let Some(context) = self.context() else { return (Reading::Unread, self.own_end(extent, &[])) };
+        let Some(context) = self.context() else { return (ParseState::Unread, self.own_end(extent, &[])) };
         if extent.too_deep.is_some() {
-            return (Reading::Told, extent.end);
+            return (ParseState::Reported, extent.end);
         }
         let sound = if extent.unfinished { None } else { self.memo.parse(context, text) };
         match (sound, extent.first_line) {
-            (Some(parse), _) => (Reading::Sound(parse), extent.end),
-            (None, None) => (Reading::Broken, extent.end),
+            (Some(parse), _) => (ParseState::Sound(parse), extent.end),
+            (None, None) => (ParseState::Broken, extent.end),
             (None, Some(_)) => {
                 let (until, tries) = self.run_on;
                 self.run_on = if self.at < until { (until, tries + 1) } else { (extent.end, 1) };
-                (Reading::Broken, self.own_end(extent, &context.openers()))
+                (ParseState::Broken, self.own_end(extent, &context.openers()))
             }
         }
     }
@@ -309,11 +309,11 @@ impl<'t> Cutter<'t> {
 
     /// Whether the statement that comes next stands on the line of a block, after it. After a block that is itself at
     /// fault it is no fault of its own.
-    fn is_crowded(&mut self, reading: &mut Reading) -> bool {
+    fn is_crowded(&mut self, reading: &mut ParseState) -> bool {
         let after = self.after_block.take();
         self.any_crowded |= after.is_some();
         match after {
-            Some(false) if matches!(reading, Reading::Broken) => *reading = Reading::Told,
+            Some(false) if matches!(reading, ParseState::Broken) => *reading = ParseState::Reported,
             // Where braces do not pair, this one is more likely too many than the statement before it one too short.
             Some(true) if self.mender.is_some() => self.excuse_before_brace(),
             _ => {}
@@ -322,14 +322,14 @@ impl<'t> Cutter<'t> {
     }
 
     /// Opens the block of a statement that ends, with its brace, at an offset.
-    fn open(&mut self, end: usize, mut reading: Reading) {
+    fn open(&mut self, end: usize, mut reading: ParseState) {
         let inside = self.context().and_then(|context| match &reading {
-            Reading::Sound(parse) => context.of_opening(parse.rule()?),
+            ParseState::Sound(parse) => context.of_opening(parse.rule()?),
             _ => self.meant_block(context, end),
         });
         let (indent, formula) = self.mender.as_ref().map_or((0, false), Mender::line);
         let crowded = self.is_crowded(&mut reading);
-        self.levels.push(Level {
+        self.levels.push(OpenBlock {
             context: inside,
             entries: Vec::new(),
             start: self.at,
@@ -383,7 +383,10 @@ impl<'t> Cutter<'t> {
             }
         }
         let head = length(self.at, at);
-        self.push(What::Statement(Statement { head, reading: Reading::Told, block: None, crowded: false }), at);
+        self.push(
+            EntryKind::Statement(Statement { head, reading: ParseState::Reported, block: None, crowded: false }),
+            at,
+        );
         // The depth has been told of; that the blocks around it are not closed goes with it.
         if runs_out {
             self.close_all();
@@ -394,16 +397,16 @@ impl<'t> Cutter<'t> {
 /// What ends a text, and is the last of some entries, is no fault of its own.
 fn excuse_this_line(text: &str, entries: &mut [Entry]) {
     let (blank, before) = match entries {
-        [.., before, Entry { what: What::Blank, length }] => (*length as usize, before),
+        [.., before, Entry { what: EntryKind::Blank, length }] => (*length as usize, before),
         [.., before] => (0, before),
         [] => return,
     };
     let blank = text.len().checked_sub(blank).and_then(|start| text.get(start..));
-    if let What::Statement(statement) = &mut before.what
+    if let EntryKind::Statement(statement) = &mut before.what
         && blank.is_some_and(|blank| !blank.contains(['\n', '\r']))
-        && matches!(statement.reading, Reading::Broken)
+        && matches!(statement.reading, ParseState::Broken)
     {
-        statement.reading = Reading::Told;
+        statement.reading = ParseState::Reported;
     }
 }
 

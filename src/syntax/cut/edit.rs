@@ -1,7 +1,7 @@
 //! A tree kept beside a text that is being written: a change cuts and parses anew what it has touched, and no more.
 
 use super::cutter::{Cutter, Unpaired};
-use super::{Cut, Entry, What};
+use super::{Cut, Entry, EntryKind};
 use crate::syntax::context::Context;
 use crate::syntax::statement::Memo;
 use std::ops::Range;
@@ -16,7 +16,7 @@ pub struct SyntaxTree {
 }
 
 /// The entries of one block, or of the file, in which a change lies.
-struct Level {
+struct EditedBlock {
     /// On the way there, the number of the statement at each level.
     path: Vec<usize>,
     context: Option<Context>,
@@ -73,7 +73,7 @@ impl SyntaxTree {
         let removed = range.end - range.start;
         let mut entries = &mut self.cut.entries;
         for number in level.path {
-            let Some(Entry { what: What::Statement(statement), length }) = entries.get_mut(number) else {
+            let Some(Entry { what: EntryKind::Statement(statement), length }) = entries.get_mut(number) else {
                 return false;
             };
             let Some(block) = &mut statement.block else { return false };
@@ -85,8 +85,8 @@ impl SyntaxTree {
     }
 
     /// The innermost block that a range lies in with something to spare on both sides.
-    fn level_of(&self, range: &Range<usize>) -> Level {
-        let mut level = Level { path: Vec::new(), context: Some(Context::File), start: 0 };
+    fn level_of(&self, range: &Range<usize>) -> EditedBlock {
+        let mut level = EditedBlock { path: Vec::new(), context: Some(Context::File), start: 0 };
         let mut entries = &self.cut.entries;
         'down: loop {
             let mut at = level.start;
@@ -123,7 +123,7 @@ impl SyntaxTree {
         entries
     }
 
-    fn stretch(&self, level: &Level, range: &Range<usize>, inserted: usize) -> Option<Stretch> {
+    fn stretch(&self, level: &EditedBlock, range: &Range<usize>, inserted: usize) -> Option<Stretch> {
         let entries = self.entries_at(&level.path);
         let (first, start) = first_touched(entries, level.start, range.start);
         let mut cutter = Cutter::new(&self.text, &self.memo, start, level.context, level.path.len());

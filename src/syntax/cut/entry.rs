@@ -11,14 +11,14 @@ use std::sync::Arc;
 #[derive(Clone, Debug)]
 pub struct Entry {
     /// What it is.
-    pub what: What,
+    pub what: EntryKind,
     /// How many bytes it has.
     pub length: u32,
 }
 
 /// What an entry is.
 #[derive(Clone, Debug)]
-pub enum What {
+pub enum EntryKind {
     /// Blanks and line ends.
     Blank,
     /// A comment, up to the end of its line.
@@ -35,7 +35,7 @@ pub struct Statement {
     /// How many bytes it has without its block; the brace that opens it counts.
     pub head: u32,
     /// What the grammar makes of that.
-    pub reading: Reading,
+    pub reading: ParseState,
     /// Its block.
     pub block: Option<Box<Block>>,
     /// Whether it stands on the line of a block that closed before it, where nothing may.
@@ -44,13 +44,13 @@ pub struct Statement {
 
 /// What the grammar makes of a statement.
 #[derive(Clone, Debug)]
-pub enum Reading {
+pub enum ParseState {
     /// It parses.
     Sound(Arc<Parse>),
     /// It does not parse; why is found out when it is told.
     Broken,
     /// It does not parse, and what is wrong with its brackets says why.
-    Told,
+    Reported,
     /// It stands in a block that nothing opens, so that no rule speaks of it.
     Unread,
 }
@@ -71,7 +71,7 @@ impl Entry {
     #[must_use]
     pub fn statement(&self) -> Option<&Statement> {
         match &self.what {
-            What::Statement(statement) => Some(statement),
+            EntryKind::Statement(statement) => Some(statement),
             _ => None,
         }
     }

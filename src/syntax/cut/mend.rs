@@ -4,7 +4,7 @@
 //! it is read as always.
 
 use super::MAX_NESTING;
-use super::cutter::Level;
+use super::cutter::OpenBlock;
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span};
 use crate::syntax::context::Context;
 use crate::syntax::invisible::clear;
@@ -111,12 +111,12 @@ impl<'t> Mender<'t> {
     }
 
     /// Whether a brace begins its line, further left than the line that opened a block.
-    pub fn is_left_of(&self, at: usize, level: &Level) -> bool {
+    pub fn is_left_of(&self, at: usize, level: &OpenBlock) -> bool {
         self.begins_line(at) && level.indent > self.indent
     }
 
     /// The line at an offset, where it should open a block, has no brace, and has lines further in after it.
-    pub fn opening_without_brace(&mut self, at: usize, level: Option<&Level>) -> Option<&'t str> {
+    pub fn opening_without_brace(&mut self, at: usize, level: Option<&OpenBlock>) -> Option<&'t str> {
         if !self.begins_line(at) {
             return None;
         }
@@ -141,7 +141,7 @@ impl<'t> Mender<'t> {
     }
 
     /// A block is not closed.
-    pub fn tell_unclosed(&mut self, level: Option<&Level>) {
+    pub fn tell_unclosed(&mut self, level: Option<&OpenBlock>) {
         self.faults.extend(level.map(|level| BracketFault::Unclosed(level.opened_at)));
     }
 

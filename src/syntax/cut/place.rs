@@ -1,6 +1,6 @@
 //! The statements of a text where they stand.
 
-use super::{Block, Entry, Reading, Statement, What};
+use super::{Block, Entry, EntryKind, ParseState, Statement};
 use crate::diagnostic::Span;
 use crate::syntax::context::Context;
 use crate::syntax::statement::Nodes;
@@ -38,7 +38,7 @@ impl<'t> Placed<'t> {
     #[must_use]
     pub fn nodes(&self) -> Option<Nodes<'t>> {
         match &self.statement.reading {
-            Reading::Sound(parse) => Some(parse.nodes(self.head(), offset(self.shift + self.start))),
+            ParseState::Sound(parse) => Some(parse.nodes(self.head(), offset(self.shift + self.start))),
             _ => None,
         }
     }
@@ -103,7 +103,7 @@ impl<'t> Iterator for Walk<'t> {
             self.entries = rest;
             let (start, length) = (self.at, entry.length as usize);
             self.at += length;
-            if let What::Statement(statement) = &entry.what {
+            if let EntryKind::Statement(statement) = &entry.what {
                 return Some(Placed { statement, text: self.text, start, length, shift: self.shift });
             }
         }

@@ -1,6 +1,6 @@
 //! How a statement falls into the cells of a row, and which rows share their columns.
 
-use crate::syntax::statement::token::{Kind, Token};
+use crate::syntax::statement::token::{Token, TokenKind};
 
 /// The block a statement stands in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -45,7 +45,7 @@ pub enum Kin {
     /// A line with another material.
     Swap,
     /// A line of a frozen plan: name, percentage, amount, what is said of it.
-    PlanLine,
+    FrozenPlanLine,
     /// `let NAME = FIGURE`.
     Let,
     /// `group NAME = NAMES`.
@@ -56,7 +56,7 @@ pub enum Kin {
 
 /// How a statement falls into cells.
 #[derive(Debug)]
-pub struct Row {
+pub struct CellRow {
     /// Which rows it shares its columns with.
     pub kin: Kin,
     /// The token that each cell begins with, ascending, the first at nought.
@@ -65,7 +65,7 @@ pub struct Row {
     pub columns: usize,
 }
 
-impl Row {
+impl CellRow {
     /// Blanks between a cell and the next.
     pub fn gap(&self) -> usize {
         match self.kin {
@@ -81,14 +81,14 @@ impl Row {
         tokens.get(start..end).unwrap_or_default()
     }
 
-    fn sentence() -> Row {
-        Row { kin: Kin::Sentence, starts: vec![0], columns: 1 }
+    fn sentence() -> CellRow {
+        CellRow { kin: Kin::Sentence, starts: vec![0], columns: 1 }
     }
 
-    fn new(kin: Kin, mut starts: Vec<usize>, columns: usize, tokens: &[Token<'_>]) -> Row {
+    fn new(kin: Kin, mut starts: Vec<usize>, columns: usize, tokens: &[Token<'_>]) -> CellRow {
         starts.retain(|start| *start < tokens.len());
         starts.dedup();
-        let mut row = Row { kin, columns: columns.min(starts.len()), starts };
+        let mut row = CellRow { kin, columns: columns.min(starts.len()), starts };
         // Past a cell that runs over lines there are no columns: what follows it stands on its last line.
         let runs_over = (0..row.columns).find(|number| runs_over_lines(row.cell(tokens, *number)));
         row.columns = runs_over.map_or(row.columns, |number| number + 1);
@@ -97,18 +97,18 @@ impl Row {
 }
 
 /// Cuts a statement without a block into cells.
-pub fn row(tokens: &[Token<'_>], within: Within) -> Row {
-    let Some(first) = tokens.first() else { return Row::sentence() };
+pub fn row(tokens: &[Token<'_>], within: Within) -> CellRow {
+    let Some(first) = tokens.first() else { return CellRow::sentence() };
     match (within, first.text.as_ref()) {
-        (Within::Steps, _) => Row::sentence(),
-        (Within::Phase, "add") if first.kind == Kind::Keyword => line(Kin::Add, tokens, 2),
-        (Within::Phase | Within::Plan, _) if first.kind == Kind::Keyword => Row::sentence(),
+        (Within::Steps, _) => CellRow::sentence(),
+        (Within::Phase, "add") if first.kind == TokenKind::Keyword => line(Kin::Add, tokens, 2),
+        (Within::Phase | Within::Plan, _) if first.kind == TokenKind::Keyword => CellRow::sentence(),
         (Within::Phase, _) => line(Kin::Line, tokens, 1),
         (Within::Plan, _) => plan_line(tokens),
         (_, "let") => equation(Kin::Let, tokens),
         (_, "group") => equation(Kin::Group, tokens),
         (_, "rate") => equation(Kin::Rate, tokens),
-        (Within::File, _) | (_, "ensure" | "allow" | "remove") => Row::sentence(),
+        (Within::File, _) | (_, "ensure" | "allow" | "remove") => CellRow::sentence(),
         (_, "set") => line(Kin::Set, tokens, 2),
         (_, "swap") => line(Kin::Swap, tokens, 4),
         (Within::Fields, _) => field(tokens),
@@ -116,46 +116,46 @@ pub fn row(tokens: &[Token<'_>], within: Within) -> Row {
 }
 
 /// A word, its value, and at the end the source of a fact or the stamps of an entry.
-fn field(tokens: &[Token<'_>]) -> Row {
+fn field(tokens: &[Token<'_>]) -> CellRow {
     let mut starts = vec![0, 1];
     for (number, pair) in tokens.windows(2).enumerate().skip(1) {
         if let [word, next] = pair {
             let begins = match word.text.as_ref() {
-                "source" | "by" => next.kind == Kind::Text,
-                "on" => next.kind == Kind::Date,
-                "at" => next.kind == Kind::Time,
+                "source" | "by" => next.kind == TokenKind::Text,
+                "on" => next.kind == TokenKind::Date,
+                "at" => next.kind == TokenKind::Time,
                 _ => false,
             };
-            if begins && word.kind == Kind::Keyword {
+            if begins && word.kind == TokenKind::Keyword {
                 starts.push(number);
             }
         }
     }
-    Row::new(Kin::Field, starts, 2, tokens)
+    CellRow::new(Kin::Field, starts, 2, tokens)
 }
 
-fn equation(kin: Kin, tokens: &[Token<'_>]) -> Row {
-    let equals = tokens.iter().position(|token| token.kind == Kind::Equals).unwrap_or(tokens.len());
-    Row::new(kin, vec![0, equals], 2, tokens)
+fn equation(kin: Kin, tokens: &[Token<'_>]) -> CellRow {
+    let equals = tokens.iter().position(|token| token.kind == TokenKind::Equals).unwrap_or(tokens.len());
+    CellRow::new(kin, vec![0, equals], 2, tokens)
 }
 
 /// A line, whose name takes so many tokens.
-fn line(kin: Kin, tokens: &[Token<'_>], name: usize) -> Row {
+fn line(kin: Kin, tokens: &[Token<'_>], name: usize) -> CellRow {
     let tails = tails(tokens, name);
     // A swap may keep its amount, and then the first thing said of it is no amount to be lined up.
     let columns = if tails.first() == Some(&name) { 1 } else { 3 };
     let starts = [vec![0, name], tails].concat();
-    Row::new(kin, starts, columns, tokens)
+    CellRow::new(kin, starts, columns, tokens)
 }
 
-fn plan_line(tokens: &[Token<'_>]) -> Row {
+fn plan_line(tokens: &[Token<'_>]) -> CellRow {
     // What is weighed at the bench has no percentage, and its amount is three words: `q.s. to pH`.
     if tokens.get(1).is_some_and(|token| token.is_keyword("q.s.")) {
-        return Row::new(Kin::PlanLine, [vec![0, 1], tails(tokens, 4)].concat(), 2, tokens);
+        return CellRow::new(Kin::FrozenPlanLine, [vec![0, 1], tails(tokens, 4)].concat(), 2, tokens);
     }
     // The percentage is a number and its unit.
     let starts = [vec![0, 1, 3], tails(tokens, 3)].concat();
-    Row::new(Kin::PlanLine, starts, 4, tokens)
+    CellRow::new(Kin::FrozenPlanLine, starts, 4, tokens)
 }
 
 /// Where `hold back`, `from`, `because` and `allow` begin.
@@ -168,7 +168,7 @@ fn tails(tokens: &[Token<'_>], from: usize) -> Vec<usize> {
         if reason && !allowing || ["hold", "from", "allow"].iter().any(|word| token.is_keyword(word)) {
             starts.push(number);
         }
-        if token.kind == Kind::Keyword {
+        if token.kind == TokenKind::Keyword {
             allowing = token.is_keyword("allow");
         }
     }
@@ -178,11 +178,11 @@ fn tails(tokens: &[Token<'_>], from: usize) -> Vec<usize> {
 /// Whether a line end is kept before a token: after a comma, at an operator in brackets, and beside comments, but
 /// never just inside a bracket.
 pub fn breaks(before: &Token<'_>, token: &Token<'_>) -> bool {
-    if before.kind == Kind::Comment {
+    if before.kind == TokenKind::Comment {
         return true;
     }
-    let inside = before.kind == Kind::BracketOpen && token.kind != Kind::Comment;
-    token.breaks > 0 && !inside && token.kind != Kind::BracketClose
+    let inside = before.kind == TokenKind::BracketOpen && token.kind != TokenKind::Comment;
+    token.breaks > 0 && !inside && token.kind != TokenKind::BracketClose
 }
 
 fn runs_over_lines(cell: &[Token<'_>]) -> bool {

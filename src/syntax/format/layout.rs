@@ -1,30 +1,30 @@
 //! The shared tree as the layout looks at it: what stands on its own lines, with its words, its block and the comment
 //! at its end.
 
-use crate::syntax::cut::{self, Reading, Walk};
-use crate::syntax::statement::token::{Kind, Token, comment, line_ends, tokens};
+use crate::syntax::cut::{self, ParseState, Walk};
+use crate::syntax::statement::token::{Token, TokenKind, comment, line_ends, tokens};
 
 /// What stands in a block.
 #[derive(Debug)]
-pub struct Entry<'t> {
+pub struct LayoutEntry<'t> {
     /// Whether a blank line goes before it.
     pub blank_before: bool,
     /// The thing itself.
-    pub what: What<'t>,
+    pub what: LayoutPart<'t>,
 }
 
 /// A statement, or a comment on lines of its own.
 #[derive(Debug)]
-pub enum What<'t> {
+pub enum LayoutPart<'t> {
     /// A comment.
     Comment(Token<'t>),
     /// A statement.
-    Statement(Statement<'t>),
+    LayoutStatement(LayoutStatement<'t>),
 }
 
 /// A statement.
 #[derive(Debug)]
-pub struct Statement<'t> {
+pub struct LayoutStatement<'t> {
     /// Its tokens up to its block, comments between them too.
     pub tokens: Vec<Token<'t>>,
     /// Its block.
@@ -39,23 +39,23 @@ pub struct Body<'t> {
     /// The comment on the line of the opening brace.
     pub after_open: Option<Token<'t>>,
     /// What stands in it.
-    pub entries: Vec<Entry<'t>>,
+    pub entries: Vec<LayoutEntry<'t>>,
     /// Whether all of it was typed on one line.
     pub on_one_line: bool,
 }
 
-impl<'t> Entry<'t> {
+impl<'t> LayoutEntry<'t> {
     /// The statement, where it is one.
-    pub fn statement(&self) -> Option<&Statement<'t>> {
+    pub fn statement(&self) -> Option<&LayoutStatement<'t>> {
         match &self.what {
-            What::Statement(statement) => Some(statement),
-            What::Comment(_) => None,
+            LayoutPart::LayoutStatement(statement) => Some(statement),
+            LayoutPart::Comment(_) => None,
         }
     }
 }
 
 /// The entries of a file; none where something in it does not parse.
-pub fn entries<'t>(cut: &'t cut::Cut, text: &'t str) -> Option<Vec<Entry<'t>>> {
+pub fn entries<'t>(cut: &'t cut::Cut, text: &'t str) -> Option<Vec<LayoutEntry<'t>>> {
     let mut list = List::default();
     list.take(Walk::new(&cut.entries, text, 0), false)?;
     Some(list.entries)
@@ -64,7 +64,7 @@ pub fn entries<'t>(cut: &'t cut::Cut, text: &'t str) -> Option<Vec<Entry<'t>>> {
 /// The entries of one block in the making.
 #[derive(Default)]
 struct List<'t> {
-    entries: Vec<Entry<'t>>,
+    entries: Vec<LayoutEntry<'t>>,
     after_open: Option<Token<'t>>,
     /// How many line ends stand before what comes next.
     breaks: usize,
@@ -75,39 +75,39 @@ impl<'t> List<'t> {
     fn take(&mut self, mut walk: Walk<'t>, in_block: bool) -> Option<()> {
         while let Some((entry, text)) = walk.next_entry() {
             match &entry.what {
-                cut::What::Blank => {
+                cut::EntryKind::Blank => {
                     self.breaks = line_ends(text);
                     continue;
                 }
-                cut::What::Comment => self.comment(text, in_block),
-                cut::What::Statement(statement) => {
-                    let what = What::Statement(self.statement(statement, text, walk.inside(entry))?);
+                cut::EntryKind::Comment => self.comment(text, in_block),
+                cut::EntryKind::Statement(statement) => {
+                    let what = LayoutPart::LayoutStatement(self.statement(statement, text, walk.inside(entry))?);
                     self.push(what);
                 }
-                cut::What::Stray => return None,
+                cut::EntryKind::Stray => return None,
             }
             self.breaks = 0;
         }
         Some(())
     }
 
-    fn push(&mut self, what: What<'t>) {
+    fn push(&mut self, what: LayoutPart<'t>) {
         // Nothing is parted from the brace that opens.
         let blank_before = self.breaks > 1 && !self.entries.is_empty();
-        self.entries.push(Entry { blank_before, what });
+        self.entries.push(LayoutEntry { blank_before, what });
     }
 
     fn comment(&mut self, text: &'t str, in_block: bool) {
-        let token = Token { kind: Kind::Comment, text: comment(text), breaks: self.breaks };
+        let token = Token { kind: TokenKind::Comment, text: comment(text), breaks: self.breaks };
         match self.entries.last_mut().map(|entry| &mut entry.what) {
-            Some(What::Statement(statement)) if self.breaks == 0 => statement.trailing = Some(token),
+            Some(LayoutPart::LayoutStatement(statement)) if self.breaks == 0 => statement.trailing = Some(token),
             None if self.breaks == 0 && in_block => self.after_open = Some(token),
-            _ => self.push(What::Comment(token)),
+            _ => self.push(LayoutPart::Comment(token)),
         }
     }
 
-    fn statement(&self, statement: &'t cut::Statement, text: &'t str, inside: Walk<'t>) -> Option<Statement<'t>> {
-        let Reading::Sound(parse) = &statement.reading else { return None };
+    fn statement(&self, statement: &'t cut::Statement, text: &'t str, inside: Walk<'t>) -> Option<LayoutStatement<'t>> {
+        let ParseState::Sound(parse) = &statement.reading else { return None };
         let mut tokens = tokens(parse, text.get(..statement.head as usize)?);
         if let Some(first) = tokens.first_mut() {
             first.breaks = self.breaks;
@@ -115,11 +115,11 @@ impl<'t> List<'t> {
         let body = match &statement.block {
             None => None,
             Some(_) => {
-                tokens.pop_if(|last| last.kind == Kind::Open);
+                tokens.pop_if(|last| last.kind == TokenKind::Open);
                 Some(Body::new(inside)?)
             }
         };
-        Some(Statement { tokens, body, trailing: None })
+        Some(LayoutStatement { tokens, body, trailing: None })
     }
 }
 
@@ -131,14 +131,14 @@ impl<'t> Body<'t> {
         let on_one_line = after_open.is_none()
             && match entries.as_slice() {
                 [] => true,
-                [only] => breaks == 0 && only.statement().is_some_and(Statement::is_on_one_line),
+                [only] => breaks == 0 && only.statement().is_some_and(LayoutStatement::is_on_one_line),
                 _ => false,
             };
         Some(Body { after_open, entries, on_one_line })
     }
 }
 
-impl Statement<'_> {
+impl LayoutStatement<'_> {
     /// Whether the line of the brace before it holds all of it.
     fn is_on_one_line(&self) -> bool {
         self.trailing.is_none()
@@ -148,19 +148,19 @@ impl Statement<'_> {
 }
 
 /// All words and comments of entries, in the order they stand; braces too.
-pub fn words<'e>(entries: &'e [Entry<'_>]) -> Vec<(Kind, &'e str)> {
+pub fn words<'e>(entries: &'e [LayoutEntry<'_>]) -> Vec<(TokenKind, &'e str)> {
     let mut all = Vec::new();
     for entry in entries {
         let mut add = |token: &'e Token<'_>| all.push((token.kind, token.text.as_ref()));
         match &entry.what {
-            What::Comment(token) => add(token),
-            What::Statement(statement) => {
+            LayoutPart::Comment(token) => add(token),
+            LayoutPart::LayoutStatement(statement) => {
                 statement.tokens.iter().for_each(&mut add);
                 if let Some(body) = &statement.body {
-                    all.push((Kind::Open, "{"));
+                    all.push((TokenKind::Open, "{"));
                     all.extend(body.after_open.iter().map(|token| (token.kind, token.text.as_ref())));
                     all.extend(words(&body.entries));
-                    all.push((Kind::Close, "}"));
+                    all.push((TokenKind::Close, "}"));
                 }
                 all.extend(statement.trailing.iter().map(|token| (token.kind, token.text.as_ref())));
             }

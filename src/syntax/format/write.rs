@@ -1,8 +1,8 @@
 //! From blocks to text.
 
-use super::cells::{Kin, Row, Within, breaks, row};
-use super::layout::{Body, Entry, Statement, What};
-use crate::syntax::statement::token::{Kind, Token};
+use super::cells::{CellRow, Kin, Within, breaks, row};
+use super::layout::{Body, LayoutEntry, LayoutPart, LayoutStatement};
+use crate::syntax::statement::token::{Token, TokenKind};
 use unicode_width::UnicodeWidthStr as _;
 
 /// How wide a block on one line may be, and how far out comments are still lined up.
@@ -12,20 +12,21 @@ const WIDTH: usize = 100;
 const INDENT: usize = 2;
 
 /// Writes the entries of a file.
-pub fn write(entries: &mut [Entry<'_>]) -> String {
+pub fn write(entries: &mut [LayoutEntry<'_>]) -> String {
     part_blocks(entries);
-    let mut page = Page { lines: Vec::new() };
+    let mut page = LaidOutPage { lines: Vec::new() };
     page.block(entries, Within::File, 0);
     page.text()
 }
 
 /// Puts a blank line before and after every block of the file level, the comments on top of it counted with it.
-fn part_blocks(entries: &mut [Entry<'_>]) {
-    let is_block = |entry: &Entry<'_>| entry.statement().is_some_and(|statement| on_one_line(statement, 0).is_none());
+fn part_blocks(entries: &mut [LayoutEntry<'_>]) {
+    let is_block =
+        |entry: &LayoutEntry<'_>| entry.statement().is_some_and(|statement| on_one_line(statement, 0).is_none());
     let mut parted = Vec::new();
     // Where the comments that stand right on top of an entry begin.
     let mut top = 0;
-    let mut before: Option<&Entry<'_>> = None;
+    let mut before: Option<&LayoutEntry<'_>> = None;
     for (number, entry) in entries.iter().enumerate() {
         if entry.blank_before || before.is_some_and(|before| before.statement().is_some()) {
             top = number;
@@ -46,14 +47,14 @@ fn part_blocks(entries: &mut [Entry<'_>]) {
 }
 
 /// A statement that is to stand on one line with its block, if it has one: how it reads there, blanks before it left out.
-fn on_one_line(statement: &Statement<'_>, depth: usize) -> Option<String> {
+fn on_one_line(statement: &LayoutStatement<'_>, depth: usize) -> Option<String> {
     let mut text = flat(&statement.tokens);
     let Some(body) = &statement.body else { return Some(text) };
     if !body.on_one_line {
         return None;
     }
     text.push_str(" { ");
-    for inner in body.entries.iter().filter_map(Entry::statement) {
+    for inner in body.entries.iter().filter_map(LayoutEntry::statement) {
         text.push_str(&on_one_line(inner, depth)?);
         text.push(' ');
     }
@@ -76,8 +77,8 @@ fn flat(tokens: &[Token<'_>]) -> String {
 /// What goes between two tokens of a line.
 fn blanks(before: &Token<'_>, token: &Token<'_>) -> &'static str {
     match (before.kind, token.kind) {
-        (_, Kind::Comment) => "  ",
-        (Kind::BracketOpen, _) | (_, Kind::BracketClose | Kind::Comma) => "",
+        (_, TokenKind::Comment) => "  ",
+        (TokenKind::BracketOpen, _) | (_, TokenKind::BracketClose | TokenKind::Comma) => "",
         _ => " ",
     }
 }
@@ -89,7 +90,7 @@ struct Columns {
 }
 
 /// The columns of all the rows of a block.
-fn columns(rows: &[(&[Token<'_>], Row)], indent: usize) -> Vec<Columns> {
+fn columns(rows: &[(&[Token<'_>], CellRow)], indent: usize) -> Vec<Columns> {
     let mut all: Vec<Columns> = Vec::new();
     for (_, row) in rows {
         if all.iter().any(|known| known.kin == row.kin) {
@@ -115,7 +116,7 @@ fn columns(rows: &[(&[Token<'_>], Row)], indent: usize) -> Vec<Columns> {
 
 /// A line of the page.
 #[derive(Default)]
-struct Line {
+struct PageLine {
     text: String,
     /// The comment at its end.
     comment: Option<String>,
@@ -141,13 +142,13 @@ impl Measured {
     }
 }
 
-struct Page {
-    lines: Vec<Line>,
+struct LaidOutPage {
+    lines: Vec<PageLine>,
 }
 
-impl Page {
+impl LaidOutPage {
     fn push(&mut self, text: String) {
-        self.lines.push(Line { text, ..Line::default() });
+        self.lines.push(PageLine { text, ..PageLine::default() });
     }
 
     /// Puts a comment at the end of the last line.
@@ -158,12 +159,12 @@ impl Page {
         }
     }
 
-    fn block(&mut self, entries: &[Entry<'_>], within: Within, depth: usize) {
+    fn block(&mut self, entries: &[LayoutEntry<'_>], within: Within, depth: usize) {
         // In a block columns go all the way down; at file level they end with the paragraph.
         let paragraphs = entries.chunk_by(|_, next| within != Within::File || !next.blank_before);
         for paragraph in paragraphs {
-            let rows = paragraph.iter().filter_map(Entry::statement).filter(|statement| statement.body.is_none());
-            let rows: Vec<(&[Token<'_>], Row)> =
+            let rows = paragraph.iter().filter_map(LayoutEntry::statement).filter(|statement| statement.body.is_none());
+            let rows: Vec<(&[Token<'_>], CellRow)> =
                 rows.map(|statement| (statement.tokens.as_slice(), row(&statement.tokens, within))).collect();
             let columns = columns(&rows, depth * INDENT);
             for entry in paragraph {
@@ -171,14 +172,16 @@ impl Page {
                     self.push(String::new());
                 }
                 match &entry.what {
-                    What::Comment(comment) => self.push(format!("{}{}", " ".repeat(depth * INDENT), comment.text)),
-                    What::Statement(statement) => self.statement(statement, within, &columns, depth),
+                    LayoutPart::Comment(comment) => {
+                        self.push(format!("{}{}", " ".repeat(depth * INDENT), comment.text))
+                    }
+                    LayoutPart::LayoutStatement(statement) => self.statement(statement, within, &columns, depth),
                 }
             }
         }
     }
 
-    fn statement(&mut self, statement: &Statement<'_>, within: Within, columns: &[Columns], depth: usize) {
+    fn statement(&mut self, statement: &LayoutStatement<'_>, within: Within, columns: &[Columns], depth: usize) {
         match &statement.body {
             None => self.row(&statement.tokens, &row(&statement.tokens, within), columns, depth),
             Some(body) => match on_one_line(statement, depth) {
@@ -190,7 +193,7 @@ impl Page {
         self.comment(statement.trailing.as_ref(), run);
     }
 
-    fn opened_up(&mut self, statement: &Statement<'_>, body: &Body<'_>, depth: usize) {
+    fn opened_up(&mut self, statement: &LayoutStatement<'_>, body: &Body<'_>, depth: usize) {
         let indent = " ".repeat(depth * INDENT);
         self.push(format!("{indent}{} {{", flat(&statement.tokens)));
         self.comment(body.after_open.as_ref(), None);
@@ -199,7 +202,7 @@ impl Page {
     }
 
     /// A statement without a block, cell by cell, over as many lines as it was typed on.
-    fn row(&mut self, tokens: &[Token<'_>], row: &Row, columns: &[Columns], depth: usize) {
+    fn row(&mut self, tokens: &[Token<'_>], row: &CellRow, columns: &[Columns], depth: usize) {
         let indent = depth * INDENT;
         let starts = columns.iter().find(|known| known.kin == row.kin).map_or(&[][..], |known| &known.starts);
         let mut text = Measured::blank(indent);
@@ -218,14 +221,14 @@ impl Page {
                 (None, Some(before)) if breaks(before, token) => {
                     self.push(std::mem::take(&mut text.text));
                     // After the sign of an equation the list stands by itself.
-                    if before.kind == Kind::Equals {
+                    if before.kind == TokenKind::Equals {
                         under = vec![indent + INDENT];
                     }
                     text = Measured::blank(under.last().copied().unwrap_or(indent));
                 }
                 (None, Some(before)) => {
                     text.push(blanks(before, token));
-                    if before.kind == Kind::Equals {
+                    if before.kind == TokenKind::Equals {
                         under = vec![text.width];
                     }
                 }
@@ -233,8 +236,8 @@ impl Page {
             }
             text.push(&token.text);
             match token.kind {
-                Kind::BracketOpen => under.push(text.width),
-                Kind::BracketClose => drop(under.pop()),
+                TokenKind::BracketOpen => under.push(text.width),
+                TokenKind::BracketClose => drop(under.pop()),
                 _ => {}
             }
             before = Some(token);

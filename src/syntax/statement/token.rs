@@ -6,7 +6,7 @@ use std::borrow::Cow;
 
 /// What a token is, as far as the layout has to know.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum TokenKind {
     /// A word of the language: `hold`, `because`, `title`.
     Keyword,
     /// A word of the maker's, a figure, a sign: whatever stands by itself between blanks.
@@ -37,7 +37,7 @@ pub enum Kind {
 #[derive(Clone, Debug)]
 pub struct Token<'t> {
     /// What it is.
-    pub kind: Kind,
+    pub kind: TokenKind,
     /// Its text, in the one way it is written.
     pub text: Cow<'t, str>,
     /// How many line ends stood before it.
@@ -47,7 +47,7 @@ pub struct Token<'t> {
 impl Token<'_> {
     /// Whether this is a word of the language, and that one.
     pub fn is_keyword(&self, word: &str) -> bool {
-        self.kind == Kind::Keyword && self.text == word
+        self.kind == TokenKind::Keyword && self.text == word
     }
 }
 
@@ -57,10 +57,10 @@ pub fn tokens<'t>(parse: &'t Parse, text: &'t str) -> Vec<Token<'t>> {
     let mut scan = Scan { text, at: 0, breaks: 0, tokens: Vec::new() };
     for node in parse.nodes(text, 0).all() {
         let kind = match node.as_rule() {
-            Rule::comment => Kind::Comment,
-            Rule::string => Kind::Text,
-            Rule::date => Kind::Date,
-            Rule::time => Kind::Time,
+            Rule::comment => TokenKind::Comment,
+            Rule::string => TokenKind::Text,
+            Rule::date => TokenKind::Date,
+            Rule::time => TokenKind::Time,
             Rule::name
             | Rule::phase_name
             | Rule::figure_name
@@ -70,7 +70,7 @@ pub fn tokens<'t>(parse: &'t Parse, text: &'t str) -> Vec<Token<'t>> {
             | Rule::makes_count
             | Rule::shelf_path
             | Rule::add_sign
-            | Rule::times_sign => Kind::Plain,
+            | Rule::times_sign => TokenKind::Plain,
             // What else there is holds tokens, or is words of the language.
             _ => continue,
         };
@@ -120,7 +120,7 @@ struct Scan<'t> {
 }
 
 impl<'t> Scan<'t> {
-    fn push(&mut self, kind: Kind, text: Cow<'t, str>) {
+    fn push(&mut self, kind: TokenKind, text: Cow<'t, str>) {
         self.tokens.push(Token { kind, text, breaks: self.breaks });
         self.breaks = 0;
     }
@@ -144,7 +144,7 @@ impl<'t> Scan<'t> {
                 None => {
                     let ends = |c: char| matches!(c, ' ' | '\t' | '\n' | '\r') || punctuation(c).is_some();
                     let length = rest.find(ends).unwrap_or(rest.len());
-                    self.push(Kind::Keyword, Cow::Borrowed(rest.get(..length).unwrap_or("")));
+                    self.push(TokenKind::Keyword, Cow::Borrowed(rest.get(..length).unwrap_or("")));
                     length
                 }
             };
@@ -154,14 +154,14 @@ impl<'t> Scan<'t> {
     }
 }
 
-fn punctuation(character: char) -> Option<Kind> {
+fn punctuation(character: char) -> Option<TokenKind> {
     Some(match character {
-        '{' => Kind::Open,
-        '}' => Kind::Close,
-        '(' => Kind::BracketOpen,
-        ')' => Kind::BracketClose,
-        ',' => Kind::Comma,
-        '=' => Kind::Equals,
+        '{' => TokenKind::Open,
+        '}' => TokenKind::Close,
+        '(' => TokenKind::BracketOpen,
+        ')' => TokenKind::BracketClose,
+        ',' => TokenKind::Comma,
+        '=' => TokenKind::Equals,
         _ => return None,
     })
 }

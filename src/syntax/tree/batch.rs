@@ -150,7 +150,7 @@ pub struct FrozenPlan {
     /// The phases, each with the number of its first line.
     pub phases: Vec<(Name, usize)>,
     /// The lines.
-    pub lines: Vec<PlanLine>,
+    pub lines: Vec<FrozenPlanLine>,
     /// `premix NAME …`: the premixes, each by its own lines.
     pub premixes: Vec<PlanPremix>,
     /// `contains …` and `material …`, `substance …`: the materials and substances that are not the shelf's, as if each
@@ -174,12 +174,12 @@ pub struct PlanPremix {
     /// Its name.
     pub name: Name,
     /// Its lines.
-    pub parts: Vec<PlanLine>,
+    pub parts: Vec<FrozenPlanLine>,
 }
 
 /// `MATERIAL PERCENT AMOUNT` in a frozen plan, or `MATERIAL q.s. to pH`.
 #[derive(Clone, Debug)]
-pub struct PlanLine {
+pub struct FrozenPlanLine {
     /// The material.
     pub material: Name,
     /// Its percentage as supplied; none for what is weighed at the bench.

@@ -35,7 +35,7 @@ impl<'f> Home<'f> {
     ///
     /// # Errors
     /// One that leads nowhere, may not be read, or counts by SHA-256.
-    pub fn judge(&self) -> Result<(), GitError> {
+    pub fn check_owner(&self) -> Result<(), GitError> {
         let Some(keep) = &self.keep else { return Err(GitError::damaged("what its `.git` leads to")) };
         if matches!(std::fs::read(keep.join("HEAD")), Err(error) if error.kind() == ErrorKind::PermissionDenied) {
             let words = "The git repository may not be read by this user: ask who owns it.".to_string();

@@ -33,7 +33,7 @@ impl Repository {
         let Some(home) = start.ancestors().find_map(Home::in_folder) else {
             return gix::discover(start).ok().map(Repository::around).transpose();
         };
-        home.judge()?;
+        home.check_owner()?;
         let found = gix::discover(start).ok().filter(|found| home.is_of(found));
         let found = found.or_else(|| gix::open(home.folder).ok().filter(|found| home.is_of(found)));
         found.map_or_else(|| Err(GitError::damaged("what it says of itself")), Repository::around).map(Some)

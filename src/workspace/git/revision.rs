@@ -16,7 +16,7 @@ use std::sync::{Mutex, PoisonError};
 const MAX_LINKS: usize = 16;
 
 /// Something at a path: what it is, its number, and the repository it is read from.
-struct Found {
+struct TreeObject {
     kind: EntryKind,
     number: ObjectId,
     repository: Repository,
@@ -122,10 +122,11 @@ impl Revision {
     }
 
     /// What stands at a path, links not followed.
-    fn find(&self, path: &Path) -> io::Result<Found> {
+    fn find(&self, path: &Path) -> io::Result<TreeObject> {
         let missing = || io::Error::from(io::ErrorKind::NotFound);
         let relative = path.strip_prefix(&self.repository.folder).map_err(|_| missing())?;
-        let mut here = Found { kind: EntryKind::Tree, number: self.commit.tree, repository: self.repository.clone() };
+        let mut here =
+            TreeObject { kind: EntryKind::Tree, number: self.commit.tree, repository: self.repository.clone() };
         let mut at = self.repository.folder.clone();
         for part in relative.components() {
             let Component::Normal(name) = part else { return Err(missing()) };
@@ -149,7 +150,7 @@ impl Revision {
     }
 
     /// What stands at a path once every link is followed, and where that is.
-    fn follow(&self, path: &Path) -> io::Result<(PathBuf, Found)> {
+    fn follow(&self, path: &Path) -> io::Result<(PathBuf, TreeObject)> {
         let mut path = path.to_path_buf();
         for _ in 0..MAX_LINKS {
             let found = self.find(&path)?;
@@ -203,7 +204,7 @@ impl World for Revision {
     }
 }
 
-fn read(found: &Found, path: &Path) -> io::Result<Vec<u8>> {
+fn read(found: &TreeObject, path: &Path) -> io::Result<Vec<u8>> {
     if found.kind == EntryKind::Tree {
         return Err(io::Error::new(io::ErrorKind::IsADirectory, "is a folder"));
     }

@@ -5,7 +5,7 @@ use std::io::{self, Read as _};
 use std::path::{Path, PathBuf};
 use stillroom::render::{CheckJson, Sheet, sheet};
 use stillroom::session::check;
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::workspace::{World, load};
 
 /// The one file there is.
@@ -42,7 +42,7 @@ fn main() -> io::Result<()> {
     let mut text = Vec::new();
     io::stdin().read_to_end(&mut text)?;
     let loaded = load(&InMemory(text), &[PathBuf::from(FILE)], None);
-    let order = Order::default();
+    let order = BatchOrder::default();
     let report = check(&loaded.sources, &order, true);
     let sound = report.formulas.iter().filter(|formula| !formula.is_blocked());
     let sheets: Vec<Sheet> =

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use stillroom::diagnostic::{Code, Diagnostic, Fix, Level, Span, Sureness};
 use stillroom::quantity::Exact;
 use stillroom::session::{Report, check};
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 
 /// Faults of a text's own words.
 const OF_TEXT: &[Code] = &[Code::Syntax, Code::NameUnknown, Code::NameReserved, Code::UnknownUnit, Code::UnitMismatch];
@@ -16,7 +16,7 @@ const EDITS: usize = 6;
 /// Tries a text.
 pub fn fixes(data: &[u8]) {
     let loaded = loaded(data);
-    let report = check(&loaded.sources, &Order::default(), false);
+    let report = check(&loaded.sources, &BatchOrder::default(), false);
     let Some(source) = loaded.sources.files.first() else { return };
     let of_this = |fix: &&Fix| fix.place.file == source.id && fix.sureness == Sureness::Safe;
     let sure = report.diagnostics.iter().filter_map(|fault| Some((fault, fault.fix.as_ref().filter(of_this)?)));
@@ -32,7 +32,7 @@ pub fn fixes(data: &[u8]) {
 
 fn mends(before: &Report<'_>, fault: &Diagnostic, fix: &Fix, mended: &str) {
     let loaded = loaded(mended.as_bytes());
-    let after = check(&loaded.sources, &Order::default(), false);
+    let after = check(&loaded.sources, &BatchOrder::default(), false);
     let start = fix.place.span.range().start;
     let edited = Span::new(start, start + fix.replacement.len());
     // A word in small letters is the word that stood there.

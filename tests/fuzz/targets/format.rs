@@ -2,7 +2,7 @@
 
 use super::session::{digests, loaded, told, tree};
 use stillroom::session::check;
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::syntax::format as laid_out;
 
 /// Tries a text.
@@ -18,7 +18,7 @@ pub fn format(data: &[u8]) {
     assert_eq!(tree(&once).as_ref(), Some(&before), "it means something else");
     let found = |text: &str| {
         let loaded = loaded(text.as_bytes());
-        let report = check(&loaded.sources, &Order::default(), false);
+        let report = check(&loaded.sources, &BatchOrder::default(), false);
         (told(&report), digests(&report))
     };
     if once != text {

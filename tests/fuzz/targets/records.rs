@@ -7,13 +7,13 @@ use super::session::{adds_up, loaded, without_places};
 use super::{parted, shell_words};
 use stillroom::batch::View;
 use stillroom::batch::trail::{Record, Records, compare, trace};
-use stillroom::batch::writing::{Insertion, append, besides, freeze, into_plan, says_something, statement};
+use stillroom::batch::writing::{Insertion, added_definitions, append, freeze, into_plan, says_something, statement};
 use stillroom::diagnostic::FileId;
 use stillroom::model::{Batch, Happened};
 use stillroom::quantity::Exact;
 use stillroom::render::{BenchJson, ComparisonJson, RecordJson, TraceJson};
 use stillroom::session::{Report, acceptance, check};
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::syntax::parse;
 use stillroom::syntax::tree::{self, BatchEntry, Item};
 
@@ -66,7 +66,7 @@ pub fn records(data: &[u8]) {
 /// The text with a statement in its first batch; as it was where that is refused.
 fn recorded(text: String, statement: String) -> String {
     let now = loaded(text.as_bytes());
-    let before = check(&now.sources, &Order::default(), false);
+    let before = check(&now.sources, &BatchOrder::default(), false);
     let Some(source) = now.sources.files.first() else { return text };
     let (Some(batch), text) = (first_batch(&source.tree), source.text.clone()) else { return text };
     let name = batch.name.text.to_string();
@@ -104,13 +104,13 @@ fn plan_for(batch: &tree::Batch, report: &Report<'_>) -> Option<String> {
 /// None where what was put in is refused; else what is to go into the plan beside it, where there is something.
 fn accepted(before: &Report<'_>, text: &str, batch: &str, put_in: &[Insertion]) -> Option<Option<Insertion>> {
     let loaded = loaded(text.as_bytes());
-    let after = check(&loaded.sources, &Order::default(), false);
+    let after = check(&loaded.sources, &BatchOrder::default(), false);
     let source = loaded.sources.files.first()?;
     if !acceptance(before, &after, source.id, batch, put_in).refused.is_empty() {
         return None;
     }
     let record = after.resolver.batches_of(source).into_iter().find(|record| record.name == batch)?;
-    let more = besides(&after.resolver, record.id).filter(|found| !found.statements.is_empty());
+    let more = added_definitions(&after.resolver, record.id).filter(|found| !found.statements.is_empty());
     Some(more.and_then(|more| into_plan(&source.text, first_batch(&source.tree)?, &more.statements)))
 }
 
@@ -135,7 +135,7 @@ fn kept(before: &str, after: &str, statements: usize) {
 /// All that can be shown of the batches of a text.
 fn shown(text: &str) {
     let loaded = loaded(text.as_bytes());
-    let report = check(&loaded.sources, &Order::default(), false);
+    let report = check(&loaded.sources, &BatchOrder::default(), false);
     let Some(source) = loaded.sources.files.first() else { return };
     let mut records = Records::default();
     for batch in report.resolver.batches_of(source) {

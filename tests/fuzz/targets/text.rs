@@ -7,7 +7,7 @@ use stillroom::render::{
     CheckJson, Style, WhyJson, github, human, markdown, ph_csv, ph_json, ph_svg, ph_text, sarif, sheet, text as as_text,
 };
 use stillroom::session::check;
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::sheet::ph::outlook;
 use stillroom::why::{names, why};
 
@@ -26,7 +26,7 @@ pub fn text(data: &[u8]) {
 fn all_told(data: &[u8]) -> Vec<String> {
     let loaded = loaded(data);
     let sources = &loaded.sources;
-    let report = check(sources, &Order::default(), false);
+    let report = check(sources, &BatchOrder::default(), false);
     for fault in &report.diagnostics {
         assert!(!fault.message.is_empty(), "{fault:?}");
         for place in places(fault) {
@@ -58,7 +58,7 @@ fn steers(sign: &char) -> bool {
 /// The sheet, the forecast and the derivations of every formula that may be weighed.
 fn weighed(data: &[u8]) {
     let loaded = loaded(data);
-    let order = Order::default();
+    let order = BatchOrder::default();
     let report = check(&loaded.sources, &order, true);
     for found in report.formulas.iter().filter(|found| !found.is_blocked()) {
         let Some(plan) = &found.plan else { continue };

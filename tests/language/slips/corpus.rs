@@ -7,7 +7,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 use stillroom::diagnostic::Level;
 use stillroom::session::{Report, check};
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 use stillroom::workspace::{Loaded, World, load};
 
 /// The folders the formulas stand in. Nobody tuned the reference plans to this test.
@@ -32,7 +32,7 @@ impl Case {
         let shelf = InPlace { case: self, text };
         let loaded = load(&shelf, std::slice::from_ref(&self.name), None);
         assert!(loaded.failures.is_empty(), "{:?}", loaded.failures);
-        let report = check(&loaded.sources, &Order::default(), false);
+        let report = check(&loaded.sources, &BatchOrder::default(), false);
         look(&loaded, &report)
     }
 

@@ -5,7 +5,7 @@ use super::view::{Row, View, figure};
 use stillroom::check::{Total, totals};
 use stillroom::model::{Ask, Basis, Counting, LineAmount, LineMaterial, Subject, Usage};
 use stillroom::quantity::{Exact, Interval};
-use stillroom::sheet::Order;
+use stillroom::sheet::BatchOrder;
 
 /// How far past a limit is just past it, as a share of it.
 fn a_little(limit: &Exact) -> Exact {
@@ -87,7 +87,7 @@ fn bindings<'v>(view: &View<'v>) -> Vec<Binding<'v>> {
     if view.formula.composition.is_none() {
         return Vec::new();
     }
-    let (day, _) = Order::default().day(view.formula);
+    let (day, _) = BatchOrder::default().day(view.formula);
     let mut all = Vec::new();
     for rule in view.resolver.rules_of(view.formula, &day).iter().filter(|rule| rule.whens.is_empty()) {
         for clause in &rule.clauses {
@@ -105,12 +105,12 @@ fn bindings<'v>(view: &View<'v>) -> Vec<Binding<'v>> {
 }
 
 fn gives(view: &View<'_>, line: &stillroom::model::Line, subject: &Subject, counting: &Counting) -> bool {
-    let Some(thing) = &line.thing else { return false };
-    count(view, thing, subject, counting).high.is_positive()
+    let Some(material) = &line.material else { return false };
+    count(view, material, subject, counting).high.is_positive()
 }
 
-fn count(view: &View<'_>, thing: &LineMaterial, subject: &Subject, counting: &Counting) -> Interval {
-    match thing {
+fn count(view: &View<'_>, material: &LineMaterial, subject: &Subject, counting: &Counting) -> Interval {
+    match material {
         LineMaterial::Material(material) => {
             let parts = material.contains.iter().map(|part| (part.substance, &part.strength));
             view.resolver.count(parts, &subject.members, counting).total
@@ -124,7 +124,7 @@ fn count(view: &View<'_>, thing: &LineMaterial, subject: &Subject, counting: &Co
 
 /// What one percent of a line gives of a subject, where that is one figure.
 fn share(view: &View<'_>, row: &Row<'_>, subject: &Subject, counting: &Counting) -> Option<Exact> {
-    let total = count(view, row.line.thing.as_ref()?, subject, counting);
+    let total = count(view, row.line.material.as_ref()?, subject, counting);
     Some(total.high.hundredth()).filter(|share| total.is_point() && share.is_positive())
 }
 

@@ -31,7 +31,7 @@ fn swaps(view: &View<'_>, fits: impl Fn(&Row<'_>, &Material) -> bool) -> Vec<Sli
 pub fn opposite_charge(view: &View<'_>) -> Vec<Slip> {
     swaps(view, |row, material| {
         let mut others = view.formula.lines.iter().filter(|line| line.place != row.line.place);
-        others.any(|line| match &line.thing {
+        others.any(|line| match &line.material {
             Some(LineMaterial::Material(other)) => shuns(view, material, other) || shuns(view, other, material),
             _ => false,
         })
@@ -67,7 +67,7 @@ fn is_watery_without(view: &View<'_>, row: &Row<'_>) -> bool {
     for line in view.formula.lines.iter().filter(|line| line.phase == row.line.phase) {
         let Some(percent) = &line.percent else { continue };
         all = &all + percent;
-        let wet = matches!(&line.thing, Some(LineMaterial::Material(material)) if material.name == "water");
+        let wet = matches!(&line.material, Some(LineMaterial::Material(material)) if material.name == "water");
         if wet && line.place != row.line.place {
             water = &water + percent;
         }

@@ -56,7 +56,7 @@ pub struct Row<'v> {
 impl<'v> Row<'v> {
     /// Its raw material, where it is one.
     pub fn material(&self) -> Option<&'v Arc<Material>> {
-        match &self.line.thing {
+        match &self.line.material {
             Some(LineMaterial::Material(material)) => Some(material),
             _ => None,
         }
@@ -301,7 +301,7 @@ impl<'v> View<'v> {
 
     /// Whether one of its premixes preserves.
     pub fn is_preserved_by_premix(&self) -> bool {
-        self.formula.lines.iter().any(|line| match &line.thing {
+        self.formula.lines.iter().any(|line| match &line.material {
             Some(LineMaterial::Premix(premix)) => premix.has_role(Role::Preservative),
             _ => false,
         })

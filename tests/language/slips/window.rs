@@ -76,7 +76,7 @@ pub fn window_past_the_preservative(view: &View<'_>) -> Vec<Slip> {
 /// An adjuster that moves the pH the other way.
 pub fn adjuster_the_wrong_way(view: &View<'_>) -> Vec<Slip> {
     let swapped = |row: &Row<'_>| {
-        let way = way_of(view, row.line.thing.as_ref()?)?;
+        let way = way_of(view, row.line.material.as_ref()?)?;
         Some(view.renamed(&row.line.name, &opposite(view, way)?))
     };
     adjusters(view).iter().filter_map(swapped).collect()
@@ -88,8 +88,8 @@ enum Direction {
     Down,
 }
 
-fn way_of(view: &View<'_>, thing: &LineMaterial) -> Option<Direction> {
-    match thing {
+fn way_of(view: &View<'_>, material: &LineMaterial) -> Option<Direction> {
+    match material {
         LineMaterial::Material(material) => material_way(view, material),
         LineMaterial::Premix(premix) => formula_way(view, premix),
     }

@@ -30,22 +30,22 @@ const LONG_NAME: usize = 200;
 
 /// A file that is to be written.
 #[derive(Clone, Debug)]
-pub struct Target {
+pub struct FileTarget {
     /// As it is told of.
     shown: String,
     /// Where its links lead.
     path: PathBuf,
 }
 
-impl Target {
+impl FileTarget {
     /// The file that a path leads to; one that is not there yet stands in its folder.
     ///
     /// # Errors
     /// A folder that is not there, and what is no file.
-    pub fn of(named: &Path) -> Result<Target, Failure> {
+    pub fn of(named: &Path) -> Result<FileTarget, Failure> {
         let shown = shown_path(named);
         match where_links_lead(named) {
-            Ok(path) => Target { shown, path }.checked(),
+            Ok(path) => FileTarget { shown, path }.checked(),
             Err(error) => Err(failed(&shown, &error)),
         }
     }
@@ -54,12 +54,12 @@ impl Target {
     ///
     /// # Errors
     /// What is no file any more.
-    pub fn at(path: PathBuf, shown: String) -> Result<Target, Failure> {
-        Target { shown: render::shown(&shown).into_owned(), path }.checked()
+    pub fn at(path: PathBuf, shown: String) -> Result<FileTarget, Failure> {
+        FileTarget { shown: render::shown(&shown).into_owned(), path }.checked()
     }
 
     #[allow(clippy::disallowed_methods, reason = "what is written is looked at first")]
-    fn checked(self) -> Result<Target, Failure> {
+    fn checked(self) -> Result<FileTarget, Failure> {
         match std::fs::metadata(&self.path) {
             Ok(there) if there.is_dir() => Err(Failure(format!("`{}` is a folder.", self.shown))),
             Ok(there) if !there.is_file() => Err(Failure(format!("`{}` is no file.", self.shown))),
@@ -98,7 +98,7 @@ impl Target {
 
     fn unsure(&self, error: &io::Error) -> Failure {
         let why = unwritten(error);
-        Failure(format!("`{}` was written, and whether the disk keeps it is not sure: {why}. Style at it.", self.shown))
+        Failure(format!("`{}` was written, and whether the disk keeps it is not sure: {why}. Look at it.", self.shown))
     }
 }
 
@@ -117,7 +117,7 @@ pub fn part_of(path: &Path) -> PathBuf {
 }
 
 /// A folder that is held.
-pub struct Held<'f> {
+pub struct LockedFolder<'f> {
     folder: &'f Path,
     handle: &'f File,
 }
@@ -126,7 +126,10 @@ pub struct Held<'f> {
 ///
 /// # Errors
 /// What `work` fails at, and a folder that cannot be held.
-pub fn holding<T>(folder: &Path, work: impl FnOnce(&Held<'_>) -> Result<T, Failure>) -> Result<T, Failure> {
+pub fn with_locked_folder<T>(
+    folder: &Path,
+    work: impl FnOnce(&LockedFolder<'_>) -> Result<T, Failure>,
+) -> Result<T, Failure> {
     let failed = |error: io::Error| {
         let why = match error.kind() {
             io::ErrorKind::PermissionDenied => "it may not be looked into".to_string(),
@@ -142,7 +145,7 @@ pub fn holding<T>(folder: &Path, work: impl FnOnce(&Held<'_>) -> Result<T, Failu
         let guard = lock.write().map_err(failed)?;
         // While this one waited, the folder may have been put elsewhere: what is to be held is another then.
         if is_still_at(&guard, folder) {
-            return work(&Held { folder, handle: &guard });
+            return work(&LockedFolder { folder, handle: &guard });
         }
     }
 }
@@ -184,13 +187,13 @@ fn is_still_at(lock: &File, folder: &Path) -> bool {
     matches!((locked, there), (Ok(locked), Ok(there)) if locked == there)
 }
 
-impl Held<'_> {
+impl LockedFolder<'_> {
     /// What is in a file of the folder; none where there is none yet.
     ///
     /// # Errors
     /// What the system says when it cannot be read.
     #[allow(clippy::disallowed_methods, reason = "what is read here is what is written anew")]
-    pub fn read(&self, target: &Target) -> io::Result<Option<Vec<u8>>> {
+    pub fn read(&self, target: &FileTarget) -> io::Result<Option<Vec<u8>>> {
         match std::fs::read(&target.path) {
             Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
             read => read.map(Some),
@@ -201,7 +204,7 @@ impl Held<'_> {
     ///
     /// # Errors
     /// What cannot be taken away.
-    pub fn clear(&self, target: &Target) -> Result<(), Failure> {
+    pub fn clear(&self, target: &FileTarget) -> Result<(), Failure> {
         cleared(&target.part()).map_err(|error| target.failed(&error))
     }
 
@@ -210,7 +213,7 @@ impl Held<'_> {
     ///
     /// # Errors
     /// A file that may only be read, a full disk, and a file that changed.
-    pub fn write(&self, target: &Target, was: Option<&[u8]>, now: &[u8]) -> Result<(), Failure> {
+    pub fn write(&self, target: &FileTarget, was: Option<&[u8]>, now: &[u8]) -> Result<(), Failure> {
         self.written(target, now, || {
             // What is a link now was none when its links were followed.
             let linked = std::fs::symlink_metadata(&target.path).is_ok_and(|there| there.is_symlink());
@@ -228,13 +231,13 @@ impl Held<'_> {
     ///
     /// # Errors
     /// A file that may only be read, and a full disk.
-    pub fn replace(&self, target: &Target, now: &[u8]) -> Result<(), Failure> {
+    pub fn replace(&self, target: &FileTarget, now: &[u8]) -> Result<(), Failure> {
         self.written(target, now, || Ok(()))
     }
 
     fn written(
         &self,
-        target: &Target,
+        target: &FileTarget,
         now: &[u8],
         may_still: impl FnOnce() -> Result<(), Failure>,
     ) -> Result<(), Failure> {
@@ -268,7 +271,7 @@ impl Held<'_> {
 }
 
 #[cfg(not(unix))]
-impl Drop for Held<'_> {
+impl Drop for LockedFolder<'_> {
     fn drop(&mut self) {
         // Where another waits for it, the system keeps it.
         let _ = std::fs::remove_file(self.folder.join(LOCK));
