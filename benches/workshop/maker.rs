@@ -50,7 +50,7 @@ impl<'b> Bench<'b> {
             adjuster_per_gram: if by_chemistry { batch.base.clone() } else { blank() },
             left_grams: batch.reserve,
             step: STEP,
-            window: (Some(batch.window.0), Some(batch.window.1)),
+            window: stillroom::quantity::Range::new(Some(batch.window.0), Some(batch.window.1)),
             ..Situation::default()
         };
         Bench { batch, chance: chance.clone(), situation, poured: 0.0, end: End::default() }

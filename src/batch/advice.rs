@@ -57,7 +57,7 @@ fn situation(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch, ledg
         adjuster_per_gram: adjuster_per_gram(resolver, setting, batch).unwrap_or_default(),
         left_grams: ledger.left().to_f64(),
         step: line.map_or(0.01, |line| line.step.to_f64()),
-        window: (window.low.as_ref().map(|low| low.to_f64()), window.high.as_ref().map(|high| high.to_f64())),
+        window: window.to_f64(),
         acid_families: Vec::new(),
     })
 }

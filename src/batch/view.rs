@@ -120,7 +120,7 @@ pub fn way_of(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch) -> 
     let solution = Solution::of(setting.resolver(resolver), &setting.formula);
     let known = solution.and_then(|solution| {
         let rest = solution.at_rest(model)?;
-        solution.adjusters.first().map(|adjuster| Direction::of(adjuster, &rest, model).way)
+        solution.adjusters.first().map(|adjuster| Direction::of(adjuster, &rest, model).sign)
     });
     known.filter(|way| *way != 0.0).or_else(|| {
         let mut readings = batch.readings();

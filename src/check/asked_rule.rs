@@ -1,8 +1,8 @@
 //! A formula asked about a rule: how much there is of what the rule speaks of, and whether what it waits for holds.
 
 use crate::diagnostic::{Diagnostic, Level, Place};
-use crate::model::{Bound, Composition, Counting, Formula, Line, LineMaterial, PhRange, Rule, Subject, When};
-use crate::quantity::{Exact, Interval};
+use crate::model::{Composition, Counting, Formula, Line, LineMaterial, PhRange, Rule, Subject, When};
+use crate::quantity::{Exact, Interval, Overlap, Range};
 use crate::resolve::{Count, Resolver};
 use smol_str::SmolStr;
 
@@ -61,7 +61,7 @@ impl AskedRule<'_, '_> {
     pub fn holds(&self, when: &When) -> RuleOutcome {
         let total = |subject: &Subject| self.count(subject, &Counting::Own).total;
         match when {
-            When::Ph(bound) => self.window().map_or(RuleOutcome::Unproven, |window| window_within(window, bound)),
+            When::Ph(bound) => self.window().map_or(RuleOutcome::Unproven, |window| within(window, &bound.range)),
             When::Above(subject, figure) => above(&total(subject), figure),
             When::Below(subject, figure) => {
                 let total = total(subject);
@@ -73,7 +73,7 @@ impl AskedRule<'_, '_> {
                     RuleOutcome::No
                 }
             }
-            When::Within(subject, bound) => within(&total(subject), bound),
+            When::Within(subject, bound) => within(&Range::from(&total(subject)), &bound.range),
         }
     }
 
@@ -134,34 +134,12 @@ fn above(total: &Interval, figure: &Exact) -> RuleOutcome {
     }
 }
 
-/// Whether a total lies within a bound.
-pub(super) fn within(total: &Interval, bound: &Bound) -> RuleOutcome {
-    let under = |end: &Exact| bound.low.as_ref().is_some_and(|low| end < low);
-    let over = |end: &Exact| bound.high.as_ref().is_some_and(|high| end > high);
-    if under(&total.high) || over(&total.low) {
-        RuleOutcome::No
-    } else if under(&total.low) || over(&total.high) {
-        RuleOutcome::Unproven
-    } else {
-        RuleOutcome::Yes
-    }
-}
-
-/// Whether all of a window lies within a bound; an open end reaches past any edge.
-pub(super) fn window_lies_within(window: &PhRange, bound: &Bound) -> bool {
-    let low = bound.low.as_ref().is_none_or(|asked| window.low.as_ref().is_some_and(|low| low >= asked));
-    low && bound.high.as_ref().is_none_or(|asked| window.high.as_ref().is_some_and(|high| high <= asked))
-}
-
-fn window_within(window: &PhRange, bound: &Bound) -> RuleOutcome {
-    let below = matches!((&window.high, &bound.low), (Some(high), Some(asked)) if high < asked);
-    let above = matches!((&window.low, &bound.high), (Some(low), Some(asked)) if low > asked);
-    if below || above {
-        RuleOutcome::No
-    } else if window_lies_within(window, bound) {
-        RuleOutcome::Yes
-    } else {
-        RuleOutcome::Unproven
+/// Whether all of something lies within what is asked: where only part of it does, it cannot be shown.
+pub(super) fn within(figure: &Range<Exact>, asked: &Range<Exact>) -> RuleOutcome {
+    match figure.overlap(asked) {
+        Overlap::Whole => RuleOutcome::Yes,
+        Overlap::Part(_) => RuleOutcome::Unproven,
+        Overlap::None => RuleOutcome::No,
     }
 }
 

@@ -3,7 +3,7 @@
 use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{Bound, Demand, Ensured, PhRange};
-use crate::quantity::{Exact, Interval};
+use crate::quantity::Interval;
 
 /// An `ensure` that does not hold, or cannot be shown to hold over a strength that is not known.
 pub fn broken(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
@@ -18,8 +18,8 @@ pub fn broken(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
 
 fn within(ensured: &Ensured, written: &str, value: &Interval, bound: &Bound) -> Option<Diagnostic> {
     let mark = bound.mark;
-    let over = bound.high.as_ref().filter(|high| value.high > **high);
-    let under = bound.low.as_ref().filter(|low| value.low < **low);
+    let over = bound.range.edge_below(&value.high);
+    let under = bound.range.edge_above(&value.low);
     let limit = over.or(under)?;
     let (worst, how) = if over.is_some() { (&value.high, "over") } else { (&value.low, "under") };
     let off = (worst - limit).abs();
@@ -34,17 +34,7 @@ fn within(ensured: &Ensured, written: &str, value: &Interval, bound: &Bound) -> 
 
 /// A pH window is a promise: a demand that any part of it misses is broken.
 fn ph(ensured: &Ensured, window: &PhRange, bound: &Bound) -> Option<Diagnostic> {
-    let below = |asked: &Option<Exact>, have: &Option<Exact>| match (asked, have) {
-        (Some(asked), Some(have)) => have < asked,
-        (Some(_), None) => true,
-        (None, _) => false,
-    };
-    let above = |asked: &Option<Exact>, have: &Option<Exact>| match (asked, have) {
-        (Some(asked), Some(have)) => have > asked,
-        (Some(_), None) => true,
-        (None, _) => false,
-    };
-    if !below(&bound.low, &window.low) && !above(&bound.high, &window.high) {
+    if window.lies_within(&bound.range) {
         return None;
     }
     let message = format!("The pH window reaches outside the {} asked for.", bound.written);

@@ -2,10 +2,10 @@
 
 use crate::chemistry::{Equilibrium, Mixture};
 use crate::model::Formula;
-use crate::quantity::Exact;
+use crate::quantity::{Exact, Range};
 use crate::resolve::Resolver;
 use crate::sheet::ph::uncertainty::{self, DoseUncertainty};
-use crate::sheet::ph::{Direction, Solution, Unadjusted, Validity, Window};
+use crate::sheet::ph::{Direction, Solution, Unadjusted, Validity};
 use std::cell::OnceCell;
 
 pub use crate::sheet::ph::MODEL;
@@ -23,7 +23,7 @@ pub struct FormulaForecast {
 /// How an adjuster leads to the window; nowhere where it leads away from it.
 struct Reach {
     number: usize,
-    way: f64,
+    direction: f64,
     leads_away: bool,
     near: Option<f64>,
     middle: Option<f64>,
@@ -35,7 +35,7 @@ struct Reach {
 #[derive(Clone, Copy)]
 pub struct Leading<'b> {
     /// Which way it leads.
-    pub way: Direction<'b>,
+    pub direction: Direction<'b>,
     /// The dose to the edge met first; none where the window has none, or it is out of reach.
     pub near: Option<f64>,
     /// The dose to the middle.
@@ -62,22 +62,28 @@ pub struct Uncertainty {
     /// All of it: what missing data and the choice of the model add, too.
     pub all: f64,
     /// What of it a dose may be off by, without missing data and with them.
-    pub slack: DoseUncertainty,
+    pub dose_uncertainty: DoseUncertainty,
     /// All of that.
-    pub slack_of_all: DoseUncertainty,
+    pub dose_uncertainty_of_all: DoseUncertainty,
     /// Whether so little is known that only what fails over all of it is to be told of.
     pub too_wide: bool,
 }
 
-fn reach(number: usize, way: Direction<'_>, window: &Window) -> Reach {
-    let mut reach =
-        Reach { number, way: way.way, leads_away: way.leads_away(window), near: None, middle: None, at_middle: None };
+fn reach(number: usize, direction: Direction<'_>, window: &Range<f64>) -> Reach {
+    let mut reach = Reach {
+        number,
+        direction: direction.sign,
+        leads_away: direction.leads_away(window),
+        near: None,
+        middle: None,
+        at_middle: None,
+    };
     if !reach.leads_away {
-        reach.near = window.edges(way.way).0.and_then(|near| way.to(near));
-        let middle = window.middle().filter(|middle| !way.is_passed(*middle));
-        match middle.and_then(|middle| way.adjuster.blend.dose_with_state(middle, MODEL)) {
+        reach.near = window.edges_towards(direction.sign).0.and_then(|near| direction.to(near));
+        let middle = window.middle().filter(|middle| !direction.is_passed(*middle));
+        match middle.and_then(|middle| direction.adjuster.blend.dose_with_state(middle, MODEL)) {
             Some((dose, state)) => (reach.middle, reach.at_middle) = (Some(dose), Some(state)),
-            None => reach.middle = window.middle().and_then(|middle| way.to(middle)),
+            None => reach.middle = window.middle().and_then(|middle| direction.to(middle)),
         }
     }
     reach
@@ -108,23 +114,23 @@ impl FormulaForecast {
 
 impl<'b> Forecast<'b> {
     /// Whether there are adjusters, and every one of them leads away from the window.
-    pub fn all_lead_away(self, window: &Window) -> bool {
+    pub fn all_lead_away(self, window: &Range<f64>) -> bool {
         let reaches = self.reaches(window);
         !reaches.is_empty() && reaches.iter().all(|reach| reach.leads_away)
     }
 
     /// The adjusters that lead to the window, each with its doses.
-    pub fn leading(self, window: &Window) -> impl Iterator<Item = Leading<'b>> {
+    pub fn leading(self, window: &Range<f64>) -> impl Iterator<Item = Leading<'b>> {
         let reaches = self.reaches(window).iter().filter(|reach| !reach.leads_away);
         reaches.filter_map(move |reach| {
             let adjuster = self.solution.adjusters.get(reach.number)?;
-            let way = Direction { adjuster, before: self.before.ph, way: reach.way, model: MODEL };
-            Some(Leading { way, near: reach.near, middle: reach.middle, at_middle: reach.at_middle.as_ref() })
+            let direction = Direction { adjuster, before: self.before.ph, sign: reach.direction, model: MODEL };
+            Some(Leading { direction, near: reach.near, middle: reach.middle, at_middle: reach.at_middle.as_ref() })
         })
     }
 
     /// A formula has one window, so that it is asked of once.
-    fn reaches(self, window: &Window) -> &'b [Reach] {
+    fn reaches(self, window: &Range<f64>) -> &'b [Reach] {
         self.reaches.get_or_init(|| {
             let reach = |(number, adjuster)| reach(number, Direction::of(adjuster, self.before, MODEL), window);
             self.solution.adjusters.iter().enumerate().map(reach).collect()
@@ -139,27 +145,27 @@ impl<'b> Forecast<'b> {
         mixture: &Mixture,
         found: &Equilibrium,
     ) -> Uncertainty {
-        let ground = Validity::of(resolver, self.solution, mixture, found);
-        let common = uncertainty::common(formula, &ground);
+        let validity = Validity::of(resolver, self.solution, mixture, found);
+        let common = uncertainty::common(formula, &validity);
         let known = common
             + uncertainty::of_strengths(self.solution, mixture, found.ph, MODEL)
             + uncertainty::of_traces(mixture, found.ph, MODEL);
         let missing = uncertainty::of_missing(self.solution, mixture, found.ph, MODEL);
         // The difference of the models is asked for only where it could matter.
-        let models = if ground.is_strong() { uncertainty::of_models(mixture) } else { 0.0 };
+        let models = if validity.is_strong() { uncertainty::of_models(mixture) } else { 0.0 };
         Uncertainty {
             known,
             all: known + missing + models,
-            slack: DoseUncertainty::of_known(common),
-            slack_of_all: DoseUncertainty::with_missing(self.solution, common + models),
+            dose_uncertainty: DoseUncertainty::of_known(common),
+            dose_uncertainty_of_all: DoseUncertainty::with_missing(self.solution, common + models),
             too_wide: missing > TOO_LITTLE_KNOWN,
         }
     }
 }
 
 /// The window of a formula, where it has one whose edges stand the right way round.
-pub fn window(formula: &Formula) -> Option<Window> {
-    formula.sound_window().map(Window::of)
+pub fn window(formula: &Formula) -> Option<Range<f64>> {
+    formula.sound_window().map(|window| window.to_f64())
 }
 
 /// Two significant digits.

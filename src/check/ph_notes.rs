@@ -44,9 +44,9 @@ pub fn beyond_model(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>
         return;
     }
     let Some(foreseen) = context.forecast() else { return };
-    let Some(ground) = ground(context, foreseen) else { return };
-    let ground = without_told(context, foreseen, ground);
-    let reasons = ground.reasons();
+    let Some(validity) = validity(context, foreseen) else { return };
+    let validity = without_told(context, foreseen, validity);
+    let reasons = validity.reasons();
     if !reasons.is_empty() {
         let message = format!("The pH foreseen is less sure here: {}.", reasons.join("; "));
         faults.push(
@@ -57,12 +57,12 @@ pub fn beyond_model(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>
 }
 
 /// The ground at the middle of the window, where an adjuster leads there, else before adjustment.
-fn ground(context: &CheckContext<'_, '_>, foreseen: Forecast<'_>) -> Option<Validity> {
+fn validity(context: &CheckContext<'_, '_>, foreseen: Forecast<'_>) -> Option<Validity> {
     let leading = window(context.formula).and_then(|window| foreseen.leading(&window).next());
     let Some((leading, dose)) = leading.and_then(|leading| Some((leading, leading.middle?))) else {
         return Some(Validity::of(context.resolver, foreseen.solution, &foreseen.solution.rest, foreseen.before));
     };
-    let mixture = leading.way.adjuster.at(dose);
+    let mixture = leading.direction.adjuster.at(dose);
     match leading.at_middle {
         Some(state) => Some(Validity::of(context.resolver, foreseen.solution, &mixture, state)),
         None => Some(Validity::of(context.resolver, foreseen.solution, &mixture, &equilibrium(&mixture, MODEL)?)),
@@ -70,11 +70,11 @@ fn ground(context: &CheckContext<'_, '_>, foreseen: Forecast<'_>) -> Option<Vali
 }
 
 /// Leaves out what was weighed in as it is and is more than dissolves: that is told of by itself.
-fn without_told(context: &CheckContext<'_, '_>, foreseen: Forecast<'_>, mut ground: Validity) -> Validity {
-    let Some(composition) = &context.formula.composition else { return ground };
+fn without_told(context: &CheckContext<'_, '_>, foreseen: Forecast<'_>, mut validity: Validity) -> Validity {
+    let Some(composition) = &context.formula.composition else { return validity };
     // A beaker is 100 g, so that grams of water are percent of the batch.
     let water = foreseen.solution.rest.water_kg * 1000.0;
-    ground.undissolved.retain(|of| {
+    validity.undissolved.retain(|of| {
         let parts = composition.parts.iter();
         let own: f64 = parts
             .filter(|(id, _)| context.resolver.substance_name(**id) == of.substance)
@@ -82,7 +82,7 @@ fn without_told(context: &CheckContext<'_, '_>, foreseen: Forecast<'_>, mut grou
             .sum();
         own <= of.limit * water / 100.0
     });
-    ground
+    validity
 }
 
 /// Urea from this much of the batch on, in percent, and self-made esters.

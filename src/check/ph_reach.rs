@@ -5,14 +5,14 @@ use super::foreseen::{Forecast, MODEL, Uncertainty, two_digits, window};
 use crate::chemistry::{Mixture, brought_to};
 use crate::diagnostic::{Code, Diagnostic, Level};
 use crate::model::PhRange;
-use crate::sheet::ph::Window;
+use crate::quantity::Range;
 
 /// A window that the pH does not lie in, and nothing that brings it there.
 pub fn unreachable(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let (Some(window), Some(range)) = (window(context.formula), &context.formula.window) else { return };
     let Some(foreseen) = context.forecast().filter(|foreseen| !foreseen.solution.has_unknown_adjuster) else { return };
     let ph = foreseen.before.ph;
-    if window.holds(ph) && context.formula.adjusters().next().is_some() {
+    if window.contains(&ph) && context.formula.adjusters().next().is_some() {
         return;
     }
     let has_adjuster = !foreseen.solution.adjusters.is_empty();
@@ -27,10 +27,10 @@ pub fn unreachable(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>)
 /// How grave it is that a pH lies where it does: an error where it is out of the window over the whole uncertainty; a
 /// warning where it is out over part of it, or, with an adjuster that could only make it worse, out by the best
 /// estimate. None where it is well.
-fn how_far_out(window: &Window, ph: f64, uncertainty: Uncertainty, any_part: bool) -> Option<Level> {
+fn how_far_out(window: &Range<f64>, ph: f64, uncertainty: Uncertainty, any_part: bool) -> Option<Level> {
     let Uncertainty { known, all, too_wide, .. } = uncertainty;
-    let under = |ph: f64| window.low.is_some_and(|low| ph < low);
-    let over = |ph: f64| window.high.is_some_and(|high| ph > high);
+    let under = |ph: f64| window.edge_above(&ph).is_some();
+    let over = |ph: f64| window.edge_below(&ph).is_some();
     if under(ph + all) || over(ph - all) {
         return Some(Level::Error);
     }
@@ -41,7 +41,7 @@ fn how_far_out(window: &Window, ph: f64, uncertainty: Uncertainty, any_part: boo
 fn unreachable_fault(
     context: &CheckContext<'_, '_>,
     foreseen: Forecast<'_>,
-    window: &Window,
+    window: &Range<f64>,
     range: &PhRange,
     uncertainty: Uncertainty,
     level: Level,
@@ -51,10 +51,10 @@ fn unreachable_fault(
     let estimate = format!("The pH is foreseen at {ph:.1}, give or take {give:.2}");
     // Within the window by the best estimate: the nearer edge is the one in doubt.
     let too_low = window.low.is_some_and(|low| ph < low)
-        || (window.holds(ph)
+        || (window.contains(&ph)
             && window.low.is_some_and(|low| ph - low < window.high.map_or(f64::MAX, |high| high - ph)));
     let adjuster = context.formula.adjusters().next();
-    let message = match (adjuster, window.holds(ph)) {
+    let message = match (adjuster, window.contains(&ph)) {
         (Some(line), _) => {
             let (side, moves) = if too_low { ("under", "lowers") } else { ("over", "raises") };
             format!("{estimate}, {side} the window of {}, and `{}` only {moves} it.", range.words(), line.name)
@@ -74,7 +74,7 @@ fn unreachable_fault(
 }
 
 /// What to weigh in: a base by its figure, an acid by its kind.
-fn what_would_reach(start: &Mixture, window: &Window, too_low: bool, has_adjuster: bool) -> String {
+fn what_would_reach(start: &Mixture, window: &Range<f64>, too_low: bool, has_adjuster: bool) -> String {
     let target = window.middle().or(window.low).or(window.high);
     let moles = target.and_then(|target| brought_to(start, target, MODEL)).map(|(moles, _)| moles.abs());
     let written = if has_adjuster { "Weigh" } else { "Add a line `q.s. to pH` with water held back, and weigh" };

@@ -5,9 +5,9 @@ use super::foreseen::{Forecast, Leading, MODEL, Uncertainty, two_digits, window}
 use crate::chemistry::equilibrium;
 use crate::diagnostic::{Code, Diagnostic, Level, Sureness};
 use crate::model::{HeldBack, Line};
-use crate::quantity::Exact;
+use crate::quantity::{Exact, Range};
+use crate::sheet::ph::Direction;
 use crate::sheet::ph::uncertainty::DoseUncertainty;
-use crate::sheet::ph::{Direction, Window};
 
 /// Less held back than the adjuster may take: an error where even the near edge is out of reach over all that is not
 /// sure, a warning where the middle is, or the near edge over part of it.
@@ -15,7 +15,7 @@ pub fn short(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let Some(window) = window(context.formula) else { return };
     let Some(foreseen) = context.forecast() else { return };
     for leading in foreseen.leading(&window) {
-        let Some(adjuster) = context.formula.lines.get(leading.way.adjuster.line) else { continue };
+        let Some(adjuster) = context.formula.lines.get(leading.direction.adjuster.line) else { continue };
         let source = context.formula.reserve_of(adjuster).and_then(|at| context.formula.lines.get(at));
         let Some((source, held)) = source.and_then(|source| Some((source, source.hold_back.as_ref()?))) else {
             continue;
@@ -36,7 +36,7 @@ pub fn short(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
 struct Reaching<'b> {
     foreseen: Forecast<'b>,
     leading: Leading<'b>,
-    window: Window,
+    window: Range<f64>,
 }
 
 /// What is held back, and for what.
@@ -48,16 +48,18 @@ struct AdjusterWater<'l> {
 }
 
 fn told(context: &CheckContext<'_, '_>, reaching: &Reaching<'_>, of: &AdjusterWater<'_>) -> Option<Diagnostic> {
-    let (near, _) = reaching.window.edges(reaching.leading.way.way);
+    let (near, _) = reaching.window.edges_towards(reaching.leading.direction.sign);
     let near = near?;
     if reaching.is_plenty(near, of.percent) {
         return None;
     }
     let need = reaching.need(context)?;
     let enough = |dose: Option<f64>| dose.is_some_and(|dose| dose <= of.percent);
-    let doses = |slack: &DoseUncertainty| slack.doses(reaching.foreseen.solution, &reaching.leading.way, near);
-    let (least, _) = doses(&need.uncertainty.slack_of_all);
-    let (_, most) = doses(&need.uncertainty.slack);
+    let doses = |dose_uncertainty: &DoseUncertainty| {
+        dose_uncertainty.doses(reaching.foreseen.solution, &reaching.leading.direction, near)
+    };
+    let least = doses(&need.uncertainty.dose_uncertainty_of_all).low;
+    let most = doses(&need.uncertainty.dose_uncertainty).high;
     let middle = reaching.window.middle().is_none_or(|_| enough(reaching.leading.middle));
     let (whole, part) = (!enough(least), !middle || !enough(most));
     if !whole && (!part || need.uncertainty.too_wide) {
@@ -83,7 +85,7 @@ fn fault(of: &AdjusterWater<'_>, need: &Need, edge: f64, dose: Option<f64>) -> D
             .help(format!(
                 "Hold back {figure} %: that carries the pH to the middle of the window, and covers what is not sure of \
                  the forecast (give or take {:.2}).",
-                need.uncertainty.slack.ph
+                need.uncertainty.dose_uncertainty.ph
             ))
             .fix(of.held.place, format!("hold back {figure} %"), Sureness::NeedsALook),
         None => fault
@@ -110,24 +112,27 @@ impl Reaching<'_> {
         if !middle || !solution.all.unsure.is_empty() {
             return false;
         }
-        let most = DoseUncertainty::with_missing(solution, WIDEST).most(&self.leading.way, near);
+        let most = DoseUncertainty::with_missing(solution, WIDEST).most(&self.leading.direction, near);
         most.is_some_and(|dose| dose <= held)
     }
 
     /// How sure the doses are, and what covers the middle (or the near edge, where there is no middle) and the near
     /// edge with what is not sure.
     fn need(&self, context: &CheckContext<'_, '_>) -> Option<Need> {
-        let (near, _) = self.window.edges(self.leading.way.way);
+        let (near, _) = self.window.edges_towards(self.leading.direction.sign);
         let aim = self.window.middle().or(near)?;
         let dose = if self.window.middle().is_some() { self.leading.middle } else { self.leading.near };
-        let mixture = self.leading.way.adjuster.at(dose.unwrap_or(0.0));
+        let mixture = self.leading.direction.adjuster.at(dose.unwrap_or(0.0));
         let uncertainty =
             self.foreseen.uncertainty(context.resolver, context.formula, &mixture, &equilibrium(&mixture, MODEL)?);
-        let (_, sure) = uncertainty.slack.doses(self.foreseen.solution, &self.leading.way, near.unwrap_or(aim));
+        let sure = uncertainty
+            .dose_uncertainty
+            .doses(self.foreseen.solution, &self.leading.direction, near.unwrap_or(aim))
+            .high;
         let most = [dose, sure].into_iter().flatten().fold(0.0, f64::max);
         // A little over is soon topped up; a little short is a batch with adjuster missing and no water left for it.
         let whole = (most * 1.05).ceil().max(1.0);
-        let known = dose.is_some() && sure.is_some() && whole <= self.leading.way.adjuster.blend.most;
+        let known = dose.is_some() && sure.is_some() && whole <= self.leading.direction.adjuster.blend.most;
         Some(Need { uncertainty, hold_back: known.then(|| Exact::whole(whole as i64)) })
     }
 }
@@ -135,10 +140,10 @@ impl Reaching<'_> {
 /// What to hold back for an adjuster that has nothing held back for it, in whole percent of the batch.
 pub fn needed(context: &CheckContext<'_, '_>, adjuster: &Line) -> Option<Exact> {
     let (window, foreseen) = (window(context.formula)?, context.forecast()?);
-    let is_it = |way: &Direction<'_>| {
-        context.formula.lines.get(way.adjuster.line).is_some_and(|line| line.place == adjuster.place)
+    let is_it = |direction: &Direction<'_>| {
+        context.formula.lines.get(direction.adjuster.line).is_some_and(|line| line.place == adjuster.place)
     };
-    let leading = foreseen.leading(&window).find(|leading| is_it(&leading.way))?;
+    let leading = foreseen.leading(&window).find(|leading| is_it(&leading.direction))?;
     Reaching { foreseen, leading, window }.need(context)?.hold_back
 }
 

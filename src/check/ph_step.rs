@@ -14,8 +14,8 @@ pub fn coarse(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let (Some(low), Some(high)) = (window.low, window.high.filter(|high| Some(*high) > window.low)) else { return };
     let Some(foreseen) = context.forecast() else { return };
     for leading in foreseen.leading(&window) {
-        let way = leading.way;
-        let lines = context.formula.lines.get(way.adjuster.line).zip(plan.lines.get(way.adjuster.line));
+        let direction = leading.direction;
+        let lines = context.formula.lines.get(direction.adjuster.line).zip(plan.lines.get(direction.adjuster.line));
         let Some((line, weight)) = lines else { continue };
         let step = weight.step.to_f64() * 100.0 / plan.batch.to_f64();
         let Some(moved) = steepest(foreseen.solution, &leading, step).filter(|moved| *moved > (high - low) / 2.0)
@@ -50,15 +50,15 @@ fn round_parts(least: f64) -> f64 {
 
 /// The most that one step of the scale moves the pH within the window.
 fn steepest(solution: &Solution, leading: &Leading<'_>, step: f64) -> Option<f64> {
-    let (way, near, middle) = (leading.way, leading.near?, leading.middle?);
+    let (direction, near, middle) = (leading.direction, leading.near?, leading.middle?);
     // A wide span of doses to the middle cannot hold a step as coarse as that.
     if middle - near > 25.0 * step {
         return None;
     }
     let moved = |dose: f64| {
-        let there = equilibrium(&way.adjuster.at(dose), MODEL)?.ph;
+        let there = equilibrium(&direction.adjuster.at(dose), MODEL)?.ph;
         let unknown = buffering(there, uncertainty::unknown_moles(solution));
-        let after = |dose: f64| Some(equilibrium(&way.adjuster.at(dose).plus(&unknown, 1.0), MODEL)?.ph);
+        let after = |dose: f64| Some(equilibrium(&direction.adjuster.at(dose).plus(&unknown, 1.0), MODEL)?.ph);
         Some((after(dose + step)? - after(dose)?).abs())
     };
     [near, middle].into_iter().filter_map(moved).reduce(f64::max)

@@ -4,7 +4,6 @@
 use super::contents::Ingredient;
 use super::context::CheckContext;
 use super::growth::needs_preservation;
-use super::window::{Meeting, meeting};
 use crate::chemistry::free_share;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{DeclId, Formula, HeaderLine, Line, Preserves};
@@ -73,7 +72,7 @@ pub fn gap(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
 /// Whether all of a preservative in the batch comes to the least of its usage. One whose amount is not known does.
 fn is_at_rate(context: &CheckContext<'_, '_>, ingredient: &Ingredient<'_>, all: &[&Ingredient<'_>]) -> bool {
     let Some(usage) = &ingredient.material.usage else { return true };
-    let Some(low) = &usage.low else { return true };
+    let Some(low) = &usage.range.low else { return true };
     let mut sum = Exact::ZERO;
     for same in all.iter().filter(|other| other.material.id == ingredient.material.id) {
         let Some(percent) = &same.percent else { return true };
@@ -88,7 +87,7 @@ fn clashes(formula: &Formula, ingredient: &Ingredient<'_>) -> bool {
     let Some((window, works)) = formula.sound_window().zip(ingredient.material.works_in.as_ref()) else {
         return false;
     };
-    matches!(meeting(window, works), Meeting::Apart)
+    !window.meets(works)
 }
 
 fn listed(microbes: &[Microbe]) -> String {
@@ -197,7 +196,7 @@ fn is_out_of_its_ph(formula: &Formula, ingredient: &Ingredient<'_>) -> bool {
     let Some((window, works)) = formula.sound_window().zip(ingredient.material.works_in.as_ref()) else {
         return false;
     };
-    !matches!(meeting(window, works), Meeting::Whole)
+    !window.lies_within(works)
 }
 
 /// The preserving acid that a substance is, or is a salt of, how it preserves, and the factor that counts it as that.

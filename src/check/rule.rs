@@ -1,10 +1,11 @@
 //! Rules of markets and of the house, asked of a formula.
 
-use super::asked_rule::{AskedRule, RuleOutcome, unproven_level, window_lies_within, within};
+use super::asked_rule::{AskedRule, RuleOutcome, unproven_level, within};
 use super::context::CheckContext;
 use super::rule_text::{RuleFinding, forbidden, outside, over_limit, ph_outside, ph_unknown, statement, to_declare};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{Ask, Clause, Counting, HeaderLine, Rule, When};
+use crate::quantity::Range;
 use crate::shelf;
 use std::sync::Arc;
 
@@ -80,7 +81,7 @@ impl AskedRule<'_, '_> {
             }
             Ask::Within(subject, bound) => {
                 let count = self.count(subject, &Counting::Own);
-                let kept = within(&count.total, bound);
+                let kept = within(&Range::from(&count.total), &bound.range);
                 (kept != RuleOutcome::Yes)
                     .then(|| outside(self, rule, clause.place, subject, bound, &count.total, kept))
             }
@@ -93,7 +94,7 @@ impl AskedRule<'_, '_> {
                 None => Some(ph_unknown(self, rule, clause.place, bound)),
                 Some(_) => {
                     let window = self.window()?;
-                    (!window_lies_within(window, bound)).then(|| ph_outside(rule, clause.place, bound, window))
+                    (!window.lies_within(&bound.range)).then(|| ph_outside(rule, clause.place, bound, window))
                 }
             },
             Ask::Print(text) => Some(statement(self, rule, text)),

@@ -3,7 +3,7 @@
 use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic, Place, Sureness};
 use crate::model::{Component, DeclId, Demand, Formula, Line, LineAmount, LineMaterial};
-use crate::quantity::Exact;
+use crate::quantity::{Exact, Range};
 use crate::resolve::Resolver;
 use std::collections::BTreeMap;
 
@@ -110,9 +110,8 @@ impl Meant<'_, '_> {
         let Demand::Within { written, value: Some(value), bound } = demand else { return false };
         let name = self.resolver.substance_name(self.active.substance);
         let named = written.split(|c: char| !c.is_ascii_alphanumeric() && c != '-').any(|word| word == name);
-        let holds = bound.low.as_ref().is_none_or(|low| value.low >= *low)
-            && bound.high.as_ref().is_none_or(|high| value.high <= *high);
-        let at_figure = [&bound.low, &bound.high].into_iter().flatten().any(|end| end == self.figure);
+        let holds = Range::from(value).lies_within(&bound.range);
+        let at_figure = [&bound.range.low, &bound.range.high].into_iter().flatten().any(|end| end == self.figure);
         // A name that is a line's too speaks of it as supplied.
         let as_supplied = || self.formula.lines.iter().any(|line| line.name == name);
         named && holds && at_figure && !as_supplied()

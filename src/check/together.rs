@@ -2,7 +2,6 @@
 
 use super::contents::Ingredient;
 use super::context::CheckContext;
-use super::window::{Meeting, meeting};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{Avoid, Avoided, DeclId, Formula, Material};
 use crate::quantity::Exact;
@@ -37,20 +36,20 @@ pub fn apart(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
 fn fault(one: &Ingredient<'_>, other: &Ingredient<'_>, avoid: &Avoid) -> Diagnostic {
     let (first, later) = if one.at <= other.at { (one, other) } else { (other, one) };
     let message = format!("{} and {} do not go together ({}).", first.named(), later.named(), avoid.because);
-    let mut ways = vec!["Replace one of the two".to_string()];
-    ways.extend(avoid.above.as_ref().map(|above| format!("keep `{}` at {above} % or under", avoid.name)));
-    ways.extend(avoid.outside.as_ref().map(|range| format!("keep the window within {}", range.words())));
+    let mut directions = vec!["Replace one of the two".to_string()];
+    directions.extend(avoid.above.as_ref().map(|above| format!("keep `{}` at {above} % or under", avoid.name)));
+    directions.extend(avoid.outside.as_ref().map(|range| format!("keep the window within {}", range.words())));
     Diagnostic::new(Code::AvoidTogether, later.line.place, message)
         .and(first.line.place, "with this one")
         .and(avoid.place, "the material says so")
-        .help(format!("{}.", ways.join(", or ")))
+        .help(format!("{}.", directions.join(", or ")))
 }
 
 /// Whether the pH lets it matter: always, or where part of the window lies outside the range. Without a window nobody
 /// knows.
 fn is_met_by_ph(formula: &Formula, avoid: &Avoid) -> bool {
     let Some(range) = &avoid.outside else { return true };
-    formula.sound_window().is_some_and(|window| !matches!(meeting(window, range), Meeting::Whole))
+    formula.sound_window().is_some_and(|window| !window.lies_within(range))
 }
 
 /// Whether a material is one of those that are to be kept apart.

@@ -70,18 +70,18 @@ fn usage_fault(resolver: &Resolver<'_>, total: &Total<'_>) -> Option<Diagnostic>
     let figure = &supplied.hundredth() * &strength;
     let what = if usage.active { " of its active" } else { "" };
     let as_supplied = |limit: &Exact| (limit * &Exact::HUNDRED).over(&strength).unwrap_or(Exact::ZERO);
-    let (code, limit, message) = match (&usage.low, &usage.high) {
-        (_, Some(high)) if figure > *high => (
+    let (code, limit, message) = match (usage.range.edge_below(&figure), usage.range.edge_above(&figure)) {
+        (Some(high), _) => (
             Code::UsageOver,
             high,
             format!("`{}` comes to {figure} %{what}, over its usage of {high} %.", material.name),
         ),
-        (Some(low), _) if figure < *low => (
+        (None, Some(low)) => (
             Code::UsageUnder,
             low,
             format!("`{}` comes to {figure} %{what}, under its usage of {low} %.", material.name),
         ),
-        _ => return None,
+        (None, None) => return None,
     };
     let end = if code == Code::UsageOver { "most" } else { "least" };
     let mut fault = Diagnostic::new(code, line.mark, message).and(usage.place, "the material's usage");

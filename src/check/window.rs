@@ -3,8 +3,8 @@
 use super::contents::{Ingredient, is_wet};
 use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic};
-use crate::model::{AcidBase, HeaderLine, Material, PhRange};
-use crate::quantity::Exact;
+use crate::model::{AcidBase, HeaderLine, Material, PhRange, ph_words};
+use crate::quantity::{Exact, Overlap, Range};
 use crate::resolve::Resolver;
 use crate::syntax::vocabulary::Role;
 
@@ -98,10 +98,10 @@ pub fn clash_or_partial(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnos
             continue;
         };
         told.push(ingredient.material.id);
-        faults.extend(match meeting(window, works) {
-            Meeting::Apart => Some(clash(ingredient, window, works)),
-            Meeting::Part(part) => Some(partial(ingredient, window, works, &part)),
-            Meeting::Whole => None,
+        faults.extend(match window.overlap(works) {
+            Overlap::None => Some(clash(ingredient, window, works)),
+            Overlap::Part(part) => Some(partial(ingredient, window, works, &part)),
+            Overlap::Whole => None,
         });
     }
 }
@@ -118,18 +118,18 @@ fn clash(ingredient: &Ingredient<'_>, window: &PhRange, works: &PhRange) -> Diag
         .help(format!("Move the window into {}, or choose a {other} that works in {}.", works.words(), window.words()))
 }
 
-fn partial(ingredient: &Ingredient<'_>, window: &PhRange, works: &PhRange, part: &PhRange) -> Diagnostic {
+fn partial(ingredient: &Ingredient<'_>, window: &PhRange, works: &PhRange, part: &Range<Exact>) -> Diagnostic {
     let message = format!(
         "{} works in {}: of the window {} that is {} only.",
         ingredient.named(),
         works.words(),
         window.words(),
-        part.words()
+        ph_words(part)
     );
     Diagnostic::new(Code::PhWindowPartial, window.place, message)
         .and(ingredient.line.place, "this line")
         .and(works.place, "where it works")
-        .help(format!("Draw the window in to `{}`.", part.words()))
+        .help(format!("Draw the window in to `{}`.", ph_words(part)))
 }
 
 /// A window narrower than what the meter can tell apart.
@@ -148,30 +148,4 @@ pub fn narrow(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
         Diagnostic::new(Code::PhWindowNarrow, window.place, message)
             .help(format!("Widen it to at least `pH {low} to {}`, or declare a better meter.", low + &least)),
     );
-}
-
-/// How a window lies to a range.
-pub enum Meeting {
-    /// They share nothing.
-    Apart,
-    /// They share this much.
-    Part(PhRange),
-    /// All of the window lies in the range.
-    Whole,
-}
-
-/// How a window lies to a range. An open side reaches without end.
-pub fn meeting(window: &PhRange, range: &PhRange) -> Meeting {
-    let over = |a: &Option<Exact>, b: &Option<Exact>| matches!((a, b), (Some(a), Some(b)) if a > b);
-    if over(&window.low, &range.high) || over(&range.low, &window.high) {
-        return Meeting::Apart;
-    }
-    let reaches_below = range.low.is_some() && (window.low.is_none() || over(&range.low, &window.low));
-    let reaches_above = range.high.is_some() && (window.high.is_none() || over(&window.high, &range.high));
-    if !reaches_below && !reaches_above {
-        return Meeting::Whole;
-    }
-    let low = if reaches_below { &range.low } else { &window.low };
-    let high = if reaches_above { &range.high } else { &window.high };
-    Meeting::Part(PhRange { low: low.clone(), high: high.clone(), place: window.place })
 }

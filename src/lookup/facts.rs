@@ -5,8 +5,8 @@ use super::{entry_of, file_text};
 use crate::shelf::{self, FILES, ShelfKind};
 use crate::syntax::expression_text;
 use crate::syntax::tree::{
-    Avoid, Component, Dissolves, Expression, Fact, Group, Item, Material, MaterialField, Number, Quantity, Range, Rule,
-    RuleStatement, Strength, Substance, SubstanceField,
+    Avoid, Component, Dissolves, Expression, Fact, Group, Item, Material, MaterialField, Number, Quantity, Rule,
+    RuleStatement, Strength, Substance, SubstanceField, WrittenRange,
 };
 use crate::syntax::vocabulary::{Mark, MaterialPhase, Role};
 
@@ -223,7 +223,7 @@ fn dissolves(limit: &Dissolves, text: &str) -> String {
 }
 
 /// A range as it is written; percentages keep the unit at both ends.
-fn range(range: &Range, text: &str) -> String {
+fn range(range: &WrittenRange, text: &str) -> String {
     let figure = |figure: &Expression| expression_text(figure, text);
     match (&range.low, &range.high) {
         (Some(low), Some(high)) => format!("{} to {}", figure(low), figure(high)),

@@ -121,8 +121,8 @@ fn usage_as_supplied(material: &Material, active: Option<&Component>) -> Option<
         Some(strength) => (end * &Exact::HUNDRED).over(strength),
         None => Some(end.clone()),
     };
-    let low = usage.low.as_ref().map_or(Some(Exact::ZERO), as_supplied)?;
-    let high = usage.high.as_ref().map_or(Some(Exact::HUNDRED), as_supplied)?;
+    let low = usage.range.low.as_ref().map_or(Some(Exact::ZERO), as_supplied)?;
+    let high = usage.range.high.as_ref().map_or(Some(Exact::HUNDRED), as_supplied)?;
     Some(Interval::new(low, high.min(Exact::HUNDRED)))
 }
 
@@ -163,11 +163,7 @@ fn isoelectric(pka: &[Exact], charge: &Exact) -> Option<Exact> {
 /// Whether two ranges of pH have a pH in common; one that is not known is taken to.
 fn ph_overlaps(one: Option<&PhRange>, two: Option<&PhRange>) -> bool {
     let (Some(one), Some(two)) = (one, two) else { return true };
-    let below = |low: &Option<Exact>, high: &Option<Exact>| match (low, high) {
-        (Some(low), Some(high)) => low <= high,
-        _ => true,
-    };
-    below(&one.low, &two.high) && below(&two.low, &one.high)
+    one.meets(two)
 }
 
 /// How far a stand-in is off, the nearest first.

@@ -2,7 +2,7 @@
 
 use super::{Composition, DeclId, Duration, HeaderLine, Material, PhRange};
 use crate::diagnostic::Place;
-use crate::quantity::{Exact, Interval};
+use crate::quantity::{Exact, Interval, Range};
 use crate::syntax::vocabulary::{Market, Product, Role};
 use rustc_hash::FxHashSet;
 use smol_str::SmolStr;
@@ -440,10 +440,8 @@ pub enum Demand {
 /// A range of figures, and how it is written.
 #[derive(Clone, Debug)]
 pub struct Bound {
-    /// The least.
-    pub low: Option<Exact>,
-    /// The most.
-    pub high: Option<Exact>,
+    /// The range.
+    pub range: Range<Exact>,
     /// As written.
     pub written: String,
     /// The unit's mark after a figure: ` %`, or nothing.

@@ -2,9 +2,10 @@
 
 use super::{DeclId, Duration};
 use crate::diagnostic::Place;
-use crate::quantity::{Exact, Interval};
+use crate::quantity::{Exact, Interval, Range};
 use crate::syntax::vocabulary::{Charge, MaterialPhase, Microbe, Role};
 use smol_str::SmolStr;
+use std::ops::Deref;
 
 /// A raw material.
 #[derive(Clone, Debug)]
@@ -83,10 +84,8 @@ pub struct Component {
 /// `use RANGE [active]`.
 #[derive(Clone, Debug)]
 pub struct Usage {
-    /// The least, in percent of the finished product.
-    pub low: Option<Exact>,
-    /// The most.
-    pub high: Option<Exact>,
+    /// From the least to the most, in percent of the finished product.
+    pub range: Range<Exact>,
     /// Whether it speaks of the active.
     pub active: bool,
     /// Where it stands.
@@ -123,35 +122,35 @@ pub enum Avoided {
     Charge(Charge),
 }
 
-/// A range of pH.
+/// A range of pH, and where it stands.
 #[derive(Clone, Debug)]
 pub struct PhRange {
-    /// The lower edge.
-    pub low: Option<Exact>,
-    /// The upper edge.
-    pub high: Option<Exact>,
+    /// The range.
+    pub range: Range<Exact>,
     /// Where it stands.
     pub place: Place,
 }
 
-impl PhRange {
-    /// Whether its edges stand the wrong way round.
-    #[must_use]
-    pub fn is_reversed(&self) -> bool {
-        matches!((&self.low, &self.high), (Some(low), Some(high)) if low > high)
-    }
+impl Deref for PhRange {
+    type Target = Range<Exact>;
 
+    fn deref(&self) -> &Range<Exact> {
+        &self.range
+    }
+}
+
+impl PhRange {
     /// The range as it is written.
     #[must_use]
     pub fn words(&self) -> String {
-        match (&self.low, &self.high) {
-            (Some(low), Some(high)) if low == high => format!("pH {low}"),
-            (Some(low), Some(high)) => format!("pH {low} to {high}"),
-            (Some(low), None) => format!("pH at least {low}"),
-            (None, Some(high)) => format!("pH at most {high}"),
-            (None, None) => "pH".to_string(),
-        }
+        ph_words(&self.range)
     }
+}
+
+/// A range of pH as it is written.
+#[must_use]
+pub fn ph_words(range: &Range<Exact>) -> String {
+    range.text(Exact::to_string).map_or("pH".to_string(), |range| format!("pH {range}"))
 }
 
 /// A temperature in degrees Celsius, and where it stands.

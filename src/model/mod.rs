@@ -20,7 +20,7 @@ pub use formula::{
     MakesSize, Phase, Scale, StepMark, StepText, Target, Used,
 };
 pub use header_line::HeaderLine;
-pub use material::{Avoid, Avoided, Component, Material, MeasuredPh, PhRange, Temperature, Usage};
+pub use material::{Avoid, Avoided, Component, Material, MeasuredPh, PhRange, Temperature, Usage, ph_words};
 pub use premix::materials_of;
 pub use rule::{Ask, Clause, Counting, Rule, Subject, When};
 pub use substance::{AcidBase, Preserves, Salt, Substance};

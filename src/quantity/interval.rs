@@ -3,7 +3,8 @@
 use super::Exact;
 use std::ops::{Add, Sub};
 
-/// All figures from `low` to `high`, both included; a known figure is an interval of one.
+/// A figure that is not quite known, for arithmetic: it lies from `low` to `high`, both included, and a known figure is an
+/// interval of one. What a figure is held against, and may be open on a side, is a [`Range`](super::Range).
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Interval {
     /// The least it can be.

@@ -2,8 +2,8 @@
 
 use super::number::ph_edge;
 use crate::model::{Formula, PhRange};
-use crate::quantity::Exact;
-use crate::sheet::ph::{AdjusterOutlook, Curve, Outlook, Range, curve};
+use crate::quantity::{Exact, Range};
+use crate::sheet::ph::{AdjusterOutlook, Curve, Outlook, curve};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -156,7 +156,7 @@ pub fn ph(formula: &Formula, outlook: Option<&Outlook>, batch: &Exact) -> Option
             .map(|state| significant(state.ionic_strength)),
         uncertainty: foreseen.map(|outlook| to_3(outlook.uncertainty)),
         less_sure: match (foreseen, outlook) {
-            (Some(outlook), _) => outlook.ground.reasons(),
+            (Some(outlook), _) => outlook.validity.reasons(),
             (None, Some(_)) => vec![crate::sheet::ph::GAS.to_string()],
             (None, None) => Vec::new(),
         },
@@ -233,7 +233,7 @@ fn left_out(outlook: &Outlook) -> Vec<PhLeftOut> {
 fn adjusters(formula: &Formula, outlook: &Outlook, per_cent: f64) -> Vec<PhAdjuster> {
     let one = |of: &AdjusterOutlook| {
         let grams = |dose: Option<f64>| dose.map(|dose| to_7(dose * per_cent));
-        let range = |range: Option<Range>| range.map(|range| [grams(Some(range.low)), grams(range.high)]);
+        let range = |range: Option<Range<f64>>| range.map(|range| [grams(range.low), grams(range.high)]);
         let [near, middle, far] = of.ranges;
         PhAdjuster {
             material: formula.lines.get(of.line).map(|line| line.name.to_string()).unwrap_or_default(),

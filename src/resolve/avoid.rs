@@ -27,7 +27,7 @@ impl Resolver<'_> {
         let outside = avoid.outside.as_ref().map(|outside| {
             let ends = evaluator.range(outside, "`outside pH`", &[Dimension::Plain], &mut names, faults);
             let ends = evaluator.ends_within(&Bounds::ph(), outside, ends, faults);
-            ends.map(|(low, high)| PhRange { low, high, place: Place { file, span: outside.span } })
+            ends.map(|range| PhRange { range, place: Place { file, span: outside.span } })
         });
         let with = self.avoided(file, &avoid.with);
         Some(Avoid {

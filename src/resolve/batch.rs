@@ -119,7 +119,7 @@ impl<'s> Resolver<'s> {
                 HeaderField::Version(version) => frozen.version = Some(version.value.clone()),
                 HeaderField::Window(range) => {
                     let ends = evaluator.range(range, WINDOW, &[Dimension::Plain], &mut names, &mut unheard);
-                    frozen.window = ends.map(|(low, high)| PhRange { low, high, place });
+                    frozen.window = ends.map(|range| PhRange { range, place });
                 }
                 HeaderField::Meter(error) => {
                     frozen.meter = evaluator.want(error, "`meter`", &[Dimension::Plain], &mut names, &mut unheard);

@@ -2,8 +2,8 @@
 
 use super::figure::{Evaluator, capital};
 use crate::diagnostic::{Code, Diagnostic, Place, Span};
-use crate::quantity::{Exact, Interval};
-use crate::syntax::tree::Range;
+use crate::quantity::{Exact, Interval, Range};
+use crate::syntax::tree::WrittenRange;
 
 /// The least and the most that a figure can be, both in the base unit of its dimension.
 pub struct Bounds {
@@ -176,17 +176,17 @@ impl Evaluator<'_> {
     pub fn ends_within(
         &self,
         bounds: &Bounds,
-        range: &Range,
-        ends: Option<(Option<Exact>, Option<Exact>)>,
+        range: &WrittenRange,
+        ends: Option<Range<Exact>>,
         faults: &mut Vec<Diagnostic>,
-    ) -> Option<(Option<Exact>, Option<Exact>)> {
-        let (low, high) = ends?;
+    ) -> Option<Range<Exact>> {
+        let ends = ends?;
         let before = faults.len();
-        for (end, written) in [(&low, &range.low), (&high, &range.high)] {
+        for (end, written) in [(&ends.low, &range.low), (&ends.high, &range.high)] {
             let span = written.as_ref().map_or(range.span, |written| written.span());
             self.within(bounds, span, end.clone(), faults);
         }
-        (faults.len() == before).then_some((low, high))
+        (faults.len() == before).then_some(ends)
     }
 }
 

@@ -7,8 +7,8 @@ use crate::diagnostic::{Code, Diagnostic, Place, Span};
 use crate::model::DeclId;
 use crate::quantity::{Dimension, Exact, Unit};
 use crate::syntax::tree::{
-    BatchEntry, Condition, Container, Expression, Group, Item, Name, Number, Quantity, Range, Rate, Rule, RuleBody,
-    RuleBodyKind, RuleStatement,
+    BatchEntry, Condition, Container, Expression, Group, Item, Name, Number, Quantity, Rate, Rule, RuleBody,
+    RuleBodyKind, RuleStatement, WrittenRange,
 };
 use smol_str::SmolStr;
 
@@ -287,18 +287,18 @@ impl Resolver<'_> {
         evaluator.within(&Bounds::share(), figure.span(), value, faults);
     }
 
-    fn share_range(&self, id: DeclId, range: &Range, what: &str, faults: &mut Vec<Diagnostic>) {
+    fn share_range(&self, id: DeclId, range: &WrittenRange, what: &str, faults: &mut Vec<Diagnostic>) {
         self.range_of(id, range, (what, Dimension::Percent, &Bounds::share()), faults);
     }
 
-    fn ph_range(&self, id: DeclId, range: &Range, what: &str, faults: &mut Vec<Diagnostic>) {
+    fn ph_range(&self, id: DeclId, range: &WrittenRange, what: &str, faults: &mut Vec<Diagnostic>) {
         self.range_of(id, range, (what, Dimension::Plain, &Bounds::ph()), faults);
     }
 
     fn range_of(
         &self,
         id: DeclId,
-        range: &Range,
+        range: &WrittenRange,
         (what, wanted, bounds): (&str, Dimension, &Bounds),
         faults: &mut Vec<Diagnostic>,
     ) {

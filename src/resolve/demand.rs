@@ -6,8 +6,8 @@ use super::name_set::NameSet;
 use super::{Bounds, Figure, Resolver};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
 use crate::model::{Bound, Composition, Counting, DeclId, Demand, Ensured, Formula, LineAmount};
-use crate::quantity::{Dimension, Exact, Interval};
-use crate::syntax::tree::{EnsureWhat, Expression, Item, Name, Range, RuleBody, RuleBodyKind};
+use crate::quantity::{Dimension, Exact, Interval, Range};
+use crate::syntax::tree::{EnsureWhat, Expression, Item, Name, RuleBody, RuleBodyKind, WrittenRange};
 
 impl<'s> Resolver<'s> {
     /// Works the `ensure` statements of a formula out.
@@ -39,7 +39,7 @@ impl<'s> Resolver<'s> {
         &self,
         file: FileId,
         sum: &Expression,
-        range: &Range,
+        range: &WrittenRange,
         written_at: usize,
         (definition, figures, formula): (&Definition<'s>, &mut Figures<'_, 's>, &Formula),
         faults: &mut Vec<Diagnostic>,
@@ -61,22 +61,15 @@ impl<'s> Resolver<'s> {
         };
         let value = evaluator.evaluate(sum, &mut names, faults);
         let dimension = value.as_ref().map_or(Dimension::Percent, |value| value.dimension);
-        let (low, high) = evaluator.range(range, "This `ensure`", &[dimension], &mut names, faults)?;
+        let asked = evaluator.range(range, "This `ensure`", &[dimension], &mut names, faults)?;
         let written = crate::syntax::expression_text(sum, self.sources.text(file));
         let value = value.map(|value| Interval::point(value.value)).filter(|_| formula.total_known);
         let mark = if dimension == Dimension::Percent { " %" } else { "" };
-        Some(Demand::Within { written, value, bound: self.bound(file, range, low, high, mark) })
+        Some(Demand::Within { written, value, bound: self.bound(file, range, asked, mark) })
     }
 
-    pub(super) fn bound(
-        &self,
-        file: FileId,
-        range: &Range,
-        low: Option<Exact>,
-        high: Option<Exact>,
-        mark: &'static str,
-    ) -> Bound {
-        Bound { low, high, written: range.span.of(self.sources.text(file)).to_string(), mark }
+    pub(super) fn bound(&self, file: FileId, range: &WrittenRange, asked: Range<Exact>, mark: &'static str) -> Bound {
+        Bound { range: asked, written: range.span.of(self.sources.text(file)).to_string(), mark }
     }
 
     /// The body of a rule, asked of one formula.
@@ -92,31 +85,32 @@ impl<'s> Resolver<'s> {
                 let counting = self.counting(file, counted_as.as_ref(), faults)?;
                 let value = composition.and_then(|composition| self.total(composition, &subjects, &counting));
                 let written = format!("{} %", high);
-                let bound = Bound { low: None, high: Some(high), written: format!("at most {written}"), mark: " %" };
+                let range = Range::new(None, Some(high));
+                let bound = Bound { range, written: format!("at most {written}"), mark: " %" };
                 Some(Demand::Within { written: subject.text.to_string(), value, bound })
             }
             RuleBodyKind::Require(subject, range) => {
                 let ends = evaluator.range(range, "`require`", &[Dimension::Percent], &mut names, faults);
-                let (low, high) = evaluator.ends_within(&Bounds::share(), range, ends, faults)?;
+                let asked = evaluator.ends_within(&Bounds::share(), range, ends, faults)?;
                 let subjects = self.subjects(file, subject, faults)?;
                 let value = composition.and_then(|composition| self.total(composition, &subjects, &Counting::Own));
                 Some(Demand::Within {
                     written: subject.text.to_string(),
                     value,
-                    bound: self.bound(file, range, low, high, " %"),
+                    bound: self.bound(file, range, asked, " %"),
                 })
             }
             RuleBodyKind::Forbid(subject) => {
                 let subjects = self.subjects(file, subject, faults)?;
                 let value = composition.and_then(|composition| self.total(composition, &subjects, &Counting::Own));
-                let bound =
-                    Bound { low: None, high: Some(Exact::ZERO), written: "none at all".to_string(), mark: " %" };
+                let range = Range::new(None, Some(Exact::ZERO));
+                let bound = Bound { range, written: "none at all".to_string(), mark: " %" };
                 Some(Demand::Within { written: subject.text.to_string(), value, bound })
             }
             RuleBodyKind::RequirePh(range) => {
                 let ends = evaluator.range(range, "`require pH`", &[Dimension::Plain], &mut names, faults);
-                let (low, high) = evaluator.ends_within(&Bounds::ph(), range, ends, faults)?;
-                Some(Demand::Ph(self.bound(file, range, low, high, "")))
+                let asked = evaluator.ends_within(&Bounds::ph(), range, ends, faults)?;
+                Some(Demand::Ph(self.bound(file, range, asked, "")))
             }
             RuleBodyKind::Declare(subject, above) => {
                 let figure = evaluator.want(above, "`above`", &[Dimension::Percent], &mut names, faults);

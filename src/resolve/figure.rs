@@ -1,8 +1,8 @@
 //! Expressions worked out, with their dimensions.
 
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span};
-use crate::quantity::{Dimension, Exact, Unit};
-use crate::syntax::tree::{Expression, Name, Operator, Quantity, Range};
+use crate::quantity::{Dimension, Exact, Range, Unit};
+use crate::syntax::tree::{Expression, Name, Operator, Quantity, WrittenRange};
 
 /// A figure with its dimension, in the base unit of that dimension.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -186,7 +186,7 @@ impl Evaluator<'_> {
     }
 
     /// The fault of a range that runs down. A pH window has a code of its own.
-    fn reversed(&self, range: &Range, from: &Exact, to: &Exact) -> Diagnostic {
+    fn reversed(&self, range: &WrittenRange, from: &Exact, to: &Exact) -> Diagnostic {
         let message = format!("The range runs from {from} down to {to}.");
         Diagnostic::new(Code::Syntax, self.place(range.span), message).help("Write the lower figure first.")
     }
@@ -194,12 +194,12 @@ impl Evaluator<'_> {
     /// Both ends of a range, each of one of the dimensions asked for. An end without a unit takes the other's.
     pub fn range(
         &self,
-        range: &Range,
+        range: &WrittenRange,
         what: &str,
         wanted: &[Dimension],
         names: &mut Lookup<'_>,
         faults: &mut Vec<Diagnostic>,
-    ) -> Option<(Option<Exact>, Option<Exact>)> {
+    ) -> Option<Range<Exact>> {
         let before = faults.len();
         let mut low = range.low.as_ref().map(|low| (low, self.evaluate(low, names, faults)));
         let high = range.high.as_ref().map(|high| (high, self.evaluate(high, names, faults)));
@@ -226,7 +226,7 @@ impl Evaluator<'_> {
         {
             faults.push(self.reversed(range, from, to));
         }
-        (faults.len() == before).then_some((low, high))
+        (faults.len() == before).then_some(Range { low, high })
     }
 }
 

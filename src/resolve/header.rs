@@ -70,7 +70,7 @@ impl<'s> Resolver<'s> {
                 HeaderField::Window(range) => {
                     let ends = evaluator.range(range, WINDOW, &[Dimension::Plain], &mut names, faults);
                     let ends = evaluator.ends_within(&Bounds::ph(), range, ends, faults);
-                    formula.window = ends.map(|(low, high)| PhRange { low, high, place });
+                    formula.window = ends.map(|range| PhRange { range, place });
                 }
                 HeaderField::Date(date) => formula.date = Some(date.clone()),
                 HeaderField::WaterActivity(activity) => {

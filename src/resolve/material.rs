@@ -168,12 +168,12 @@ impl Resolver<'_> {
             MaterialField::Use(range, active) => {
                 let ends = evaluator.range(range, "`use`", &[Dimension::Percent], &mut names, faults);
                 let ends = evaluator.ends_within(&Bounds::share(), range, ends, faults);
-                made.usage = ends.map(|(low, high)| Usage { low, high, active: active.is_some(), place });
+                made.usage = ends.map(|range| Usage { range, active: active.is_some(), place });
             }
             MaterialField::WorksIn(range) => {
                 let ends = evaluator.range(range, "`works in pH`", &[Dimension::Plain], &mut names, faults);
                 let ends = evaluator.ends_within(&Bounds::ph(), range, ends, faults);
-                made.works_in = ends.map(|(low, high)| PhRange { low, high, place });
+                made.works_in = ends.map(|range| PhRange { range, place });
             }
             MaterialField::StaysBelow(at) => {
                 let celsius = want(at, "`stays below`", &[Dimension::Temperature], faults);

@@ -6,7 +6,7 @@ use crate::diagnostic::{Diagnostic, FileId, Level, Place};
 use crate::model::{Ask, Bound, Clause, Counting, DeclId, Formula, Rule, Subject, When};
 use crate::quantity::Dimension;
 use crate::shelf;
-use crate::syntax::tree::{Condition, Item, Name, Range, RuleBody, RuleBodyKind, RuleStatement};
+use crate::syntax::tree::{Condition, Item, Name, RuleBody, RuleBodyKind, RuleStatement, WrittenRange};
 use crate::syntax::vocabulary::Market;
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -165,10 +165,10 @@ impl Resolver<'_> {
         self.evaluator(file).want(figure, "A rule", &[Dimension::Percent], &mut names, &mut Vec::new())
     }
 
-    fn rule_bound(&self, file: FileId, range: &Range, dimension: Dimension) -> Option<Bound> {
+    fn rule_bound(&self, file: FileId, range: &WrittenRange, dimension: Dimension) -> Option<Bound> {
         let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(file, name, faults);
-        let (low, high) = self.evaluator(file).range(range, "A rule", &[dimension], &mut names, &mut Vec::new())?;
+        let asked = self.evaluator(file).range(range, "A rule", &[dimension], &mut names, &mut Vec::new())?;
         let mark = if dimension == Dimension::Percent { " %" } else { "" };
-        Some(self.bound(file, range, low, high, mark))
+        Some(self.bound(file, range, asked, mark))
     }
 }

@@ -189,7 +189,7 @@ impl Resolver<'_> {
         let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
         let evaluator = self.evaluator(id.file);
         let ends = evaluator.range(&dissolves.limit, "`dissolves`", &[Dimension::Percent], &mut names, faults);
-        let (_, high) = evaluator.ends_within(&Bounds::solubility(), &dissolves.limit, ends, faults)?;
+        let high = evaluator.ends_within(&Bounds::solubility(), &dissolves.limit, ends, faults)?.high;
         Some((dissolves.solvent.text.clone(), high?, Place { file: id.file, span: dissolves.limit.span }))
     }
 

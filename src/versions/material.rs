@@ -93,7 +93,7 @@ fn facts(material: &Material) -> Vec<NamedText> {
         "use",
         material.usage.as_ref().map(|usage| {
             let each = |of: &Exact| format!("{} %", words::figure(of));
-            let ends = words::ends(usage.low.as_ref(), usage.high.as_ref(), each);
+            let ends = words::range(&usage.range, each);
             if usage.active { format!("{ends} of its active") } else { ends }
         }),
     );

@@ -1,7 +1,7 @@
 //! Figures, ranges and times in words that say the same only where they are the same.
 
 use crate::model::{Bound, Duration, MakesSize, PhRange, Scale};
-use crate::quantity::{Exact, Interval};
+use crate::quantity::{Exact, Interval, Range};
 
 /// Past so many decimals a figure is written as a fraction.
 const DECIMALS: u32 = 12;
@@ -18,34 +18,28 @@ pub fn ph(of: &Exact) -> String {
     if of.decimals() == Some(0) { of.to_fixed(1) } else { figure(of) }
 }
 
-/// `3 to 5`, `at least 3`, `at most 5`, each end written by `each`.
-pub fn ends(low: Option<&Exact>, high: Option<&Exact>, each: impl Fn(&Exact) -> String) -> String {
-    match (low, high) {
-        (Some(low), Some(high)) if low == high => each(low),
-        (Some(low), Some(high)) => format!("{} to {}", each(low), each(high)),
-        (Some(low), None) => format!("at least {}", each(low)),
-        (None, Some(high)) => format!("at most {}", each(high)),
-        (None, None) => "anything".to_string(),
-    }
+/// `3 to 5`, `at least 3`, `at most 5`, each edge written by `each`.
+pub fn range(of: &Range<Exact>, each: impl Fn(&Exact) -> String) -> String {
+    of.text(each).unwrap_or_else(|| "anything".to_string())
 }
 
 /// A range of pH.
 #[must_use]
-pub fn window(range: &PhRange) -> String {
-    ends(range.low.as_ref(), range.high.as_ref(), ph)
+pub fn window(of: &PhRange) -> String {
+    range(&of.range, ph)
 }
 
 /// A range that a rule or an `ensure` asks for, with its unit.
 #[must_use]
 pub fn bound(bound: &Bound) -> String {
     let each = |of: &Exact| format!("{}{}", figure(of), bound.mark);
-    ends(bound.low.as_ref(), bound.high.as_ref(), each)
+    range(&bound.range, each)
 }
 
 /// A strength, or a share: `5`, `3 to 5`.
 #[must_use]
 pub fn interval(of: &Interval) -> String {
-    ends(Some(&of.low), Some(&of.high), Exact::to_fraction)
+    range(&Range::from(of), Exact::to_fraction)
 }
 
 /// A stretch of time.

@@ -253,15 +253,15 @@ fn usage(context: &WhyContext<'_, '_>, name: &str) -> Option<Derivation> {
         figure = &figure.hundredth() * &strength;
         steps.push(at(active.place, format!("{} % strong, so {} % of its active", shown(&strength), shown(&figure))));
     }
-    let range = match (&usage.low, &usage.high) {
+    let range = match (&usage.range.low, &usage.range.high) {
         (Some(low), Some(high)) => format!("{} % to {} %", shown(low), shown(high)),
         (Some(low), None) => format!("at least {} %", shown(low)),
         (None, Some(high)) => format!("up to {} %", shown(high)),
         (None, None) => "any".to_string(),
     };
     steps.push(at(usage.place, format!("its usage is {range}")));
-    let over = usage.high.as_ref().is_some_and(|high| figure > *high);
-    let under = usage.low.as_ref().is_some_and(|low| figure < *low);
+    let over = usage.range.edge_below(&figure).is_some();
+    let under = usage.range.edge_above(&figure).is_some();
     let verdict = match (over, under) {
         (true, _) => "over its usage",
         (_, true) => "under its usage",

@@ -7,6 +7,7 @@ mod workshop;
 use std::sync::Arc;
 use stillroom::batch::advise::{Advice, Cause, MeterSetting, Observation, Situation, Verdict, advise};
 use stillroom::chemistry::{Activity, Constants, Mixture, equilibrium};
+use stillroom::quantity::Range;
 use workshop::maker::{Bench, End};
 use workshop::{Batch, CAREFUL, Planted, STEP, USUAL, Workshop};
 
@@ -101,7 +102,7 @@ fn gel() -> Situation {
         adjuster_per_gram: base,
         left_grams: 18.0,
         step: 0.01,
-        window: (Some(3.6), Some(4.0)),
+        window: Range::new(Some(3.6), Some(4.0)),
         ..Situation::default()
     }
 }
@@ -237,12 +238,12 @@ fn down_is_as_up() {
 #[test]
 fn an_open_window_and_no_window_are_understood() {
     let mut situation = gel();
-    situation.window = (Some(3.6), None);
+    situation.window = Range::new(Some(3.6), None);
     read(&mut situation, 0.0, 2.0);
     assert_eq!(advise(&situation).verdict, Verdict::Add);
-    situation.window = (None, Some(4.0));
+    situation.window = Range::new(None, Some(4.0));
     assert!(matches!(advise(&situation).verdict, Verdict::Inside | Verdict::Add));
-    situation.window = (None, None);
+    situation.window = Range::new(None, None);
     assert_eq!(advise(&situation).verdict, Verdict::Inside);
 }
 
@@ -288,7 +289,7 @@ fn nonsense_gets_an_answer() {
             situation.left_grams = one;
             situation.step = other;
             situation.calibrations.push((one, other));
-            situation.window = (Some(other), Some(one));
+            situation.window = Range::new(Some(other), Some(one));
             let advice = advise(&situation);
             assert!(advice.next.is_none_or(|next| next.grams.is_finite() && next.reading.is_finite()));
             assert!(advice.doubts.iter().all(|doubt| doubt.share.is_finite()));
@@ -311,7 +312,7 @@ fn really(acid: f64, strength: f64, grams: f64) -> f64 {
 fn a_small_addition_decides() {
     let mut situation = gel();
     situation.left_grams = 24.0;
-    situation.window = (Some(4.6), Some(5.2));
+    situation.window = Range::new(Some(4.6), Some(5.2));
     let seen = (really(1.0, 0.5, 12.0) * 100.0).round() / 100.0;
     read(&mut situation, 12.0, seen);
     let advice = advise(&situation);

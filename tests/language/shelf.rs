@@ -118,7 +118,7 @@ fn every_material_can_stand_in_a_formula() {
         let material = resolver.material(decl(number)).unwrap();
         let middle = match &material.usage {
             None => Exact::whole(5),
-            Some(usage) => match (&usage.low, &usage.high) {
+            Some(usage) => match (&usage.range.low, &usage.range.high) {
                 (low, Some(high)) => {
                     let low = low.clone().unwrap_or(Exact::ZERO);
                     &(&low + high) * &Exact::ratio(1, 2)

@@ -31,7 +31,7 @@ use titration::Titration;
 pub fn advise(situation: &Situation) -> Advice {
     let titration = Titration::of(situation);
     let posterior = Posterior::of(situation, &titration);
-    let goal = Goal::of(situation.window, titration.way());
+    let goal = Goal::of(situation.window, titration.direction());
     let doubts = doubt::doubts(situation, &posterior, goal.as_ref());
     let now = posterior.after(0.0);
     let known = titration.is_known() || !situation.readings.is_empty();

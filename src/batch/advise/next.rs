@@ -3,17 +3,18 @@
 use super::posterior::{Posterior, Predicted, crossing};
 use super::priors;
 use super::situation::{Addition, Situation, Verdict};
+use crate::quantity::Range;
 
 /// A window, as the adjuster comes to it.
 #[derive(Clone, Copy, Debug)]
 pub struct Goal {
-    window: (Option<f64>, Option<f64>),
+    window: Range<f64>,
     /// Up, 1, or down, -1.
-    way: f64,
-    /// The edge met first, and the last, times `way`: so that all that is said of them is said of going up.
+    direction: f64,
+    /// The edge met first, and the last, times `direction`: so that all that is said of them is said of going up.
     near: Option<f64>,
     far: Option<f64>,
-    /// The pH aimed at, times `way`.
+    /// The pH aimed at, times `direction`.
     target: f64,
     /// How far from the edges the reading is kept by the mean.
     margin: f64,
@@ -22,23 +23,23 @@ pub struct Goal {
 impl Goal {
     /// The goal of a window. None where it is open on both sides.
     #[must_use]
-    pub fn of(window: (Option<f64>, Option<f64>), way: f64) -> Option<Goal> {
-        let (low, high) = window;
-        let turned = |edge: Option<f64>| edge.map(|edge| edge * way);
-        let (near, far) = if way > 0.0 { (turned(low), turned(high)) } else { (turned(high), turned(low)) };
+    pub fn of(window: Range<f64>, direction: f64) -> Option<Goal> {
+        let turned = |edge: Option<f64>| edge.map(|edge| edge * direction);
+        let (near, far) = window.edges_towards(direction);
+        let (near, far) = (turned(near), turned(far));
         let (target, margin) = match (near, far) {
             (Some(near), Some(far)) => (f64::midpoint(near, far), priors::MARGIN.min((far - near) / 4.0)),
             (Some(near), None) => (near + priors::INTO_OPEN, priors::MARGIN),
             (None, Some(far)) => (far - priors::INTO_OPEN, priors::MARGIN),
             (None, None) => return None,
         };
-        Some(Goal { window, way, near, far, target, margin })
+        Some(Goal { window, direction, near, far, target, margin })
     }
 
     /// Whether a reading lies before the window, past it, or in it.
     #[must_use]
     pub fn lies(&self, reading: f64) -> std::cmp::Ordering {
-        let turned = reading * self.way;
+        let turned = reading * self.direction;
         if self.near.is_some_and(|near| turned < near) {
             std::cmp::Ordering::Less
         } else if self.far.is_some_and(|far| turned > far) {
@@ -51,16 +52,16 @@ impl Goal {
     /// The chance that a reading lies past the far edge.
     fn past(&self, outcome: &Predicted) -> f64 {
         self.far.map_or(0.0, |far| {
-            let below = outcome.reading_below(far * self.way);
-            if self.way > 0.0 { 1.0 - below } else { below }
+            let below = outcome.reading_below(far * self.direction);
+            if self.direction > 0.0 { 1.0 - below } else { below }
         })
     }
 
     /// The dose that is best by the mean, in grams: the true pH at the target, as far as the reading stays inside.
     fn best(&self, ahead: &Posterior<'_>, most: f64, step: f64) -> f64 {
-        let truth = crossing(0.0, most, step / 2.0, |grams| ahead.after(grams).truth() * self.way - self.target);
+        let truth = crossing(0.0, most, step / 2.0, |grams| ahead.after(grams).truth() * self.direction - self.target);
         let reading =
-            |edge: f64| crossing(0.0, most, step / 2.0, |grams| ahead.after(grams).reading() * self.way - edge);
+            |edge: f64| crossing(0.0, most, step / 2.0, |grams| ahead.after(grams).reading() * self.direction - edge);
         let at_least = self.near.map_or(0.0, |near| reading(near + self.margin));
         let at_most = self.far.map_or(most, |far| reading(far - self.margin));
         truth.max(at_least).min(at_most)

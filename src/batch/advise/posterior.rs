@@ -6,6 +6,7 @@ use super::priors;
 use super::sequence::below;
 use super::situation::{Cause, Situation};
 use super::titration::Titration;
+use crate::quantity::Range;
 
 /// How many explanations stand for all of them when it is foretold.
 const STAND_FOR_ALL: u32 = 160;
@@ -184,9 +185,9 @@ impl Predicted {
 
     /// The chance that the true pH is in a window.
     #[must_use]
-    pub fn inside(&self, (low, high): (Option<f64>, Option<f64>)) -> f64 {
-        let below_high = high.map_or(1.0, |high| self.truth_below(high));
-        below_high - low.map_or(0.0, |low| self.truth_below(low))
+    pub fn inside(&self, window: Range<f64>) -> f64 {
+        let below_high = window.high.map_or(1.0, |high| self.truth_below(high));
+        below_high - window.low.map_or(0.0, |low| self.truth_below(low))
     }
 
     fn mean(&self, figure: impl Fn(&Foretold) -> f64) -> f64 {

@@ -1,6 +1,7 @@
 //! What the advisor is told of a batch, and what it answers: plain data.
 
 use crate::chemistry::Mixture;
+use crate::quantity::Range;
 
 /// A reading, with the beaker at that moment.
 #[derive(Clone, Debug)]
@@ -64,7 +65,7 @@ pub struct Situation {
     /// The step of the scale, in grams.
     pub step: f64,
     /// The edges of the window; none where it is open.
-    pub window: (Option<f64>, Option<f64>),
+    pub window: Range<f64>,
     /// Which families count as the acid; empty for all that are uncharged with every proton on.
     pub acid_families: Vec<u64>,
 }

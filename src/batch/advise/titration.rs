@@ -28,7 +28,7 @@ pub enum Titration {
         /// Now.
         now: f64,
         /// Up, above nought, or down.
-        way: f64,
+        direction: f64,
         /// All the adjuster that there is, in grams.
         most: f64,
     },
@@ -61,7 +61,9 @@ impl Titration {
     pub fn at_reading(&self, number: usize, by: &Explanation) -> f64 {
         match self {
             Titration::Known { seen, .. } => seen.get(number).map_or(f64::NAN, |solution| solution.ph(by)),
-            Titration::Blind { seen, way, .. } => seen.get(number).map_or(f64::NAN, |grams| way * level(*grams, by)),
+            Titration::Blind { seen, direction, .. } => {
+                seen.get(number).map_or(f64::NAN, |grams| direction * level(*grams, by))
+            }
         }
     }
 
@@ -70,7 +72,7 @@ impl Titration {
     pub fn ahead(&self, grams: f64, by: &Explanation) -> f64 {
         match self {
             Titration::Known { now, end, left, .. } => now.ph_between(end, share(grams, *left), by),
-            Titration::Blind { now, way, .. } => way * level(now + grams, by),
+            Titration::Blind { now, direction, .. } => direction * level(now + grams, by),
         }
     }
 
@@ -96,13 +98,13 @@ impl Titration {
 
     /// Which way the adjuster moves the pH: above nought up, below it down.
     #[must_use]
-    pub fn way(&self) -> f64 {
+    pub fn direction(&self) -> f64 {
         match self {
             Titration::Known { now, end, .. } => {
                 let plain = Explanation::plain();
                 (end.ph(&plain) - now.ph(&plain)).signum()
             }
-            Titration::Blind { way, .. } => *way,
+            Titration::Blind { direction, .. } => *direction,
         }
     }
 }
@@ -140,16 +142,19 @@ fn blind(situation: &Situation) -> Titration {
     let moved = readings.first().zip(readings.last()).map_or(0.0, |(first, last)| {
         if last.adjuster_grams > first.adjuster_grams { last.reading - first.reading } else { 0.0 }
     });
-    let short = readings.first().map_or(0.0, |first| match situation.window {
-        (Some(low), _) if first.reading < low => 1.0,
-        (_, Some(high)) if first.reading > high => -1.0,
-        _ => 0.0,
+    let short = readings.first().map_or(0.0, |first| {
+        let window = &situation.window;
+        match (window.edge_above(&first.reading), window.edge_below(&first.reading)) {
+            (Some(_), _) => 1.0,
+            (None, Some(_)) => -1.0,
+            (None, None) => 0.0,
+        }
     });
-    let way = [short, moved, 1.0].into_iter().find(|way| *way != 0.0).map_or(1.0, f64::signum);
+    let direction = [short, moved, 1.0].into_iter().find(|direction| *direction != 0.0).map_or(1.0, f64::signum);
     Titration::Blind {
         seen: readings.iter().map(|seen| seen.adjuster_grams).collect(),
         now: situation.adjuster_now,
-        way,
+        direction,
         most: (situation.adjuster_now + situation.left_grams.max(0.0)).max(1e-3),
     }
 }

@@ -2,42 +2,7 @@
 
 use super::solution::Adjuster;
 use crate::chemistry::{Activity, Blend, Equilibrium, Mixture, equilibrium};
-use crate::model::PhRange;
-
-/// A pH window in floating point.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Window {
-    /// Its lower edge; none where it is open.
-    pub low: Option<f64>,
-    /// Its upper edge.
-    pub high: Option<f64>,
-}
-
-impl Window {
-    /// That of a range.
-    #[must_use]
-    pub fn of(range: &PhRange) -> Window {
-        Window { low: range.low.as_ref().map(|low| low.to_f64()), high: range.high.as_ref().map(|high| high.to_f64()) }
-    }
-
-    /// Halfway between the edges; a window that is open on one side has no middle.
-    #[must_use]
-    pub fn middle(&self) -> Option<f64> {
-        Some(f64::midpoint(self.low?, self.high?))
-    }
-
-    /// The edge met first, and the last, by what moves the pH this way.
-    #[must_use]
-    pub fn edges(&self, way: f64) -> (Option<f64>, Option<f64>) {
-        if way > 0.0 { (self.low, self.high) } else { (self.high, self.low) }
-    }
-
-    /// Whether a pH lies in it.
-    #[must_use]
-    pub fn holds(&self, ph: f64) -> bool {
-        self.low.is_none_or(|low| low <= ph) && self.high.is_none_or(|high| ph <= high)
-    }
-}
+use crate::quantity::Range;
 
 /// How an adjuster reaches a window, from a pH before.
 #[derive(Clone, Copy, Debug)]
@@ -47,7 +12,7 @@ pub struct Direction<'a> {
     /// The pH before.
     pub before: f64,
     /// Up, above nought, or down.
-    pub way: f64,
+    pub sign: f64,
     /// The model of activity.
     pub model: Activity,
 }
@@ -68,19 +33,19 @@ impl<'a> Direction<'a> {
     /// Which way an adjuster leads.
     #[must_use]
     pub fn of(adjuster: &'a Adjuster, before: &Equilibrium, model: Activity) -> Direction<'a> {
-        Direction { adjuster, before: before.ph, way: adjuster.blend.leads(before, model), model }
+        Direction { adjuster, before: before.ph, sign: adjuster.blend.leads(before, model), model }
     }
 
     /// Whether a pH is at hand without any of it.
     #[must_use]
     pub fn is_passed(&self, ph: f64) -> bool {
-        (ph - self.before) * self.way <= 0.0
+        (ph - self.before) * self.sign <= 0.0
     }
 
     /// The dose to a pH: nought where it is passed already.
     #[must_use]
     pub fn to(&self, ph: f64) -> Option<f64> {
-        if self.way == 0.0 {
+        if self.sign == 0.0 {
             return None;
         }
         if self.is_passed(ph) { Some(0.0) } else { self.adjuster.blend.dose(ph, self.model) }
@@ -97,7 +62,7 @@ impl<'a> Direction<'a> {
     /// The dose to a pH with something more in the batch.
     #[must_use]
     pub fn to_with(&self, ph: f64, extra: &Mixture) -> Option<f64> {
-        if self.way == 0.0 {
+        if self.sign == 0.0 {
             return None;
         }
         let blend = Blend { start: self.adjuster.blend.start.plus(extra, 1.0), ..self.adjuster.blend.clone() };
@@ -105,23 +70,23 @@ impl<'a> Direction<'a> {
             return Some(dose);
         }
         let there = equilibrium(&blend.start, self.model)?.ph;
-        if (there - ph) * self.way >= 0.0 { Some(0.0) } else { blend.dose(ph, self.model) }
+        if (there - ph) * self.sign >= 0.0 { Some(0.0) } else { blend.dose(ph, self.model) }
     }
 
     /// Whether it moves the pH away from a window that the pH is out of.
     #[must_use]
-    pub fn leads_away(&self, window: &Window) -> bool {
-        let (_, far) = window.edges(self.way);
-        self.way == 0.0 || far.is_some_and(|far| self.is_passed(far) && far != self.before)
+    pub fn leads_away(&self, window: &Range<f64>) -> bool {
+        let (_, far) = window.edges_towards(self.sign);
+        self.sign == 0.0 || far.is_some_and(|far| self.is_passed(far) && far != self.before)
     }
 
     /// The doses to a window.
     #[must_use]
-    pub fn doses(&self, window: &Window) -> Doses {
+    pub fn doses(&self, window: &Range<f64>) -> Doses {
         if self.leads_away(window) {
             return Doses::default();
         }
-        let (near, far) = window.edges(self.way);
+        let (near, far) = window.edges_towards(self.sign);
         let to = |ph: Option<f64>| self.to(ph?);
         Doses { near: to(near), middle: to(window.middle()), far: to(far) }
     }

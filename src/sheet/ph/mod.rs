@@ -13,8 +13,8 @@ pub mod uncertainty;
 mod validity;
 
 pub use curve::{Curve, curve};
-pub use doses::{Direction, Doses, Window};
-pub use outlook::{AdjusterOutlook, FreeAcid, Outlook, Range, outlook};
+pub use doses::{Direction, Doses};
+pub use outlook::{AdjusterOutlook, FreeAcid, Outlook, outlook};
 pub use solution::{Adjuster, LeftOut, Solution};
 pub use unadjusted::{MODEL, Unadjusted};
 pub use validity::{GAS, Undissolved, Validity};

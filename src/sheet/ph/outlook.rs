@@ -1,13 +1,13 @@
 //! All that is foreseen of a formula's pH, with how sure it is.
 
-use super::doses::{Direction, Doses, Window};
+use super::doses::{Direction, Doses};
 use super::solution::Solution;
 use super::unadjusted::Unadjusted;
 use super::uncertainty::{self, DoseUncertainty};
 use super::validity::Validity;
 use crate::chemistry::{Activity, Equilibrium, Mixture, buffer_capacity, equilibrium, undissociated};
 use crate::model::{AcidBase, DeclId, Formula};
-use crate::quantity::Exact;
+use crate::quantity::{Exact, Range};
 use crate::resolve::Resolver;
 use std::sync::Arc;
 
@@ -19,7 +19,7 @@ pub struct Outlook {
     /// The model of activity.
     pub model: Activity,
     /// The window; none where the formula has none.
-    pub window: Option<Window>,
+    pub window: Option<Range<f64>>,
     /// The state before adjustment, once what hydrolyses has done so; none where no prediction can be made.
     pub before: Option<Equilibrium>,
     /// How far the pH before adjustment may be off.
@@ -37,7 +37,7 @@ pub struct Outlook {
     /// How far the pH there may be off.
     pub uncertainty: f64,
     /// Where the model leaves its ground there.
-    pub ground: Validity,
+    pub validity: Validity,
     /// Free acid of the acids asked for.
     pub free: Vec<FreeAcid>,
 }
@@ -48,22 +48,13 @@ pub struct AdjusterOutlook {
     /// The number of its line.
     pub line: usize,
     /// Up, above nought, or down; nought where it moves nothing.
-    pub way: f64,
+    pub direction: f64,
     /// Whether it leads away from the window.
     pub leads_away: bool,
     /// The doses.
     pub doses: Doses,
-    /// The range in which the dose to each may lie: near, middle, far.
-    pub ranges: [Option<Range>; 3],
-}
-
-/// A range of doses; an end that is out of reach is none.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Range {
-    /// The least.
-    pub low: f64,
-    /// The most; none where that cannot be reached at all.
-    pub high: Option<f64>,
+    /// The range in which the dose to each may lie: near, middle, far. The upper end is none where it is out of reach.
+    pub ranges: [Option<Range<f64>>; 3],
 }
 
 /// How much of an acid is free, as shares of all of it, its salts counted as the acid: by Henderson and Hasselbalch, as
@@ -89,25 +80,28 @@ impl Unadjusted {
     #[must_use]
     pub fn outlook(&self, resolver: &Resolver<'_>, formula: &Formula) -> Outlook {
         let (solution, model) = (&*self.solution, self.model);
-        let window = formula.sound_window().map(Window::of);
+        let window = formula.sound_window().map(|window| window.to_f64());
         let Some(before) = &self.state else { return without_prediction(self, window) };
         let start = &solution.rest;
-        let ways: Vec<Direction<'_>> =
+        let directions: Vec<Direction<'_>> =
             solution.adjusters.iter().map(|adjuster| Direction::of(adjuster, before, model)).collect();
-        let at = at_middle(&ways, window.as_ref()).unwrap_or_else(|| start.clone());
+        let at = at_middle(&directions, window.as_ref()).unwrap_or_else(|| start.clone());
         let state = equilibrium(&at, model);
-        let ground = state.as_ref().map(|state| Validity::of(resolver, solution, &at, state)).unwrap_or_default();
-        let uncertainty = uncertainty::common(formula, &ground)
+        let validity = state.as_ref().map(|state| Validity::of(resolver, solution, &at, state)).unwrap_or_default();
+        let uncertainty = uncertainty::common(formula, &validity)
             + further(solution, &at, state.as_ref().map_or(before.ph, |state| state.ph), model);
-        let ground_before = Validity::of(resolver, solution, start, before);
+        let validity_before = Validity::of(resolver, solution, start, before);
         let before_uncertainty =
-            uncertainty::common(formula, &ground_before) + further(solution, start, before.ph, model);
-        let slack = DoseUncertainty::with_missing(
+            uncertainty::common(formula, &validity_before) + further(solution, start, before.ph, model);
+        let dose_uncertainty = DoseUncertainty::with_missing(
             solution,
-            uncertainty::common(formula, &ground) + uncertainty::of_models(&at),
+            uncertainty::common(formula, &validity) + uncertainty::of_models(&at),
         );
-        let adjusters = ways.iter().map(|way| adjuster_outlook(solution, way, window.as_ref(), slack)).collect();
-        let free = free_acids(resolver, formula, &ways, before, window.as_ref());
+        let adjusters = directions
+            .iter()
+            .map(|direction| adjuster_outlook(solution, direction, window.as_ref(), dose_uncertainty))
+            .collect();
+        let free = free_acids(resolver, formula, &directions, before, window.as_ref());
         Outlook {
             model,
             window,
@@ -118,7 +112,7 @@ impl Unadjusted {
             state,
             at,
             uncertainty,
-            ground,
+            validity,
             free,
             before: Some(before.clone()),
             solution: Arc::clone(&self.solution),
@@ -126,7 +120,7 @@ impl Unadjusted {
     }
 }
 
-fn without_prediction(unadjusted: &Unadjusted, window: Option<Window>) -> Outlook {
+fn without_prediction(unadjusted: &Unadjusted, window: Option<Range<f64>>) -> Outlook {
     Outlook {
         model: unadjusted.model,
         window,
@@ -138,7 +132,7 @@ fn without_prediction(unadjusted: &Unadjusted, window: Option<Window>) -> Outloo
         state: None,
         buffer_capacity: None,
         uncertainty: 0.0,
-        ground: Validity::default(),
+        validity: Validity::default(),
         free: Vec::new(),
         solution: Arc::clone(&unadjusted.solution),
     }
@@ -152,43 +146,50 @@ fn further(solution: &Solution, mixture: &Mixture, ph: f64, model: Activity) -> 
         + uncertainty::of_models(mixture)
 }
 
-fn at_middle(ways: &[Direction<'_>], window: Option<&Window>) -> Option<Mixture> {
+fn at_middle(directions: &[Direction<'_>], window: Option<&Range<f64>>) -> Option<Mixture> {
     let middle = window?.middle()?;
-    let leading = ways.iter().filter(|way| window.is_some_and(|window| !way.leads_away(window)));
-    leading.filter_map(|way| Some(way.adjuster.at(way.to(middle)?))).next()
+    let leading = directions.iter().filter(|direction| window.is_some_and(|window| !direction.leads_away(window)));
+    leading.filter_map(|direction| Some(direction.adjuster.at(direction.to(middle)?))).next()
 }
 
 fn adjuster_outlook(
     solution: &Solution,
-    way: &Direction<'_>,
-    window: Option<&Window>,
-    slack: DoseUncertainty,
+    direction: &Direction<'_>,
+    window: Option<&Range<f64>>,
+    dose_uncertainty: DoseUncertainty,
 ) -> AdjusterOutlook {
-    let line = way.adjuster.line;
+    let line = direction.adjuster.line;
     let Some(window) = window else {
-        return AdjusterOutlook { line, way: way.way, leads_away: false, doses: Doses::default(), ranges: [None; 3] };
+        return AdjusterOutlook {
+            line,
+            direction: direction.sign,
+            leads_away: false,
+            doses: Doses::default(),
+            ranges: [None; 3],
+        };
     };
-    let leads_away = way.leads_away(window);
-    let (near, far) = window.edges(way.way);
+    let leads_away = direction.leads_away(window);
+    let (near, far) = window.edges_towards(direction.sign);
     let range = |ph: Option<f64>| {
-        let (low, high) = slack.doses(solution, way, ph.filter(|_| !leads_away)?);
-        Some(Range { low: low?, high })
+        let doses = dose_uncertainty.doses(solution, direction, ph.filter(|_| !leads_away)?);
+        doses.low.is_some().then_some(doses)
     };
     let ranges = [range(near), range(window.middle()), range(far)];
-    AdjusterOutlook { line, way: way.way, leads_away, doses: way.doses(window), ranges }
+    AdjusterOutlook { line, direction: direction.sign, leads_away, doses: direction.doses(window), ranges }
 }
 
 /// The free acid of every acid that a line asks for, at the edges of the window.
 fn free_acids(
     resolver: &Resolver<'_>,
     formula: &Formula,
-    ways: &[Direction<'_>],
+    directions: &[Direction<'_>],
     before: &Equilibrium,
-    window: Option<&Window>,
+    window: Option<&Range<f64>>,
 ) -> Vec<FreeAcid> {
     let Some(window) = window else { return Vec::new() };
-    let leading = ways.iter().find(|way| !way.leads_away(window));
-    let (near, far) = window.edges(leading.map_or_else(|| towards(window, before.ph), |way| way.way));
+    let leading = directions.iter().find(|direction| !direction.leads_away(window));
+    let (near, far) =
+        window.edges_towards(leading.map_or_else(|| towards(window, before.ph), |direction| direction.sign));
     let mut found: Vec<FreeAcid> = Vec::new();
     for target in formula.lines.iter().filter_map(|line| line.target.as_ref()) {
         let substance = target.substance;
@@ -204,7 +205,7 @@ fn free_acids(
 }
 
 /// Which way a window lies from a pH: up where nothing says otherwise.
-fn towards(window: &Window, ph: f64) -> f64 {
+fn towards(window: &Range<f64>, ph: f64) -> f64 {
     match (window.low, window.high) {
         (Some(low), Some(high)) if (ph - low).abs() > (ph - high).abs() => -1.0,
         (None, Some(_)) => -1.0,

@@ -5,6 +5,7 @@ use super::solution::Solution;
 use super::validity::Validity;
 use crate::chemistry::{Activity, Mixture, equilibrium};
 use crate::model::Formula;
+use crate::quantity::Range;
 
 /// The error of a meter of which nothing is declared, in pH.
 pub const METER: f64 = 0.05;
@@ -18,10 +19,10 @@ const SOLVENT: f64 = 0.2;
 /// The uncertainty that holds of any state: the meter's error, that of the chemistry, and more where the model leaves
 /// its ground. What strength ranges and missing data add is asked for apart.
 #[must_use]
-pub fn common(formula: &Formula, ground: &Validity) -> f64 {
+pub fn common(formula: &Formula, validity: &Validity) -> f64 {
     let meter = formula.meter.as_ref().map_or(METER, |meter| meter.to_f64());
-    let strong = if ground.is_strong() || !ground.undissolved.is_empty() { STRONG } else { 0.0 };
-    let solvent = if ground.is_solvent() { SOLVENT } else { 0.0 };
+    let strong = if validity.is_strong() || !validity.undissolved.is_empty() { STRONG } else { 0.0 };
+    let solvent = if validity.is_solvent() { SOLVENT } else { 0.0 };
     meter + CHEMISTRY + strong + solvent
 }
 
@@ -96,29 +97,29 @@ impl DoseUncertainty {
 
     /// The least dose that may lead to a pH, and the most; none where it cannot be reached so.
     #[must_use]
-    pub fn doses(&self, solution: &Solution, way: &Direction<'_>, ph: f64) -> (Option<f64>, Option<f64>) {
-        let strengths = of_strengths_in_dose(solution, way, ph);
-        let least = self.dose(way, ph, -1.0).map(|least| (least - strengths).max(0.0));
-        (least, self.dose(way, ph, 1.0).map(|most| most + strengths))
+    pub fn doses(&self, solution: &Solution, direction: &Direction<'_>, ph: f64) -> Range<f64> {
+        let strengths = of_strengths_in_dose(solution, direction, ph);
+        let least = self.dose(direction, ph, -1.0).map(|least| (least - strengths).max(0.0));
+        Range { low: least, high: self.dose(direction, ph, 1.0).map(|most| most + strengths) }
     }
 
     /// The most alone, of a batch in which no strength is a range.
     #[must_use]
-    pub fn most(&self, way: &Direction<'_>, ph: f64) -> Option<f64> {
-        self.dose(way, ph, 1.0)
+    pub fn most(&self, direction: &Direction<'_>, ph: f64) -> Option<f64> {
+        self.dose(direction, ph, 1.0)
     }
 
-    fn dose(&self, way: &Direction<'_>, ph: f64, more: f64) -> Option<f64> {
-        way.to_from(ph + more * way.way * self.ph, -more * way.way, self.moles)
+    fn dose(&self, direction: &Direction<'_>, ph: f64, more: f64) -> Option<f64> {
+        direction.to_from(ph + more * direction.sign * self.ph, -more * direction.sign, self.moles)
     }
 }
 
 /// What strengths that are ranges add to a dose or take off it: each range at its ends, all of them together.
-fn of_strengths_in_dose(solution: &Solution, way: &Direction<'_>, ph: f64) -> f64 {
+fn of_strengths_in_dose(solution: &Solution, direction: &Direction<'_>, ph: f64) -> f64 {
     let ends = |unsure: &crate::resolve::Unsure| {
-        let usual = way.to(ph)?;
+        let usual = direction.to(ph)?;
         let ends = [&unsure.low, &unsure.high].into_iter().filter(|end| end.is_active());
-        let off = ends.filter_map(|end| Some((way.to_with(ph, end)? - usual).abs()));
+        let off = ends.filter_map(|end| Some((direction.to_with(ph, end)? - usual).abs()));
         Some(off.fold(0.0, f64::max))
     };
     solution.all.unsure.iter().filter_map(ends).sum()

@@ -8,7 +8,7 @@ use crate::syntax::cut::Placed;
 use crate::syntax::statement::{Node, Nodes};
 use crate::syntax::tree::{
     Allow, Amount, AmountKind, Ensure, EnsureWhat, Expression, Formula, FormulaStatement, Header, HeaderField, Line,
-    Name, Phase, PhaseStatement, Quantity, Range, Steps, Tail, Text, Variant, VariantStatement,
+    Name, Phase, PhaseStatement, Quantity, Steps, Tail, Text, Variant, VariantStatement, WrittenRange,
 };
 use crate::syntax::vocabulary::{Market, Product};
 use smol_str::SmolStr;
@@ -218,8 +218,8 @@ impl Builder {
     }
 
     /// A range that is missing its figures, for what cannot be built.
-    pub(super) fn no_range(span: Span) -> Range {
-        Range { low: None, high: None, span }
+    pub(super) fn no_range(span: Span) -> WrittenRange {
+        WrittenRange { low: None, high: None, span }
     }
 
     /// An expression that is missing its figure.

@@ -238,7 +238,7 @@ impl Builder {
         let solvent = self.next_name(&mut inner, span);
         let limit = match inner.next() {
             Some(range) => self.range(range),
-            None => crate::syntax::tree::Range { low: None, high: None, span },
+            None => crate::syntax::tree::WrittenRange { low: None, high: None, span },
         };
         Dissolves { solvent, limit }
     }

@@ -5,7 +5,7 @@ use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span, Sureness};
 use crate::quantity::{Dimension, Exact, ForeignUnit, Unit, is_put_together, reading};
 use crate::syntax::near::nearest;
 use crate::syntax::statement::{Node, Nodes, Parse};
-use crate::syntax::tree::{Expression, Makes, Number, Operator, Quantity, Range, Scale};
+use crate::syntax::tree::{Expression, Makes, Number, Operator, Quantity, Scale, WrittenRange};
 use crate::syntax::words::LOOSE_MEASURES;
 use crate::syntax::{Rule, cut};
 
@@ -204,7 +204,7 @@ impl Builder {
     }
 
     /// A range, or the range inside `pH …`.
-    pub(super) fn range(&mut self, node: Node<'_>) -> Range {
+    pub(super) fn range(&mut self, node: Node<'_>) -> WrittenRange {
         let span = node.span();
         let rule = node.as_rule();
         let mut inner = node.into_inner();
@@ -212,18 +212,18 @@ impl Builder {
             Rule::range | Rule::ph_range | Rule::window => match inner.next() {
                 Some(inner) => {
                     let range = self.range(inner);
-                    Range { span, ..range }
+                    WrittenRange { span, ..range }
                 }
-                None => Range { low: None, high: None, span },
+                None => WrittenRange { low: None, high: None, span },
             },
-            Rule::at_least => Range { low: inner.next().map(|low| self.expression(low)), high: None, span },
+            Rule::at_least => WrittenRange { low: inner.next().map(|low| self.expression(low)), high: None, span },
             Rule::up_to | Rule::at_most => {
-                Range { low: None, high: inner.next().map(|high| self.expression(high)), span }
+                WrittenRange { low: None, high: inner.next().map(|high| self.expression(high)), span }
             }
             _ => {
                 let low = inner.next().map(|low| self.expression(low));
                 let high = inner.next().map(|high| self.expression(high));
-                Range { low, high, span }
+                WrittenRange { low, high, span }
             }
         }
     }

@@ -1,7 +1,7 @@
 //! Formulas and their variants.
 
 use super::declaration::Let;
-use super::literal::{Expression, Name, Number, Quantity, Range, Text};
+use super::literal::{Expression, Name, Number, Quantity, Text, WrittenRange};
 use super::phase::{Amount, Line, Phase, Tail};
 use super::rule::RuleBody;
 use crate::diagnostic::Span;
@@ -67,7 +67,7 @@ pub enum HeaderField {
     /// `meter P`.
     Meter(Expression),
     /// `pH RANGE`.
-    Window(Range),
+    Window(WrittenRange),
     /// `date D`.
     Date(SmolStr),
     /// `water-activity N`.
@@ -160,7 +160,7 @@ pub enum EnsureWhat {
     /// The body of a rule.
     Body(RuleBody),
     /// An expression over the lines, and the range it is to lie in.
-    Sum(Expression, Range),
+    Sum(Expression, WrittenRange),
 }
 
 /// `allow CODE because "…"`.

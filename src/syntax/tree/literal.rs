@@ -96,7 +96,7 @@ impl Expression {
 
 /// `LOW to HIGH`, `up to HIGH`, `at least LOW`, `at most HIGH`.
 #[derive(Clone, Debug)]
-pub struct Range {
+pub struct WrittenRange {
     /// The lower end, where there is one.
     pub low: Option<Expression>,
     /// The upper end, where there is one.

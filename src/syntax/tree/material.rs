@@ -1,6 +1,6 @@
 //! Substances and materials.
 
-use super::literal::{Expression, Name, Number, Quantity, Range, Text};
+use super::literal::{Expression, Name, Number, Quantity, Text, WrittenRange};
 use crate::diagnostic::Span;
 use crate::syntax::vocabulary::{Charge, Mark, MaterialPhase, Microbe, Role};
 
@@ -86,7 +86,7 @@ pub struct Dissolves {
     /// The solvent.
     pub solvent: Name,
     /// How much of it, in percent of the solvent's weight.
-    pub limit: Range,
+    pub limit: WrittenRange,
 }
 
 /// `material NAME [like OTHER] { … }`.
@@ -116,9 +116,9 @@ pub enum MaterialField {
     /// `phase …`.
     Phase(MaterialPhase),
     /// `use RANGE [active]`.
-    Use(Range, Option<Span>),
+    Use(WrittenRange, Option<Span>),
     /// `works in pH RANGE`.
-    WorksIn(Range),
+    WorksIn(WrittenRange),
     /// `stays below T`.
     StaysBelow(Expression),
     /// `needs T`.
@@ -187,7 +187,7 @@ pub struct Avoid {
     /// Above how much of it.
     pub above: Option<Expression>,
     /// Outside which pH.
-    pub outside: Option<Range>,
+    pub outside: Option<WrittenRange>,
     /// Why.
     pub because: Text,
 }

@@ -14,7 +14,7 @@ pub use formula::{
     Allow, Ensure, EnsureWhat, Formula, FormulaStatement, Header, HeaderField, Makes, Scale, Steps, Variant,
     VariantStatement,
 };
-pub use literal::{Expression, Name, Number, Operator, Quantity, Range, Text};
+pub use literal::{Expression, Name, Number, Operator, Quantity, Text, WrittenRange};
 pub use material::{
     Avoid, Component, Dissolves, Fact, Material, MaterialField, PriceBreak, Strength, Substance, SubstanceField,
 };

@@ -1,6 +1,6 @@
 //! Rules, and what they share with an `ensure`.
 
-use super::literal::{Expression, Name, Range, Text};
+use super::literal::{Expression, Name, Text, WrittenRange};
 use crate::diagnostic::{Level, Span};
 use crate::syntax::vocabulary::{Market, Product};
 use smol_str::SmolStr;
@@ -63,9 +63,9 @@ pub enum RuleBodyKind {
         counted_as: Option<Name>,
     },
     /// `require pH RANGE`.
-    RequirePh(Range),
+    RequirePh(WrittenRange),
     /// `require X RANGE`.
-    Require(Name, Range),
+    Require(Name, WrittenRange),
     /// `forbid X`.
     Forbid(Name),
     /// `declare X above P`.
@@ -78,11 +78,11 @@ pub enum RuleBodyKind {
 #[derive(Clone, Debug)]
 pub enum Condition {
     /// `when pH RANGE`.
-    Ph(Range),
+    Ph(WrittenRange),
     /// `when X above P`.
     Above(Name, Expression),
     /// `when X below P`.
     Below(Name, Expression),
     /// `when X RANGE`.
-    Within(Name, Range),
+    Within(Name, WrittenRange),
 }

@@ -14,22 +14,22 @@ fn a_little(limit: &Exact) -> Exact {
 
 /// The most of a usage, and a little more.
 pub fn usage_over(view: &View<'_>) -> Vec<Slip> {
-    usages(view, |usage| usage.high.as_ref().map(|high| high + &a_little(high)))
+    usages(view, |usage| usage.range.high.as_ref().map(|high| high + &a_little(high)))
 }
 
 /// The least of a usage, and a little less.
 pub fn usage_under(view: &View<'_>) -> Vec<Slip> {
-    usages(view, |usage| usage.low.as_ref().map(|low| low - &a_little(low)))
+    usages(view, |usage| usage.range.low.as_ref().map(|low| low - &a_little(low)))
 }
 
 /// The most of a usage.
 pub fn usage_at_the_most(view: &View<'_>) -> Vec<Slip> {
-    usages(view, |usage| usage.high.clone())
+    usages(view, |usage| usage.range.high.clone())
 }
 
 /// The least of a usage.
 pub fn usage_at_the_least(view: &View<'_>) -> Vec<Slip> {
-    usages(view, |usage| usage.low.clone().filter(Exact::is_positive))
+    usages(view, |usage| usage.range.low.clone().filter(Exact::is_positive))
 }
 
 /// Every line that is all there is of a material with a usage, brought to a figure of it.

@@ -92,7 +92,7 @@ fn dosed(view: &View<'_>, factor: &Exact, out: impl Fn(Exact, (Option<&Exact>, O
     let slip = |row: Row<'_>| {
         let total = totals.iter().find(|total| total.lines.iter().any(|(line, _)| line.place == row.line.place))?;
         let usage = total.material.usage.as_ref()?;
-        let ends = (usage.low.as_ref(), usage.high.as_ref());
+        let ends = (usage.range.low.as_ref(), usage.range.high.as_ref());
         let now = row.percent().filter(|_| !usage.active && matches!(row.line.amount, LineAmount::Percent(_)))?;
         let then = &(total.percent.as_ref()? - now) + &(now * factor);
         let AmountKind::AsSupplied(amount) = &row.written.amount.kind else { return None };

@@ -7,10 +7,10 @@ use stillroom::diagnostic::Span;
 use stillroom::model::{AcidBase, DeclId, Formula, LineAmount, LineMaterial, Material, PhRange};
 use stillroom::quantity::Exact;
 use stillroom::resolve::NameSet;
-use stillroom::syntax::tree::{HeaderField, Item, Range};
+use stillroom::syntax::tree::{HeaderField, Item, WrittenRange};
 use stillroom::syntax::vocabulary::Role;
 
-fn window<'v>(view: &View<'v>) -> Option<(&'v Range, Span)> {
+fn window<'v>(view: &View<'v>) -> Option<(&'v WrittenRange, Span)> {
     view.header(|field| match field {
         HeaderField::Window(range) => Some(range),
         _ => None,
