@@ -11,7 +11,7 @@ use crate::sheet::{BatchOrder, Plan};
 use std::cell::OnceCell;
 
 /// What a command asks of its checks.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 pub(crate) struct CheckOptions {
     /// Whether a weight is needed: for a sheet, never for a check.
     pub needs_weight: bool,

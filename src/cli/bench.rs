@@ -9,7 +9,7 @@ use stillroom::batch::View;
 use stillroom::diagnostic::{Diagnostic, Level};
 use stillroom::model::{Batch, FrozenPlan};
 use stillroom::render::{BenchJson, BenchesJson, DiagnosticJson, Summary, human, shown, shown_path};
-use stillroom::session::{Report, check};
+use stillroom::session::Report;
 use stillroom::sheet::BatchOrder;
 use stillroom::syntax::tree::Item;
 use stillroom::workspace::Sources;
@@ -19,12 +19,12 @@ use stillroom::workspace::Sources;
 /// # Errors
 /// Wrong arguments, or input that cannot be read.
 pub fn run(arguments: &BenchArguments) -> Result<Outcome, Failure> {
-    let loaded = input_with_past(std::slice::from_ref(&arguments.path))?;
-    let report = check(&loaded.sources, &BatchOrder::default(), false);
-    let chosen = chosen(&loaded.sources, &report, &arguments.path, arguments.batch.as_deref())?;
-    tell(&human(&loaded.sources, &report.diagnostics, style(stderr_is_terminal())));
+    let session = input_with_past(std::slice::from_ref(&arguments.path))?;
+    let report = session.check(&BatchOrder::default());
+    let chosen = chosen(session.sources(), &report, &arguments.path, arguments.batch.as_deref())?;
+    tell(&human(session.sources(), &report.diagnostics, style(stderr_is_terminal())));
     let shown: Vec<BenchJson> =
-        chosen.iter().filter_map(|batch| show(&loaded.sources, &report, batch, arguments)).collect();
+        chosen.iter().filter_map(|batch| show(session.sources(), &report, batch, arguments)).collect();
     let unshown = chosen.len() - shown.len();
     if unshown > 0 {
         tell_line(&format!("{unshown} cannot be held against a formula: the messages above say why."));
@@ -32,7 +32,7 @@ pub fn run(arguments: &BenchArguments) -> Result<Outcome, Failure> {
     if !shown.is_empty() {
         print(&written(&shown, arguments.format, chosen.len() > 1)?);
     }
-    let errors = bearing(&loaded.sources, &report, &chosen);
+    let errors = bearing(session.sources(), &report, &chosen);
     Ok(if errors > 0 || unshown > 0 { Outcome::Errors } else { Outcome::Clean })
 }
 

@@ -11,7 +11,7 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use stillroom::diagnostic::{Diagnostic, Level};
 use stillroom::render::{CheckJson, Summary, github, human, sarif, shown};
-use stillroom::session::{Report, check};
+use stillroom::session::Report;
 use stillroom::sheet::BatchOrder;
 use stillroom::syntax::tree::Item;
 use stillroom::versions::{FormulaMeaning, compared, version_not_bumped};
@@ -35,8 +35,8 @@ pub fn run(arguments: &CheckArguments) -> Result<Outcome, Failure> {
     if arguments.fix {
         mend(paths, &order)?;
     }
-    let loaded = input_with_past(paths)?;
-    let report = check(&loaded.sources, &order, false);
+    let session = input_with_past(paths)?;
+    let report = session.check(&order);
     let mut found = report.diagnostics.clone();
     if let Some(revision) = &arguments.since {
         found = with(&report, found, versions(&report, paths, revision)?);
@@ -48,15 +48,15 @@ pub fn run(arguments: &CheckArguments) -> Result<Outcome, Failure> {
         let remarks: BTreeSet<&String> = report.formulas.iter().filter_map(|formula| formula.remark.as_ref()).collect();
         remarks.iter().for_each(|remark| tell_line(remark));
     }
-    show(&loaded, &diagnostics, report.formulas.len(), arguments.format)?;
+    show(session.loaded(), &diagnostics, report.formulas.len(), arguments.format)?;
     Ok(if summary.errors > 0 { Outcome::Errors } else { Outcome::Clean })
 }
 
 /// The formulas that are not what they were at a revision, and have the version that they had.
 fn versions(report: &Report<'_>, paths: &[PathBuf], revision: &str) -> Result<Vec<Diagnostic>, Failure> {
     let mut old = Vec::new();
-    for loaded in as_they_were(paths, revision)? {
-        old.extend(FormulaMeaning::of_session(&loaded.sources));
+    for session in as_they_were(paths, revision)? {
+        old.extend(FormulaMeaning::of_session(session.sources()));
     }
     let new: Vec<FormulaMeaning> =
         report.formulas.iter().map(|found| FormulaMeaning::of(&report.resolver, &found.formula)).collect();
@@ -122,11 +122,11 @@ fn looked_at(formulas: usize, batches: usize) -> String {
 
 /// Prints the edits as a patch and writes nothing.
 fn patch(paths: &[PathBuf], order: &BatchOrder) -> Result<Outcome, Failure> {
-    let (loaded, edits) = edits(paths, order)?;
+    let (session, edits) = edits(paths, order)?;
     for edit in &edits {
-        let Some(source) = loaded.sources.home(edit.file) else { continue };
+        let Some(source) = session.sources().home(edit.file) else { continue };
         let diff = TextDiff::from_lines(source.text.as_str(), edit.text.as_str());
-        let path = loaded.sources.path(edit.file);
+        let path = session.sources().path(edit.file);
         let path = shown(&path);
         print(&diff.unified_diff().header(&path, &path).to_string());
     }

@@ -7,9 +7,10 @@ use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
 use std::path::{Path, PathBuf};
 use stillroom::render::{DiffJson, diff_markdown, diff_text, shown, shown_path};
+use stillroom::session::Session;
 use stillroom::sheet::BatchOrder;
 use stillroom::versions::{Compared, FormulaMeaning, MaterialCompared, Status, compared, materials_apart};
-use stillroom::workspace::{Disk, Loaded, Overlay, Repository, Revision, World, load};
+use stillroom::workspace::{Disk, Overlay, Repository, Revision, World};
 
 /// Says what changed between two versions, in the maker's terms.
 ///
@@ -97,10 +98,10 @@ fn on_disk(path: &PathBuf, order: &BatchOrder) -> Result<Side, Failure> {
 
 /// The same with all that its files use: a variant may stand in another file than its base.
 fn with_used(path: &PathBuf, order: &BatchOrder) -> Result<Side, Failure> {
-    let loaded = input_with_past(std::slice::from_ref(path))?;
-    let all: Vec<PathBuf> = loaded.sources.files.iter().map(|source| source.absolute.clone()).collect();
-    let mut side = Side::of(&load(&Disk, &all, None).seen_from(here()), order, false);
-    side.batches = Side::of(&loaded, order, true).batches;
+    let session = input_with_past(std::slice::from_ref(path))?;
+    let all: Vec<PathBuf> = session.sources().files.iter().map(|source| source.absolute.clone()).collect();
+    let mut side = Side::of(&Session::open(Disk, &all, None).seen_from(here()), order, false);
+    side.batches = Side::of(&session, order, true).batches;
     Ok(side)
 }
 
@@ -138,8 +139,8 @@ fn handed_over(arguments: &[PathBuf], order: &BatchOrder) -> Result<(Side, Side)
         };
         let inner: &dyn World = committed.map_or(&Disk, |head| head);
         let world = Overlay { inner, path: &path, bytes: &bytes };
-        let loaded: Loaded = load(&world, std::slice::from_ref(&path), None).seen_from(Some(here.clone()));
-        Ok(Side::of(&loaded, order, false))
+        let session = Session::open(world, std::slice::from_ref(&path), None).seen_from(Some(here.clone()));
+        Ok(Side::of(&session, order, false))
     };
     Ok((side(&path, &old, &old_number)?, side(&now, &new, &new_number)?))
 }

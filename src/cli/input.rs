@@ -8,9 +8,10 @@ use std::collections::BTreeSet;
 use std::io::{IsTerminal as _, Read as _};
 use std::path::{Path, PathBuf};
 use stillroom::render::{shown, shown_json, shown_path};
+use stillroom::session::Session;
 use stillroom::syntax::{is_calendar_date, nearest};
 use stillroom::versions::{Recovery, recover};
-use stillroom::workspace::{Disk, Loaded, World as _, load};
+use stillroom::workspace::{Disk, OpenFailure, World as _};
 
 /// What was named on the command line.
 #[derive(Debug, Default)]
@@ -22,7 +23,7 @@ pub struct CommandInput {
     /// What was wrong with the names.
     pub problems: Vec<String>,
     /// What lies in a folder that was named and cannot be looked into.
-    pub unread: Vec<stillroom::workspace::OpenFailure>,
+    pub unread: Vec<OpenFailure>,
 }
 
 /// Finds the files named, and reads standard input where it is.
@@ -57,36 +58,37 @@ pub fn named(paths: &[PathBuf]) -> Result<CommandInput, Failure> {
 ///
 /// # Errors
 /// A path that cannot be opened, or a folder without formulas.
-pub fn input(paths: &[PathBuf]) -> Result<Loaded, Failure> {
+pub fn input(paths: &[PathBuf]) -> Result<Session<'static>, Failure> {
     let CommandInput { files, given, mut problems, unread } = named(paths)?;
     problems.extend(unread.iter().map(not_opened));
-    let mut loaded = load(&Disk, &files, given).seen_from(here());
-    for failure in loaded.failures.iter_mut().filter(|failure| !failure.named) {
+    let session = Session::open(Disk, &files, given).seen_from(here());
+    let told = |failure: &OpenFailure| match failure.file.filter(|_| !failure.named) {
         // What another file uses was named by nobody.
-        failure.path = failure.file.map_or_else(String::new, |file| loaded.sources.path(file));
-    }
-    problems.extend(loaded.failures.iter().map(not_opened));
-    if problems.is_empty() { Ok(loaded) } else { Err(Failure(problems.join("\n"))) }
+        Some(file) => not_opened(&OpenFailure { path: session.sources().path(file), ..failure.clone() }),
+        None => not_opened(failure),
+    };
+    problems.extend(session.loaded().failures.iter().map(told));
+    if problems.is_empty() { Ok(session) } else { Err(Failure(problems.join("\n"))) }
 }
 
 /// The same, with the plans of batches whose formula has moved on, out of git; standard error says which.
 ///
 /// # Errors
 /// As [`input`].
-pub fn input_with_past(paths: &[PathBuf]) -> Result<Loaded, Failure> {
-    let mut loaded = input(paths)?;
-    say_recovered(&recover(&mut loaded));
-    Ok(loaded)
+pub fn input_with_past(paths: &[PathBuf]) -> Result<Session<'static>, Failure> {
+    let mut session = input(paths)?;
+    say_recovered(&recover(session.loaded_mut()));
+    Ok(session)
 }
 
 /// The same for a command that tells of formulas alone: of what was found in git it says nothing.
 ///
 /// # Errors
 /// As [`input`].
-pub fn input_with_quiet_past(paths: &[PathBuf]) -> Result<Loaded, Failure> {
-    let mut loaded = input(paths)?;
-    recover(&mut loaded).unanswered.iter().for_each(|why| tell_line(&shown(why)));
-    Ok(loaded)
+pub fn input_with_quiet_past(paths: &[PathBuf]) -> Result<Session<'static>, Failure> {
+    let mut session = input(paths)?;
+    recover(session.loaded_mut()).unanswered.iter().for_each(|why| tell_line(&shown(why)));
+    Ok(session)
 }
 
 /// Says which batches are held against what git has, and which cannot be.
@@ -108,13 +110,13 @@ pub fn did_you_mean<'k>(name: &str, known: impl Iterator<Item = &'k str>) -> Str
 }
 
 /// That a path cannot be opened, and why.
-pub fn not_opened(failure: &stillroom::workspace::OpenFailure) -> String {
+pub fn not_opened(failure: &OpenFailure) -> String {
     format!("`{}` cannot be opened: {}.", shown(&failure.path), failure.reason)
 }
 
 /// Every `.still` file under a folder, those left out of git left out, in the order of their paths; and what cannot be
 /// looked into.
-fn stills_under(folder: &Path, unread: &mut Vec<stillroom::workspace::OpenFailure>) -> Vec<PathBuf> {
+fn stills_under(folder: &Path, unread: &mut Vec<OpenFailure>) -> Vec<PathBuf> {
     let mut files = BTreeSet::new();
     for entry in WalkBuilder::new(folder).build() {
         match entry {
@@ -125,7 +127,7 @@ fn stills_under(folder: &Path, unread: &mut Vec<stillroom::workspace::OpenFailur
                     files.insert(path);
                 }
             }
-            Err(error) => unread.push(stillroom::workspace::OpenFailure {
+            Err(error) => unread.push(OpenFailure {
                 path: within_here(walked_to(&error).unwrap_or(folder)),
                 reason: error
                     .io_error()

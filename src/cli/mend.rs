@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use stillroom::fix::{Fixed, fixed};
 use stillroom::render::shown;
-use stillroom::session::check;
+use stillroom::session::Session;
 use stillroom::sheet::BatchOrder;
 use stillroom::workspace::Loaded;
 
@@ -19,11 +19,10 @@ const ROUNDS: usize = 8;
 ///
 /// # Errors
 /// Input that cannot be read.
-pub fn edits(paths: &[PathBuf], order: &BatchOrder) -> Result<(Loaded, Vec<Fixed>), Failure> {
-    let loaded = input(paths)?;
-    let report = check(&loaded.sources, order, false);
-    let edits = fixed(&loaded.sources, &report.diagnostics);
-    Ok((loaded, edits))
+pub fn edits(paths: &[PathBuf], order: &BatchOrder) -> Result<(Session<'static>, Vec<Fixed>), Failure> {
+    let session = input(paths)?;
+    let edits = fixed(session.sources(), &session.check(order).diagnostics);
+    Ok((session, edits))
 }
 
 /// Makes the sure edits, folder by folder, and says what was done.
@@ -32,14 +31,15 @@ pub fn edits(paths: &[PathBuf], order: &BatchOrder) -> Result<(Loaded, Vec<Fixed
 /// Input that cannot be read, or a file that cannot be written; the files of all other folders are mended first.
 pub fn mend(paths: &[PathBuf], order: &BatchOrder) -> Result<(), Failure> {
     for round in 0..ROUNDS {
-        let (loaded, edits) = edits(paths, order)?;
+        let (session, edits) = edits(paths, order)?;
+        let loaded = session.loaded();
         if round == 0 {
-            clear_remains(&loaded)?;
+            clear_remains(loaded)?;
         }
-        let folders: BTreeSet<&Path> = edits.iter().filter_map(|edit| folder_of(&loaded, edit)).collect();
+        let folders: BTreeSet<&Path> = edits.iter().filter_map(|edit| folder_of(loaded, edit)).collect();
         let mut problems = Vec::new();
         for folder in &folders {
-            let done = with_locked_folder(folder, |held| mend_in(held, &loaded, &edits, &|| self::edits(paths, order)));
+            let done = with_locked_folder(folder, |held| mend_in(held, loaded, &edits, &|| self::edits(paths, order)));
             problems.extend(done.err().map(|Failure(problem)| problem));
         }
         if !problems.is_empty() {
@@ -74,7 +74,7 @@ fn mend_in(
     held: &LockedFolder<'_>,
     loaded: &Loaded,
     edits: &[Fixed],
-    anew: &dyn Fn() -> Result<(Loaded, Vec<Fixed>), Failure>,
+    anew: &dyn Fn() -> Result<(Session<'static>, Vec<Fixed>), Failure>,
 ) -> Result<(), Failure> {
     let here = |edit: &&Fixed, loaded: &Loaded| folder_of(loaded, edit) == Some(held.folder());
     let mut mends = Vec::new();
@@ -84,10 +84,11 @@ fn mend_in(
     if mends.iter().all(|mend| mend.is_fresh) {
         return made(held, &mends);
     }
-    let (loaded, edits) = anew()?;
+    let (session, edits) = anew()?;
+    let loaded = session.loaded();
     let mut mends = Vec::new();
-    for edit in edits.iter().filter(|edit| here(edit, &loaded)) {
-        mends.extend(FileMend::of(held, &loaded, edit)?);
+    for edit in edits.iter().filter(|edit| here(edit, loaded)) {
+        mends.extend(FileMend::of(held, loaded, edit)?);
     }
     made(held, &mends)
 }

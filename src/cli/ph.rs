@@ -9,7 +9,7 @@ use stillroom::chemistry::Activity;
 use stillroom::quantity::Exact;
 use stillroom::render::{PhJson, PhsJson, Summary, human, ph_csv, ph_json, ph_svg, ph_text, shown_path};
 use stillroom::resolve::Resolver;
-use stillroom::session::{FormulaReport, check_to_foresee};
+use stillroom::session::FormulaReport;
 use stillroom::sheet::ph::{MODEL, outlook};
 use stillroom::sheet::{BatchOrder, plan};
 
@@ -20,12 +20,12 @@ use stillroom::sheet::{BatchOrder, plan};
 pub fn run(arguments: &PhArguments) -> Result<Outcome, Failure> {
     let ask = &arguments.ask;
     let order = order(ask)?;
-    let loaded = input_with_quiet_past(std::slice::from_ref(&ask.path))?;
-    let report = check_to_foresee(&loaded.sources, &order);
+    let session = input_with_quiet_past(std::slice::from_ref(&ask.path))?;
+    let report = session.check_to_foresee(&order);
     let chosen = choose(&report, ask)?;
     let told = diagnostics_of(&report, &chosen, ask.formula.is_some() && !chosen.is_empty());
-    tell(&human(&loaded.sources, &told, style(stderr_is_terminal())));
-    if chosen.is_empty() && !may_have_a_formula(&loaded.sources) {
+    tell(&human(session.sources(), &told, style(stderr_is_terminal())));
+    if chosen.is_empty() && !may_have_a_formula(session.sources()) {
         let path = shown_path(&ask.path);
         return Err(Failure(format!("`{path}` has no formula, so there is no pH to foresee.")));
     }

@@ -11,7 +11,7 @@ use stillroom::model::{MakesSize, Scale};
 use stillroom::quantity::Dimension;
 use stillroom::render::{RecordJson, Sheet, Sheets, Summary, human, markdown, sheet, shown, shown_path, text};
 use stillroom::resolve::{Evaluator, makes_size};
-use stillroom::session::{FormulaReport, Report, check};
+use stillroom::session::{FormulaReport, Report};
 use stillroom::sheet::BatchOrder;
 use stillroom::syntax::tree::Item;
 use stillroom::workspace::Sources;
@@ -27,19 +27,19 @@ pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
     }
     let ask = &arguments.ask;
     let order = order(ask)?;
-    let loaded = input_with_quiet_past(std::slice::from_ref(&ask.path))?;
-    let report = check(&loaded.sources, &order, true);
+    let session = input_with_quiet_past(std::slice::from_ref(&ask.path))?;
+    let report = session.check_for_sheet(&order);
     let chosen = choose(&report, ask)?;
     // A formula in a ring is declared and yet not made: then everything that is wrong is told.
     let told = diagnostics_of(&report, &chosen, ask.formula.is_some() && !chosen.is_empty());
-    tell(&human(&loaded.sources, &told, style(stderr_is_terminal())));
-    if chosen.is_empty() && !may_have_a_formula(&loaded.sources) {
-        return Err(Failure(no_sheet(&loaded.sources, ask)));
+    tell(&human(session.sources(), &told, style(stderr_is_terminal())));
+    if chosen.is_empty() && !may_have_a_formula(session.sources()) {
+        return Err(Failure(no_sheet(session.sources(), ask)));
     }
     let sheets: Vec<Sheet> = chosen
         .iter()
         .filter(|formula| !formula.is_blocked())
-        .filter_map(|formula| sheet(&loaded.sources, &report, formula, &order))
+        .filter_map(|formula| sheet(session.sources(), &report, formula, &order))
         .collect();
     let summary = Summary::of(&told);
     let unprinted = chosen.iter().filter(|formula| !formula.is_blocked()).count() - sheets.len();
@@ -50,7 +50,7 @@ pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
         tell_line(&format!("{}.", summary.words()));
     }
     if !sheets.is_empty() {
-        out.write(&written(&sheets, arguments, chosen.len() > 1)?, &loaded.sources)?;
+        out.write(&written(&sheets, arguments, chosen.len() > 1)?, session.sources())?;
     }
     Ok(if summary.errors > 0 || unprinted > 0 { Outcome::Errors } else { Outcome::Clean })
 }
@@ -81,23 +81,23 @@ fn no_sheet(sources: &Sources, ask: &AskArguments) -> String {
 /// The record of a batch as a document. One with deviations is printed all the same: they stand in it.
 fn record(arguments: &SheetArguments, name: &str, out: &Destination) -> Result<Outcome, Failure> {
     let path = &arguments.ask.path;
-    let loaded = input_with_past(std::slice::from_ref(path))?;
-    let report = check(&loaded.sources, &BatchOrder::default(), false);
-    let chosen = super::bench::chosen(&loaded.sources, &report, path, Some(name))?;
+    let session = input_with_past(std::slice::from_ref(path))?;
+    let report = session.check(&BatchOrder::default());
+    let chosen = super::bench::chosen(session.sources(), &report, path, Some(name))?;
     let Some((batch, view)) = chosen.first().and_then(|batch| Some((batch, View::of(&report.resolver, batch)?))) else {
-        tell(&human(&loaded.sources, &report.diagnostics, style(stderr_is_terminal())));
+        tell(&human(session.sources(), &report.diagnostics, style(stderr_is_terminal())));
         return Ok(Outcome::Errors);
     };
     // A frozen plan says what its formula came to; only without one is that worked out.
     let digest = view.setting.digest(&report.resolver, batch);
-    let faults = super::bench::own_faults(&loaded.sources, &report, batch);
+    let faults = super::bench::own_faults(session.sources(), &report, batch);
     let errors = faults.iter().any(|fault| fault.level == "error");
     let record = RecordJson::new(batch, &view, digest, faults);
     let text = match arguments.format {
         SheetFormat::Json => pretty(&record)?,
         SheetFormat::Markdown | SheetFormat::Text => record.markdown(),
     };
-    out.write(&text, &loaded.sources)?;
+    out.write(&text, session.sources())?;
     Ok(if errors { Outcome::Errors } else { Outcome::Clean })
 }
 

@@ -3,16 +3,17 @@
 use super::Failure;
 use super::input::{CommandInput, here, named, not_opened};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use stillroom::batch::View;
 use stillroom::diagnostic::FileId;
 use stillroom::model::Formula;
 use stillroom::render::{shown, shown_path};
 use stillroom::resolve::{Resolver, declared};
-use stillroom::session::{Report, check};
+use stillroom::session::{Report, Session};
 use stillroom::sheet::BatchOrder;
 use stillroom::syntax::tree::Item;
 use stillroom::versions::{FormulaMeaning, MaterialMeaning, material_meaning, plan_and_made};
-use stillroom::workspace::{Disk, GitError, Loaded, Repository, Revision, Source, World, load};
+use stillroom::workspace::{Disk, GitError, Repository, Revision, Source, World};
 
 /// One side: what each formula means, and the materials that stand in the files named.
 #[derive(Clone, Debug, Default)]
@@ -29,14 +30,14 @@ pub struct Side {
 
 impl Side {
     /// The formulas of files that were named, in full.
-    pub fn of(loaded: &Loaded, order: &BatchOrder, with_batches: bool) -> Side {
-        let report = check(&loaded.sources, order, false);
+    pub fn of(session: &Session<'_>, order: &BatchOrder, with_batches: bool) -> Side {
+        let report = session.check(order);
         let formulas = report.formulas.iter().map(|found| FormulaMeaning::in_full(&report, found, order)).collect();
         let is_incomplete = |formula: &Formula| !formula.total_known || formula.incomplete || formula.unbased;
         let faulty = report.formulas.iter().filter(|found| is_incomplete(&found.formula));
         let faulty = faulty.map(|found| found.formula.name.to_string()).collect();
-        let named = loaded.sources.files.iter().filter(|source| source.named);
-        let batches = if with_batches { batches(&report, loaded) } else { Vec::new() };
+        let named = session.sources().files.iter().filter(|source| source.named);
+        let batches = if with_batches { batches(&report) } else { Vec::new() };
         let materials = named.flat_map(|source| materials_of(&report, source)).collect();
         Side { formulas, materials, batches, faulty }
     }
@@ -49,8 +50,8 @@ impl Side {
     }
 }
 
-fn batches(report: &Report<'_>, loaded: &Loaded) -> Vec<(FormulaMeaning, FormulaMeaning)> {
-    let named = loaded.sources.files.iter().filter(|source| source.named);
+fn batches(report: &Report<'_>) -> Vec<(FormulaMeaning, FormulaMeaning)> {
+    let named = report.resolver.sources.files.iter().filter(|source| source.named);
     let all = named.flat_map(|source| report.resolver.batches_of(source));
     all.filter_map(|batch| plan_and_made(&report.resolver, &batch, &View::of(&report.resolver, &batch)?)).collect()
 }
@@ -67,9 +68,9 @@ fn materials_of(report: &Report<'_>, source: &Source) -> Vec<(String, MaterialMe
 /// Files and folders as they stood at a revision, and as they are.
 pub struct Since {
     /// As they stood.
-    pub old: Loaded,
+    pub old: Session<'static>,
     /// As they are.
-    pub new: Loaded,
+    pub new: Session<'static>,
 }
 
 /// Reads files and folders on both sides, one pair for each repository that they lie in.
@@ -80,15 +81,15 @@ pub fn since(paths: &[PathBuf], revision: &str) -> Result<Vec<Since>, Failure> {
     let mut both = Vec::new();
     for (repository, paths) in repositories(paths)? {
         let revision = repository.revision(revision).map_err(git)?;
-        let old = before(&revision, &paths)?;
+        let old = before(revision, &paths)?;
         let mut files = Vec::new();
         for path in &paths {
             if Disk.exists(&full(path)?) {
                 files.extend(listed(path)?);
             }
         }
-        let new = load(&Disk, &files, None).seen_from(here());
-        if let Some(failure) = new.failures.first() {
+        let new = Session::open(Disk, &files, None).seen_from(here());
+        if let Some(failure) = new.loaded().failures.first() {
             return Err(Failure(not_opened(failure)));
         }
         both.push(Since { old, new });
@@ -100,9 +101,9 @@ pub fn since(paths: &[PathBuf], revision: &str) -> Result<Vec<Since>, Failure> {
 ///
 /// # Errors
 /// As [`since`].
-pub fn as_they_were(paths: &[PathBuf], revision: &str) -> Result<Vec<Loaded>, Failure> {
+pub fn as_they_were(paths: &[PathBuf], revision: &str) -> Result<Vec<Session<'static>>, Failure> {
     let all = repositories(paths)?.into_iter();
-    all.map(|(repository, paths)| before(&repository.revision(revision).map_err(git)?, &paths)).collect()
+    all.map(|(repository, paths)| before(repository.revision(revision).map_err(git)?, &paths)).collect()
 }
 
 /// The repositories that paths lie in, each with its paths.
@@ -121,7 +122,7 @@ fn repositories(paths: &[PathBuf]) -> Result<Vec<(Repository, Vec<PathBuf>)>, Fa
     Ok(found)
 }
 
-fn before(revision: &Revision, paths: &[PathBuf]) -> Result<Loaded, Failure> {
+fn before(revision: Revision, paths: &[PathBuf]) -> Result<Session<'static>, Failure> {
     let mut files = Vec::new();
     for path in paths {
         let full = full(path)?;
@@ -133,13 +134,14 @@ fn before(revision: &Revision, paths: &[PathBuf]) -> Result<Loaded, Failure> {
         files.extend(within.into_iter().map(|(path, _)| path));
         files.extend(is_file.then_some(full));
     }
-    let loaded = load(revision, &files, None).seen_from(here());
+    let revision = Arc::new(revision);
+    let session = Session::open(Arc::clone(&revision), &files, None).seen_from(here());
     if let Some(harm) = revision.harm() {
         return Err(git(harm));
     }
-    match loaded.failures.first() {
+    match session.loaded().failures.first() {
         Some(failure) => Err(Failure(not_opened(failure))),
-        None => Ok(loaded),
+        None => Ok(session),
     }
 }
 

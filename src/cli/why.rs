@@ -5,7 +5,6 @@ use super::input::{did_you_mean, input, pretty, stderr_is_terminal, style};
 use super::stream::{print, tell, tell_line};
 use super::{Failure, Outcome, sheet};
 use stillroom::render::{Summary, WhyJson, Whys, human, shown, shown_path};
-use stillroom::session::check;
 use stillroom::why::{names, why};
 
 /// Prints how a figure came about.
@@ -15,8 +14,8 @@ use stillroom::why::{names, why};
 pub fn run(arguments: &WhyArguments) -> Result<Outcome, Failure> {
     let ask = &arguments.ask;
     let order = sheet::order(ask)?;
-    let loaded = input(std::slice::from_ref(&ask.path))?;
-    let report = check(&loaded.sources, &order, true);
+    let session = input(std::slice::from_ref(&ask.path))?;
+    let report = session.check_for_sheet(&order);
     let formulas =
         report.formulas.iter().filter(|one| ask.formula.as_ref().is_none_or(|name| one.formula.name == *name));
     let mut known: Vec<String> = Vec::new();
@@ -25,7 +24,7 @@ pub fn run(arguments: &WhyArguments) -> Result<Outcome, Failure> {
         known.extend(names(&report.resolver, &formula.formula));
         let found = why(&report.resolver, formula, &order, &arguments.name);
         if formula.is_blocked() && formula.formula.lines.iter().any(|line| line.name == arguments.name) {
-            tell(&human(&loaded.sources, &formula.diagnostics, style(stderr_is_terminal())));
+            tell(&human(session.sources(), &formula.diagnostics, style(stderr_is_terminal())));
             tell_line(&format!(
                 "`{}` cannot be weighed: {}.",
                 formula.formula.name,
@@ -34,7 +33,7 @@ pub fn run(arguments: &WhyArguments) -> Result<Outcome, Failure> {
             return Ok(Outcome::Errors);
         }
         if !found.is_empty() {
-            answers.push(WhyJson::new(&loaded.sources, &formula.formula.name, &arguments.name, &found));
+            answers.push(WhyJson::new(session.sources(), &formula.formula.name, &arguments.name, &found));
         }
     }
     if answers.is_empty() {

@@ -196,7 +196,7 @@ pub struct LabelFacts {
 }
 
 /// `makes …`, in base units.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct MakesSize {
     /// How many containers; one where none is written.
     pub count: Option<Exact>,

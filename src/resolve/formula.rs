@@ -3,6 +3,7 @@
 use super::amounts::Figures;
 use super::definition::{Definition, LineDef, MAX_CHAIN};
 use super::name_set::NameSet;
+use super::resolver::with_uses;
 use super::ring::ring_fault;
 use super::{Bounds, Resolved, Resolver, graph, steps};
 use crate::diagnostic::{Code, Diagnostic, Place};
@@ -67,7 +68,7 @@ impl<'s> Resolver<'s> {
     }
 
     /// The formula a variant is of.
-    fn base_of(&self, id: DeclId) -> Option<DeclId> {
+    pub(super) fn base_of(&self, id: DeclId) -> Option<DeclId> {
         let Some(Item::Variant(variant)) = self.scopes.item(id) else { return None };
         let base = self.scopes.find(id.file, NameSet::Weighable, &variant.base.text)?;
         self.is_formula(base).then_some(base)
@@ -127,6 +128,11 @@ impl<'s> Resolver<'s> {
     }
 
     fn make_formula(&self, id: DeclId, definitions: &mut FxHashMap<DeclId, Definition<'s>>, keep: bool) {
+        let ((), uses) = with_uses(|| self.make(id, definitions, keep));
+        self.uses_of_formulas.put(id, Arc::new(uses));
+    }
+
+    fn make(&self, id: DeclId, definitions: &mut FxHashMap<DeclId, Definition<'s>>, keep: bool) {
         let mut faults = Vec::new();
         let base = self.base_of(id);
         if let (None, Some(Item::Variant(variant))) = (base, self.scopes.item(id)) {

@@ -40,5 +40,6 @@ pub use gram::{InWater, Unsure};
 pub use header::makes_size;
 pub use in_water::substance_of;
 pub use name_set::NameSet;
+pub(crate) use resolver::with_uses;
 pub use resolver::{Resolved, Resolver};
 pub use scope::{Scopes, declared, is_formula};

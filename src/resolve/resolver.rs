@@ -9,6 +9,7 @@ use crate::model::{DeclId, Formula, Material, Rule, Substance};
 use crate::syntax::tree::Item;
 use crate::workspace::Sources;
 use rustc_hash::{FxHashMap, FxHashSet};
+use std::cell::RefCell;
 use std::sync::{Arc, PoisonError, RwLock};
 
 /// A table that is filled as things are asked for, from several threads.
@@ -26,6 +27,21 @@ impl<V: Clone> Table<V> {
     pub(super) fn put(&self, id: DeclId, value: V) {
         self.0.write().unwrap_or_else(PoisonError::into_inner).insert(id, value);
     }
+}
+
+thread_local! {
+    /// What is marked as used while something is worked out whose uses are to be known.
+    static MARKED: RefCell<Option<Vec<DeclId>>> = const { RefCell::new(None) };
+}
+
+/// Works something out, on this thread alone, and says what it uses.
+pub(crate) fn with_uses<T>(work: impl FnOnce() -> T) -> (T, Vec<DeclId>) {
+    let outer = MARKED.replace(Some(Vec::new()));
+    let made = work();
+    let mut uses = MARKED.replace(outer).unwrap_or_default();
+    uses.sort_unstable();
+    uses.dedup();
+    (made, uses)
 }
 
 /// A formula made, with what was found wrong on the way.
@@ -51,6 +67,8 @@ pub struct Resolver<'s> {
     /// The rules declared in each file on disk that has any, so that no formula searches for them.
     pub(super) declared_rules: Arc<FxHashMap<FileId, Vec<DeclId>>>,
     pub(super) formulas: Table<Arc<Resolved>>,
+    /// What each formula uses that was made here.
+    pub(super) uses_of_formulas: Table<Arc<Vec<DeclId>>>,
     pub(super) used: RwLock<FxHashSet<DeclId>>,
 }
 
@@ -69,6 +87,7 @@ impl<'s> Resolver<'s> {
             in_water: Table::new(),
             declared_rules: Arc::new(rules_declared(sources)),
             formulas: Table::new(),
+            uses_of_formulas: Table::new(),
             used: RwLock::new(FxHashSet::default()),
         };
         resolver.work_lets_out(faults);
@@ -88,16 +107,40 @@ impl<'s> Resolver<'s> {
             in_water: Table::new(),
             declared_rules: Arc::clone(&self.declared_rules),
             formulas: Table::new(),
+            uses_of_formulas: Table::new(),
             used: RwLock::new(FxHashSet::default()),
         }
     }
 
     /// Marks a declaration as used by something.
     pub(crate) fn mark_used(&self, id: DeclId) {
+        MARKED.with_borrow_mut(|marked| marked.as_mut().map(|marked| marked.push(id)));
         if self.used.read().unwrap_or_else(PoisonError::into_inner).contains(&id) {
             return;
         }
         self.used.write().unwrap_or_else(PoisonError::into_inner).insert(id);
+    }
+
+    /// Takes formulas as they were made before, where nothing that they rest on changed. The base of a variant that is to
+    /// be made is made too: more of it is needed than what it came to.
+    pub(crate) fn take_formulas(&self, wanted: &[DeclId], known: impl Fn(DeclId) -> Option<Arc<Resolved>>) {
+        let mut made_anew: FxHashSet<DeclId> = FxHashSet::default();
+        for id in wanted.iter().filter(|id| known(**id).is_none()) {
+            let mut next = self.base_of(*id);
+            while let Some(base) = next.filter(|base| made_anew.insert(*base)) {
+                next = self.base_of(base);
+            }
+        }
+        for id in wanted.iter().filter(|id| !made_anew.contains(id)) {
+            if let Some(resolved) = known(*id) {
+                self.formulas.put(*id, resolved);
+            }
+        }
+    }
+
+    /// What a formula uses, where it was made here.
+    pub(crate) fn uses_of_formula(&self, id: DeclId) -> Option<Arc<Vec<DeclId>>> {
+        self.uses_of_formulas.get(id)
     }
 
     /// Whether anything met so far uses a declaration.

@@ -1,7 +1,10 @@
 //! A session: files with their trees and names, every check over them, and what came of it.
 
 mod acceptance;
+mod live;
+mod memory;
 mod report;
 
 pub use acceptance::{Acceptance, acceptance};
+pub use live::Session;
 pub use report::{FormulaReport, Report, check, check_to_foresee, check_without_forecast};

@@ -1,15 +1,16 @@
 //! A whole session checked: every file, every formula, once.
 
+use super::memory::Memory;
 use crate::batch::checks;
 use crate::check::allow::{self, Allowed};
 use crate::check::{CHECKS, CheckContext, CheckOptions, caution, growth, ounce, reading, unused};
 use crate::diagnostic::{Diagnostic, Family, FileId, Level, Place};
 use crate::model::{DeclId, Formula};
-use crate::resolve::{Resolver, declared, is_formula};
+use crate::resolve::{Resolved, Resolver, declared, is_formula, with_uses};
 use crate::sheet::ph::{MODEL, Outlook, Unadjusted, outlook};
 use crate::sheet::{BatchOrder, Plan, plan};
 use crate::syntax::tree::Item;
-use crate::workspace::Sources;
+use crate::workspace::{Source, Sources};
 use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::sync::Arc;
@@ -83,13 +84,25 @@ pub fn check_without_forecast<'s>(sources: &'s Sources, order: &BatchOrder) -> R
 }
 
 fn run<'s>(sources: &'s Sources, order: &BatchOrder, asked: CheckOptions) -> Report<'s> {
+    run_with(sources, order, asked, &mut Memory::default(), &[])
+}
+
+/// The same, where some formulas and records are known from before.
+pub(super) fn run_with<'s>(
+    sources: &'s Sources,
+    order: &BatchOrder,
+    asked: CheckOptions,
+    memory: &mut Memory,
+    versions: &[u64],
+) -> Report<'s> {
     let mut of_files: Vec<Diagnostic> = sources.files.iter().flat_map(|source| source.faults.iter().cloned()).collect();
     let resolver = Resolver::new(sources, &mut of_files);
     check_declarations(&resolver, &mut of_files);
     let wanted: Vec<DeclId> = sources.files.iter().flat_map(|source| declared(source, is_formula)).collect();
+    memory.look_at(&resolver, versions);
+    resolver.take_formulas(&wanted, |id| memory.formula(id).map(|known| Arc::clone(&known.resolved)));
     let made = resolver.formulas(&wanted, &mut of_files);
-    let checked =
-        check_formulas(&resolver, &made.iter().map(|made| Arc::clone(&made.formula)).collect::<Vec<_>>(), order, asked);
+    let checked = check_formulas(&resolver, &made, order, asked, memory);
     let mut used = FxHashSet::default();
     let mut reports = Vec::new();
     for (resolved, Checked { found, plan, unpreserved, unadjusted }) in made.iter().zip(checked) {
@@ -105,7 +118,7 @@ fn run<'s>(sources: &'s Sources, order: &BatchOrder, asked: CheckOptions) -> Rep
         unused::unused(&resolver, source, &mut of_files);
         caution::missing(&resolver, source, &mut of_files);
         ounce::containers(source, &mut of_files);
-        checks::records(&resolver, source, &mut of_files);
+        of_files.extend(check_records(&resolver, source, memory));
     }
     let errors = Errors::new(of_files.iter());
     let of_formulas: FxHashMap<DeclId, Vec<Diagnostic>> = reports
@@ -154,20 +167,51 @@ fn check_declarations(resolver: &Resolver<'_>, faults: &mut Vec<Diagnostic>) {
 }
 
 /// What the checks of one formula came to.
-struct Checked {
+#[derive(Clone)]
+pub(super) struct Checked {
     found: Vec<Diagnostic>,
     plan: Option<Plan>,
     unpreserved: Option<String>,
     unadjusted: Option<Unadjusted>,
 }
 
+/// Checks the formulas that nothing is known of, and keeps what came of them.
 fn check_formulas(
     resolver: &Resolver<'_>,
-    formulas: &[Arc<Formula>],
+    made: &[Arc<Resolved>],
     order: &BatchOrder,
     asked: CheckOptions,
+    memory: &mut Memory,
 ) -> Vec<Checked> {
-    let one = |formula: &Arc<Formula>| {
+    let new: Vec<&Arc<Resolved>> =
+        made.iter().filter(|resolved| memory.formula(resolved.formula.id).is_none()).collect();
+    let checked = check_new(resolver, &new, order, asked);
+    let mut fresh: FxHashMap<DeclId, Checked> = FxHashMap::default();
+    for (resolved, (checked, mut uses)) in new.into_iter().zip(checked) {
+        let id = resolved.formula.id;
+        uses.extend(resolver.uses_of_formula(id).iter().flat_map(|uses| uses.iter().copied()));
+        memory.keep_formula(resolved, &checked, uses);
+        fresh.insert(id, checked);
+    }
+    let one = |resolved: &Arc<Resolved>| {
+        let id = resolved.formula.id;
+        fresh.remove(&id).or_else(|| {
+            let known = memory.formula(id)?;
+            known.uses.iter().for_each(|id| resolver.mark_used(*id));
+            Some(known.checked.clone())
+        })
+    };
+    made.iter().filter_map(one).collect()
+}
+
+fn check_new(
+    resolver: &Resolver<'_>,
+    formulas: &[&Arc<Resolved>],
+    order: &BatchOrder,
+    asked: CheckOptions,
+) -> Vec<(Checked, Vec<DeclId>)> {
+    let check_one = |resolved: &&Arc<Resolved>| {
+        let formula = &resolved.formula;
         let plan = plan(formula, order);
         let context = CheckContext::new(formula, resolver, order, plan.as_ref(), asked);
         let mut found = Vec::new();
@@ -178,11 +222,30 @@ fn check_formulas(
         let unadjusted = context.into_forecast();
         Checked { found, plan, unpreserved, unadjusted }
     };
+    let one = |resolved: &&Arc<Resolved>| with_uses(|| check_one(resolved));
     if formulas.len() >= WORTH_THREADS {
         formulas.par_iter().map(one).collect()
     } else {
         formulas.iter().map(one).collect()
     }
+}
+
+/// What is wrong in the records of a file.
+fn check_records(resolver: &Resolver<'_>, source: &Source, memory: &mut Memory) -> Vec<Diagnostic> {
+    if !source.tree.items.iter().any(|item| matches!(item, Item::Batch(_))) {
+        return Vec::new();
+    }
+    if let Some(known) = memory.records(source.id) {
+        known.uses.iter().for_each(|id| resolver.mark_used(*id));
+        return known.found.clone();
+    }
+    let (found, uses) = with_uses(|| {
+        let mut found = Vec::new();
+        checks::records(resolver, source, &mut found);
+        found
+    });
+    memory.keep_records(source.id, found.clone(), uses);
+    found
 }
 
 /// All that is to be shown: what is wrong in files, what is wrong in the formulas of named files, and what is wrong

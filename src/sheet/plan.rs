@@ -8,7 +8,7 @@ use crate::resolve::{batch_grams, finest};
 use smol_str::SmolStr;
 
 /// What is asked of a formula beside what it says itself: the batch and the scales of the command line.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct BatchOrder {
     /// The batch, in place of the formula's `makes`.
     pub makes: Option<MakesSize>,

@@ -1,8 +1,10 @@
 //! What the compiler asks of the world outside it.
 
 use crate::syntax::MAX_FILE;
+use std::collections::BTreeMap;
 use std::io::{self, Read as _};
 use std::path::{Component, Path, PathBuf};
+use std::sync::Arc;
 
 /// Files as the compiler sees them. The command line has [`Disk`]; an editor or a test may have another.
 pub trait World: Sync {
@@ -34,6 +36,50 @@ pub trait World: Sync {
 
     /// Whether something is at a path.
     fn exists(&self, path: &Path) -> bool;
+}
+
+impl<W: World + ?Sized> World for &W {
+    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
+        (**self).read(path)
+    }
+
+    fn size(&self, path: &Path) -> io::Result<u64> {
+        (**self).size(path)
+    }
+
+    fn is_file(&self, path: &Path) -> io::Result<bool> {
+        (**self).is_file(path)
+    }
+
+    fn canonical(&self, path: &Path) -> io::Result<PathBuf> {
+        (**self).canonical(path)
+    }
+
+    fn exists(&self, path: &Path) -> bool {
+        (**self).exists(path)
+    }
+}
+
+impl<W: World + Send + ?Sized> World for Arc<W> {
+    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
+        (**self).read(path)
+    }
+
+    fn size(&self, path: &Path) -> io::Result<u64> {
+        (**self).size(path)
+    }
+
+    fn is_file(&self, path: &Path) -> io::Result<bool> {
+        (**self).is_file(path)
+    }
+
+    fn canonical(&self, path: &Path) -> io::Result<PathBuf> {
+        (**self).canonical(path)
+    }
+
+    fn exists(&self, path: &Path) -> bool {
+        (**self).exists(path)
+    }
 }
 
 /// A path seen from a folder, by its words alone: no link is followed.
@@ -132,5 +178,66 @@ impl World for Overlay<'_> {
 
     fn exists(&self, path: &Path) -> bool {
         path == self.path || self.inner.exists(path)
+    }
+}
+
+/// Another world, with texts in some files that are not saved.
+#[derive(Clone, Copy)]
+pub struct Layered<'o> {
+    /// The world beneath.
+    pub beneath: &'o dyn World,
+    /// What is in each file, by where its links lead.
+    pub texts: &'o BTreeMap<PathBuf, Vec<u8>>,
+}
+
+impl Layered<'_> {
+    /// A text by a path that leads to it, and where it lies.
+    fn text(&self, path: &Path) -> Option<(PathBuf, &Vec<u8>)> {
+        if let Some(bytes) = self.texts.get(path) {
+            return Some((path.to_path_buf(), bytes));
+        }
+        if self.texts.is_empty() {
+            return None;
+        }
+        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        let real = self
+            .beneath
+            .canonical(path)
+            .or_else(|error| Ok(self.beneath.canonical(folder)?.join(path.file_name().ok_or(error)?)));
+        let real: io::Result<PathBuf> = real;
+        let real = real.ok()?;
+        let bytes = self.texts.get(&real)?;
+        Some((real, bytes))
+    }
+}
+
+impl World for Layered<'_> {
+    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
+        match self.text(path) {
+            Some((_, bytes)) => Ok(bytes.clone()),
+            None => self.beneath.read(path),
+        }
+    }
+
+    fn size(&self, path: &Path) -> io::Result<u64> {
+        match self.text(path) {
+            Some((_, bytes)) => Ok(bytes.len() as u64),
+            None => self.beneath.size(path),
+        }
+    }
+
+    fn is_file(&self, path: &Path) -> io::Result<bool> {
+        if self.text(path).is_some() { Ok(true) } else { self.beneath.is_file(path) }
+    }
+
+    fn canonical(&self, path: &Path) -> io::Result<PathBuf> {
+        match self.text(path) {
+            Some((real, _)) => Ok(real),
+            None => self.beneath.canonical(path),
+        }
+    }
+
+    fn exists(&self, path: &Path) -> bool {
+        self.text(path).is_some() || self.beneath.exists(path)
     }
 }

@@ -2,19 +2,20 @@
 
 use super::alone::stands_alone;
 use super::disk::{World, joined};
+use super::kept::KeptFiles;
 use super::plain::unread;
 use super::source::{Source, Sources, UseOutcome};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span};
 use crate::shelf;
 use crate::syntax::tree::{BatchEntry, Item, UseTarget};
-use crate::syntax::{self, MAX_FILE, Memo, Parsed};
+use crate::syntax::{self, MAX_FILE, Parsed};
 use rayon::prelude::*;
 use std::cell::OnceCell;
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
 /// A named path that could not be opened.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct OpenFailure {
     /// The path as it was named.
     pub path: String,
@@ -53,12 +54,25 @@ struct Wanted {
     shown: Option<String>,
     /// The text, where it is not to be read from disk.
     given: Option<Vec<u8>>,
+    /// The file as it stood, where it did not change.
+    kept: Option<Source>,
 }
 
 /// Loads files by path, and one text by hand where `given` has one (standard input, as the path `-`).
 #[must_use]
 pub fn load(world: &dyn World, paths: &[PathBuf], given: Option<(PathBuf, Vec<u8>)>) -> Loaded {
-    let (mut loader, mut wave) = Loader::asked(world, paths, given);
+    load_again(world, paths, given, &mut KeptFiles::default())
+}
+
+/// As [`load`], where some files are known from before.
+#[must_use]
+pub fn load_again(
+    world: &dyn World,
+    paths: &[PathBuf],
+    given: Option<(PathBuf, Vec<u8>)>,
+    kept: &mut KeptFiles<'_>,
+) -> Loaded {
+    let (mut loader, mut wave) = Loader::asked(world, paths, given, kept);
     while !wave.is_empty() {
         wave = loader.read_wave(wave);
     }
@@ -68,9 +82,10 @@ pub fn load(world: &dyn World, paths: &[PathBuf], given: Option<(PathBuf, Vec<u8
 /// As [`load`], but nothing that the files `use` is looked at: for what bears on the text of each alone.
 #[must_use]
 pub fn load_alone(world: &dyn World, paths: &[PathBuf], given: Option<(PathBuf, Vec<u8>)>) -> Loaded {
-    let (mut loader, wave) = Loader::asked(world, paths, given);
-    let read = wave.into_iter().map(|(id, wanted)| read_one(world, &loader.memo, id, wanted)).collect();
-    loader.loaded.sources.files = loader.kept(read);
+    let mut kept = KeptFiles::default();
+    let (mut loader, wave) = Loader::asked(world, paths, given, &mut kept);
+    let read = wave.into_iter().map(|(id, wanted)| read_one(world, loader.kept, id, wanted)).collect();
+    loader.loaded.sources.files = loader.sources_of(read);
     loader.loaded
 }
 
@@ -86,26 +101,27 @@ fn found(world: &dyn World, path: &Path) -> std::io::Result<(PathBuf, Option<Vec
     Ok((world.canonical(folder)?.join(name), Some(world.read(path)?)))
 }
 
-struct Loader<'w> {
+struct Loader<'w, 'k, 't> {
     world: &'w dyn World,
     loaded: Loaded,
     /// The number of each file by its canonical path.
     known: HashMap<PathBuf, FileId>,
     /// The workspace of each folder met.
     roots: HashMap<PathBuf, PathBuf>,
-    /// The statements met: files of one maker have many in common.
-    memo: Memo,
+    /// What is known from before.
+    kept: &'k mut KeptFiles<'t>,
 }
 
-impl<'w> Loader<'w> {
+impl<'w, 'k, 't> Loader<'w, 'k, 't> {
     /// A loader, and the files it is asked for.
     fn asked(
         world: &'w dyn World,
         paths: &[PathBuf],
         given: Option<(PathBuf, Vec<u8>)>,
-    ) -> (Loader<'w>, Vec<(FileId, Wanted)>) {
+        kept: &'k mut KeptFiles<'t>,
+    ) -> (Loader<'w, 'k, 't>, Vec<(FileId, Wanted)>) {
         let (known, roots) = (HashMap::new(), HashMap::new());
-        let mut loader = Loader { world, loaded: Loaded::default(), known, roots, memo: Memo::default() };
+        let mut loader = Loader { world, loaded: Loaded::default(), known, roots, kept };
         let mut wave = Vec::new();
         for path in paths {
             match found(world, path) {
@@ -125,7 +141,7 @@ impl<'w> Loader<'w> {
             let absolute = folder.join("-");
             let root = loader.root_of(&absolute);
             let id = loader.reserve(&absolute);
-            wave.push((id, Wanted { absolute, root, named: true, shown: None, given: Some(bytes) }));
+            wave.push((id, Wanted { absolute, root, named: true, shown: None, given: Some(bytes), kept: None }));
         }
         (loader, wave)
     }
@@ -162,18 +178,20 @@ impl<'w> Loader<'w> {
             return *id;
         }
         let id = self.reserve(&absolute);
-        wave.push((id, Wanted { absolute, root, named: shown.is_some(), shown, given }));
+        let named = shown.is_some();
+        let kept = if given.is_none() { self.kept.take(&absolute, id, named) } else { None };
+        wave.push((id, Wanted { absolute, root, named, shown, given, kept }));
         id
     }
 
     /// Reads and parses a wave of files at once, and gives the files they use that are not yet known.
     fn read_wave(&mut self, wave: Vec<(FileId, Wanted)>) -> Vec<(FileId, Wanted)> {
-        let (world, memo) = (self.world, &self.memo);
+        let (world, kept) = (self.world, &*self.kept);
         let read: Vec<Read> = match wave.len() {
-            1 => wave.into_iter().map(|(id, wanted)| read_one(world, memo, id, wanted)).collect(),
-            _ => wave.into_par_iter().map(|(id, wanted)| read_one(world, memo, id, wanted)).collect(),
+            1 => wave.into_iter().map(|(id, wanted)| read_one(world, kept, id, wanted)).collect(),
+            _ => wave.into_par_iter().map(|(id, wanted)| read_one(world, kept, id, wanted)).collect(),
         };
-        let mut read = self.kept(read);
+        let mut read = self.sources_of(read);
         let mut next = Vec::new();
         let asked: Vec<Vec<(usize, UseTarget)>> = read.iter().map(uses_of).collect();
         for (source, asked) in read.iter_mut().zip(asked) {
@@ -189,7 +207,7 @@ impl<'w> Loader<'w> {
     }
 
     /// The files of a wave; what could not be read of them is kept in mind.
-    fn kept(&mut self, read: Vec<Read>) -> Vec<Source> {
+    fn sources_of(&mut self, read: Vec<Read>) -> Vec<Source> {
         let (sources, unread): (Vec<Source>, Vec<Option<OpenFailure>>) = read.into_iter().unzip();
         self.loaded.failures.extend(unread.into_iter().flatten());
         sources
@@ -324,8 +342,11 @@ fn uses_of(source: &Source) -> Vec<(usize, UseTarget)> {
 /// A file, and why it could not be read, where the system did not give it.
 type Read = (Source, Option<OpenFailure>);
 
-fn read_one(world: &dyn World, memo: &Memo, id: FileId, wanted: Wanted) -> Read {
-    let Wanted { absolute, root, named, shown, given } = wanted;
+fn read_one(world: &dyn World, kept: &KeptFiles<'_>, id: FileId, wanted: Wanted) -> Read {
+    let Wanted { absolute, root, named, shown, given, kept: known } = wanted;
+    if let Some(source) = known {
+        return (source, None);
+    }
     let relative = absolute.strip_prefix(&root).unwrap_or(&absolute);
     let parts: Vec<String> =
         relative.components().map(|part| part.as_os_str().to_string_lossy().into_owned()).collect();
@@ -333,7 +354,7 @@ fn read_one(world: &dyn World, memo: &Memo, id: FileId, wanted: Wanted) -> Read 
     let mut failure = None;
     let (text, parsed, readable) = match read_text(world, id, &absolute, given) {
         Ok(text) => {
-            let parsed = syntax::parse_with(memo, id, &text);
+            let parsed = kept.parse(&absolute, id, &text);
             (text, parsed, true)
         }
         Err(Unreadable { text, fault, reason }) => {

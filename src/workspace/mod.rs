@@ -8,13 +8,15 @@ mod alone;
 mod disk;
 #[cfg(feature = "git")]
 mod git;
+mod kept;
 mod load;
 mod plain;
 mod source;
 
-pub use disk::{Disk, Overlay, World, joined, seen_from};
+pub use disk::{Disk, Layered, Overlay, World, joined, seen_from};
 #[cfg(feature = "git")]
 pub use git::{Blob, Commit, GitError, Repository, Revision};
-pub use load::{Loaded, OpenFailure, excuse_what_is_gone, give_plan, load, load_alone};
+pub use kept::KeptFiles;
+pub use load::{Loaded, OpenFailure, excuse_what_is_gone, give_plan, load, load_again, load_alone};
 pub use plain::{unread, unwritten};
 pub use source::{LineIndex, Source, Sources, UseOutcome};

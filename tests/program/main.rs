@@ -8,6 +8,7 @@ mod diff_properties;
 mod machine_formats;
 mod output;
 mod raw_text;
+mod session;
 mod versions;
 mod why;
 mod writers;

@@ -9,7 +9,7 @@ use stillroom::batch::View;
 use stillroom::batch::writing::{quoted, statement};
 use stillroom::diagnostic::FileId;
 use stillroom::render::{BenchJson, shown_path};
-use stillroom::session::{Report, check};
+use stillroom::session::Report;
 use stillroom::sheet::BatchOrder;
 use stillroom::syntax::parse;
 use stillroom::syntax::tree::{AmountKind, Batch, BatchEntry, FrozenPlan, Item};
@@ -74,8 +74,8 @@ fn with_batch<T>(
     let unread = |error: std::io::Error| unopened(path, &unread(&error));
     let target = Disk.canonical(path).map_err(unread)?;
     let draft = Draft { path: &target, bytes: Disk.read(&target).map_err(unread)? };
-    let loaded = draft.load();
-    let report = check(&loaded.sources, &BatchOrder::default(), false);
+    let session = draft.session();
+    let report = session.check(&BatchOrder::default());
     let source = report.resolver.sources.files.first();
     let batch = source.and_then(|source| batches(source).find(|batch| batch.name.text == name));
     let Some(batch) = batch else {
@@ -88,8 +88,9 @@ fn with_batch<T>(
 fn which(talk: &mut Talk<'_>, path: &Path, batch: Option<&str>) -> Result<Option<String>, Failure> {
     let unread = |error: std::io::Error| unopened(path, &unread(&error));
     let target = Disk.canonical(path).map_err(unread)?;
-    let loaded = Draft { path: &target, bytes: Disk.read(&target).map_err(unread)? }.load();
-    let Some(source) = loaded.sources.files.first() else { return Ok(None) };
+    let draft = Draft { path: &target, bytes: Disk.read(&target).map_err(unread)? };
+    let session = draft.session();
+    let Some(source) = session.sources().files.first() else { return Ok(None) };
     let several = batch.is_none() && batches(source).nth(1).is_some();
     if several {
         let names: Vec<String> = batches(source).map(|batch| batch.name.text.to_string()).collect();

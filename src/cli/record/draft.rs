@@ -7,10 +7,10 @@ use stillroom::batch::writing::{freeze, size_text};
 use stillroom::model::MakesSize;
 use stillroom::render::{Screen, Summary, human};
 use stillroom::resolve::NameSet;
-use stillroom::session::{Report, check};
+use stillroom::session::{Report, Session};
 use stillroom::sheet::BatchOrder;
 use stillroom::syntax::tree::Item;
-use stillroom::workspace::{Disk, Loaded, Overlay, World, load};
+use stillroom::workspace::{Disk, Overlay, World};
 
 /// The disk, but for one file that has this text.
 pub struct Draft<'p> {
@@ -22,8 +22,8 @@ pub struct Draft<'p> {
 
 impl Draft<'_> {
     /// The file and all it uses.
-    pub fn load(&self) -> Loaded {
-        load(&self.world(), &[self.path.to_path_buf()], None).seen_from(here())
+    pub fn session(&self) -> Session<'_> {
+        Session::open(self.world(), &[self.path.to_path_buf()], None).seen_from(here())
     }
 
     /// The disk as it would be.
@@ -60,16 +60,16 @@ pub fn home_of(report: &Report<'_>, formula: &str) -> Option<PathBuf> {
 
 /// The plan of a formula of a file, as a record keeps it. An error in the formula leaves none, as it leaves no sheet.
 pub fn frozen(world: &dyn World, file: &Path, name: &str, makes: Option<MakesSize>) -> Result<Frozen, Unfrozen> {
-    let loaded = load(world, &[file.to_path_buf()], None).seen_from(here());
+    let session = Session::open(world, &[file.to_path_buf()], None).seen_from(here());
     let order = BatchOrder { makes, ..BatchOrder::default() };
-    let report = check(&loaded.sources, &order, false);
+    let report = session.check(&order);
     let unfrozen = |why: String| Unfrozen { why, diagnostics: Screen::default() };
     let found = report.formulas.iter().find(|one| one.formula.name == name);
     let Some(found) = found else { return Err(unfrozen(format!("There is no formula `{name}`."))) };
     if found.is_blocked() {
         return Err(Unfrozen {
             why: format!("`{name}` cannot be weighed: {}.", Summary::of(&found.diagnostics).words()),
-            diagnostics: human(&loaded.sources, &found.diagnostics, style(stderr_is_terminal())),
+            diagnostics: human(session.sources(), &found.diagnostics, style(stderr_is_terminal())),
         });
     }
     let plan = freeze(&report.resolver, &found.formula);

@@ -10,12 +10,12 @@ use stillroom::batch::writing::{AddedDefinitions, Insertion, added_definitions, 
 use stillroom::diagnostic::FileId;
 use stillroom::model::MakesSize;
 use stillroom::render::{Screen, human, shown, shown_path};
-use stillroom::session::{Report, acceptance, check};
+use stillroom::session::{Report, Session, acceptance};
 use stillroom::sheet::BatchOrder;
 use stillroom::syntax::nearest;
 use stillroom::syntax::tree::{Batch, BatchEntry, Item};
 use stillroom::versions::{Recovered, lost_plan};
-use stillroom::workspace::{GitError, Loaded, Source, unread};
+use stillroom::workspace::{GitError, Source, unread};
 
 /// What is to be written down.
 pub struct NewEntry<'a> {
@@ -87,15 +87,15 @@ pub fn write_down(entry: &NewEntry<'_>) -> Result<Written, Failure> {
             return Err(unopened(entry.path, "there is no such file"));
         }
         let draft = Draft { path: target.path(), bytes: was.clone().unwrap_or_default() };
-        let loaded = draft.load();
-        let report = check(&loaded.sources, &BatchOrder::default(), false);
-        let Some(source) = loaded.sources.files.first() else { return Err(unopened(entry.path, "it is no file")) };
+        let session = draft.session();
+        let report = session.check(&BatchOrder::default());
+        let Some(source) = session.sources().files.first() else { return Err(unopened(entry.path, "it is no file")) };
         if !source.readable {
-            return Ok(Written::Refused(drawn(&loaded, &source.faults)));
+            return Ok(Written::Refused(drawn(&session, &source.faults)));
         }
         let edit = match &entry.begin {
             Some(new) => begun(entry, new, &draft, source, &report)?,
-            None => continued(entry, &draft, source, &loaded, &report)?,
+            None => continued(entry, &draft, source, &session, &report)?,
         };
         match edit {
             Ok(edit) => finish(&WriteLocation { held, target: &target }, was.as_deref(), source, &report, edit),
@@ -130,25 +130,25 @@ fn finish(
     let draft_of = |text: &str| Draft { path, bytes: [mark, text.as_bytes()].concat() };
     let text = edit.insertion.put_into(&source.text);
     let draft = draft_of(&text);
-    let loaded = draft.load();
-    let after = check(&loaded.sources, &BatchOrder::default(), false);
+    let session = draft.session();
+    let after = session.check(&BatchOrder::default());
     let judged = acceptance(before, &after, source.id, &edit.batch, std::slice::from_ref(&edit.insertion));
     if !judged.refused.is_empty() {
-        return Ok(Written::Refused(drawn(&loaded, &judged.refused)));
+        return Ok(Written::Refused(drawn(&session, &judged.refused)));
     }
     let mut notes = edit.notes;
-    if let Some((found, more)) = beside_plan(&loaded, &after, &edit.batch) {
+    if let Some((found, more)) = beside_plan(&after, &edit.batch) {
         let mut unknown = found.unknown;
         if let Some(more) = more {
             let draft = draft_of(&more.put_into(&text));
-            let loaded = draft.load();
-            let after = check(&loaded.sources, &BatchOrder::default(), false);
+            let session = draft.session();
+            let after = session.check(&BatchOrder::default());
             let put_in = [edit.insertion.clone(), more];
             let judged = acceptance(before, &after, source.id, &edit.batch, &put_in);
             if judged.refused.is_empty() {
                 place.write(was, &draft.bytes)?;
                 let said = format!("The plan says now what {} made of.\n", are(&found.names));
-                let told = drawn(&loaded, &judged.told).and(notes).and(said).and(not_said(&unknown));
+                let told = drawn(&session, &judged.told).and(notes).and(said).and(not_said(&unknown));
                 let [statement, more] = put_in;
                 return Ok(Written::Recorded(Recorded { text: both(&statement, &more), told }));
             }
@@ -158,13 +158,13 @@ fn finish(
         notes.push_str(&not_said(&unknown));
     }
     place.write(was, &draft.bytes)?;
-    let told = drawn(&loaded, &judged.told).and(notes);
+    let told = drawn(&session, &judged.told).and(notes);
     Ok(Written::Recorded(Recorded { text: edit.insertion.text, told }))
 }
 
 /// What a record names and its plan does not know, and what is to be put into the plan, where there is something.
-fn beside_plan(loaded: &Loaded, report: &Report<'_>, batch: &str) -> Option<(AddedDefinitions, Option<Insertion>)> {
-    let source = loaded.sources.files.first()?;
+fn beside_plan(report: &Report<'_>, batch: &str) -> Option<(AddedDefinitions, Option<Insertion>)> {
+    let source = report.resolver.sources.files.first()?;
     let record = report.resolver.batches_of(source).into_iter().find(|record| record.name == batch)?;
     let found = added_definitions(&report.resolver, record.id)?;
     let declared = batches(source).find(|declared| declared.name.text == batch)?;
@@ -199,8 +199,8 @@ pub fn unopened(path: &Path, why: &str) -> Failure {
     Failure(format!("`{}` cannot be opened: {why}.", shown_path(path)))
 }
 
-fn drawn(loaded: &Loaded, faults: &[stillroom::diagnostic::Diagnostic]) -> Screen {
-    human(&loaded.sources, faults, style(stderr_is_terminal()))
+fn drawn(session: &Session<'_>, faults: &[stillroom::diagnostic::Diagnostic]) -> Screen {
+    human(session.sources(), faults, style(stderr_is_terminal()))
 }
 
 /// A statement for a batch that is there; with the first one the plan, where the record has none.
@@ -208,14 +208,14 @@ fn continued(
     entry: &NewEntry<'_>,
     draft: &Draft<'_>,
     source: &Source,
-    loaded: &Loaded,
+    session: &Session<'_>,
     report: &Report<'_>,
 ) -> Result<Result<RecordEdit, Screen>, Failure> {
     let Some(statement) = entry.statement.clone() else { return Err(Failure("Say what happened.".to_string())) };
     let batch = match pick(entry.path, entry.batch, source) {
         Ok(batch) => batch,
         // What does not parse may be the batch that is looked for.
-        Err(_) if !source.faults.is_empty() => return Ok(Err(drawn(loaded, &source.faults))),
+        Err(_) if !source.faults.is_empty() => return Ok(Err(drawn(session, &source.faults))),
         Err(failure) => return Err(failure),
     };
     let mut statements = Vec::new();
@@ -227,7 +227,7 @@ fn continued(
             statements.extend(frozen.size.filter(|_| !sized).map(|size| format!("size {size}")));
             statements.push(frozen.plan);
         }
-        Some(Err(why)) => match of_the_past(batch, source, loaded, report) {
+        Some(Err(why)) => match of_the_past(batch, source, session, report) {
             Err(error) => notes = format!("{why} {error} So the record has no plan of its own yet.\n"),
             Ok(Some((plan, found))) => {
                 notes = format!("The plan of {}, is frozen into the record.\n", found.words());
@@ -242,7 +242,7 @@ fn continued(
     }
     statements.push(statement);
     let Some(insertion) = append(&source.text, batch, &statements) else {
-        return Ok(Err(drawn(loaded, &source.faults)));
+        return Ok(Err(drawn(session, &source.faults)));
     };
     Ok(Ok(RecordEdit { batch: batch.name.text.to_string(), insertion, notes }))
 }
@@ -251,12 +251,12 @@ fn continued(
 fn of_the_past(
     batch: &Batch,
     source: &Source,
-    loaded: &Loaded,
+    session: &Session<'_>,
     report: &Report<'_>,
 ) -> Result<Option<(String, Recovered)>, GitError> {
     let all = report.resolver.batches_of(source);
     match all.iter().find(|record| record.name == batch.name.text) {
-        Some(record) => lost_plan(loaded, record),
+        Some(record) => lost_plan(session.loaded(), record),
         None => Ok(None),
     }
 }

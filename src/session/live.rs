@@ -1,0 +1,179 @@
+//! A session that can be asked again after a file changed: what did not change keeps its tree and what came of it.
+
+use super::memory::Memory;
+use super::report::{Report, run_with};
+use crate::check::CheckOptions;
+use crate::sheet::BatchOrder;
+use crate::syntax::{Memo, SyntaxTree};
+use crate::workspace::{KeptFiles, Layered, Loaded, Sources, World, load_again};
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// Files with their trees, names and results, over a world of files. What is not saved yet lies over that world.
+pub struct Session<'w> {
+    world: Box<dyn World + 'w>,
+    /// The files that were named.
+    paths: Vec<PathBuf>,
+    /// Standard input, where it was named: the folder it counts as being in, and its bytes.
+    given: Option<(PathBuf, Vec<u8>)>,
+    /// Texts that are not saved, by where their links lead.
+    unsaved: BTreeMap<PathBuf, Vec<u8>>,
+    /// The trees of texts that are being written, each beside its text.
+    trees: BTreeMap<PathBuf, SyntaxTree>,
+    /// The statements met so far.
+    memo: Arc<Memo>,
+    loaded: Loaded,
+    /// How often each file on disk has changed, in the order of the sources.
+    versions: Vec<u64>,
+    /// The last number that was given to a file that changed.
+    last_version: u64,
+    memory: Mutex<Memory>,
+}
+
+impl<'w> Session<'w> {
+    /// Reads the files named and all they use; `given` is what is named `-`. What cannot be opened stands in
+    /// [`Loaded::failures`].
+    #[must_use]
+    pub fn open(world: impl World + 'w, paths: &[PathBuf], given: Option<(PathBuf, Vec<u8>)>) -> Session<'w> {
+        let mut session = Session {
+            world: Box::new(world),
+            paths: paths.to_vec(),
+            given,
+            unsaved: BTreeMap::new(),
+            trees: BTreeMap::new(),
+            memo: Arc::default(),
+            loaded: Loaded::default(),
+            versions: Vec::new(),
+            last_version: 0,
+            memory: Mutex::default(),
+        };
+        session.load(&BTreeSet::new());
+        session
+    }
+
+    /// The same, its files told of as they are seen from a folder.
+    #[must_use]
+    pub fn seen_from(mut self, folder: Option<PathBuf>) -> Session<'w> {
+        self.loaded.sources.seen_from = folder;
+        self
+    }
+
+    /// The files, and what could not be opened.
+    #[must_use]
+    pub fn loaded(&self) -> &Loaded {
+        &self.loaded
+    }
+
+    /// The files.
+    #[must_use]
+    pub fn sources(&self) -> &Sources {
+        &self.loaded.sources
+    }
+
+    /// The files, to be added to by hand: a plan found in git. What is added lasts until a file changes.
+    pub fn loaded_mut(&mut self) -> &mut Loaded {
+        self.versions.clear();
+        *self.memory.get_mut().unwrap_or_else(PoisonError::into_inner) = Memory::default();
+        &mut self.loaded
+    }
+
+    /// Puts a text that is not saved in the place of a file's. A file that is not there yet is one from now on.
+    pub fn set_text(&mut self, path: &Path, text: &str) {
+        let path = self.canonical(path);
+        self.edit_tree(&path, text);
+        self.unsaved.insert(path.clone(), text.as_bytes().to_vec());
+        self.load(&BTreeSet::from([path]));
+    }
+
+    /// Goes back to a file as it is saved.
+    pub fn forget_text(&mut self, path: &Path) {
+        let path = self.canonical(path);
+        self.trees.remove(&path);
+        self.unsaved.remove(&path);
+        self.load(&BTreeSet::from([path]));
+    }
+
+    /// Reads a file anew that was written, made or taken away on disk. A text that is not saved stays before it.
+    pub fn changed_on_disk(&mut self, path: &Path) {
+        let path = self.canonical(path);
+        self.load(&BTreeSet::from([path]));
+    }
+
+    /// What is wrong, and what each formula comes to.
+    #[must_use]
+    pub fn check(&self, order: &BatchOrder) -> Report<'_> {
+        self.report(order, CheckOptions { needs_weight: false, foresees: true, keeps_forecast: false })
+    }
+
+    /// As [`check`](Session::check), for a sheet: a weight is needed, and what is foreseen is kept.
+    #[must_use]
+    pub fn check_for_sheet(&self, order: &BatchOrder) -> Report<'_> {
+        self.report(order, CheckOptions { needs_weight: true, foresees: true, keeps_forecast: true })
+    }
+
+    /// As [`check`](Session::check), and what is foreseen of the pH is kept.
+    #[must_use]
+    pub fn check_to_foresee(&self, order: &BatchOrder) -> Report<'_> {
+        self.report(order, CheckOptions { needs_weight: false, foresees: true, keeps_forecast: true })
+    }
+
+    fn report(&self, order: &BatchOrder, asked: CheckOptions) -> Report<'_> {
+        let mut memory = self.memory.lock().unwrap_or_else(PoisonError::into_inner);
+        memory.asked_for(order, asked);
+        run_with(&self.loaded.sources, order, asked, &mut memory, &self.versions)
+    }
+
+    /// Where the links of a path lead; of one that is not there yet, its name in its folder.
+    fn canonical(&self, path: &Path) -> PathBuf {
+        let folder = || {
+            let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+            Some(self.world.canonical(folder).ok()?.join(path.file_name()?))
+        };
+        self.world.canonical(path).ok().or_else(folder).unwrap_or_else(|| path.to_path_buf())
+    }
+
+    /// Changes the tree of a text where the text changed: what stands before and after that is not cut anew.
+    fn edit_tree(&mut self, path: &Path, text: &str) {
+        let known = self.loaded.sources.files.iter().find(|source| source.absolute == path && source.readable);
+        let Some(tree) = self.trees.get_mut(path) else {
+            let mut tree = match known {
+                Some(source) => SyntaxTree::new(source.text.clone(), Arc::clone(&self.memo)),
+                None => SyntaxTree::new(text.to_string(), Arc::clone(&self.memo)),
+            };
+            change(&mut tree, text);
+            self.trees.insert(path.to_path_buf(), tree);
+            return;
+        };
+        change(tree, text);
+    }
+
+    /// Loads what changed, and takes what did not as it stands.
+    fn load(&mut self, changed: &BTreeSet<PathBuf>) {
+        let seen_from = self.loaded.sources.seen_from.take();
+        // What was added by hand has no numbers, and is not taken over.
+        let is_own = self.versions.len() == self.loaded.sources.files.len();
+        let before = std::mem::take(&mut self.loaded).sources.files;
+        let before: Vec<_> = before.into_iter().zip(std::mem::take(&mut self.versions)).filter(|_| is_own).collect();
+        let mut known = KeptFiles::new(&self.memo, &self.trees);
+        for (source, version) in before {
+            known.keep(source, version, changed);
+        }
+        let world = Layered { beneath: &*self.world, texts: &self.unsaved };
+        let loaded = load_again(&world, &self.paths, self.given.clone(), &mut known);
+        self.versions = known.versions(&loaded.sources, &mut self.last_version);
+        self.loaded = loaded.seen_from(seen_from);
+    }
+}
+
+/// Makes a tree one of another text: the stretch between what both begin with and what both end with is put in.
+fn change(tree: &mut SyntaxTree, text: &str) {
+    let old = tree.text();
+    let begins = old.chars().zip(text.chars()).take_while(|(one, two)| one == two).map(|(one, _)| one.len_utf8()).sum();
+    let (Some(old_rest), Some(new_rest)) = (old.get(begins..), text.get(begins..)) else { return };
+    let pairs = old_rest.chars().rev().zip(new_rest.chars().rev());
+    let ends: usize = pairs.take_while(|(one, two)| one == two).map(|(one, _)| one.len_utf8()).sum();
+    let range = begins..old.len() - ends;
+    let with = new_rest.get(..new_rest.len() - ends).unwrap_or_default().to_string();
+    tree.edit(range, &with);
+}
