@@ -57,7 +57,7 @@ pub fn files() -> Vec<FileSummary> {
 #[must_use]
 pub fn called(name: &str) -> Vec<u32> {
     let order = [ShelfKind::Material, ShelfKind::Substance, ShelfKind::Group, ShelfKind::Rule];
-    order.into_iter().filter_map(|kind| crate::shelf::find(kind, name, u64::MAX)).collect()
+    order.into_iter().filter_map(|kind| crate::shelf::find_anywhere(kind, name)).collect()
 }
 
 /// The materials that hold a substance, by name; none for anything but a substance.

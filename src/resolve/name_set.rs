@@ -51,7 +51,7 @@ impl NameSet {
 
 /// What a name stands for anywhere on the shelf.
 pub(super) fn on_whole_shelf(set: NameSet, name: &str) -> Option<DeclId> {
-    shelf::find(set.on_shelf()?, name, u64::MAX).map(shelf_decl)
+    shelf::find_anywhere(set.on_shelf()?, name).map(shelf_decl)
 }
 
 /// A declaration of the shelf by its number in the index.

@@ -60,7 +60,7 @@ impl<'s> Resolver<'s> {
             NameSet::Substance => Some(shelf::ShelfKind::Substance),
             _ => None,
         };
-        let found = kind.and_then(|kind| shelf::find(kind, &name.text, u64::MAX));
+        let found = kind.and_then(|kind| shelf::find_anywhere(kind, &name.text));
         let on_shelf = found.and_then(|entry| shelf::ENTRIES.get(entry as usize));
         Some(match (near, on_shelf.and_then(|entry| shelf::FILES.get(entry.file as usize))) {
             (_, Some(file)) => {

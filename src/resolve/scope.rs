@@ -12,6 +12,7 @@ use crate::syntax::{IndexedName, cut_name};
 use crate::workspace::{Source, Sources, UseOutcome};
 use rustc_hash::{FxHashMap, FxHashSet};
 use smol_str::SmolStr;
+use std::collections::BTreeSet;
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// The names of every file of a session; cheap to clone.
@@ -36,8 +37,8 @@ struct FileScope {
     own: FxHashMap<(NameSet, SmolStr), u32>,
     /// The files on disk that this one reaches, the nearest first, without itself.
     reach: Arc<Vec<FileId>>,
-    /// The files of the shelf that it reaches, a bit each.
-    shelf: u64,
+    /// The files of the shelf that it reaches, by number.
+    shelf: BTreeSet<u32>,
     /// Names seen from here whose nearest declaration is refined by another: the refined one stands.
     winners: FxHashMap<SmolStr, DeclId>,
     /// Names of declarations that did not parse, here or in reach.
@@ -89,10 +90,11 @@ impl<'s> Scopes<'s> {
         self.files.get((file.0 as usize).checked_sub(shelf::FILES.len())?)
     }
 
-    fn shelf_reach(&self, file: FileId) -> u64 {
+    /// Whether a file reaches one of the shelf by `use`.
+    fn reaches_on_shelf(&self, file: FileId, on_shelf: u32) -> bool {
         match self.scope(file) {
-            Some(scope) => scope.shelf,
-            None => shelf::FILES.get(file.0 as usize).map_or(0, |file| file.reach),
+            Some(scope) => scope.shelf.contains(&on_shelf),
+            None => shelf::FILES.get(file.0 as usize).is_some_and(|file| file.reach.contains(&on_shelf)),
         }
     }
 
@@ -106,7 +108,7 @@ impl<'s> Scopes<'s> {
             // Where in the queue the files end that are as far away as the one looked at, and how far that is.
             let (mut level_end, mut level) = (1, 0);
             let mut too_far = false;
-            let (mut on_shelf, mut failed) = (0u64, !source.readable);
+            let (mut on_shelf, mut failed) = (BTreeSet::new(), !source.readable);
             while let Some(file) = queue.get(next).copied() {
                 if next == level_end {
                     (level_end, level) = (queue.len(), level + 1);
@@ -119,7 +121,7 @@ impl<'s> Scopes<'s> {
                         UseOutcome::Failed => failed = true,
                         UseOutcome::Gone => {}
                         UseOutcome::File(used) => match shelf::FILES.get(used.0 as usize) {
-                            Some(file) => on_shelf |= file.reach,
+                            Some(file) => on_shelf.extend(file.reach),
                             None if level == MAX_USES => too_far |= !seen.contains(used),
                             None if seen.insert(*used) => queue.push(*used),
                             None => {}
@@ -185,7 +187,7 @@ impl<'s> Scopes<'s> {
 
     fn find_declared(&self, file: FileId, set: NameSet, name: &str) -> Option<DeclId> {
         let Some(scope) = self.scope(file) else {
-            let entry = shelf::find(set.on_shelf()?, name, self.shelf_reach(file))?;
+            let entry = shelf::find(set.on_shelf()?, name, |used| self.reaches_on_shelf(file, used))?;
             return Some(shelf_decl(entry));
         };
         if let Some(item) = scope.own.get(&(set, SmolStr::new(name)) as &(NameSet, SmolStr)) {
@@ -215,7 +217,7 @@ impl<'s> Scopes<'s> {
                 return Some(DeclId { file: *reached, item: *item });
             }
         }
-        shelf::find(set.on_shelf()?, name, scope.shelf).map(shelf_decl)
+        shelf::find(set.on_shelf()?, name, |used| scope.shelf.contains(&used)).map(shelf_decl)
     }
 
     /// Whether an unknown name seen from a file is explained by a fault already told: a `use` that failed,
@@ -267,8 +269,7 @@ impl<'s> Scopes<'s> {
             .map(|(_, name)| name.as_str())
             .collect();
         if let Some(kind) = set.on_shelf() {
-            let entries =
-                shelf::ENTRIES.iter().filter(|entry| entry.kind == kind && scope.shelf >> entry.file & 1 == 1);
+            let entries = shelf::ENTRIES.iter().filter(|entry| entry.kind == kind && scope.shelf.contains(&entry.file));
             names.extend(entries.map(|entry| entry.name));
         }
         names.sort_unstable();
@@ -294,7 +295,7 @@ impl<'s> Scopes<'s> {
         for (at, source) in self.sources.files.iter().enumerate() {
             let Some(scope) = self.scope(source.id) else { continue };
             self.own_clashes(source, scope, faults);
-            if scope.shelf != 0 {
+            if !scope.shelf.is_empty() {
                 self.shelf_clashes(source, scope, faults);
             }
             if scope.reach.len() > 1 {
@@ -310,7 +311,7 @@ impl<'s> Scopes<'s> {
     }
 
     fn own_clashes(&self, source: &Source, scope: &FileScope, faults: &mut Vec<Diagnostic>) {
-        if scope.reach.is_empty() && scope.shelf == 0 {
+        if scope.reach.is_empty() && scope.shelf.is_empty() {
             return;
         }
         let mut own: Vec<(&(NameSet, SmolStr), &u32)> = scope.own.iter().collect();
@@ -333,7 +334,8 @@ impl<'s> Scopes<'s> {
             let mut names: Vec<(&(NameSet, SmolStr), &u32)> = there.own.iter().collect();
             names.sort_unstable_by_key(|(_, item)| **item);
             for ((set, name), item) in names {
-                let found = set.on_shelf().and_then(|kind| shelf::find(kind, name, scope.shelf & !there.shelf));
+                let brought = |used: u32| scope.shelf.contains(&used) && !there.shelf.contains(&used);
+                let found = set.on_shelf().and_then(|kind| shelf::find(kind, name, brought));
                 let id = DeclId { file: *reached, item: *item };
                 if let Some(entry) = found.filter(|_| !self.refines(id)) {
                     self.tell_brought(source, name, id, shelf_decl(entry), faults);
@@ -374,7 +376,7 @@ impl<'s> Scopes<'s> {
     fn tell_brought(&self, source: &Source, name: &str, one: DeclId, two: DeclId, faults: &mut Vec<Diagnostic>) {
         let brings = |outcome: &UseOutcome, file: FileId| match outcome {
             UseOutcome::File(used) if shelf::FILES.get(file.0 as usize).is_some() => {
-                self.shelf_reach(*used) >> file.0 & 1 == 1
+                self.reaches_on_shelf(*used, file.0)
             }
             UseOutcome::File(used) => *used == file || self.reaches(*used, file),
             UseOutcome::Failed | UseOutcome::Gone => false,

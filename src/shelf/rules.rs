@@ -1,20 +1,7 @@
 //! The rules of the shelf by what they speak of, so that a formula parses only those that could bear on it.
 
-use super::{RULE_KEYS, RULES, SUBSTANCE_KEYS};
+use super::index::{RULE_KEYS, RULES, SUBSTANCE_KEYS};
 use crate::syntax::vocabulary::Market;
-
-/// A rule of the shelf.
-#[derive(Debug)]
-pub struct ShelfRule {
-    /// Its number in the index of declarations.
-    pub entry: u32,
-    /// The market it is of.
-    pub market: Market,
-    /// The first day it applies.
-    pub from: Option<&'static str>,
-    /// The last day it applies.
-    pub until: Option<&'static str>,
-}
 
 /// Whether the shelf has rules of a market.
 #[must_use]

@@ -93,5 +93,5 @@ fn has_share(line: &FrozenPlanLine) -> bool {
 }
 
 fn on_shelf(kind: ShelfKind, name: &str) -> bool {
-    shelf::find(kind, name, u64::MAX).is_some()
+    shelf::find_anywhere(kind, name).is_some()
 }

@@ -3,17 +3,20 @@
 #![allow(clippy::disallowed_methods, reason = "tests read and write files of their own")]
 
 use crate::common;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
-use stillroom::diagnostic::{FileId, Level};
+use stillroom::diagnostic::{FileId, Level, Span};
 use stillroom::lookup::{SourceKind, known};
 use stillroom::model::DeclId;
 use stillroom::quantity::Exact;
 use stillroom::resolve::{NameSet, Resolver};
 use stillroom::session::check;
 use stillroom::sheet::BatchOrder;
-use stillroom::shelf::{ENTRIES, FILES, ShelfKind, item};
-use stillroom::syntax::tree::{Item, MaterialField};
+use stillroom::shelf::{
+    ENTRIES, FILES, RULE_KEYS, RULES, RULES_FOR_ALL, ShelfKind, file_by_name, find_anywhere, item, substance_by_key,
+};
+use stillroom::syntax::parse;
+use stillroom::syntax::tree::{Condition, Item, MaterialField, RuleBodyKind, RuleStatement, SubstanceField, UseTarget};
 use stillroom::syntax::vocabulary::{Charge, Role};
 use stillroom::workspace::Sources;
 
@@ -41,6 +44,115 @@ fn blocks(text: &str) -> Vec<(&str, &str, Vec<&str>)> {
         }
     }
     found
+}
+
+/// The index that is made at build reads the files by itself; what it says is what the parser reads.
+#[test]
+fn the_index_says_what_the_parser_reads() {
+    let mut declared: Vec<(ShelfKind, String, u32, Span)> = Vec::new();
+    for (number, file) in (0u32..).zip(FILES) {
+        let parsed = parse(FileId(number), file.text);
+        assert!(parsed.faults.is_empty(), "{}: {:#?}", file.name, parsed.faults);
+        let mut reached = vec![number];
+        for item in &parsed.tree.items {
+            let kind = match item {
+                Item::Substance(_) => ShelfKind::Substance,
+                Item::Material(_) => ShelfKind::Material,
+                Item::Group(_) => ShelfKind::Group,
+                Item::Rule(_) => ShelfKind::Rule,
+                Item::Use(of) => {
+                    let UseTarget::Shelf(target) = &of.target else { panic!("{} uses a path", file.name) };
+                    let used = file_by_name(&target.text).unwrap();
+                    reached.extend(FILES[used.0 as usize].reach);
+                    continue;
+                }
+                other => panic!("{}: {other:?}", file.name),
+            };
+            declared.push((kind, item.name().unwrap().text.to_string(), number, item.span()));
+        }
+        reached.sort_unstable();
+        reached.dedup();
+        assert_eq!(file.reach, reached, "what {} reaches", file.name);
+    }
+    declared.sort_unstable();
+    let indexed: Vec<(ShelfKind, String, u32, Span)> =
+        ENTRIES.iter().map(|entry| (entry.kind, entry.name.to_string(), entry.file, entry.span())).collect();
+    assert_eq!(indexed, declared);
+}
+
+/// The keys of a substance of the shelf, as the parser reads it.
+fn keys(name: &str) -> Vec<String> {
+    let Some(Item::Substance(substance)) = find_anywhere(ShelfKind::Substance, name).and_then(item) else {
+        panic!("no substance {name}")
+    };
+    let of_fact = |field: &SubstanceField| match field {
+        SubstanceField::Cas(text) => text.value.split(';').map(|number| number.trim().to_string()).collect(),
+        SubstanceField::Inci(text) => vec![text.value.to_lowercase()],
+        _ => Vec::new(),
+    };
+    substance.facts.iter().flat_map(|fact| of_fact(&fact.field)).collect()
+}
+
+/// A rule is found by every substance that it asks something of, itself or through a group, as the parser reads it; and
+/// by nothing that it does not name.
+#[test]
+fn a_rule_is_found_by_what_it_speaks_of() {
+    let mut found: BTreeSet<(usize, String)> = BTreeSet::new();
+    for (number, rule) in RULES.iter().enumerate() {
+        let name = ENTRIES[rule.entry as usize].name;
+        let Some(Item::Rule(parsed)) = item(rule.entry) else { panic!("{name}") };
+        let mut names: Vec<&str> = Vec::new();
+        let (mut of_all, mut conditions, mut from, mut until, mut markets) = (false, 0, None, None, Vec::new());
+        for statement in &parsed.statements {
+            match statement {
+                RuleStatement::When(Condition::Above(subject, _)) => {
+                    conditions += 1;
+                    names.push(&subject.text);
+                }
+                RuleStatement::When(_) => of_all = true,
+                RuleStatement::Market(words) => markets.extend(words.iter().map(|(market, _)| *market)),
+                RuleStatement::From(day, _) => from = Some(day.as_str()),
+                RuleStatement::Until(day, _) => until = Some(day.as_str()),
+                _ => {}
+            }
+        }
+        for statement in &parsed.statements {
+            let RuleStatement::Body(body) = statement else { continue };
+            match &body.kind {
+                RuleBodyKind::Limit { subject, .. }
+                | RuleBodyKind::Forbid(subject)
+                | RuleBodyKind::Declare(subject, _) => names.push(&subject.text),
+                RuleBodyKind::RequirePh(_) | RuleBodyKind::Require(..) | RuleBodyKind::Print(_) => {
+                    of_all |= conditions == 0;
+                }
+            }
+        }
+        assert_eq!((vec![rule.market], rule.from, rule.until), (markets, from, until), "{name}");
+        assert_eq!(RULES_FOR_ALL.contains(&number), of_all, "{name}");
+        for named in names.iter().filter(|_| !of_all) {
+            let members = match find_anywhere(ShelfKind::Group, named).and_then(item) {
+                Some(Item::Group(group)) => group.members.iter().map(|member| member.text.as_str()).collect(),
+                _ => vec![*named],
+            };
+            found.extend(members.iter().flat_map(|member| keys(member)).map(|key| (number, key)));
+        }
+    }
+    let indexed: BTreeSet<(usize, String)> =
+        RULE_KEYS.iter().flat_map(|(key, rules)| rules.iter().map(|rule| (*rule, (*key).to_string()))).collect();
+    assert_eq!(indexed, found);
+}
+
+/// A substance is found by its CAS numbers and its INCI name; of two that share one, the one that materials are made of.
+#[test]
+fn a_substance_is_found_by_its_keys() {
+    for (number, name) in entries(ShelfKind::Substance) {
+        let of_rules = |entry: u32| FILES[ENTRIES[entry as usize].file as usize].name.starts_with("rules-");
+        for key in keys(name) {
+            let found = substance_by_key(&key).unwrap_or_else(|| panic!("{name}: nothing is found by {key}"));
+            assert!(keys(ENTRIES[found as usize].name).contains(&key), "{name} by {key}");
+            assert!(of_rules(number) || !of_rules(found), "{name} gives way to {}", ENTRIES[found as usize].name);
+        }
+    }
 }
 
 #[test]

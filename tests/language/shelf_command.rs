@@ -7,7 +7,7 @@ use std::path::Path;
 use stillroom::lookup::{search, stand_ins};
 use stillroom::quantity::Exact;
 use stillroom::render::ShelfJson;
-use stillroom::shelf::{EDITION, ENTRIES, FILES, ShelfKind, find, item};
+use stillroom::shelf::{EDITION, ENTRIES, FILES, ShelfKind, find_anywhere, item};
 use stillroom::syntax::tree::{Item, MaterialField};
 use stillroom::syntax::vocabulary::{MaterialPhase, Role};
 
@@ -117,7 +117,7 @@ struct Plain {
 }
 
 fn plain(name: &str) -> Plain {
-    let entry = find(ShelfKind::Material, name, u64::MAX).unwrap();
+    let entry = find_anywhere(ShelfKind::Material, name).unwrap();
     let Some(Item::Material(material)) = item(entry) else { panic!("{name}") };
     let text = FILES[ENTRIES[entry as usize].file as usize].text;
     let mut made = Plain { roles: Vec::new(), phase: MaterialPhase::Either, works: None };
@@ -164,7 +164,7 @@ fn stand_ins_share_role_phase_and_ph() {
 #[test]
 fn the_nearest_stand_ins_come_first() {
     let nearest = |name| {
-        let found = stand_ins(find(ShelfKind::Material, name, u64::MAX).unwrap());
+        let found = stand_ins(find_anywhere(ShelfKind::Material, name).unwrap());
         found.nearest.into_iter().map(|stand_in| stand_in.name).collect::<Vec<_>>()
     };
     assert_eq!(nearest("glycolic-acid-70")[0], "glycolic-acid", "the same active, in another strength");
@@ -173,8 +173,8 @@ fn the_nearest_stand_ins_come_first() {
     assert!(adjusters.iter().all(|name| !name.contains("hydroxide") && *name != "arginine"), "{adjusters:?}");
     let emulsifiers = nearest("polysorbate-60");
     let hlb = |name: &str| {
-        let Some(Item::Material(material)) = item(find(ShelfKind::Material, name, u64::MAX).unwrap()) else { panic!() };
-        let text = FILES[ENTRIES[find(ShelfKind::Material, name, u64::MAX).unwrap() as usize].file as usize].text;
+        let Some(Item::Material(material)) = item(find_anywhere(ShelfKind::Material, name).unwrap()) else { panic!() };
+        let text = FILES[ENTRIES[find_anywhere(ShelfKind::Material, name).unwrap() as usize].file as usize].text;
         let hlb = material.facts.iter().find_map(|fact| match &fact.field {
             MaterialField::Hlb(hlb) => Exact::parse(hlb.span().of(text)),
             _ => None,

@@ -9,7 +9,7 @@ use stillroom::diagnostic::FileId;
 use stillroom::model::{AcidBase, DeclId, Material, Substance};
 use stillroom::quantity::Exact;
 use stillroom::resolve::Resolver;
-use stillroom::shelf::{ENTRIES, ShelfKind, find};
+use stillroom::shelf::{ENTRIES, ShelfKind, find_anywhere};
 use stillroom::workspace::Sources;
 
 fn data(name: &str) -> Value {
@@ -33,12 +33,12 @@ fn decl(entry: u32) -> DeclId {
 }
 
 fn substance(resolver: &Resolver<'_>, name: &str) -> Arc<Substance> {
-    let entry = find(ShelfKind::Substance, name, u64::MAX).unwrap_or_else(|| panic!("no substance {name}"));
+    let entry = find_anywhere(ShelfKind::Substance, name).unwrap_or_else(|| panic!("no substance {name}"));
     resolver.substance(decl(entry)).unwrap()
 }
 
 fn material(resolver: &Resolver<'_>, name: &str) -> Arc<Material> {
-    let entry = find(ShelfKind::Material, name, u64::MAX).unwrap_or_else(|| panic!("no material {name}"));
+    let entry = find_anywhere(ShelfKind::Material, name).unwrap_or_else(|| panic!("no material {name}"));
     resolver.material(decl(entry)).unwrap()
 }
 
