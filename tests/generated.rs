@@ -1,7 +1,10 @@
-//! Files that are made from others and checked in. Each test here compares; with `STILLROOM_WRITE=1` in the
-//! environment it writes instead.
+//! Files, and parts of files, that are made from others and checked in. Each test here compares; with
+//! `STILLROOM_WRITE=1` in the environment it writes instead.
 
 #![allow(clippy::disallowed_methods, reason = "tests read and write files of their own")]
+
+#[path = "generated/parts.rs"]
+mod parts;
 
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
@@ -53,9 +56,9 @@ fn the_document_of_diagnostics_is_current() {
          | code | level | may be allowed | fault |\n| --- | --- | --- | --- |\n",
     );
     for entry in CATALOGUE {
-        let sentence = entry.page.lines().nth(2).unwrap();
+        let (levels, sentence) = (parts::levels(entry), parts::sentence(entry));
         let allowed = if entry.allowable { "yes" } else { "no" };
-        writeln!(out, "| [{0}](#{0}) | {1} | {allowed} | {sentence} |", entry.name, entry.level.word()).unwrap();
+        writeln!(out, "| [{0}](#{0}) | {levels} | {allowed} | {sentence} |", entry.name).unwrap();
     }
     for entry in CATALOGUE {
         out.push('\n');
@@ -223,6 +226,34 @@ fn between(path: &Path, opens: &str, closes: &str) -> (String, String) {
     let start = text.find(opens).unwrap() + opens.len();
     let end = text.find(closes).unwrap();
     (text[..start].to_string(), text[end..].to_string())
+}
+
+/// Every made part of the documents, between its marks: tables of fields, units, words, levels and codes.
+#[test]
+fn the_made_parts_of_the_documents_are_current() {
+    let mut used = BTreeSet::new();
+    for file in fs::read_dir(root().join("docs")).unwrap().map(|entry| entry.unwrap().path()) {
+        if file.extension().is_none_or(|extension| extension != "md") {
+            continue;
+        }
+        let text = fs::read_to_string(&file).unwrap();
+        let mut wanted = String::new();
+        let mut rest = text.as_str();
+        while let Some((before, after)) = rest.split_once("<!-- made: ") {
+            let (name, after) = after.split_once(" -->\n").unwrap();
+            let (_, after) = after.split_once("<!-- /made -->").unwrap_or_else(|| panic!("{name} has no end"));
+            let part = parts::part(name).unwrap_or_else(|| panic!("{}: no part {name}", file.display()));
+            write!(wanted, "{before}<!-- made: {name} -->\n{part}<!-- /made -->").unwrap();
+            used.insert(name.to_string());
+            rest = after;
+        }
+        if wanted.is_empty() {
+            continue;
+        }
+        wanted.push_str(rest);
+        current(&file, &wanted);
+    }
+    assert_eq!(used, parts::names().into_iter().collect(), "every part stands in a document");
 }
 
 /// The contributors' guide is read in one sitting.

@@ -458,6 +458,22 @@ impl Code {
         self.entry().family
     }
 
+    /// The levels it may have beside its usual one, where the fault itself calls for another.
+    #[must_use]
+    pub fn other_levels(self) -> &'static [Level] {
+        match self {
+            // What is foreseen may be so over the whole range of what is not known, or over a part of it.
+            Code::ReserveShort | Code::PhWindowUnreachable => &[Level::Warning],
+            // A rule says itself how grave a breach is.
+            Code::RuleBroken | Code::RuleForbids => &[Level::Warning, Level::Note],
+            Code::RuleUnproven => &[Level::Note],
+            // A plan says what the formula would, and what was set right is no fault any more.
+            Code::BatchFormulaMissing => &[Level::Warning],
+            Code::BatchOverReserve => &[Level::Note],
+            _ => &[],
+        }
+    }
+
     /// The code by its written name.
     #[must_use]
     pub fn from_name(name: &str) -> Option<Code> {

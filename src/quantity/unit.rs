@@ -62,6 +62,23 @@ impl Dimension {
     }
 }
 
+impl Dimension {
+    /// What else is to be known of figures of this dimension; empty where nothing is.
+    #[must_use]
+    pub fn remark(self) -> &'static str {
+        match self {
+            Dimension::PercentWeightInVolume => "1 % w/v = 1 g in 100 mL; for strengths only",
+            Dimension::PercentByVolume | Dimension::Molarity => "for strengths only",
+            Dimension::Molality => "read, and taken by no field yet",
+            Dimension::Parts => "a proportion by weight",
+            Dimension::Temperature => "a sheet prints °C",
+            Dimension::Months => "by the calendar; never mixed with days: months differ",
+            Dimension::Money => "an ISO 4217 code; currencies never mix",
+            _ => "",
+        }
+    }
+}
+
 impl fmt::Display for Dimension {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.words())

@@ -9,6 +9,7 @@ mod agreement;
 mod build;
 mod context;
 mod cut;
+pub mod fields;
 mod format;
 mod grammar;
 mod invisible;

@@ -2,16 +2,18 @@
 
 /// A list of words, each a value of its own, with the word it is written as.
 macro_rules! words {
-    ($(#[$doc:meta])* $name:ident, $what:literal { $($(#[$variant_doc:meta])* $variant:ident = $word:literal,)+ }) => {
+    ($(#[$doc:meta])* $name:ident, $what:literal { $(#[doc = $meaning:literal] $variant:ident = $word:literal,)+ }) => {
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-        pub enum $name { $($(#[$variant_doc])* $variant,)+ }
+        pub enum $name { $(#[doc = $meaning] $variant,)+ }
 
         impl $name {
             /// What a word of this list is, in trade words.
             pub const WHAT: &'static str = $what;
             /// All words of the list.
             pub const WORDS: &'static [&'static str] = &[$($word,)+];
+            /// Each word of the list with what it says, in a sentence.
+            pub const MEANINGS: &'static [(&'static str, &'static str)] = &[$(($word, $meaning.trim_ascii()),)+];
 
             /// The value a word stands for.
             #[must_use]
@@ -121,6 +123,14 @@ words! {
         Nail = "nail",
         /// For babies.
         Baby = "baby",
+    }
+}
+
+impl Product {
+    /// Whether it says where on the body, and not what is made.
+    #[must_use]
+    pub fn is_site(self) -> bool {
+        !matches!(self, Product::LeaveOn | Product::RinseOff | Product::Stock)
     }
 }
 

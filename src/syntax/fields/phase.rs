@@ -1,0 +1,218 @@
+//! Phases, lines, amounts and steps.
+
+use super::field::Field;
+
+/// What stands in a phase.
+pub const PHASE: &[Field] = &[
+    Field {
+        word: "phase",
+        form: r#"`phase NAME "…" { }`"#,
+        stands: "in a formula, any number",
+        means: "a name, and a title to print",
+        default: "no title",
+        checks: "`name-taken`",
+    },
+    Field {
+        word: "heat",
+        form: "`heat to T`",
+        stands: "once, by custom first in the phase",
+        means: "a temperature",
+        default: "as hot as the last phase left it; room temperature at the start",
+        checks: "`heat-clash`, `heat-too-low`",
+    },
+    Field {
+        word: "cool",
+        form: "`cool to T`",
+        stands: "once, by custom first in the phase, in the place of `heat to`",
+        means: "a temperature",
+        default: "as hot as the last phase left it; room temperature at the start",
+        checks: "`heat-clash`",
+    },
+    Field {
+        word: "",
+        form: "a line",
+        stands: "any number",
+        means: "[MATERIAL AMOUNT](#line)",
+        default: "",
+        checks: "[see there](#line)",
+    },
+    Field {
+        word: "allow",
+        form: r#"`allow CODE because "…"`"#,
+        stands: "after the line it speaks of, any number",
+        means: "a code and a reason",
+        default: "",
+        checks: "`allow-unused`, `allow-no-reason`",
+    },
+    Field {
+        word: "add",
+        form: "`add MATERIAL AMOUNT`",
+        stands: "in a variant's phase only, any number",
+        means: "[a new line](#variants)",
+        default: "",
+        checks: "as for a line",
+    },
+];
+
+/// The parts of a line.
+pub const LINE: &[Field] = &[
+    Field {
+        word: "",
+        form: "`MATERIAL`",
+        stands: "opens the line",
+        means: "a material, a formula or a variant",
+        default: "",
+        checks: "`name-unknown`, `line-twice`, `formula-cycle`, `phase-clash`, `heat-clash`, \
+            `heat-too-low`, `avoid-together`, `step-missing-line`",
+    },
+    Field {
+        word: "",
+        form: "`AMOUNT`",
+        stands: "after it",
+        means: "[see below](#amount)",
+        default: "",
+        checks: "[see below](#amount)",
+    },
+    Field {
+        word: "",
+        form: "`hold back AMOUNT`",
+        stands: "tail, once",
+        means: "a percentage of the batch, or a weight",
+        default: "nothing held back",
+        checks: "`reserve-over-line`, `reserve-missing`, `reserve-ambiguous`, `reserve-short`, \
+            `reserve-unused`, `batch-size-missing`",
+    },
+    Field {
+        word: "",
+        form: "`from MATERIAL`",
+        stands: "tail of a `q.s. to pH` line, once; on another line it says nothing",
+        means: "the line whose held-back weight it comes out of",
+        default: "the one line that holds back",
+        checks: "`reserve-ambiguous`",
+    },
+    Field {
+        word: "",
+        form: r#"`because "…"`"#,
+        stands: "tail, once",
+        means: "why the line is as it is",
+        default: "",
+        checks: "",
+    },
+    Field {
+        word: "",
+        form: r#"`allow CODE because "…"`"#,
+        stands: "tail, once; more of them as statements below the line",
+        means: "a code and a reason",
+        default: "",
+        checks: "`allow-unused`, `allow-no-reason`",
+    },
+];
+
+/// The forms of an amount.
+pub const AMOUNT: &[Field] = &[
+    Field {
+        word: "",
+        form: "`4 %`, `600 ppm`",
+        stands: "",
+        means: "weight of the material as supplied in the weight of the finished batch",
+        default: "",
+        checks: "`amount-zero`, `amount-negative`, `amount-over-100`, `usage-over`, `usage-under`, \
+            `strength-ignored`",
+    },
+    Field {
+        word: "",
+        form: "`8 % active`",
+        stands: "",
+        means: "of the material's active; as supplied it is 8 ÷ strength",
+        default: "",
+        checks: "`strength-missing`, `strength-range`, `strength-impossible`, `active-ambiguous`, \
+            `active-off-target`",
+    },
+    Field {
+        word: "",
+        form: "`8 % of citric-acid`",
+        stands: "",
+        means: "of that substance in the material, its salts counted as `X` by molar masses",
+        default: "",
+        checks: "`strength-missing`, `strength-range`, `strength-impossible`, `active-off-target`, \
+            `name-unknown`",
+    },
+    Field {
+        word: "",
+        form: "`acid`",
+        stands: "",
+        means: "the figure of a `let`; `active` or `of X` may follow",
+        default: "",
+        checks: "`name-unknown`, `unit-mismatch`",
+    },
+    Field {
+        word: "",
+        form: "`(5 * gum)`",
+        stands: "",
+        means: "an expression for the figure; `active` or `of X` may follow",
+        default: "",
+        checks: "`expression-cycle`, `division-by-zero`, `unit-mismatch`",
+    },
+    Field {
+        word: "",
+        form: "`q.s.`",
+        stands: "",
+        means: "fills to 100 %; once in a formula",
+        default: "",
+        checks: "`qs-twice`, `qs-nothing-left`, `total-over-100`",
+    },
+    Field {
+        word: "",
+        form: "`q.s. to pH`",
+        stands: "",
+        means: "weighed at the bench until the window is met",
+        default: "",
+        checks: "`ph-window-missing`, `reserve-missing`, `reserve-ambiguous`, `ph-window-unreachable`, \
+            `ph-step-coarse`",
+    },
+    Field {
+        word: "",
+        form: "`12 g`, `0.5 oz`",
+        stands: "",
+        means: "a formula by weight",
+        default: "",
+        checks: "`mixed-basis`, `amount-zero`, `amount-negative`",
+    },
+    Field {
+        word: "",
+        form: "`3 parts`",
+        stands: "",
+        means: "a formula by parts",
+        default: "",
+        checks: "`mixed-basis`, `amount-zero`, `amount-negative`",
+    },
+];
+
+/// What stands in steps.
+pub const STEPS: &[Field] = &[
+    Field {
+        word: "",
+        form: r#"`"…"`"#,
+        stands: "in `steps { }`, any number",
+        means: "one step, in the order of the bench",
+        default: "",
+        checks: "`step-missing-line`: a line that no step names",
+    },
+    Field {
+        word: "",
+        form: "`{name}`",
+        stands: "inside a step",
+        means: "a line of the formula; prints its name and its weight, of two lines the sum",
+        default: "",
+        checks: "`step-unknown-name`",
+    },
+    Field {
+        word: "",
+        form: "`{pH}`",
+        stands: "inside a step",
+        means: "prints the window",
+        default: "",
+        checks: "`step-unknown-name`: a formula without a window",
+    },
+    Field { word: "", form: "`{{`", stands: "inside a step", means: "prints a brace", default: "", checks: "" },
+];
