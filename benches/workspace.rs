@@ -1,5 +1,7 @@
 //! How long a check of a large workspace takes, beside reading its bytes, a plain scan of its tokens, and the bare
-//! grammar: all in one run, over the same files. `cargo bench --bench workspace`.
+//! grammar: all in one run, over the same files; and how much memory it takes. `cargo bench --bench workspace`.
+//!
+//! `-- once check` and `-- once parse` do the one thing once, on one thread, for a profiler to look at.
 //!
 //! The aim is that all the compiler does costs at most half as much again as the grammar alone. Nothing is asserted
 //! about time: the figures are for a person to read. What is asserted is that the workspace is sound, since a check
@@ -13,6 +15,7 @@ use generate::Workspace;
 use rayon::prelude::*;
 use std::hint::black_box;
 use std::path::PathBuf;
+use std::process::Command;
 use std::time::{Duration, Instant};
 use stillroom::diagnostic::{Diagnostic, Level};
 use stillroom::session::{check, check_without_forecast};
@@ -32,8 +35,15 @@ const AIM: f64 = 1.5;
 /// What a check may take beside one that foresees no pH.
 const FORECAST_AIM: f64 = 1.3;
 
+/// What a check may hold in memory at most, beside the text that it checks.
+const MEMORY_AIM: f64 = 12.0;
+
 fn main() -> std::io::Result<()> {
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
     let workspace = generate::workspace(FORMULA_FILES, 0)?;
+    if let Some(at) = arguments.iter().position(|argument| argument == "once") {
+        return once(arguments.get(at + 1).map_or("check", String::as_str), &workspace);
+    }
     let texts: Vec<String> = workspace.files.iter().map(std::fs::read_to_string).collect::<Result<_, _>>()?;
     assert_sound(&workspace);
     let one_thread = rayon::ThreadPoolBuilder::new().num_threads(1).build().map_err(std::io::Error::other)?;
@@ -44,6 +54,40 @@ fn main() -> std::io::Result<()> {
         one.keep_least(one_thread.install(|| Times::measure(&workspace.files, &texts)));
     }
     print(&workspace, &all, &one);
+    print_memory(&workspace)
+}
+
+/// One thing alone. Of a check it prints how many bytes it held at the most.
+fn once(what: &str, workspace: &Workspace) -> std::io::Result<()> {
+    let one_thread = rayon::ThreadPoolBuilder::new().num_threads(1).build().map_err(std::io::Error::other)?;
+    one_thread.install(|| {
+        if what == "parse" {
+            let texts: Vec<String> = workspace.files.iter().map(std::fs::read_to_string).collect::<Result<_, _>>()?;
+            black_box(texts.iter().map(|text| bare_parse(text)).sum::<usize>());
+            return Ok(());
+        }
+        let before = most_held();
+        let loaded = load(&Disk, &workspace.files, None);
+        black_box(check(&loaded.sources, &Order::default(), false).diagnostics.len());
+        println!("{}", most_held().unwrap_or(0).saturating_sub(before.unwrap_or(0)));
+        Ok(())
+    })
+}
+
+/// The most memory this process has held so far, in bytes; none where the system does not say.
+fn most_held() -> Option<u64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"))?;
+    Some(line.trim().strip_suffix("kB")?.trim().parse::<u64>().ok()? * 1024)
+}
+
+/// In a process of its own, since what is given back need not go back to the system.
+fn print_memory(workspace: &Workspace) -> std::io::Result<()> {
+    let alone = Command::new(std::env::current_exe()?).args(["once", "check"]).output()?;
+    let held: f64 = String::from_utf8_lossy(&alone.stdout).trim().parse().map_err(std::io::Error::other)?;
+    if held > 0.0 {
+        println!("\nmemory ÷ text {:>22.1}   (aim: at most {MEMORY_AIM})", held / workspace.bytes as f64);
+    }
     Ok(())
 }
 
