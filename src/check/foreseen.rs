@@ -25,10 +25,16 @@ struct Reach {
     number: usize,
     direction: f64,
     leads_away: bool,
-    near: Option<f64>,
-    middle: Option<f64>,
-    /// The state at the middle, where it has been met on the way there.
-    at_middle: Option<Equilibrium>,
+    near: Dose,
+    middle: Dose,
+}
+
+/// A dose to a pH; none where it is out of reach.
+#[derive(Default)]
+struct Dose {
+    grams: Option<f64>,
+    /// The state there, where it has been met on the way.
+    state: Option<Equilibrium>,
 }
 
 /// An adjuster that leads to the window, with its doses to the near edge and to the middle.
@@ -40,7 +46,9 @@ pub struct Leading<'b> {
     pub near: Option<f64>,
     /// The dose to the middle.
     pub middle: Option<f64>,
-    /// The state there, where it has been met on the way.
+    /// The state at the near edge, where it has been met on the way.
+    pub at_near: Option<&'b Equilibrium>,
+    /// The state at the middle, where it has been met on the way.
     pub at_middle: Option<&'b Equilibrium>,
 }
 
@@ -69,24 +77,27 @@ pub struct Uncertainty {
     pub too_wide: bool,
 }
 
-fn reach(number: usize, direction: Direction<'_>, window: &Range<f64>) -> Reach {
-    let mut reach = Reach {
-        number,
-        direction: direction.sign,
-        leads_away: direction.leads_away(window),
-        near: None,
-        middle: None,
-        at_middle: None,
-    };
-    if !reach.leads_away {
-        reach.near = window.edges_towards(direction.sign).0.and_then(|near| direction.to(near));
-        let middle = window.middle().filter(|middle| !direction.is_passed(*middle));
-        match middle.and_then(|middle| direction.adjuster.blend.dose_with_state(middle, MODEL)) {
-            Some((dose, state)) => (reach.middle, reach.at_middle) = (Some(dose), Some(state)),
-            None => reach.middle = window.middle().and_then(|middle| direction.to(middle)),
-        }
+fn reach(number: usize, direction: Direction<'_>, before: &Equilibrium, window: &Range<f64>) -> Reach {
+    let leads_away = direction.leads_away(window);
+    let (mut near, mut middle) = (Dose::default(), Dose::default());
+    if !leads_away {
+        // Each goes on from where the one before it ended.
+        near = dose(direction, window.edges_towards(direction.sign).0, 0.0, before);
+        middle = match (near.grams, &near.state) {
+            (Some(grams), Some(state)) => dose(direction, window.middle(), grams, state),
+            _ => dose(direction, window.middle(), 0.0, before),
+        };
     }
-    reach
+    Reach { number, direction: direction.sign, leads_away, near, middle }
+}
+
+fn dose(direction: Direction<'_>, ph: Option<f64>, from: f64, state: &Equilibrium) -> Dose {
+    let Some(ph) = ph else { return Dose::default() };
+    let ahead = Some(ph).filter(|ph| direction.sign != 0.0 && !direction.is_passed(*ph));
+    match ahead.and_then(|ph| direction.adjuster.blend.dose_from(from, state.medium, ph, MODEL)) {
+        Some((grams, state)) => Dose { grams: Some(grams), state: Some(state) },
+        None => Dose { grams: direction.to(ph), state: None },
+    }
 }
 
 impl FormulaForecast {
@@ -125,14 +136,17 @@ impl<'b> Forecast<'b> {
         reaches.filter_map(move |reach| {
             let adjuster = self.solution.adjusters.get(reach.number)?;
             let direction = Direction { adjuster, before: self.before.ph, sign: reach.direction, model: MODEL };
-            Some(Leading { direction, near: reach.near, middle: reach.middle, at_middle: reach.at_middle.as_ref() })
+            let at_near = if reach.near.grams == Some(0.0) { Some(self.before) } else { reach.near.state.as_ref() };
+            let at_middle = reach.middle.state.as_ref();
+            Some(Leading { direction, near: reach.near.grams, middle: reach.middle.grams, at_near, at_middle })
         })
     }
 
     /// A formula has one window, so that it is asked of once.
     fn reaches(self, window: &Range<f64>) -> &'b [Reach] {
         self.reaches.get_or_init(|| {
-            let reach = |(number, adjuster)| reach(number, Direction::of(adjuster, self.before, MODEL), window);
+            let reach =
+                |(number, adjuster)| reach(number, Direction::of(adjuster, self.before, MODEL), self.before, window);
             self.solution.adjusters.iter().enumerate().map(reach).collect()
         })
     }

@@ -112,8 +112,7 @@ impl Reaching<'_> {
         if !middle || !solution.all.unsure.is_empty() {
             return false;
         }
-        let most = DoseUncertainty::with_missing(solution, WIDEST).most(&self.leading.direction, near);
-        most.is_some_and(|dose| dose <= held)
+        DoseUncertainty::with_missing(solution, WIDEST).is_covered(&self.leading.direction, near, held)
     }
 
     /// How sure the doses are, and what covers the middle (or the near edge, where there is no middle) and the near

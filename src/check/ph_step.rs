@@ -2,7 +2,7 @@
 
 use super::context::CheckContext;
 use super::foreseen::{Leading, MODEL, window};
-use crate::chemistry::{Constants, Mixture, equilibrium};
+use crate::chemistry::{Constants, Equilibrium, Mixture, equilibrium, is_beyond};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::sheet::ph::{Solution, uncertainty};
 use std::sync::Arc;
@@ -18,11 +18,11 @@ pub fn coarse(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
         let lines = context.formula.lines.get(direction.adjuster.line).zip(plan.lines.get(direction.adjuster.line));
         let Some((line, weight)) = lines else { continue };
         let step = weight.step.to_f64() * 100.0 / plan.batch.to_f64();
-        let Some(moved) = steepest(foreseen.solution, &leading, step).filter(|moved| *moved > (high - low) / 2.0)
-        else {
+        let half = (high - low) / 2.0;
+        let Some(moved) = steepest(foreseen.solution, &leading, step, half).filter(|moved| *moved > half) else {
             continue;
         };
-        let parts = round_parts(moved / ((high - low) / 2.0));
+        let parts = round_parts(moved / half);
         let message = format!(
             "One step of the scale, {} g of `{}`, moves the pH by {moved:.2}; the window is {:.2} wide.",
             weight.step,
@@ -48,21 +48,33 @@ fn round_parts(least: f64) -> f64 {
     [1.0, 2.0, 5.0, 10.0].into_iter().map(|parts| parts * tens).find(|parts| *parts >= least).unwrap_or(10.0 * tens)
 }
 
-/// The most that one step of the scale moves the pH within the window.
-fn steepest(solution: &Solution, leading: &Leading<'_>, step: f64) -> Option<f64> {
+/// The most that one step of the scale moves the pH within the window, where it may be as much as this.
+fn steepest(solution: &Solution, leading: &Leading<'_>, step: f64, half: f64) -> Option<f64> {
     let (direction, near, middle) = (leading.direction, leading.near?, leading.middle?);
     // A wide span of doses to the middle cannot hold a step as coarse as that.
     if middle - near > 25.0 * step {
         return None;
     }
-    let moved = |dose: f64| {
-        let there = equilibrium(&direction.adjuster.at(dose), MODEL)?.ph;
-        let unknown = buffering(there, uncertainty::unknown_moles(solution));
+    let unknown = |ph: f64| buffering(ph, uncertainty::unknown_moles(solution));
+    let is_steady = |dose: f64, state: &Equilibrium| {
+        let with_step = direction.adjuster.at(dose + step).plus(&unknown(state.ph), 1.0);
+        let goal = state.ph + direction.sign * half / 2.0;
+        half >= SURE && !is_beyond(&with_step, &state.medium, goal, direction.sign, MODEL)
+    };
+    let moved = |(dose, state): (f64, Option<&Equilibrium>)| {
+        if state.is_some_and(|state| is_steady(dose, state)) {
+            return None;
+        }
+        let unknown = unknown(equilibrium(&direction.adjuster.at(dose), MODEL)?.ph);
         let after = |dose: f64| Some(equilibrium(&direction.adjuster.at(dose).plus(&unknown, 1.0), MODEL)?.ph);
         Some((after(dose + step)? - after(dose)?).abs())
     };
-    [near, middle].into_iter().filter_map(moved).reduce(f64::max)
+    [(near, leading.at_near), (middle, leading.at_middle)].into_iter().filter_map(moved).reduce(f64::max)
 }
+
+/// From half a window as wide as this on, one look in the medium without the step tells whether the step comes even half
+/// as far: a step changes the medium by far less than that.
+const SURE: f64 = 0.1;
 
 /// So much of a buffer that is half neutralised at a pH: traces, and what has no data, steady a batch a little, and a
 /// forecast without them would call every batch without a buffer too touchy.

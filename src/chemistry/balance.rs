@@ -57,14 +57,15 @@ impl<'m> Balance<'m> {
     /// Puts a mixture into a medium.
     pub fn new(mixture: &'m Mixture, medium: &Medium, model: Activity) -> Balance<'m> {
         let mut constants = Vec::with_capacity(2 * mixture.families.len());
+        let hydrogen = 10f64.powf(medium.hydrogen_ion(model));
         for family in &mixture.families {
-            in_medium(&family.constants, medium, model, &mut constants);
+            in_medium(&family.constants, medium, model, hydrogen, &mut constants);
         }
         Balance {
             mixture,
             model,
             constants,
-            hydrogen: 10f64.powf(medium.hydrogen_ion(model)),
+            hydrogen,
             hydroxide: 10f64.powf(-PKW - medium.anion(-1.0, interaction::HYDROXIDE, model)),
             fixed: mixture.ions.iter().map(|ion| ion.charge * ion.moles).sum(),
             solutes: mixture.families.iter().map(|family| family.moles).sum::<f64>()
@@ -198,14 +199,13 @@ impl<'m> Balance<'m> {
 }
 
 /// Appends the constants of a family in a medium: each with the coefficients of the two forms that it stands between.
-fn in_medium(known: &Constants, medium: &Medium, model: Activity, constants: &mut Vec<f64>) {
+fn in_medium(known: &Constants, medium: &Medium, model: Activity, hydrogen: f64, constants: &mut Vec<f64>) {
     let charge_after = |lost: u32| known.top_charge() - f64::from(lost);
     if model != Activity::Best {
-        // Coefficients go by the square of the charge alone: one power serves for all of them.
-        let unit = 10f64.powf(medium.hydrogen_ion(model));
+        // Coefficients go by the square of the charge alone: that of the hydrogen ion serves for all of them.
         constants.extend((1_u32..).zip(known.dissociation()).map(|(lost, dissociation)| {
             let (before, after) = (charge_after(lost - 1), charge_after(lost));
-            dissociation * unit.powi((before * before - after * after).round() as i32)
+            dissociation * hydrogen.powi((before * before - after * after).round() as i32)
         }));
         return;
     }

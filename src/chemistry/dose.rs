@@ -19,6 +19,8 @@ pub struct Blend {
 
 /// A dose is found when a round moves it, and the medium, by less than this share: a tenth of the last digit printed.
 const SETTLED: f64 = 1e-10;
+/// The same of a medium in which nothing but the side of a pH is asked for: some hundred-thousandths of a pH.
+const ROUGHLY: f64 = 1e-4;
 /// Rounds of the medium at a fixed pH.
 const ROUNDS: usize = 60;
 
@@ -44,25 +46,54 @@ impl Blend {
     /// last few bits of the figure.
     #[must_use]
     pub fn dose(&self, ph: f64, model: Activity) -> Option<f64> {
-        let straight = self.straight(ph, model).map(|(dose, _)| dose);
+        let straight = self.straight((0.0, Medium::default()), ph, model).map(|(dose, _)| dose);
         straight.or_else(|| self.by_halves(ph, model)).filter(|dose| *dose <= self.most)
     }
 
     /// The same with the state there, where the quick way finds it; none also where only the slow one does.
     #[must_use]
     pub fn dose_with_state(&self, ph: f64, model: Activity) -> Option<(f64, Equilibrium)> {
-        self.straight(ph, model).filter(|(dose, _)| *dose <= self.most)
+        self.dose_from(0.0, Medium::default(), ph, model)
     }
 
-    /// By the straight line, in rounds of the medium. None where the rounds do not settle, or settle on no dose.
-    fn straight(&self, ph: f64, model: Activity) -> Option<(f64, Equilibrium)> {
+    /// The same from another dose and the medium there: the nearer they are, the sooner it is found.
+    #[must_use]
+    pub fn dose_from(&self, dose: f64, medium: Medium, ph: f64, model: Activity) -> Option<(f64, Equilibrium)> {
+        self.straight((dose, medium), ph, model).filter(|(dose, _)| *dose <= self.most)
+    }
+
+    /// Whether so much of it, with something more in the mixture, brings the pH as far as this up or down.
+    #[must_use]
+    pub fn reaches(&self, dose: f64, extra: &Mixture, ph: f64, way: f64, model: Activity) -> bool {
+        let mixture = self.at(dose).plus(extra, 1.0);
+        let ln_activity = -ph * std::f64::consts::LN_10;
+        let mut medium = Medium::default();
+        for round in 0..ROUNDS {
+            let balance = Balance::new(&mixture, &medium, model);
+            let point = balance.at(ln_activity);
+            let met = balance.medium_at(ln_activity, &point);
+            if !has_water(&mixture) || !point.charge.is_finite() {
+                return false;
+            }
+            if met.moved_from(&medium) <= ROUGHLY * (1.0 + met.ionic_strength) {
+                return point.charge * way >= 0.0;
+            }
+            medium = if round < 8 { met } else { halfway(&medium, &met) };
+        }
+        false
+    }
+
+    /// By the straight line, in rounds of the medium from a dose. None where the rounds do not settle, or settle on no
+    /// dose.
+    fn straight(&self, (mut dose, mut medium): (f64, Medium), ph: f64, model: Activity) -> Option<(f64, Equilibrium)> {
         let ln_activity = -ph * std::f64::consts::LN_10;
         // The same families in the same order, so that both are reckoned in one medium by the same constants.
         let start = self.start.plus(&self.per_unit, 0.0);
         let unit = start.plus(&start, -1.0).plus(&self.per_unit, 1.0);
         let mut mixture = start.clone();
-        let mut medium = Medium::default();
-        let mut dose = 0.0;
+        if dose > 0.0 {
+            mixture.set(&start, &unit, dose);
+        }
         for round in 0..ROUNDS {
             let balance = Balance::new(&mixture, &medium, model);
             let point = balance.at(ln_activity);
@@ -82,7 +113,7 @@ impl Blend {
                 return None;
             }
             // The strength at high molality pulls hard on itself: from there on go half of the way.
-            medium = if round < 8 { met } else { halfway(&medium, &met) };
+            medium = if round < 12 { met } else { halfway(&medium, &met) };
         }
         None
     }
@@ -115,6 +146,12 @@ impl Blend {
         }
         Some(f64::midpoint(low, high))
     }
+}
+
+/// Whether a mixture stands farther up or down than a pH, in a medium that is about its own.
+#[must_use]
+pub fn is_beyond(mixture: &Mixture, medium: &Medium, ph: f64, way: f64, model: Activity) -> bool {
+    Balance::new(mixture, medium, model).at(-ph * std::f64::consts::LN_10).charge * way >= 0.0
 }
 
 /// The strong base that brings a mixture to a pH, in mol, below nought for strong acid; and the mixture with it.

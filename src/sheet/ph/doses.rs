@@ -59,6 +59,14 @@ impl<'a> Direction<'a> {
         self.to_with(ph, &extra)
     }
 
+    /// Whether a dose leads to a pH, or past it, where so much strong acid or base is in the batch that nobody knew of.
+    #[must_use]
+    pub fn reaches_from(&self, dose: f64, ph: f64, charge: f64, moles: f64) -> bool {
+        let mut extra = Mixture::default();
+        extra.put_ion(charge.signum(), moles);
+        self.way != 0.0 && self.adjuster.blend.reaches(dose, &extra, ph, self.way, self.model)
+    }
+
     /// The dose to a pH with something more in the batch.
     #[must_use]
     pub fn to_with(&self, ph: f64, extra: &Mixture) -> Option<f64> {

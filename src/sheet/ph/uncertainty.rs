@@ -103,10 +103,10 @@ impl DoseUncertainty {
         Range { low: least, high: self.dose(direction, ph, 1.0).map(|most| most + strengths) }
     }
 
-    /// The most alone, of a batch in which no strength is a range.
+    /// Whether so much covers the most that a pH may take, of a batch in which no strength is a range.
     #[must_use]
-    pub fn most(&self, direction: &Direction<'_>, ph: f64) -> Option<f64> {
-        self.dose(direction, ph, 1.0)
+    pub fn is_covered(&self, direction: &Direction<'_>, ph: f64, dose: f64) -> bool {
+        direction.reaches_from(dose, ph + direction.sign * self.ph, -direction.sign, self.moles)
     }
 
     fn dose(&self, direction: &Direction<'_>, ph: f64, more: f64) -> Option<f64> {
