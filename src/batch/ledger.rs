@@ -124,12 +124,13 @@ impl Ledger {
         };
         for (line, weight) in formula.lines.iter().zip(&plan.lines) {
             let at_bench = line.amount == LineAmount::AtBench;
-            let planned = weight.first_weighing.clone().or(weight.printed.clone()).filter(|_| !at_bench);
-            if let Some(held) = &weight.held_back {
-                ledger.held_back = &ledger.held_back + held;
+            let first = weight.held.as_ref().map(|held| held.first_weighing.clone());
+            let planned = first.or(weight.printed.clone()).filter(|_| !at_bench);
+            if let Some(held) = &weight.held {
+                ledger.held_back = &ledger.held_back + &held.held_back;
                 ledger.holding = Some(line.name.clone());
             }
-            let holds = weight.held_back.is_some();
+            let holds = weight.held.is_some();
             let percent = line.percent.clone().filter(|_| !at_bench).unwrap_or(Exact::ZERO);
             if holds || (ledger.water.is_none() && line.amount == LineAmount::QuantumSatis && line.name == "water") {
                 ledger.water = Some(line.name.clone());

@@ -61,7 +61,7 @@ fn missing_or_ambiguous(context: &CheckContext<'_, '_>, adjuster: &Line, holding
             None => fault.help("Hold part of the water back: `water … hold back 10 %`."),
         });
     }
-    match &adjuster.from {
+    match adjuster.from.as_deref() {
         Some((name, place)) if !holding.iter().any(|line| line.name == *name) => {
             let message = format!("`{}` is to come out of `{name}`, of which nothing is held back.", adjuster.name);
             let fault = Diagnostic::new(Code::ReserveAmbiguous, *place, message);

@@ -2,17 +2,17 @@
 
 use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic, Place, Sureness};
-use crate::model::{HeaderLine, Line, StepMark};
+use crate::model::{HeaderLine, Line, StepName, Steps};
 use crate::syntax::nearest;
-use smol_str::SmolStr;
 
-/// Every name in the steps, with its place.
-fn names<'f>(context: &'f CheckContext<'_, '_>) -> impl Iterator<Item = (&'f SmolStr, Place)> {
-    let steps = context.formula.steps.iter().flatten();
-    steps.flat_map(|step| &step.marks).filter_map(|mark| match mark {
-        StepMark::Name(name, place) => Some((name, *place)),
-        StepMark::Text(_) | StepMark::Ph(_) => None,
-    })
+/// Every name in the steps, `pH` left out.
+fn names<'f>(context: &'f CheckContext<'_, '_>) -> impl Iterator<Item = StepName<'f>> {
+    context.formula.steps.iter().flat_map(Steps::names).filter(|name| name.name != "pH")
+}
+
+fn place(context: &CheckContext<'_, '_>, name: &StepName<'_>) -> Place {
+    let step = name.step.place;
+    name.place(context.resolver.sources.text(step.file))
 }
 
 /// Whether a line answers to a name in a step: to its own, and, where it is at fault, to the nearest names offered.
@@ -26,10 +26,12 @@ pub fn unknown_names(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic
     if formula.unbased {
         return;
     }
-    for (name, place) in names(context) {
-        if formula.lines.iter().any(|line| answers(line, name)) || formula.broken_words.contains(name) {
+    for found in names(context) {
+        let name = found.name;
+        if formula.lines.iter().any(|line| answers(line, name)) || formula.broken_words.iter().any(|broken| broken == name) {
             continue;
         }
+        let place = place(context, &found);
         if name.is_empty() {
             let fault = Diagnostic::new(Code::StepUnknownName, place, "The braces in this step are empty.");
             faults.push(fault.help("Write the name of a line between them; a brace itself is written `{{`."));
@@ -56,17 +58,12 @@ pub fn unknown_names(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic
     if formula.window.is_some() || !formula.lacks(HeaderLine::Ph) {
         return;
     }
-    for mark in formula.steps.iter().flatten().flat_map(|step| &step.marks) {
-        if let StepMark::Ph(place) = mark {
-            faults.push(
-                Diagnostic::new(
-                    Code::StepUnknownName,
-                    *place,
-                    "The step speaks of `{pH}`, and the formula has no pH window.",
-                )
+    for found in formula.steps.iter().flat_map(Steps::names).filter(|name| name.name == "pH") {
+        let message = "The step speaks of `{pH}`, and the formula has no pH window.";
+        faults.push(
+            Diagnostic::new(Code::StepUnknownName, place(context, &found), message)
                 .help("Add `pH 4.5 to 5.5` to the head of the formula, or write the words out."),
-            );
-        }
+        );
     }
 }
 
@@ -76,13 +73,12 @@ pub fn missing_lines(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic
     if formula.steps.is_none() {
         return;
     }
-    let mut spoken: Vec<SmolStr> = Vec::new();
-    for (name, _) in names(context) {
+    let mut spoken: Vec<&str> = Vec::new();
+    for StepName { name, .. } in names(context) {
         if !formula.lines.iter().any(|line| answers(line, name)) {
-            let near = nearest(name, formula.lines.iter().map(|line| line.name.as_str()));
-            spoken.extend(near.into_iter().map(SmolStr::new));
+            spoken.extend(nearest(name, formula.lines.iter().map(|line| line.name.as_str())));
         }
-        spoken.push(name.clone());
+        spoken.push(name);
     }
     for line in &formula.lines {
         if !spoken.iter().any(|name| answers(line, name)) {

@@ -1,6 +1,6 @@
 //! A formula with every name looked up and every amount worked out, as far as it can be.
 
-use super::{Composition, DeclId, Duration, HeaderLine, Material, PhRange};
+use super::{Composition, DeclId, Duration, HeaderLine, Material, PhRange, Steps};
 use crate::diagnostic::Place;
 use crate::quantity::{Exact, Interval, Range};
 use crate::syntax::vocabulary::{Market, Product, Role};
@@ -58,7 +58,7 @@ pub struct Formula {
     /// Its composition without adjuster, where the total is known.
     pub composition: Option<Composition>,
     /// Its steps; none where it has no `steps` at all.
-    pub steps: Option<Vec<StepText>>,
+    pub steps: Option<Steps>,
     /// What it asks of itself.
     pub ensures: Vec<Ensured>,
     /// The codes it allows.
@@ -168,7 +168,7 @@ impl Formula {
     #[must_use]
     pub fn reserve_of(&self, adjuster: &Line) -> Option<usize> {
         let mut holding = self.lines.iter().enumerate().filter(|(_, line)| line.hold_back.is_some());
-        match &adjuster.from {
+        match adjuster.from.as_deref() {
             Some((name, _)) => holding.find(|(_, line)| line.name == *name).map(|(at, _)| at),
             None => {
                 let first = holding.next()?;
@@ -295,7 +295,7 @@ pub struct Line {
     /// What it weighs out; none where the name is unknown.
     pub material: Option<LineMaterial>,
     /// The amount as the formatter writes it.
-    pub written: String,
+    pub written: SmolStr,
     /// The figure as written, before any strength: in percent, grams or parts.
     pub asked: Option<Exact>,
     /// What the figure is worked out from: each name in its expression.
@@ -303,13 +303,13 @@ pub struct Line {
     /// What the amount came to.
     pub amount: LineAmount,
     /// What the amount is of.
-    pub target: Option<Target>,
+    pub target: Option<Box<Target>>,
     /// Its percentage as supplied, in the finished batch.
     pub percent: Option<Exact>,
     /// What is held back of it.
-    pub hold_back: Option<HeldBack>,
+    pub hold_back: Option<Box<HeldBack>>,
     /// The line its weight comes out of, for an adjuster.
-    pub from: Option<(SmolStr, Place)>,
+    pub from: Option<Box<(SmolStr, Place)>>,
     /// Why it is as it is.
     pub because: Option<SmolStr>,
     /// Whether it did not parse, or its name is unknown or a fault of its amount has been told.
@@ -388,26 +388,6 @@ pub struct HeldBack {
     pub written: String,
     /// Where it stands.
     pub place: Place,
-}
-
-/// A step, cut into text and names.
-#[derive(Clone, Debug)]
-pub struct StepText {
-    /// Its pieces.
-    pub marks: Vec<StepMark>,
-    /// Where it stands.
-    pub place: Place,
-}
-
-/// A piece of a step.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum StepMark {
-    /// Text.
-    Text(String),
-    /// `{name}`, and where it stands.
-    Name(SmolStr, Place),
-    /// `{pH}`, and where it stands.
-    Ph(Place),
 }
 
 /// An `ensure`, worked out.

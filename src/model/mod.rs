@@ -8,6 +8,7 @@ mod header_line;
 mod material;
 mod premix;
 mod rule;
+mod steps;
 mod substance;
 
 pub use batch::{
@@ -17,12 +18,13 @@ pub use composition::Composition;
 pub use duration::Duration;
 pub use formula::{
     Allowance, AmountIs, Basis, Bound, Demand, Ensured, Formula, HeldBack, LabelFacts, Line, LineAmount, LineMaterial,
-    MakesSize, Phase, Scale, StepMark, StepText, Target, Used,
+    MakesSize, Phase, Scale, Target, Used,
 };
 pub use header_line::HeaderLine;
 pub use material::{Avoid, Avoided, Component, Material, MeasuredPh, PhRange, Temperature, Usage, ph_words};
 pub use premix::materials_of;
 pub use rule::{Ask, Clause, Counting, Rule, Subject, When};
+pub use steps::{Step, StepMark, StepName, Steps};
 pub use substance::{AcidBase, Preserves, Salt, Substance};
 
 use crate::diagnostic::FileId;

@@ -263,20 +263,20 @@ fn phase(of: &PhaseFigures<'_>) -> SheetPhase {
 
 fn line(of: &LineFigures<'_>) -> SheetLine {
     let (line, weight) = (of.line, of.weight);
-    let to_step = |weighed: &Option<Exact>| weighed.as_ref().map(|weighed| grams(weighed, &weight.step));
+    let to_step = |weighed: &Exact| grams(weighed, &weight.step);
     let held_percent = line.hold_back.as_ref().and_then(|held| held.percent.as_ref());
     SheetLine {
         material: line.name.to_string(),
         title: of.title.map(ToString::to_string),
-        amount: line.written.clone(),
+        amount: line.written.to_string(),
         percent: line.percent.as_ref().map(percent),
         percent_exact: line.percent.as_ref().map(Exact::to_fraction),
         grams_exact: weight.exact.as_ref().map(Exact::to_fraction),
-        grams: to_step(&weight.printed),
+        grams: weight.printed.as_ref().map(to_step),
         as_weighed_percent: of.as_weighed.as_ref().map(percent),
         scale_g: step_text(&weight.step),
-        first_weighing_g: to_step(&weight.first_weighing),
-        held_back_g: to_step(&weight.held_back),
+        first_weighing_g: weight.held.as_ref().map(|held| to_step(&held.first_weighing)),
+        held_back_g: weight.held.as_ref().map(|held| to_step(&held.held_back)),
         held_back_percent: held_percent.map(percent),
         at_bench: line.amount == LineAmount::AtBench,
         from: of.from.map(|line| line.name.to_string()),
@@ -313,7 +313,7 @@ fn substance(resolver: &Resolver<'_>, of: &SubstanceFigures) -> SubstanceShare {
 /// A piece of a step: a name with its weight, or the window.
 fn piece(of: &StepPiece<'_>) -> String {
     match of {
-        StepPiece::Text(text) => (*text).to_string(),
+        StepPiece::Text(text) => text.to_string(),
         StepPiece::Window(window) => window_words(*window),
         StepPiece::Weighed { called, grams: Some(weight), step } => format!("{called} ({} g)", grams(weight, step)),
         StepPiece::Weighed { called, grams: None, .. } => (*called).to_string(),

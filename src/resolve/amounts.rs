@@ -290,6 +290,7 @@ impl<'d, 's> Figures<'d, 's> {
                 uses.push(Used { name: name.text.clone(), value: figure.value, mark, place });
             }
         }
+        uses.shrink_to_fit();
         uses
     }
 
@@ -398,7 +399,7 @@ impl<'d, 's> Figures<'d, 's> {
                 Diagnostic::new(Code::StrengthRange, place, message).label("weighed at the middle of the range");
             faults.push(fault.help("Write the assay of the lot you have into the material to be exact."));
         }
-        line.target = Some(target);
+        line.target = Some(Box::new(target));
         Some(value)
     }
 }

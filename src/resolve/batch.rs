@@ -142,7 +142,7 @@ impl<'s> Resolver<'s> {
         let named = |name: &Name| Named { text: name.text.clone(), place: Self::place(id.file, name) };
         let percent = |quantity: &Quantity| evaluator.quantity(quantity).map(|figure| figure.value);
         let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
-        let held_back = line.tail.hold_back.as_ref().and_then(|(held, _)| {
+        let held_back = line.tail.hold_back.as_deref().and_then(|(held, _)| {
             evaluator.want(held, "`hold back`", &[Dimension::Percent], &mut names, &mut Vec::new())
         });
         FrozenLine {

@@ -76,6 +76,7 @@ impl Resolver<'_> {
         let (Some(one), Some(other)) = (self.substance(one), self.substance(other)) else { return false };
         let shared = |number: &str| cas_numbers(&other).any(|known| known == number);
         let same_name = match (&one.inci, &other.inci) {
+            (Some(one), Some(other)) if one.is_ascii() && other.is_ascii() => one.eq_ignore_ascii_case(other),
             (Some(one), Some(other)) => one.to_lowercase() == other.to_lowercase(),
             _ => false,
         };
@@ -93,10 +94,16 @@ impl Resolver<'_> {
 
     /// The shelf's own record of a substance declared at home.
     pub(super) fn twin(&self, own: &Substance) -> Option<Arc<Substance>> {
+        if let Some(known) = self.twins.get(own.id) {
+            return known;
+        }
         let entry = cas_numbers(own)
             .find_map(shelf::substance_by_key)
-            .or_else(|| shelf::substance_by_key(&own.inci.as_ref()?.to_lowercase()))?;
-        self.substance(super::name_set::shelf_decl(entry)).filter(|twin| twin.id != own.id)
+            .or_else(|| shelf::substance_by_key(&own.inci.as_ref()?.to_lowercase()));
+        let twin = entry.and_then(|entry| self.substance(super::name_set::shelf_decl(entry)));
+        let twin = twin.filter(|twin| twin.id != own.id);
+        self.twins.put(own.id, twin.clone());
+        twin
     }
 
     fn is_acid(&self, id: DeclId) -> bool {

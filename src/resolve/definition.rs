@@ -253,7 +253,8 @@ impl<'s> Definition<'s> {
 impl<'s> LineDef<'s> {
     /// What is written again after an amount takes the place of what was there.
     fn take_tail(&mut self, file: FileId, tail: &'s Tail, at: usize) {
-        if let Some((held, span)) = &tail.hold_back {
+        if let Some(held_back) = &tail.hold_back {
+            let (held, span) = &**held_back;
             self.hold_back = Some((file, held, *span, at));
         }
         if let Some(from) = &tail.from {

@@ -69,7 +69,7 @@ impl Resolver<'_> {
             None => held.percent.as_ref().map(Exact::to_fraction).unwrap_or_default(),
         });
         json!({
-            "amount": kind, "from": line.from.as_ref().map(|(name, _)| name.as_str()), "held back": held,
+            "amount": kind, "from": line.from.as_deref().map(|(name, _)| name.as_str()), "held back": held,
             "made of": made_of, "name": line.name.as_str(), "percent": line.percent.as_ref().map(Exact::to_fraction),
             "phase": formula.phases.get(line.phase).map(|phase| phase.name.as_str()),
         })

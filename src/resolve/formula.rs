@@ -5,14 +5,14 @@ use super::definition::{Definition, LineDef, MAX_CHAIN};
 use super::name_set::NameSet;
 use super::resolver::with_uses;
 use super::ring::ring_fault;
-use super::{Bounds, Resolved, Resolver, graph, steps};
+use super::{Bounds, Resolved, Resolver, graph};
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{
     Allowance, Basis, Composition, DeclId, Formula, HeaderLine, HeldBack, Line, LineAmount, LineMaterial, MakesSize,
-    Phase, Scale, StepMark,
+    Phase, Scale, Step, Steps,
 };
 use crate::quantity::{Dimension, Exact};
-use crate::syntax::tree::{FormulaStatement, Item, Name, PhaseStatement, VariantStatement};
+use crate::syntax::tree::{FormulaStatement, Item, Name, PhaseStatement, Text, VariantStatement};
 use crate::syntax::{RESERVED, nearest, nearest_of, reserved};
 use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -215,7 +215,7 @@ impl<'s> Resolver<'s> {
         bring_to_percent(&mut formula, faults);
         self.hold_backs(definition, &mut figures, &mut formula, faults);
         self.compose(&mut formula, faults);
-        self.steps(definition, &mut formula);
+        formula.steps = steps(definition);
         formula.ensures = self.ensures(definition, &mut figures, &formula, faults);
         formula.allows = allowances(definition);
         formula.rests_on = self.rests_on(definition, &formula);
@@ -242,20 +242,20 @@ impl<'s> Resolver<'s> {
             mark: if own { amount_place } else { place },
             phase: definition.phase,
             material: None,
-            written: String::new(),
+            written: SmolStr::default(),
             asked: None,
             uses: Vec::new(),
             amount: LineAmount::Unknown,
             target: None,
             percent: None,
             hold_back: None,
-            from: definition.from.map(|(file, name, _)| (name.text.clone(), Self::place(file, name))),
+            from: definition.from.map(|(file, name, _)| Box::new((name.text.clone(), Self::place(file, name)))),
             because: definition.because.map(|text| text.value.clone()),
             faulty: definition.amount.is_none(),
             near: Vec::new(),
         };
         if let Some((file, amount, _)) = definition.amount {
-            line.written = crate::syntax::amount_text(amount, self.sources.text(file));
+            line.written = crate::syntax::amount_text(amount, self.sources.text(file)).into();
             line.material = self.material_of_line(definition, &mut line, faults);
         } else {
             let visible = self.scopes.may_be_meant(definition.file, NameSet::Weighable);
@@ -356,13 +356,13 @@ impl<'s> Resolver<'s> {
         let batch = own_batch(formula);
         for (line, definition_line) in formula.lines.iter_mut().zip(&definition.lines) {
             if let Some((_, place)) =
-                line.from.as_ref().filter(|_| !matches!(line.amount, LineAmount::AtBench | LineAmount::Unknown))
+                line.from.as_deref().filter(|_| !matches!(line.amount, LineAmount::AtBench | LineAmount::Unknown))
             {
                 let message = format!("`{}` has an amount of its own, so it comes `from` nothing.", line.name);
                 let fault = Diagnostic::new(Code::Syntax, *place, message);
                 faults.push(fault.help("`from` says out of which line a `q.s. to pH` line comes."));
             }
-            if let Some((name, _)) = line.from.as_mut() {
+            if let Some((name, _)) = line.from.as_deref_mut() {
                 let written_at = definition_line.from.map_or(0, |(_, _, at)| at);
                 *name = definition.current(name, written_at);
             }
@@ -399,7 +399,7 @@ impl<'s> Resolver<'s> {
                 continue;
             }
             let written = crate::syntax::expression_text(expression, self.sources.text(file));
-            line.hold_back = Some(HeldBack { percent, grams, written, place });
+            line.hold_back = Some(Box::new(HeldBack { percent, grams, written, place }));
         }
     }
 
@@ -426,23 +426,8 @@ impl<'s> Resolver<'s> {
             faults.push(fault.help("Premixes of premixes multiply their digits: write the inner ones with fewer."));
             return;
         }
+        composition.parts.shrink_to_fit();
         formula.composition = Some(composition);
-    }
-
-    fn steps(&self, definition: &Definition<'s>, formula: &mut Formula) {
-        let Some((file, written, at)) = definition.steps else { return };
-        let source = self.sources.text(file);
-        let mut made = Vec::new();
-        for step in &written.steps {
-            let mut step = steps::cut(file, step, source);
-            for mark in &mut step.marks {
-                if let StepMark::Name(name, _) = mark {
-                    *name = definition.current(name, at);
-                }
-            }
-            made.push(step);
-        }
-        formula.steps = Some(made);
     }
 
     /// The declarations that a formula rests on, with all they rest on themselves.
@@ -467,8 +452,16 @@ impl<'s> Resolver<'s> {
         }
         all.sort_unstable();
         all.dedup();
+        all.shrink_to_fit();
         all
     }
+}
+
+fn steps(definition: &Definition<'_>) -> Option<Steps> {
+    let (file, written, at) = definition.steps?;
+    let step = |text: &Text| Step { text: text.value.clone(), place: Place { file, span: text.span } };
+    let renames = definition.renames.get(at..).unwrap_or_default().to_vec();
+    Some(Steps { steps: written.steps.iter().map(step).collect(), renames })
 }
 
 /// The note of a figure that nothing uses.

@@ -125,7 +125,7 @@ impl<'s> Resolver<'s> {
         let mut lines: Vec<Line> = frozen.iter().map(|line| self.line_of_plan(line)).collect();
         let mut moved = Exact::ZERO;
         for (line, frozen) in lines.iter_mut().zip(frozen) {
-            line.target = frozen.by.as_ref().and_then(|by| self.target_of(by, line));
+            line.target = frozen.by.as_ref().and_then(|by| self.target_of(by, line)).map(Box::new);
             let was = nominal.zip(frozen.by.as_ref());
             let was = was.and_then(|(nominal, by)| nominal.target_of(by, &nominal.line_of_plan(frozen)));
             if let (Some(now), Some(was), Some(percent)) = (&line.target, was, &line.percent)
@@ -174,19 +174,16 @@ impl<'s> Resolver<'s> {
             mark: place,
             phase: line.phase.unwrap_or(0),
             material: self.thing_of(place, &line.material.text),
-            written,
+            written: written.into(),
             asked: line.percent.clone(),
             uses: Vec::new(),
             amount,
             target: None,
             percent: line.percent.clone().filter(|_| !line.at_bench),
-            hold_back: line.held_back.clone().map(|held| HeldBack {
-                written: format!("{held} %"),
-                percent: Some(held),
-                grams: None,
-                place,
+            hold_back: line.held_back.clone().map(|held| {
+                Box::new(HeldBack { written: format!("{held} %"), percent: Some(held), grams: None, place })
             }),
-            from: line.from.clone().map(|from| (from, place)),
+            from: line.from.clone().map(|from| Box::new((from, place))),
             because: None,
             faulty: false,
             near: Vec::new(),
@@ -204,7 +201,7 @@ impl<'s> Resolver<'s> {
 }
 
 fn set_percent(line: &mut Line, percent: Exact) {
-    line.written = format!("{percent} %");
+    line.written = format!("{percent} %").into();
     line.asked = Some(percent.clone());
     line.amount = LineAmount::Percent(percent.clone());
     line.percent = Some(percent);

@@ -28,7 +28,6 @@ mod resolver;
 mod ring;
 mod rule;
 mod scope;
-mod steps;
 mod substance;
 
 pub use batch::day_after;

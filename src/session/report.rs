@@ -104,7 +104,7 @@ pub(super) fn run_with<'s>(
     let made = resolver.formulas(&wanted, &mut of_files);
     let checked = check_formulas(&resolver, &made, order, asked, memory);
     let mut used = FxHashSet::default();
-    let mut reports = Vec::new();
+    let mut reports = Vec::with_capacity(made.len());
     for (resolved, Checked { found, plan, unpreserved, unadjusted }) in made.iter().zip(checked) {
         let mut faults = resolved.faults.clone();
         faults.extend(found);

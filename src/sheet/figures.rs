@@ -2,11 +2,12 @@
 
 use super::ph::{FreeAcid, Outlook};
 use super::{Plan, PlanLine};
-use crate::model::{Composition, DeclId, Formula, Line, LineAmount, LineMaterial, PhRange, Phase, StepMark};
+use crate::model::{Composition, DeclId, Formula, Line, LineAmount, LineMaterial, PhRange, Phase, StepMark, Steps};
 use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
 use rustc_hash::FxHashSet;
 use smol_str::SmolStr;
+use std::borrow::Cow;
 
 /// The figures of a sheet.
 #[derive(Debug)]
@@ -79,7 +80,7 @@ pub struct SubstanceFigures {
 #[derive(Debug)]
 pub enum StepPiece<'f> {
     /// Text.
-    Text(&'f str),
+    Text(Cow<'f, str>),
     /// The window; none where the formula has none.
     Window(Option<&'f PhRange>),
     /// What is weighed.
@@ -213,19 +214,19 @@ fn substances(formula: &Formula, weighed: &Composition) -> Vec<SubstanceFigures>
 }
 
 fn steps<'f>(formula: &'f Formula, lines: &[LineFigures<'f>]) -> Vec<Vec<StepPiece<'f>>> {
-    let piece = |mark: &'f StepMark| match mark {
+    let piece = |mark: StepMark<'f>| match mark {
         StepMark::Text(text) => StepPiece::Text(text),
-        StepMark::Ph(_) => StepPiece::Window(formula.window.as_ref()),
-        StepMark::Name(name, _) => weighed(name, lines),
+        StepMark::Ph => StepPiece::Window(formula.window.as_ref()),
+        StepMark::Name(name) => weighed(name, lines),
     };
-    formula.steps.iter().flatten().map(|step| step.marks.iter().map(piece).collect()).collect()
+    formula.steps.iter().flat_map(Steps::cut).map(|step| step.into_iter().map(piece).collect()).collect()
 }
 
 /// All lines of a name together.
-fn weighed<'f>(name: &'f SmolStr, lines: &[LineFigures<'f>]) -> StepPiece<'f> {
-    let mut called = name.as_str();
+fn weighed<'f>(name: &'f str, lines: &[LineFigures<'f>]) -> StepPiece<'f> {
+    let mut called = name;
     let mut weights: Vec<(&Exact, &Exact)> = Vec::new();
-    for of in lines.iter().filter(|of| of.line.name == *name) {
+    for of in lines.iter().filter(|of| of.line.name == name) {
         called = of.title.map_or(called, SmolStr::as_str);
         weights.extend(of.weight.printed.as_ref().map(|printed| (printed, &of.weight.step)));
     }

@@ -6,4 +6,4 @@ mod plan;
 pub mod ph;
 
 pub use figures::{ActiveFigures, Caution, LineFigures, PhaseFigures, SheetFigures, StepPiece, SubstanceFigures};
-pub use plan::{BatchOrder, Plan, PlanLine, plan};
+pub use plan::{BatchOrder, HeldWeight, Plan, PlanLine, plan};

@@ -68,10 +68,17 @@ pub struct PlanLine {
     pub step: Exact,
     /// Whether it is too heavy for every scale.
     pub overloaded: bool,
-    /// What is held back of it, as printed.
-    pub held_back: Option<Exact>,
+    /// What is held back of it, where anything is.
+    pub held: Option<Box<HeldWeight>>,
+}
+
+/// What is held back of a line.
+#[derive(Clone, Debug)]
+pub struct HeldWeight {
+    /// What is held back, as printed.
+    pub held_back: Exact,
     /// What is weighed first: the printed weight less what is held back.
-    pub first_weighing: Option<Exact>,
+    pub first_weighing: Exact,
 }
 
 /// Plans a batch. None where its size, a density, or a percentage of the formula is not known.
@@ -89,14 +96,7 @@ pub fn plan(formula: &Formula, order: &BatchOrder) -> Option<Plan> {
         .map(|line| {
             let exact = line.percent.as_ref().map(|percent| &percent.hundredth() * &batch);
             let (scale, overloaded) = scale_for(&scales, exact.as_ref());
-            PlanLine {
-                exact,
-                printed: None,
-                step: scale.step.clone(),
-                overloaded,
-                held_back: None,
-                first_weighing: None,
-            }
+            PlanLine { exact, printed: None, step: scale.step.clone(), overloaded, held: None }
         })
         .collect();
     let filling = formula.lines.iter().position(|line| line.amount == LineAmount::QuantumSatis);
@@ -170,7 +170,6 @@ fn hold_back(line: &mut PlanLine, percent: Option<&Exact>, batch: &Exact) {
     if let (Some(percent), Some(printed)) = (percent, &line.printed) {
         // Rounding never holds back more than there is.
         let held = (&percent.hundredth() * batch).to_step(&line.step).min(printed.clone());
-        line.first_weighing = Some(printed - &held);
-        line.held_back = Some(held);
+        line.held = Some(Box::new(HeldWeight { first_weighing: printed - &held, held_back: held }));
     }
 }

@@ -94,6 +94,9 @@ fn unseen(character: char) -> Option<(&'static str, CharacterMend)> {
     UNSEEN.get(at).map(|(_, name, mend)| (*name, *mend))
 }
 
+/// The signs below the letters that anything to be looked at begins with, a bit each.
+const TELLING: u64 = 1 << b'"' | 1 << b'#' | 1 << 0x0b | 1 << 0x0c;
+
 /// What nobody sees in a text.
 pub fn unseen_in(text: &str) -> Vec<Unseen> {
     if text.is_ascii() && !text.bytes().any(|byte| matches!(byte, 0x0b | 0x0c)) {
@@ -102,7 +105,7 @@ pub fn unseen_in(text: &str) -> Vec<Unseen> {
     let bytes = text.as_bytes();
     let mut found = Vec::new();
     let mut at = 0;
-    let telling = |byte: &u8| matches!(byte, b'"' | b'#' | 0x0b | 0x0c | 0x80..);
+    let telling = |byte: &u8| *byte >= 0x80 || *byte < 64 && TELLING >> byte & 1 == 1;
     while let Some(next) = bytes.get(at..).and_then(|rest| rest.iter().position(telling)) {
         at += next;
         let Some(character) = text.get(at..).and_then(|rest| rest.chars().next()) else { break };

@@ -30,6 +30,7 @@ fn quantity_text(quantity: &Quantity, source: &str) -> String {
     let number = quantity.number.of(source);
     match quantity.unit {
         Unit::None => number.to_string(),
+        Unit::Percent => [number, " %"].concat(),
         unit => format!("{number} {unit}"),
     }
 }
@@ -50,8 +51,8 @@ pub fn amount_text(amount: &Amount, source: &str) -> String {
 #[must_use]
 pub fn tail_text(tail: &Tail, source: &str) -> String {
     let mut parts = Vec::new();
-    if let Some((held, _)) = &tail.hold_back {
-        parts.push(format!("hold back {}", expression_text(held, source)));
+    if let Some(held) = &tail.hold_back {
+        parts.push(format!("hold back {}", expression_text(&held.0, source)));
     }
     if let Some(from) = &tail.from {
         parts.push(format!("from {}", from.text));

@@ -6,7 +6,7 @@ use super::material::materials;
 use super::meaning::{FindingMeaning, ForecastMeaning, FormulaMeaning};
 use super::{demands, words};
 use crate::diagnostic::{Diagnostic, Place};
-use crate::model::{Composition, DeclId, Formula, StepMark};
+use crate::model::{Composition, DeclId, Formula, StepMark, Steps};
 use crate::quantity::Interval;
 use crate::resolve::{Resolver, declared, is_formula};
 use crate::session::{FormulaReport, Report};
@@ -33,7 +33,7 @@ impl FormulaMeaning {
             warnings: formula.warnings.iter().map(ToString::to_string).collect(),
             phases: phases(formula),
             lines: formula.lines.iter().map(|line| line_meaning(resolver, formula, line)).collect(),
-            steps: formula.steps.iter().flatten().map(|step| step_text(&step.marks)).collect(),
+            steps: formula.steps.iter().flat_map(Steps::cut).map(step_text).collect(),
             demands: demands::stated(resolver, formula),
             materials: materials(resolver, formula),
             composition: composition.map(|of| by_name(resolver, of)).unwrap_or_default(),
@@ -86,13 +86,13 @@ fn by_name(resolver: &Resolver<'_>, composition: &Composition) -> Vec<(String, I
 }
 
 /// A step as it is written, its names in braces.
-fn step_text(marks: &[StepMark]) -> String {
-    let piece = |mark: &StepMark| match mark {
+fn step_text(marks: Vec<StepMark<'_>>) -> String {
+    let piece = |mark: StepMark<'_>| match mark {
         StepMark::Text(text) => text.replace('{', "{{"),
-        StepMark::Name(name, _) => format!("{{{name}}}"),
-        StepMark::Ph(_) => "{pH}".to_string(),
+        StepMark::Name(name) => format!("{{{name}}}"),
+        StepMark::Ph => "{pH}".to_string(),
     };
-    marks.iter().map(piece).collect()
+    marks.into_iter().map(piece).collect()
 }
 
 fn foreseen(resolver: &Resolver<'_>, found: &FormulaReport) -> Option<ForecastMeaning> {

@@ -71,10 +71,8 @@ fn one(context: &WhyContext<'_, '_>, number: usize, line: &Line, weight: &PlanLi
 }
 
 fn held_back(context: &WhyContext<'_, '_>, line: &Line, weight: &PlanLine, printed: &Exact, all: &mut Vec<Derivation>) {
-    let (Some(held), Some(held_grams), Some(first)) = (&line.hold_back, &weight.held_back, &weight.first_weighing)
-    else {
-        return;
-    };
+    let (Some(held), Some(weights)) = (&line.hold_back, &weight.held) else { return };
+    let (held_grams, first) = (&weights.held_back, &weights.first_weighing);
     let Some(percent) = &held.percent else { return };
     let mut steps = vec![at(held.place, format!("held back: {}", held.written))];
     if held.grams.is_some() {

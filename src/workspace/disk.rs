@@ -122,8 +122,10 @@ pub struct Disk;
 impl World for Disk {
     fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
         // A file may grow while it is read, and a stream has no end: one byte past the limit is enough to know.
-        let mut bytes = Vec::new();
-        std::fs::File::open(path)?.take(MAX_FILE as u64 + 1).read_to_end(&mut bytes)?;
+        let file = std::fs::File::open(path)?;
+        let expected = file.metadata().map_or(0, |meta| meta.len()).min(MAX_FILE as u64);
+        let mut bytes = Vec::with_capacity(usize::try_from(expected).unwrap_or_default());
+        file.take(MAX_FILE as u64 + 1).read_to_end(&mut bytes)?;
         Ok(bytes)
     }
 

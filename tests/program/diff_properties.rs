@@ -6,7 +6,7 @@ use proptest::sample::Index;
 use serde_json::Value;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
-use stillroom::model::{Formula, LineAmount, StepMark};
+use stillroom::model::{Formula, LineAmount, StepMark, Steps};
 use stillroom::render::DiffJson;
 use stillroom::session::check;
 use stillroom::sheet::BatchOrder;
@@ -231,13 +231,13 @@ fn resolved(formula: &Formula) -> Resolved {
         },
         held_back: line.hold_back.as_ref().map(|held| held.percent.as_ref().unwrap().to_fraction()),
     });
-    let steps = formula.steps.iter().flatten().map(|step| {
-        let piece = |mark: &StepMark| match mark {
+    let steps = formula.steps.iter().flat_map(Steps::cut).map(|step| {
+        let piece = |mark: StepMark<'_>| match mark {
             StepMark::Text(text) => text.replace('{', "{{"),
-            StepMark::Name(name, _) => format!("{{{name}}}"),
-            StepMark::Ph(_) => "{pH}".to_string(),
+            StepMark::Name(name) => format!("{{{name}}}"),
+            StepMark::Ph => "{pH}".to_string(),
         };
-        step.marks.iter().map(piece).collect()
+        step.into_iter().map(piece).collect()
     });
     Resolved { header, heat: heat.collect(), lines: lines.collect(), steps: steps.collect() }
 }

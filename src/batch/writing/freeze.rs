@@ -82,7 +82,7 @@ fn line_text(line: &Line, basis: Basis) -> Option<String> {
         // A weight stands against the formula's own batch; here it is a share of this one.
         let _ = write!(text, " hold back {} %", decimal(held.percent.as_ref()?));
     }
-    if let Some((from, _)) = &line.from {
+    if let Some((from, _)) = line.from.as_deref() {
         let _ = write!(text, " from {from}");
     }
     Some(text)

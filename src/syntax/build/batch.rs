@@ -1,6 +1,6 @@
 //! Batch records.
 
-use super::Builder;
+use super::{Builder, kept};
 use crate::diagnostic::Span;
 use crate::syntax::Rule;
 use crate::syntax::context::Context;
@@ -24,7 +24,7 @@ pub(super) struct PlanInTheMaking {
 impl Builder {
     pub(super) fn batch(&mut self, opening: Node<'_>, placed: &Placed<'_>) -> Batch {
         let name = self.only_name(opening);
-        let entries = placed.statements().map(|placed| self.batch_statement(&placed)).collect();
+        let entries = kept(placed.statements().map(|placed| self.batch_statement(&placed)));
         Batch { name, entries, span: placed.span() }
     }
 

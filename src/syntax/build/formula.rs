@@ -1,6 +1,6 @@
 //! Formulas, variants, phases and lines.
 
-use super::Builder;
+use super::{Builder, kept};
 use crate::diagnostic::{Code, Span};
 use crate::syntax::Rule;
 use crate::syntax::context::Context;
@@ -16,7 +16,7 @@ use smol_str::SmolStr;
 impl Builder {
     pub(super) fn formula(&mut self, opening: Node<'_>, placed: &Placed<'_>) -> Formula {
         let name = self.declared_name(opening);
-        let statements = placed.statements().filter_map(|placed| self.formula_statement(&placed)).collect();
+        let statements = kept(placed.statements().filter_map(|placed| self.formula_statement(&placed)));
         Formula { name, statements, span: placed.span() }
     }
 
@@ -28,7 +28,7 @@ impl Builder {
         Some(match node.as_rule() {
             Rule::phase_opening => FormulaStatement::Phase(self.phase(node, placed, Context::Phase)),
             Rule::steps_opening => FormulaStatement::Steps(self.steps(placed)),
-            Rule::ensure => FormulaStatement::Ensure(self.ensure(node)?),
+            Rule::ensure => FormulaStatement::Ensure(Box::new(self.ensure(node)?)),
             Rule::allow => FormulaStatement::Allow(self.allow(node)),
             Rule::let_item => FormulaStatement::Let(self.let_item(node)),
             _ => FormulaStatement::Header(self.header(node)?),
@@ -42,17 +42,17 @@ impl Builder {
             Rule::version => HeaderField::Version(self.only_string(node)),
             Rule::product_kind => HeaderField::Product(self.products(node)),
             Rule::market => HeaderField::Market(self.markets(node)),
-            Rule::makes => HeaderField::Makes(self.makes(node.into_inner(), span)),
+            Rule::makes => HeaderField::Makes(Box::new(self.makes(node.into_inner(), span))),
             Rule::density => HeaderField::Density(self.only_expression(node)),
-            Rule::scale => HeaderField::Scale(self.scale(node.into_inner(), span)),
+            Rule::scale => HeaderField::Scale(Box::new(self.scale(node.into_inner(), span))),
             Rule::meter => HeaderField::Meter(self.only_expression(node)),
-            Rule::window => HeaderField::Window(self.range(node)),
+            Rule::window => HeaderField::Window(Box::new(self.range(node))),
             Rule::formula_date => HeaderField::Date(node.into_inner().next().map(|date| self.date(&date))?),
             Rule::water_activity => HeaderField::WaterActivity(self.only_expression(node)),
             Rule::lasts => {
                 let mut inner = node.into_inner();
                 let time = inner.next().map(|time| self.expression(time))?;
-                HeaderField::Lasts(time, inner.next().map(|because| self.only_string(because)))
+                HeaderField::Lasts(time, inner.next().map(|because| Box::new(self.only_string(because))))
             }
             Rule::opened => HeaderField::Opened(self.only_expression(node)),
             Rule::function => HeaderField::Function(self.only_string(node)),
@@ -76,7 +76,7 @@ impl Builder {
         let mut inner = opening.into_inner();
         let name = self.next_name(&mut inner, opening.span());
         let title = inner.next().map(|title| self.string(&title));
-        let statements = placed.statements().filter_map(|placed| self.phase_statement(&placed, context)).collect();
+        let statements = kept(placed.statements().filter_map(|placed| self.phase_statement(&placed, context)));
         Phase { name, title, statements, span: placed.span() }
     }
 
@@ -115,11 +115,13 @@ impl Builder {
                 }
                 Rule::hold_back => {
                     let expression = self.only_expression(node);
-                    tail.hold_back.replace((expression, span)).map(|(_, first)| ("hold back", first))
+                    tail.hold_back.replace(Box::new((expression, span))).map(|first| ("hold back", first.1))
                 }
-                Rule::from => tail.from.replace(self.only_name(node)).map(|first| ("from", first.span)),
-                Rule::because => tail.because.replace(self.only_string(node)).map(|first| ("because", first.span)),
-                Rule::allow => tail.allow.replace(self.allow(node)).map(|first| ("allow", first.span)),
+                Rule::from => tail.from.replace(Box::new(self.only_name(node))).map(|first| ("from", first.span)),
+                Rule::because => {
+                    tail.because.replace(Box::new(self.only_string(node))).map(|first| ("because", first.span))
+                }
+                Rule::allow => tail.allow.replace(Box::new(self.allow(node))).map(|first| ("allow", first.span)),
                 _ => None,
             };
             if let Some((word, first)) = twice {
@@ -145,7 +147,7 @@ impl Builder {
                 let figure = self.expression(first);
                 match inner.next() {
                     Some(mark) if mark.as_rule() == Rule::active_mark => AmountKind::Active(figure),
-                    Some(of) => AmountKind::Of(figure, self.only_name(of)),
+                    Some(of) => AmountKind::Of(figure, Box::new(self.only_name(of))),
                     None => AmountKind::AsSupplied(figure),
                 }
             }
@@ -154,7 +156,7 @@ impl Builder {
     }
 
     fn steps(&mut self, placed: &Placed<'_>) -> Steps {
-        let steps = placed.statements().filter_map(|placed| self.step(&placed)).collect();
+        let steps = kept(placed.statements().filter_map(|placed| self.step(&placed)));
         Steps { steps, span: placed.span() }
     }
 
@@ -189,7 +191,7 @@ impl Builder {
             .into_inner()
             .nth(1)
             .map_or(Name { span: opening.span(), ..Name::default() }, |base| self.name(&base));
-        let statements = placed.statements().filter_map(|placed| self.variant_statement(&placed)).collect();
+        let statements = kept(placed.statements().filter_map(|placed| self.variant_statement(&placed)));
         Variant { name, base, statements, span: placed.span() }
     }
 
@@ -210,7 +212,7 @@ impl Builder {
             Rule::remove => VariantStatement::Remove(self.only_name(node)),
             Rule::phase_opening => VariantStatement::Phase(self.phase(node, placed, Context::VariantPhase)),
             Rule::steps_opening => VariantStatement::Steps(self.steps(placed)),
-            Rule::ensure => VariantStatement::Ensure(self.ensure(node)?),
+            Rule::ensure => VariantStatement::Ensure(Box::new(self.ensure(node)?)),
             Rule::allow => VariantStatement::Allow(self.allow(node)),
             Rule::let_item => VariantStatement::Let(self.let_item(node)),
             _ => VariantStatement::Header(self.header(node)?),

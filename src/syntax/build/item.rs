@@ -1,6 +1,6 @@
 //! Declarations at file level, and the fields of substances and materials.
 
-use super::Builder;
+use super::{Builder, kept};
 use crate::diagnostic::{Code, Span};
 use crate::syntax::Rule;
 use crate::syntax::context::Context;
@@ -78,7 +78,7 @@ impl Builder {
     }
 
     fn maker(&mut self, placed: &Placed<'_>) -> Maker {
-        let fields = placed.statements().filter_map(|placed| self.maker_field(&placed)).collect();
+        let fields = kept(placed.statements().filter_map(|placed| self.maker_field(&placed)));
         Maker { fields, span: placed.span() }
     }
 
@@ -156,7 +156,7 @@ impl Builder {
 
     fn substance(&mut self, opening: Node<'_>, placed: &Placed<'_>) -> Substance {
         let name = self.only_name(opening);
-        let facts = placed.statements().filter_map(|placed| self.substance_fact(&placed)).collect();
+        let facts = kept(placed.statements().filter_map(|placed| self.substance_fact(&placed)));
         Substance { name, facts, span: placed.span() }
     }
 

@@ -8,6 +8,7 @@ use crate::syntax::statement::{Node, Nodes, Parse};
 use crate::syntax::tree::{Expression, Makes, Number, Operator, Quantity, Scale, WrittenRange};
 use crate::syntax::words::LOOSE_MEASURES;
 use crate::syntax::{Rule, cut};
+use std::borrow::Cow;
 
 /// Digits a literal may have, in all and after the point.
 const MAX_DIGITS: usize = 28;
@@ -40,6 +41,10 @@ impl Builder {
     fn figure_value(&mut self, node: &Node<'_>, signed: bool, unit: &str) -> Option<Exact> {
         let raw = node.as_str();
         let span = node.span();
+        // Nearly every figure is plain digits: none is to be taken out, and nothing can be wrong with it.
+        if raw.len() <= MAX_WHOLE_DIGITS && raw.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.') {
+            return exact_or_none(raw);
+        }
         let place = Place { file: self.file, span };
         let digits: String = raw.chars().filter(|c| *c != '_' && *c != '+' && *c != '-').collect();
         if digits.contains(',') {
@@ -104,10 +109,10 @@ impl Builder {
     fn unit(&mut self, node: &Node<'_>, number: &Node<'_>, value: Option<&Exact>) -> Option<Unit> {
         let raw = node.as_str();
         // `%w/v` and `% w/v` are one.
-        let word = match raw.strip_prefix('%').map(str::trim_start) {
-            Some("") => "%".to_string(),
-            Some(of) => format!("% {of}"),
-            None => raw.to_string(),
+        let word: Cow<'_, str> = match raw.strip_prefix('%').map(str::trim_start) {
+            Some("") => "%".into(),
+            Some(of) => format!("% {of}").into(),
+            None => raw.into(),
         };
         if let Some(unit) = Unit::from_word(&word) {
             return Some(unit);

@@ -23,6 +23,13 @@ use smol_str::SmolStr;
 pub use item::is_calendar_date;
 pub use literal::{batch_argument, scale_argument};
 
+/// Gathers what is kept for a whole session, in no more room than it takes.
+fn kept<T>(all: impl Iterator<Item = T>) -> Vec<T> {
+    let mut kept: Vec<T> = all.collect();
+    kept.shrink_to_fit();
+    kept
+}
+
 /// Makes the tree of one file, and gathers the faults it meets on the way.
 pub struct Builder {
     /// The file.
@@ -47,7 +54,7 @@ impl Builder {
 
     /// The whole file.
     pub fn items(&mut self, statements: Walk<'_>) -> tree::File {
-        tree::File { items: statements.filter_map(|placed| self.item(&placed)).collect() }
+        tree::File { items: kept(statements.filter_map(|placed| self.item(&placed))) }
     }
 
     /// The nodes of a statement; none where it does not parse, and then that is told.
@@ -200,8 +207,13 @@ pub fn cut_name(name: &str) -> &str {
 
 /// Whether any word is too long for a name: seen in one look, so that names need not be looked at one by one.
 fn has_long_word(text: &str) -> bool {
-    let is_letter = |byte: &u8| byte.is_ascii_alphanumeric() || *byte == b'-';
-    text.as_bytes().chunk_by(|one, other| is_letter(one) && is_letter(other)).any(|word| word.len() > MAX_NAME)
+    let is_letter = |byte: &&u8| byte.is_ascii_alphanumeric() || **byte == b'-';
+    // One that is too long stands over one of these places at least.
+    (0..text.len()).step_by(MAX_NAME + 1).any(|at| {
+        let (before, after) = text.as_bytes().split_at(at);
+        let after = after.iter().take_while(is_letter).count();
+        after > 0 && before.iter().rev().take_while(is_letter).count() + after > MAX_NAME
+    })
 }
 
 fn unescape(inner: &str) -> SmolStr {

@@ -1,6 +1,6 @@
 //! Rules, and the bodies they share with `ensure`.
 
-use super::Builder;
+use super::{Builder, kept};
 use crate::diagnostic::{Code, Level};
 use crate::syntax::Rule as Grammar;
 use crate::syntax::context::Context;
@@ -11,7 +11,7 @@ use crate::syntax::tree::{Condition, Rule, RuleBody, RuleBodyKind, RuleStatement
 impl Builder {
     pub(super) fn rule(&mut self, opening: Node<'_>, placed: &Placed<'_>) -> Rule {
         let name = self.only_name(opening);
-        let statements = placed.statements().filter_map(|placed| self.rule_statement(&placed)).collect();
+        let statements = kept(placed.statements().filter_map(|placed| self.rule_statement(&placed)));
         Rule { name, statements, span: placed.span() }
     }
 

@@ -29,7 +29,7 @@ pub enum FormulaStatement {
     /// The steps.
     Steps(Steps),
     /// `ensure …`.
-    Ensure(Ensure),
+    Ensure(Box<Ensure>),
     /// `allow CODE because "…"`.
     Allow(Allow),
     /// `let NAME = EXPR`.
@@ -59,21 +59,21 @@ pub enum HeaderField {
     /// `market …`.
     Market(Vec<(Market, Span)>),
     /// `makes …`.
-    Makes(Makes),
+    Makes(Box<Makes>),
     /// `density D`.
     Density(Expression),
     /// `scale STEP [up to MAX]`.
-    Scale(Scale),
+    Scale(Box<Scale>),
     /// `meter P`.
     Meter(Expression),
     /// `pH RANGE`.
-    Window(WrittenRange),
+    Window(Box<WrittenRange>),
     /// `date D`.
     Date(SmolStr),
     /// `water-activity N`.
     WaterActivity(Expression),
     /// `lasts N months [because "…"]`.
-    Lasts(Expression, Option<Text>),
+    Lasts(Expression, Option<Box<Text>>),
     /// `opened N months`.
     Opened(Expression),
     /// `function "…"`.
@@ -214,7 +214,7 @@ pub enum VariantStatement {
     /// Steps in place of the base's.
     Steps(Steps),
     /// A further `ensure`.
-    Ensure(Ensure),
+    Ensure(Box<Ensure>),
     /// A further `allow`.
     Allow(Allow),
     /// A further `let`.

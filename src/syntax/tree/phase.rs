@@ -19,7 +19,6 @@ pub struct Phase {
 
 /// A statement of a phase.
 #[derive(Clone, Debug)]
-#[allow(clippy::large_enum_variant, reason = "nearly every statement is a line")]
 pub enum PhaseStatement {
     /// `heat to T`.
     Heat(Expression),
@@ -46,17 +45,17 @@ pub struct Line {
     pub span: Span,
 }
 
-/// What may follow an amount.
+/// What may follow an amount. Few lines have any of it, so that each stands apart.
 #[derive(Clone, Debug, Default)]
 pub struct Tail {
     /// `hold back AMOUNT`, with the span of the whole.
-    pub hold_back: Option<(Expression, Span)>,
+    pub hold_back: Option<Box<(Expression, Span)>>,
     /// `from MATERIAL`.
-    pub from: Option<Name>,
+    pub from: Option<Box<Name>>,
     /// `because "…"`.
-    pub because: Option<Text>,
+    pub because: Option<Box<Text>>,
     /// `allow CODE because "…"` on the same line.
-    pub allow: Option<Allow>,
+    pub allow: Option<Box<Allow>>,
 }
 
 /// The amount of a line.
@@ -80,5 +79,5 @@ pub enum AmountKind {
     /// A figure of the material's active.
     Active(Expression),
     /// A figure of a named substance.
-    Of(Expression, Name),
+    Of(Expression, Box<Name>),
 }

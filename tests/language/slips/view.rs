@@ -4,7 +4,7 @@ use super::edit::{Edit, put, put_at, whole_lines};
 use std::sync::Arc;
 use stillroom::chemistry::Activity;
 use stillroom::diagnostic::Span;
-use stillroom::model::{Formula, Line, LineAmount, LineMaterial, Material, StepMark};
+use stillroom::model::{Formula, Line, LineAmount, LineMaterial, Material, Steps};
 use stillroom::quantity::Exact;
 use stillroom::resolve::{NameSet, Resolver};
 use stillroom::session::{FormulaReport, Report};
@@ -141,7 +141,7 @@ impl<'v> View<'v> {
 
     fn take_in_line(&mut self, line: &'v tree::Line) {
         self.lines.push(line);
-        self.allows.extend(&line.tail.allow);
+        self.allows.extend(line.tail.allow.as_deref());
     }
 
     /// Its lines, as far as they are written here.
@@ -191,11 +191,8 @@ impl<'v> View<'v> {
 
     /// The braces around a name taken off in every step, so that no step tells of what is gone.
     pub fn unmarked(&self, name: &str) -> Vec<Edit> {
-        let marks = self.formula.steps.iter().flatten().flat_map(|step| &step.marks);
-        let of_name = marks.filter_map(|mark| match mark {
-            StepMark::Name(marked, place) if marked == name => Some(*place),
-            _ => None,
-        });
+        let marks = self.formula.steps.iter().flat_map(Steps::names).filter(|marked| marked.name == name);
+        let of_name = marks.map(|marked| marked.place(self.resolver.sources.text(marked.step.place.file)));
         of_name.filter(|place| self.is_own(place.span)).map(|place| put(place.span, name)).collect()
     }
 

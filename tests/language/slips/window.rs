@@ -12,7 +12,7 @@ use stillroom::syntax::vocabulary::Role;
 
 fn window<'v>(view: &View<'v>) -> Option<(&'v WrittenRange, Span)> {
     view.header(|field| match field {
-        HeaderField::Window(range) => Some(range),
+        HeaderField::Window(range) => Some(&**range),
         _ => None,
     })
 }
@@ -141,7 +141,7 @@ fn reserves<'v>(view: &View<'v>) -> Vec<(Row<'v>, Span)> {
         return Vec::new();
     }
     let rows = view.own_rows().into_iter();
-    rows.filter_map(|row| row.written.tail.hold_back.as_ref().map(|(_, span)| (row, *span))).collect()
+    rows.filter_map(|row| row.written.tail.hold_back.as_deref().map(|(_, span)| (row, *span))).collect()
 }
 
 /// Nothing held back for the adjuster.
