@@ -68,7 +68,7 @@ fn once(what: &str, workspace: &Workspace) -> std::io::Result<()> {
         }
         let before = most_held();
         let loaded = load(&Disk, &workspace.files, None);
-        black_box(check(&loaded.sources, &Order::default(), false).diagnostics.len());
+        black_box(check(&loaded.sources, &BatchOrder::default(), false).diagnostics.len());
         println!("{}", most_held().unwrap_or(0).saturating_sub(before.unwrap_or(0)));
         Ok(())
     })

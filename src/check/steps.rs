@@ -28,7 +28,9 @@ pub fn unknown_names(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic
     }
     for found in names(context) {
         let name = found.name;
-        if formula.lines.iter().any(|line| answers(line, name)) || formula.broken_words.iter().any(|broken| broken == name) {
+        if formula.lines.iter().any(|line| answers(line, name))
+            || formula.broken_words.iter().any(|broken| broken == name)
+        {
             continue;
         }
         let place = place(context, &found);

@@ -64,7 +64,7 @@ impl<'a> Direction<'a> {
     pub fn reaches_from(&self, dose: f64, ph: f64, charge: f64, moles: f64) -> bool {
         let mut extra = Mixture::default();
         extra.put_ion(charge.signum(), moles);
-        self.way != 0.0 && self.adjuster.blend.reaches(dose, &extra, ph, self.way, self.model)
+        self.sign != 0.0 && self.adjuster.blend.reaches(dose, &extra, ph, self.sign, self.model)
     }
 
     /// The dose to a pH with something more in the batch.
