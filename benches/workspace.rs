@@ -1,7 +1,21 @@
 //! How long a check of a large workspace takes, beside reading its bytes, a plain scan of its tokens, and the bare
 //! grammar: all in one run, over the same files; and how much memory it takes. `cargo bench --bench workspace`.
 //!
-//! `-- once check` and `-- once parse` do the one thing once, on one thread, for a profiler to look at.
+//! `-- once check` and `-- once parse` do the one thing once, on one thread, for a profiler to look at. Where the
+//! instructions of a check went when it was last looked at so (callgrind; without link-time optimisation, which hides
+//! what is called; a fifth of them all is taking memory and giving it back):
+//!
+//! | phase | share |
+//! | --- | --- |
+//! | reading files | 1 % |
+//! | cutting them, and the grammar on each statement of its own | 15 % |
+//! | the tree | 12 % |
+//! | names | 2 % |
+//! | formulas: figures, percentages, compositions | 22 % |
+//! | weights | 3 % |
+//! | the pH: states, doses to the window, steps of the scale | 20 % |
+//! | all other checks | 22 % |
+//! | giving memory back | 3 % |
 //!
 //! The aim is that all the compiler does costs at most half as much again as the grammar alone. Nothing is asserted
 //! about time: the figures are for a person to read. What is asserted is that the workspace is sound, since a check
