@@ -14,7 +14,6 @@ use serde::{Deserialize, Serialize};
 
 /// What `bench --format json` prints of a batch. Weights are decimal strings to the finest step.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct BenchJson {
     /// `stillroom.bench/1`.
     pub schema: String,
@@ -77,7 +76,6 @@ pub struct BenchJson {
 
 /// The next thing to do.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct BenchNext {
     /// `weigh`, `add`, `read`, `wait`, `top-up`, `fill`, `stop` or `done`.
     #[serde(rename = "do")]
@@ -92,7 +90,6 @@ pub struct BenchNext {
 
 /// The next addition of adjuster.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct BenchAddition {
     /// The adjuster.
     pub material: String,
@@ -108,7 +105,6 @@ pub struct BenchAddition {
 
 /// A doubt about meter, base, acid or formula.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct BenchDoubt {
     /// What would explain the readings.
     pub cause: String,
@@ -122,7 +118,6 @@ pub struct BenchDoubt {
 
 /// A line of the plan.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct BenchLine {
     /// The material.
     pub material: String,
@@ -134,7 +129,6 @@ pub struct BenchLine {
 
 /// A substance as it was to be and as it was made, in percent.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct BenchMade {
     /// The substance.
     pub substance: String,
@@ -146,7 +140,6 @@ pub struct BenchMade {
 
 /// What `bench --format json` prints of several batches.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct BenchesJson {
     /// `stillroom.benches/1`.
     pub schema: String,

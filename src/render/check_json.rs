@@ -8,7 +8,6 @@ use serde::{Deserialize, Serialize};
 
 /// What `check --format json` prints.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct CheckJson {
     /// `stillroom.check/1`.
     pub schema: String,
@@ -20,7 +19,6 @@ pub struct CheckJson {
 
 /// How many diagnostics there are of each level.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct Summary {
     /// Errors.
     pub errors: usize,

@@ -7,7 +7,6 @@ use serde::{Deserialize, Serialize};
 
 /// A diagnostic. Lines and columns from 1, columns in characters, ends exclusive; paths from where the command ran.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct DiagnosticJson {
     /// The code.
     pub code: String,
@@ -39,7 +38,6 @@ pub struct DiagnosticJson {
 
 /// A further place.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct RelatedJson {
     /// What is said of it.
     pub message: String,
@@ -57,7 +55,6 @@ pub struct RelatedJson {
 
 /// An edit.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct FixJson {
     /// What stands there afterwards.
     pub replacement: String,

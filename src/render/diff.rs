@@ -6,7 +6,6 @@ use serde::{Deserialize, Serialize};
 
 /// What `diff --format json` prints.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct DiffJson {
     /// `stillroom.diff/1`.
     pub schema: String,
@@ -18,7 +17,6 @@ pub struct DiffJson {
 
 /// A material before and now.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct MaterialDiffJson {
     /// Its name.
     pub material: String,
@@ -30,7 +28,6 @@ pub struct MaterialDiffJson {
 
 /// A formula before and now.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct FormulaDiffJson {
     /// Its name; of one that is gone, the name it had.
     pub formula: String,
@@ -56,7 +53,6 @@ pub struct FormulaDiffJson {
 
 /// A change. Exact figures are reduced fractions; positions count from 1.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct DiffChangeJson {
     /// The kind: `line-added`, `amount`, `strength`, `ph-window` and so on.
     pub kind: String,

@@ -11,7 +11,6 @@ use serde::{Deserialize, Serialize};
 
 /// What `log --format json` prints.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct LogJson {
     /// `stillroom.log/1`.
     pub schema: String,
@@ -21,7 +20,6 @@ pub struct LogJson {
 
 /// A formula through time.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct TrackJson {
     /// Its latest name.
     pub formula: String,
@@ -33,7 +31,6 @@ pub struct TrackJson {
 
 /// What a commit did to a formula.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct VersionJson {
     /// The commit; null for what is not committed yet.
     pub commit: Option<String>,

@@ -9,7 +9,6 @@ use serde::{Deserialize, Serialize};
 
 /// The pH of a formula: its window, and what is foreseen of the finished batch. Weights are in grams of the batch.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct Ph {
     /// The model of activity: `davies`, `best` or `ideal`; none where nothing is foreseen.
     pub model: Option<String>,
@@ -40,7 +39,6 @@ pub struct Ph {
 
 /// What a line that is weighed to the pH is foreseen to take. A dose is none where the line does not lead there.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct PhAdjuster {
     /// The material.
     pub material: String,
@@ -60,7 +58,6 @@ pub struct PhAdjuster {
 
 /// A material of which the pH model knows something too little.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct PhLeftOut {
     /// The material.
     pub material: String,
@@ -70,7 +67,6 @@ pub struct PhLeftOut {
 
 /// What `ph --format json` prints of a formula.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct PhJson {
     /// `stillroom.ph/1`.
     pub schema: String,
@@ -84,7 +80,6 @@ pub struct PhJson {
 
 /// What `ph --format json` prints of several formulas.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct PhsJson {
     /// `stillroom.phs/1`.
     pub schema: String,
@@ -108,7 +103,6 @@ pub struct PhWithCurve {
 
 /// A point of a titration.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct PhPoint {
     /// Grams of the adjuster.
     pub grams: f64,

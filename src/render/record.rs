@@ -15,7 +15,6 @@ use serde::{Deserialize, Serialize};
 
 /// What `sheet --record NAME --format json` prints. Weights are decimal strings to the finest step.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct RecordJson {
     /// `stillroom.record/1`.
     pub schema: String,
@@ -68,7 +67,6 @@ pub struct RecordJson {
 
 /// A lot.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct RecordLot {
     /// The material.
     pub material: String,
@@ -84,7 +82,6 @@ pub struct RecordLot {
 
 /// A line of the formula in the record.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct RecordLine {
     /// The material.
     pub material: String,
@@ -100,7 +97,6 @@ pub struct RecordLine {
 
 /// Something that happened.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct RecordEvent {
     /// What, in words.
     pub what: String,

@@ -18,7 +18,6 @@ pub(super) struct Losses {
 
 /// Something that went in beyond the plan.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct CorrectionJson {
     /// The material.
     pub material: String,
@@ -32,7 +31,6 @@ pub struct CorrectionJson {
 
 /// What leads back into the window.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct WayBackJson {
     /// The material; none where what was asked for does not lead back.
     pub material: Option<String>,
@@ -52,7 +50,6 @@ pub struct WayBackJson {
 
 /// A batch over its reserve, and what makes a right one of a larger size of it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct SetRightJson {
     /// By how much everything in it is too thin as long as nothing is set right, in percent.
     pub thinner_percent: String,
@@ -68,7 +65,6 @@ pub struct SetRightJson {
 
 /// Something to be weighed in.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct ToAddJson {
     /// The material.
     pub material: String,
@@ -78,7 +74,6 @@ pub struct ToAddJson {
 
 /// A substance in the finished batch, in percent; salts are counted as the acid that they are of.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct FinishedJson {
     /// The substance.
     pub substance: String,

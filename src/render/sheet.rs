@@ -14,7 +14,6 @@ use serde::{Deserialize, Serialize};
 
 /// A batch sheet. Exact figures are strings: reduced fractions, or decimals to the scale's step.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct Sheet {
     /// `stillroom.sheet/1`.
     pub schema: String,
@@ -68,7 +67,6 @@ pub struct Sheet {
 
 /// Several sheets.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct Sheets {
     /// `stillroom.sheets/1`.
     pub schema: String,
@@ -78,7 +76,6 @@ pub struct Sheets {
 
 /// A phase of a sheet.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct SheetPhase {
     /// Its name.
     pub name: String,
@@ -94,7 +91,6 @@ pub struct SheetPhase {
 
 /// A line of a sheet.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct SheetLine {
     /// The material's or premix's name.
     pub material: String,
@@ -130,7 +126,6 @@ pub struct SheetLine {
 
 /// A substance asked for by `active` or `of`, its salts counted as it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct Active {
     /// The substance.
     pub substance: String,
@@ -151,7 +146,6 @@ pub struct Active {
 
 /// The share of a substance.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct SubstanceShare {
     /// The substance.
     pub substance: String,
@@ -169,7 +163,6 @@ pub struct SubstanceShare {
 
 /// A diagnostic that is allowed.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct AllowedJson {
     /// Its code.
     pub code: String,

@@ -7,7 +7,6 @@ use serde::{Deserialize, Serialize};
 
 /// What `shelf --format json` prints.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct ShelfJson {
     /// `stillroom.shelf/1`.
     pub schema: String,
@@ -27,7 +26,6 @@ pub struct ShelfJson {
 
 /// A file of the shelf.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct ShelfFileJson {
     /// Its name, as `use shelf/NAME` has it.
     pub file: String,
@@ -45,7 +43,6 @@ pub struct ShelfFileJson {
 
 /// What is known under a name.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct KnownJson {
     /// `substance`, `material`, `group` or `rule`.
     pub kind: String,
@@ -67,7 +64,6 @@ pub struct KnownJson {
 
 /// A fact.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct FactJson {
     /// The field of the language that holds it.
     pub field: String,
@@ -83,7 +79,6 @@ pub struct FactJson {
 
 /// A material that could stand in for another.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct StandInJson {
     /// Its name.
     pub name: String,
@@ -97,7 +92,6 @@ pub struct StandInJson {
 
 /// What would change with a stand-in.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct ChangeJson {
     /// What it is about.
     pub about: String,
@@ -109,7 +103,6 @@ pub struct ChangeJson {
 
 /// Something that words lead to.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct FoundJson {
     /// `substance`, `material`, `group` or `rule`.
     pub kind: String,

@@ -11,7 +11,6 @@ use serde::{Deserialize, Serialize};
 
 /// What `trace --format json` prints.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct TraceJson {
     /// `stillroom.trace/1`.
     pub schema: String,
@@ -29,7 +28,6 @@ pub struct TraceJson {
 
 /// A lot, and where it is.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct LotInUseJson {
     /// The material.
     pub material: String,
@@ -41,7 +39,6 @@ pub struct LotInUseJson {
 
 /// A file or folder that could not be read, or a statement of a record.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct NotReadJson {
     /// The file or folder.
     pub path: String,
@@ -55,7 +52,6 @@ pub struct NotReadJson {
 
 /// A batch on the trail.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct TracedJson {
     /// The batch.
     pub batch: String,
@@ -87,7 +83,6 @@ pub struct TracedJson {
 
 /// A line of a formula as it was.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct TracedLineJson {
     /// The material.
     pub material: String,
@@ -100,7 +95,6 @@ const DIGITS: u32 = 10;
 
 /// A lot in a batch.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct LotJson {
     /// The material.
     pub material: String,
@@ -112,7 +106,6 @@ pub struct LotJson {
 
 /// Some that were sold.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct SoldJson {
     /// How many.
     pub count: String,
@@ -293,7 +286,6 @@ fn batch(
 
 /// What `trace --compare --format json` prints.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct ComparisonJson {
     /// `stillroom.comparison/1`.
     pub schema: String,
@@ -311,7 +303,6 @@ pub struct ComparisonJson {
 
 /// Something that every bad batch has and no good one.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct SharedJson {
     /// `lot`, `version`, `order`, `last reading` or `waiting time`.
     pub what: String,

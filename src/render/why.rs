@@ -11,7 +11,6 @@ use std::fmt::Write as _;
 
 /// What `why --format json` prints.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct WhyJson {
     /// `stillroom.why/1`.
     pub schema: String,
@@ -25,7 +24,6 @@ pub struct WhyJson {
 
 /// What `why --format json` prints where several formulas have the name.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct Whys {
     /// `stillroom.whys/1`.
     pub schema: String,
@@ -35,7 +33,6 @@ pub struct Whys {
 
 /// A figure and how it came about.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct WhyFigure {
     /// What the figure is.
     pub of: String,
@@ -49,7 +46,6 @@ pub struct WhyFigure {
 
 /// A step.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct WhyStep {
     /// What it says.
     pub says: String,
