@@ -1,11 +1,11 @@
-//! The catalogue: the wrong example of each page gives exactly its code, the right one nothing at all.
+//! The catalogue: the wrong example of each page gives exactly its code, the right one nothing at all; the exit code is
+//! 1 where an error is told and 0 where it is a warning, a note or nothing, as `docs/checking.md` says.
 
 mod common;
 
-use assert_cmd::Command;
-use common::repository::Repository;
+use common::repository::{Repository, run_in};
 use common::{Folder, folder};
-use stillroom::diagnostic::{CATALOGUE, CatalogueEntry};
+use stillroom::diagnostic::{CATALOGUE, CatalogueEntry, Code};
 use stillroom::render::{Style, human};
 use stillroom::session::check;
 use stillroom::sheet::BatchOrder;
@@ -104,47 +104,73 @@ fn before_and_now(fences: &[Fence]) -> Repository {
     repository
 }
 
-/// The codes that an example gives through the real command line.
-fn codes_of(fences: &[Fence]) -> Vec<String> {
+/// What the program makes of an example: its exit code, and of each diagnostic the level and the code.
+#[derive(Debug, PartialEq)]
+struct Told {
+    exit: i32,
+    faults: Vec<(String, String)>,
+}
+
+impl Told {
+    /// By the JSON that `check` prints.
+    fn by_json((exit, out, err): (i32, String, String)) -> Told {
+        let json: serde_json::Value = serde_json::from_str(&out).unwrap_or_else(|error| panic!("{error}: {out}{err}"));
+        let word = |one: &serde_json::Value, key: &str| one[key].as_str().unwrap().to_string();
+        let all = json["diagnostics"].as_array().unwrap().iter();
+        Told { exit, faults: all.map(|one| (word(one, "level"), word(one, "code"))).collect() }
+    }
+
+    /// By what a command without such JSON says beside its result: `error [code]`.
+    fn by_words((exit, _, err): (i32, String, String)) -> Told {
+        let pieces = err.split(" [").collect::<Vec<_>>();
+        let faults = pieces.windows(2).filter_map(|pair| {
+            let code = pair[1].split(']').next()?;
+            let level = pair[0].rsplit(|letter: char| !letter.is_alphabetic()).next()?;
+            Code::from_name(code).map(|_| (level.to_string(), code.to_string()))
+        });
+        Told { exit, faults: faults.collect() }
+    }
+
+    fn codes(&self) -> Vec<&str> {
+        self.faults.iter().map(|(_, code)| code.as_str()).collect()
+    }
+
+    /// The exit code that its worst level calls for.
+    fn due(&self) -> i32 {
+        i32::from(self.faults.iter().any(|(level, _)| level == "error"))
+    }
+}
+
+/// What an example gives through the real command line, by the command that its page names.
+fn told(fences: &[Fence]) -> Told {
     if fences.iter().any(is_before) {
-        return before_and_now(fences).codes(&["check", "--since", "HEAD", "--format", "json"]);
+        return Told::by_json(before_and_now(fences).run(&["check", "--since", "HEAD", "--format", "json"]));
     }
     let folder = written(fences);
     let path = folder.first.to_str().unwrap();
-    let command = option(&fences[0], "command").unwrap_or("check").to_string();
-    let mut words = command.split(' ');
-    let first = words.next().unwrap();
-    if first == "check" {
-        let output =
-            Command::cargo_bin("stillroom").unwrap().args(["check", path, "--format", "json"]).output().unwrap();
-        let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
-        return json["diagnostics"]
-            .as_array()
-            .unwrap()
-            .iter()
-            .map(|one| one["code"].as_str().unwrap().to_string())
-            .collect();
+    let mut words = option(&fences[0], "command").unwrap_or("check").split(' ');
+    let command = words.next().unwrap();
+    let more: Vec<&str> = words.collect();
+    if command == "check" {
+        let arguments = [&[command, path, "--format", "json"], more.as_slice()].concat();
+        return Told::by_json(run_in(folder.dir.path(), &arguments));
     }
-    let output = Command::cargo_bin("stillroom").unwrap().arg(first).arg(path).args(words).output().unwrap();
-    let told = String::from_utf8(output.stderr).unwrap();
-    told.split('[')
-        .skip(1)
-        .filter_map(|rest| rest.split(']').next())
-        .filter(|code| stillroom::diagnostic::Code::from_name(code).is_some())
-        .map(str::to_string)
-        .collect()
+    Told::by_words(run_in(folder.dir.path(), &[&[command, path], more.as_slice()].concat()))
 }
 
 #[test]
 fn the_wrong_example_gives_exactly_its_code_and_the_right_one_none() {
     let mut problems = Vec::new();
     for entry in CATALOGUE {
-        let wrong = codes_of(&fences(entry, "Wrong"));
-        if wrong != [entry.name] {
+        let wrong = told(&fences(entry, "Wrong"));
+        if wrong.codes() != [entry.name] || wrong.exit != wrong.due() {
             problems.push(format!("{}: the wrong example gives {wrong:?}", entry.name));
         }
-        let right = codes_of(&fences(entry, "Right"));
-        if !right.is_empty() {
+        if wrong.faults.iter().any(|(level, _)| level != entry.level.word()) {
+            problems.push(format!("{}: the page says {}, and told is {wrong:?}", entry.name, entry.level.word()));
+        }
+        let right = told(&fences(entry, "Right"));
+        if right != (Told { exit: 0, faults: Vec::new() }) {
             problems.push(format!("{}: the right example gives {right:?}", entry.name));
         }
     }
