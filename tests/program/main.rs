@@ -9,6 +9,7 @@ mod machine_formats;
 mod output;
 mod raw_text;
 mod session;
+mod schemas;
 mod versions;
 mod why;
 mod writers;
