@@ -258,19 +258,3 @@ fn a_meter_that_reads_high_is_doubted() {
     assert!(codes.contains(&"batch-ph-doubtful"), "{codes:?}");
     assert_eq!(json["next"]["do"], "stop");
 }
-
-/// Counted by hand: ninety days after 21 August are 19 November, 10 of August, 30, 31 and 19.
-#[test]
-fn a_bottle_may_keep_for_days() {
-    for (opened, expired) in [("2026-08-21", true), ("2026-08-22", false)] {
-        let text = format!(
-            "use shelf/all\nmaterial soak like glycerin {{ keeps 90 d }}\nformula rinse {{\n  product stock\n  makes 100 g\n  \
-             scale 0.01 g\n  phase A {{ water q.s.\n soak 10 % }}\n}}\nbatch r-1 {{\n  formula rinse\n  started \
-             2026-11-20\n  weighed soak 10.00 g\n  lot soak \"S 1\" opened {opened}\n}}\n"
-        );
-        let (out, err) = fed(&text, &["check", "-"]);
-        let told = format!("{out}{err}");
-        assert_eq!(told.contains("[lot-expired]"), expired, "{told}");
-        assert_eq!(told.contains("once opened it kept until 2026-11-19"), expired, "{told}");
-    }
-}

@@ -1,4 +1,4 @@
-//! `ph` through the real command line, in every format; and what the checks make of the pH, level by level.
+//! `ph` through the real command line, in every format. What the checks make of the pH stands in `tests/suite/ph`.
 
 #![allow(clippy::disallowed_methods, reason = "tests read files of their own")]
 
@@ -6,7 +6,6 @@ use crate::common;
 use crate::common::valid_by;
 use assert_cmd::Command;
 use serde_json::Value;
-use stillroom::diagnostic::{Code, Level};
 
 fn ph(arguments: &[&str], input: &str) -> (i32, String, String) {
     let mut command = Command::cargo_bin("stillroom").unwrap();
@@ -105,79 +104,6 @@ fn a_formula_at_fault_is_foreseen_and_exits_1() {
         formula("pH 3.6 to 4.0", "water q.s.  hold back 2 %\n glycolic-acid-70 5 %\n sodium-hydroxide-10 q.s. to pH");
     let (code, out, err) = ph(&["-"], &text);
     assert!(code == 1 && err.contains("reserve-short") && out.contains("near edge"), "{out}{err}");
-}
-
-fn told(head: &str, lines: &str) -> Vec<(Code, Level)> {
-    let faults = common::diagnostics(&formula(head, lines));
-    let of_the_ph = |code: Code| [Code::ReserveShort, Code::PhWindowUnreachable, Code::PhStepCoarse].contains(&code);
-    faults.iter().filter(|fault| of_the_ph(fault.code)).map(|fault| (fault.code, fault.level)).collect()
-}
-
-/// The levels of `reserve-short`, of one glycolic acid in one window. The doses around which they lie (8.1 % to the near
-/// edge, 9.5 % to the middle, give or take 0.15 in pH) are the program's own: `chemistry` and `ph_formulas` hold those
-/// against the reference, and here it is asked which level follows. An error where the near edge is out of reach over all
-/// that is not sure, else a warning.
-#[test]
-fn a_reserve_is_short_by_degrees() {
-    let with = |held: &str| {
-        told(
-            "pH 3.6 to 4.0",
-            &format!("water q.s.  hold back {held} %\n glycolic-acid-70 5 %\n sodium-hydroxide-10 q.s. to pH"),
-        )
-    };
-    assert_eq!(with("4"), [(Code::ReserveShort, Level::Error)]);
-    assert_eq!(with("7.5"), [(Code::ReserveShort, Level::Warning)], "the near edge, over part of what is not sure");
-    assert_eq!(with("9.2"), [(Code::ReserveShort, Level::Warning)], "the middle");
-    assert_eq!(with("11"), []);
-}
-
-#[test]
-fn a_window_is_out_of_reach_by_degrees() {
-    // 5 % of the 70 % solution alone stands at pH 2.0, give or take 0.15.
-    let alone = |window: &str| told(window, "water q.s.\n glycolic-acid-70 5 %");
-    assert_eq!(alone("pH 3.6 to 4.0"), [(Code::PhWindowUnreachable, Level::Error)]);
-    assert_eq!(alone("pH 2.1 to 2.6"), [(Code::PhWindowUnreachable, Level::Warning)], "out by the best estimate");
-    assert_eq!(alone("pH 2.0 to 2.6"), [(Code::PhWindowUnreachable, Level::Warning)], "out over part");
-    assert_eq!(alone("pH 1.7 to 2.4"), []);
-    // A base cannot bring down what is too high already, an acid not raise what is too low.
-    let base = "water q.s.  hold back 10 %\n sodium-citrate 2 %\n sodium-hydroxide-10 q.s. to pH";
-    assert_eq!(told("pH 3.6 to 4.0", base), [(Code::PhWindowUnreachable, Level::Error)]);
-    let acid = "water q.s.  hold back 10 %\n lactic-acid-80 2 %\n citric-acid-50 q.s. to pH";
-    assert_eq!(told("pH 3.6 to 4.0", acid), [(Code::PhWindowUnreachable, Level::Error)]);
-    // One of two leads the right way, and that is enough.
-    let both = "water q.s.  hold back 20 %\n glycolic-acid-70 5 %\n sodium-hydroxide-10 q.s. to pH\n citric-acid-50 q.s. to pH";
-    assert_eq!(told("pH 3.6 to 4.0", both), []);
-}
-
-/// The names of all notes on what a forecast rests on.
-#[test]
-fn notes_on_a_forecast() {
-    let notes = |head: &str, product: &str, lines: &str| -> Vec<String> {
-        let text = formula(head, lines).replace("product stock", product);
-        let faults = common::diagnostics(&text);
-        let notes =
-            faults.iter().filter(|fault| fault.code.to_string().starts_with("ph-") && fault.level == Level::Note);
-        notes.map(|fault| fault.code.to_string()).collect()
-    };
-    let skin = "product rinse-off face\n  water-activity 0.7";
-    let acid = "water q.s.  hold back 40 %\n sodium-hydroxide-10 q.s. to pH\n";
-    assert_eq!(notes("pH 3.6 to 4.0", skin, &format!("{acid} glycolic-acid-70 12 %")), ["ph-beyond-model"]);
-    assert_eq!(
-        notes("pH 3.6 to 4.0", skin, &format!("{acid} glycolic-acid-70 3 %\n propanediol 12 %")),
-        ["ph-beyond-model"]
-    );
-    assert_eq!(
-        notes("pH 2.6 to 3.0", skin, &format!("{acid} sodium-benzoate 1 %\n glycolic-acid-70 3 %")),
-        ["ph-beyond-model"]
-    );
-    assert_eq!(notes("pH 3.6 to 4.0", skin, &format!("{acid} glycolic-acid-70 3 %\n urea 5 %")), ["ph-drifts"]);
-    assert_eq!(notes("pH 3.6 to 4.0", skin, &format!("{acid} lactic-acid-88 5 %")), ["ph-drifts"]);
-    assert_eq!(notes("pH 3.6 to 4.0", skin, &format!("{acid} gluconolactone 5 %")), ["ph-drifts"]);
-    assert_eq!(notes("pH 3.6 to 4.0", skin, &format!("{acid} glycolic-acid-70 3 %\n sunflower-oil 5 %")), [""; 0]);
-    assert_eq!(
-        notes("pH 5.0 to 6.0", skin, "water q.s.\n sodium-bicarbonate 1 %\n citric-acid 1 %"),
-        ["ph-beyond-model"]
-    );
 }
 
 /// Nobody knows where either of them starts. What niacinamide and benzoate hold in the window makes its doses fairly sure,

@@ -301,53 +301,6 @@ fn over_a_range_a_limit_holds_is_broken_or_cannot_be_shown() {
 }
 
 #[test]
-fn every_body_and_condition_does_what_it_says() {
-    let of = |rule: &str, lines: &str| of_rules(&house(rule, "product leave-on face\n  pH 5 to 6", lines));
-    assert_eq!(of("forbid menthol", "menthol 0.01 %"), ["rule-forbids"]);
-    assert_eq!(of("forbid menthol", "secret 1 %"), ["rule-unproven"]);
-    assert_eq!(of("require menthol at least 1 %", "menthol 1 %"), [""; 0]);
-    assert_eq!(of("require menthol at least 1 %", "menthol 0.9 %"), ["rule-broken"]);
-    assert_eq!(of("require menthol 1 % to 2 %", "mint 10 %"), ["rule-unproven"]);
-    assert_eq!(of("require pH 5 to 6", "menthol 1 %"), [""; 0]);
-    assert_eq!(of("require pH at most 5.9", "menthol 1 %"), ["rule-broken"]);
-    assert_eq!(of("declare menthol above 1 %", "menthol 1 %"), [""; 0]);
-    assert_eq!(of("declare menthol above 1 %", "menthol 1.01 %"), ["declare-allergen"]);
-    assert_eq!(of("print \"Keep away.\"", "menthol 1 %"), ["rule-needs-statement"]);
-    assert_eq!(of("when menthol above 1 %\n  print \"Keep away.\"", "menthol 1 %"), [""; 0]);
-    assert_eq!(of("when menthol below 1 %\n  print \"Keep away.\"", "menthol 0.9 %"), ["rule-needs-statement"]);
-    assert_eq!(of("when menthol 1 % to 2 %\n  print \"Keep away.\"", "menthol 3 %"), [""; 0]);
-    assert_eq!(of("when pH at least 5\n  forbid menthol", "menthol 1 %"), ["rule-forbids"]);
-    assert_eq!(of("when pH at least 7\n  forbid menthol", "menthol 1 %"), [""; 0]);
-    assert_eq!(of("when pH at least 5.5\n  forbid menthol", "menthol 1 %"), ["rule-unproven"]);
-    // Several conditions must all hold.
-    assert_eq!(of("when pH at least 5\n  when menthol above 2 %\n  forbid menthol", "menthol 1 %"), [""; 0]);
-    let level = |level: &str| {
-        let faults = told(&house(&format!("forbid menthol\n  level {level}"), "product leave-on", "menthol 1 %"), None);
-        faults.iter().find(|fault| fault.code == Code::RuleForbids).unwrap().level
-    };
-    assert_eq!([level("error"), level("warning"), level("note")], [Level::Error, Level::Warning, Level::Note]);
-}
-
-#[test]
-fn markets_products_and_days_narrow_a_rule() {
-    let of = |rule: &str, header: &str| of_rules(&house(&format!("forbid menthol\n  {rule}"), header, "menthol 1 %"));
-    assert_eq!(of("", "product stock"), ["rule-forbids"]);
-    assert_eq!(of("product leave-on face", "product leave-on face eye"), ["rule-forbids"]);
-    assert_eq!(of("product leave-on face", "product leave-on body"), [""; 0]);
-    assert_eq!(of("product face\n  product body", "product leave-on body"), ["rule-forbids"]);
-    assert_eq!(of("market uk", "product leave-on"), [""; 0]);
-    assert_eq!(of("market uk", "product leave-on\n  market uk"), ["rule-forbids"]);
-    assert_eq!(of("market uk", "product leave-on\n  market us"), [""; 0]);
-    assert_eq!(of("market uk", "product stock\n  market uk"), [""; 0]);
-    assert_eq!(of("market xx", "product leave-on"), ["syntax"]);
-    assert_eq!(of("from 2026-11-25", "product leave-on"), ["rule-forbids"]);
-    assert_eq!(of("from 2026-11-26", "product leave-on"), [""; 0]);
-    assert_eq!(of("until 2026-11-25", "product leave-on"), ["rule-forbids"]);
-    assert_eq!(of("until 2026-11-24", "product leave-on"), [""; 0]);
-    assert_eq!(of("from 2030-01-01", "product leave-on\n  date 2030-01-01"), ["rule-forbids"]);
-}
-
-#[test]
 fn the_day_is_the_commands_then_the_formulas_then_the_shelfs() {
     let text = |date: &str| probe("eu", &format!("leave-on lip{date}"), &cas("5392-40-5"), "0.5");
     // Commission Regulation (EU) 2026/909: citral in lip products 0.11 % from 1 January 2027.

@@ -572,49 +572,6 @@ fn what_is_refused_or_not_known_leaves_the_plan_as_it_is() {
     assert_eq!(fs::read_to_string(&bench.first).unwrap(), before.replace("\n}\n", &format!("\n{out}}}\n")));
 }
 
-/// A `use` of what is missing is excused only where nothing in the file rests on it.
-#[test]
-fn a_use_of_what_is_gone_is_excused_only_where_every_batch_has_its_plan() {
-    let plan = "  plan {\n    water  90 %  q.s.\n    betaine  10 %  10 %\n  }\n";
-    let batch = |name: &str, plan: &str| format!("batch {name} {{\n  formula f\n  size 100 g\n{plan}}}\n");
-    let formula = "use shelf/all\nformula g {\n  product stock\n  makes 100 g\n  scale 0.1 g\n  phase A {\n    water 100 %\n  }\n}\n";
-    for (rest, code) in [
-        (batch("a", plan), "use-gone"),
-        (batch("a", plan) + &batch("b", ""), "use-not-found"),
-        (batch("a", plan) + formula, "use-not-found"),
-        (batch("a", &plan.replace("90 %", "90 g")), "use-not-found"),
-        (batch("a", &plan.replace("water", "plum-water")), "use-not-found"),
-        (batch("a", &plan.replace("  }\n", "    contains betaine plum-sugar 5 %\n  }\n")), "use-not-found"),
-        (
-            batch("a", &plan.replace("  }\n", "    contains betaine plum-sugar 5 %\n    substance plum-sugar\n  }\n")),
-            "use-gone",
-        ),
-        (batch("a", "  plan {\n  }\n"), "use-not-found"),
-        (batch("a", &format!("{plan}  added plum-acid 1 g because \"thin\"\n")), "use-not-found"),
-        (batch("a", &format!("{plan}  lot plum-acid \"PA 7\"\n")), "use-not-found"),
-        (
-            batch("a", &format!("{plan}  weighed betaine 1 g\n  topped-up water 1 g\n  lot glycerin \"G\"\n")),
-            "use-gone",
-        ),
-        (
-            batch(
-                "a",
-                &(plan.replace("  }\n", "    contains plum-acid glycerin 5 %\n  }\n")
-                    + "  added plum-acid 1 g because \"thin\"\n"),
-            ),
-            "use-gone",
-        ),
-        (String::new(), "use-not-found"),
-        ("maker {\n  name \"Hill House Stillroom\"\n}\n".to_string() + &batch("a", plan), "use-gone"),
-    ] {
-        let folder = folder(&[("record.still", format!("use \"gone.still\"\n{rest}").as_bytes())]);
-        let loaded = folder.load();
-        let report = check(&loaded.sources, &BatchOrder::default(), false);
-        let codes: Vec<String> = report.diagnostics.iter().map(|fault| fault.code.to_string()).collect();
-        assert!(codes.iter().any(|found| found == code), "{rest}{codes:?}");
-    }
-}
-
 /// What the resolver of a session makes of a batch: its composition, its lines with their phases.
 fn comes_to(session: &Resolver<'_>, batch: &stillroom::model::Batch) -> String {
     let setting = Setting::of(session, batch).expect("a formula");
