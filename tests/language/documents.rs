@@ -51,7 +51,11 @@ impl Fence {
     /// The words that the mark gives a value.
     fn keys(&self) -> Vec<&str> {
         let outside: Vec<&str> = self.mark.split('"').step_by(2).collect();
-        outside.iter().flat_map(|part| part.split_whitespace()).filter_map(|word| Some(word.split_once('=')?.0)).collect()
+        outside
+            .iter()
+            .flat_map(|part| part.split_whitespace())
+            .filter_map(|word| Some(word.split_once('=')?.0))
+            .collect()
     }
 }
 
@@ -108,8 +112,10 @@ fn told(text: &str, name: &str, files: &[(&str, String)]) -> Vec<(String, String
     let json: serde_json::Value = serde_json::from_str(&out).unwrap_or_else(|error| panic!("{error}: {out}{err}"));
     let word = |one: &serde_json::Value, key: &str| one[key].as_str().unwrap_or_default().to_string();
     let all = json["diagnostics"].as_array().unwrap().iter();
-    all.map(|one| (word(one, "code"), format!("{}[{}] {}", word(one, "level"), word(one, "code"), word(one, "message"))))
-        .collect()
+    all.map(|one| {
+        (word(one, "code"), format!("{}[{}] {}", word(one, "level"), word(one, "code"), word(one, "message")))
+    })
+    .collect()
 }
 
 /// What is not as the mark of a block says.

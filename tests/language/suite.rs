@@ -165,8 +165,7 @@ pub fn files() -> (PathBuf, Vec<String>) {
 fn problems_of(root: &Path, path: &str) -> Vec<String> {
     let text = fs::read_to_string(root.join(path)).unwrap();
     let more = text.lines().next().and_then(|line| line.strip_prefix("# arguments: ")).unwrap_or_default();
-    let arguments: Vec<&str> =
-        ["check", path, "--format", "json"].into_iter().chain(more.split_whitespace()).collect();
+    let arguments: Vec<&str> = ["check", path, "--format", "json"].into_iter().chain(more.split_whitespace()).collect();
     let (exit, out, err) = run_in(root, &arguments);
     let Ok(json) = serde_json::from_str::<Value>(&out) else { return vec![format!("{path}: {out}{err}")] };
     let of_all = json["diagnostics"].as_array().unwrap();
