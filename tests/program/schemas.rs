@@ -188,7 +188,7 @@ fn printed(at: &Path, arguments: &str) -> Value {
 fn workshop() -> Repository {
     let made = Repository::new();
     made.write("own.still", "use shelf/all\nmaterial our-water like water { note \"ours\" }\n");
-    made.write("serum.still", &SERUM);
+    made.write("serum.still", SERUM);
     made.commit("Write the serum");
     made.write("own.still", "use shelf/all\nmaterial our-water like water { density 1.1 g/mL }\n");
     made.write("serum.still", &(SERUM.replace("glycerin                           3 %", "glycerin  4 %")));
