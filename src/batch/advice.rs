@@ -31,7 +31,13 @@ pub fn is_beyond_doubt(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &B
     })
 }
 
-fn situation(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch, ledger: &Ledger) -> Option<Situation> {
+/// What the advisor is told of a batch; none where nothing is weighed to a pH.
+pub(super) fn situation(
+    resolver: &Resolver<'_>,
+    setting: &Setting<'_>,
+    batch: &Batch,
+    ledger: &Ledger,
+) -> Option<Situation> {
     let window = setting.formula.window.as_ref()?;
     let adjuster = setting.formula.lines.iter().find(|line| line.amount == LineAmount::AtBench)?;
     let meter = setting.formula.meter.as_ref().map_or(METER, |meter| meter.to_f64());
@@ -55,7 +61,7 @@ fn situation(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch, ledg
         adjuster_now: now.adjuster_grams,
         // Of an adjuster that nobody knows anything of, the readings alone have to tell.
         adjuster_per_gram: adjuster_per_gram(resolver, setting, batch).unwrap_or_default(),
-        left_grams: ledger.left().to_f64(),
+        left_grams: ledger.reserve_of(&adjuster.name).map_or(0.0, |reserve| reserve.left().to_f64()),
         step: line.map_or(0.01, |line| line.step.to_f64()),
         window: window.to_f64(),
         acid_families: Vec::new(),

@@ -1,11 +1,11 @@
 //! The way back from past the far edge: some acid or base that leads there, out of what is held back.
 
 use super::contents::{adjuster_per_gram, contents, in_water_of};
-use super::ledger::Ledger;
+use super::ledger::{Ledger, Reserve};
 use super::made::{Finished, finished};
 use super::setting::Setting;
 use crate::chemistry::{Activity, Blend, Equilibrium, Mixture, equilibrium};
-use crate::model::{Batch, DeclId, LineAmount};
+use crate::model::{Batch, DeclId, Line, LineAmount};
 use crate::quantity::Exact;
 use crate::resolve::{NameSet, Resolver};
 use smol_str::SmolStr;
@@ -19,11 +19,15 @@ pub struct WayBack {
     pub material: SmolStr,
     /// Whether it is a line of the formula's own.
     pub is_line: bool,
+    /// Whether it is one that is weighed to the pH.
+    pub is_adjuster: bool,
     /// How much, in grams, to the step of its scale.
     pub grams: Exact,
     /// The reading that it is to lead to: the middle of the window, or the edge that was gone past where there is none.
     pub aim: f64,
-    /// Whether that is more than is left of what was held back.
+    /// What is left of the reserve that it comes out of.
+    pub left: Exact,
+    /// Whether it is more than that.
     pub over_reserve: bool,
     /// The actives, and what this material brings, in the finished batch.
     pub after: Vec<Finished>,
@@ -62,7 +66,8 @@ impl NoWay {
 }
 
 /// The dose that brings the last reading back to the middle of the window, or to the edge that it went past where there
-/// is no middle: of `with`, or else of the line of the formula's own of which least does it. What weights and chemistry
+/// is no middle: of `with`, or else of the formula's other line that is weighed to the pH, or else of the line of its own
+/// of which least does it. What weights and chemistry
 /// say of the pH now is set right by the reading, so that only the way from there is foreseen.
 ///
 /// # Errors
@@ -89,24 +94,28 @@ pub fn way_back(
             (SmolStr::new(name), id, dose)
         }
         None => {
-            let lines = setting.formula.lines.iter().filter(|line| line.amount != LineAmount::AtBench);
-            let doses = lines.filter_map(|line| {
+            let dose = |line: &Line| {
                 let id = names.scopes.find(batch.id.file, NameSet::Weighable, &line.name)?;
                 let grams = bench.dose(names, id, &line.name, ledger).ok()?.to_step(&step(&line.name));
                 grams.is_positive().then(|| (line.name.clone(), id, grams))
-            });
-            // What takes least disturbs the batch least.
-            doses.min_by(|one, other| one.2.cmp(&other.2)).ok_or(NoWay::Unforeseen)?
+            };
+            let lines = setting.formula.lines.iter().filter(|line| line.amount != LineAmount::AtBench);
+            // What the formula has for it goes first; else what takes least disturbs the batch least.
+            let own = setting.formula.adjusters().find_map(dose);
+            own.or_else(|| lines.filter_map(dose).min_by(|one, other| one.2.cmp(&other.2))).ok_or(NoWay::Unforeseen)?
         }
     };
     if !grams.is_positive() {
         return Err(NoWay::LeadsAway(name));
     }
     let dose = Some((name.as_str(), id, &grams));
+    let left = ledger.reserve_of(&name).map_or(Exact::ZERO, Reserve::left);
     Ok(WayBack {
         is_line: setting.formula.lines.iter().any(|line| line.name == name),
+        is_adjuster: setting.formula.adjusters().any(|line| line.name == name),
         aim: bench.aim,
-        over_reserve: grams > ledger.left(),
+        over_reserve: grams > left,
+        left,
         after: finished(names, &setting.formula, batch, ledger, dose, &[&name], Some(bench.aim)),
         grams,
         material: name,

@@ -39,8 +39,8 @@ pub struct Finished {
 
 /// The composition as made of all that went in so far; empty where nothing did.
 #[must_use]
-pub fn made(resolver: &Resolver<'_>, formula: &Formula, batch: &Batch) -> Vec<Made> {
-    let Some(found) = composition(resolver, &Weights::of(batch), &named_in(resolver, batch)) else { return Vec::new() };
+pub fn made(resolver: &Resolver<'_>, formula: &Formula, batch: &Batch, ledger: &Ledger) -> Vec<Made> {
+    let Some(found) = composition(resolver, &ledger.weights, &named_in(resolver, batch)) else { return Vec::new() };
     let mut all: Vec<Made> = Vec::new();
     let target = formula.composition.iter().flat_map(|of| &of.parts);
     for (substance, share) in target {
@@ -67,17 +67,7 @@ pub fn finished(
     bring: &[&str],
     ph: Option<f64>,
 ) -> Vec<Finished> {
-    let mut weights = Weights::of(batch);
-    for line in &ledger.lines {
-        weights.put(&line.name, &line.missing());
-    }
-    let dosed = dose.map_or(Exact::ZERO, |(_, _, grams)| grams.clone());
-    if let Some(holding) = &ledger.holding {
-        weights.put(holding, &(&ledger.to_top_up() - &dosed).max(Exact::ZERO));
-    }
-    if let Some((name, _, grams)) = dose {
-        weights.put(name, grams);
-    }
+    let weights = ledger.finished(dose.map(|(name, _, grams)| (name, grams)));
     let named = named_in(resolver, batch);
     let find = |name: &str| dose.filter(|dose| dose.0 == name).map(|dose| dose.1).or_else(|| named(name));
     let (Some(found), Some(target)) = (composition(resolver, &weights, &find), &formula.composition) else {

@@ -1,8 +1,10 @@
 //! A batch at the bench: what is weighed, what is next, what is left of the water held back.
 //!
-//! [`Ledger::of`] holds a record against the plan of its formula; [`state`] says what stage it is at and what to do next;
-//! [`made`] what the beaker holds, beside what it was to hold.
+//! [`Ledger::of`] plays a record against the plan of its formula, and is asked by all for what is in the beaker; [`acts`]
+//! has the order in which the formula is made, [`Standing`] says what stage the batch is at and what to do next; [`made`]
+//! what the beaker holds, beside what it was to hold. [`View`] is all of it.
 
+mod act;
 mod advice;
 pub mod advise;
 mod back;
@@ -10,22 +12,31 @@ pub mod checks;
 mod contents;
 mod corrections;
 mod ledger;
+mod losses;
 mod made;
 mod meter;
+mod next;
+mod order;
+mod reading;
 mod setting;
-mod state;
+mod short;
 pub mod trail;
 mod view;
 mod weights;
 pub mod writing;
 
+pub use act::{Do, Next, Stage};
 pub use advice::{advice, is_beyond_doubt};
 pub use back::{NoWay, WayBack, way_back};
 pub use contents::{Contents, adjuster_of, adjuster_per_gram, contents};
 pub use corrections::{Correction, corrected, corrections};
-pub use ledger::{Ledger, LedgerEntry, LedgerLine};
+pub use ledger::{Ledger, LedgerEntry, LedgerLine, Reserve};
+pub use losses::{Losses, Untold};
 pub use made::{Finished, Made, finished, made};
+pub use next::{Standing, grams_of};
+pub use order::{Act, Placed, acts};
+pub use reading::{LastReading, is_stale, lies_in};
 pub use setting::Setting;
-pub use state::{Do, Next, Stage, State, is_stale, lies_in, state};
+pub use short::{BeyondReserve, beyond_reserve};
 pub use view::{View, way_of};
 pub use weights::Weights;

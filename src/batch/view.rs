@@ -1,14 +1,17 @@
 //! A batch at the bench, all of it: what `bench` shows.
 
+use super::act::{Next, Stage};
 use super::advice::advice;
 use super::back::{NoWay, WayBack, way_back};
 use super::contents::adjuster_of;
 use super::corrections::{Correction, corrected, corrections};
 use super::ledger::Ledger;
+use super::losses::Losses;
 use super::made::{Finished, Made, finished, made};
+use super::next::Standing;
+use super::reading::{LastReading, lies_in};
 use super::setting::Setting;
-use super::state::{Do, Next, Stage, State, lies_in, state};
-use super::weights::Weights;
+use super::short::{BeyondReserve, beyond_reserve};
 use crate::batch::advise::Advice;
 use crate::model::Batch;
 use crate::resolve::Resolver;
@@ -19,20 +22,28 @@ use smol_str::SmolStr;
 pub struct View<'s> {
     /// The formula and its plan.
     pub setting: Setting<'s>,
-    /// The record beside the plan.
+    /// What is in the beaker, and what is still to come.
     pub ledger: Ledger,
-    /// Where it stands.
-    pub state: State,
+    /// The stage.
+    pub stage: Stage,
+    /// What is next.
+    pub next: Next,
+    /// The last reading; none where nothing was read yet.
+    pub last: Option<LastReading>,
     /// What the advisor makes of weights and readings; none where nothing is weighed to a pH, or nothing was read yet.
     pub advice: Option<Advice>,
     /// The line that is weighed to the pH.
     pub adjuster: Option<SmolStr>,
     /// What was made, beside what was to be made.
     pub made: Vec<Made>,
-    /// The beaker by weight.
-    pub weights: Weights,
+    /// What did not come out, or went into the air.
+    pub losses: Losses,
+    /// Whether nothing is still to be weighed or topped up.
+    pub batch_is_complete: bool,
     /// Past the far edge: what leads back, or why what was asked for does not; none elsewhere, or where nothing does.
     pub back: Option<Result<WayBack, NoWay>>,
+    /// Short of the window, and nothing left: the addition all the same, and what it does.
+    pub beyond_reserve: Option<BeyondReserve>,
     /// Over the reserve: the actives in the finished batch as it stands; empty elsewhere.
     pub thinned: Vec<Finished>,
     /// What went in beyond the plan.
@@ -53,48 +64,54 @@ impl<'s> View<'s> {
     pub fn with(resolver: &Resolver<'s>, batch: &Batch, back_with: Option<&str>) -> Option<View<'s>> {
         let setting = Setting::of(resolver, batch)?;
         let ledger = Ledger::of(&setting.formula, &setting.plan, batch);
+        let last = LastReading::of(batch);
+        let adjuster = adjuster_of(&setting);
         let beyond = is_beyond(resolver, &setting, batch);
-        let mut state = state(&setting.formula, batch, &ledger, beyond);
-        let past = state.last.as_ref().filter(|_| state.stage == Stage::PastWindow && !state.stale);
-        let back = past
-            .map(|last| way_back(resolver, &setting, batch, &ledger, last.middle().to_f64(), back_with))
+        let advice = last.as_ref().and_then(|_| advice(resolver, &setting, batch, &ledger));
+        let fresh = last.as_ref().filter(|last| beyond && !last.stale && !batch.is_filled());
+        let back = fresh
+            .map(|last| way_back(resolver, &setting, batch, &ledger, last.reading.middle().to_f64(), back_with))
             .filter(|back| back.is_ok() || back_with.is_some());
-        match &back {
-            Some(Ok(back)) => state.next = lead_back(back),
-            Some(Err(no_way)) => state.next.why = no_way.words(),
-            None => {}
-        }
-        let read = batch.readings().next().is_some();
-        let advice = if read { advice(resolver, &setting, batch, &ledger) } else { None };
+        let beyond_reserve =
+            advice.as_ref().and_then(|advice| beyond_reserve(resolver, &setting, batch, &ledger, advice));
+        let standing = Standing {
+            formula: &setting.formula,
+            batch,
+            ledger: &ledger,
+            last: last.as_ref(),
+            inside: last.as_ref().is_some_and(|last| lies_in(setting.formula.window.as_ref(), &last.reading)),
+            beyond,
+            adjuster: adjuster.as_ref(),
+            advice: advice.as_ref(),
+            back: back.as_ref(),
+            beyond_reserve: beyond_reserve.as_ref(),
+        };
+        let (stage, next) = standing.decide();
         let names = setting.resolver(resolver);
-        let made = made(names, &setting.formula, batch);
+        let made = made(names, &setting.formula, batch, &ledger);
         let corrections = corrections(batch, &ledger);
         let corrected = corrected(names, &setting.formula, batch, &ledger, &corrections);
         let over = ledger.over().is_positive();
-        let ph = state.last.as_ref().map(|last| last.middle().to_f64());
+        let ph = last.as_ref().map(|last| last.reading.middle().to_f64());
         let thinned = if over { finished(names, &setting.formula, batch, &ledger, None, &[], ph) } else { Vec::new() };
-        let weights = Weights::of(batch);
-        let adjuster = adjuster_of(&setting);
-        Some(View { adjuster, advice, state, made, weights, back, thinned, corrections, corrected, ledger, setting })
-    }
-}
-
-/// Past the far edge the next thing is what leads back.
-fn lead_back(back: &WayBack) -> Next {
-    let reserve = if back.over_reserve {
-        "It is more than is left of what was held back, so the batch will be over its weight"
-    } else {
-        "It comes out of what is held back"
-    };
-    let what = if back.is_line { "of the formula's own leads" } else { "leads" };
-    Next {
-        what: Do::Add,
-        material: Some(back.material.clone()),
-        grams: Some(back.grams.clone()),
-        why: format!(
-            "The pH is past the window: this much {what} back to its middle. {reserve}; write it down with its reason, \
-             `added … because \"…\"`, and read again."
-        ),
+        Some(View {
+            losses: Losses::of(batch, &ledger),
+            batch_is_complete: batch.is_filled()
+                || !(ledger.to_come().is_positive() || ledger.to_top_up().is_positive()),
+            adjuster,
+            advice,
+            stage,
+            next,
+            last,
+            made,
+            back,
+            beyond_reserve,
+            thinned,
+            corrections,
+            corrected,
+            ledger,
+            setting,
+        })
     }
 }
 

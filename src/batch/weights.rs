@@ -30,7 +30,7 @@ impl Weights {
     pub fn after(batch: &Batch, events: usize) -> Weights {
         let mut weights = Weights::default();
         for event in batch.events.iter().take(events) {
-            weights.take(&event.what);
+            let _ = weights.take(&event.what);
         }
         weights
     }
@@ -53,15 +53,17 @@ impl Weights {
         *have = &*have + grams;
     }
 
-    fn take(&mut self, what: &Happened) {
+    /// Takes up what happened next; gives back the share of the beaker that stays where something was taken out of it.
+    pub(super) fn take(&mut self, what: &Happened) -> Option<Exact> {
         match what {
             Happened::Weighed(material, grams) | Happened::Added(material, grams, _) => self.put(&material.text, grams),
             Happened::ToppedUp { material, grams, to } => self.top_up(&material.text, grams.as_ref(), to.as_ref()),
-            Happened::Removed(grams, _) => self.remove(grams),
+            Happened::Removed(grams, _) => return self.remove(grams),
             Happened::Heated(_) => self.untold = true,
             Happened::Yield(grams) => self.short = Some(&self.total() - grams),
             _ => {}
         }
+        None
     }
 
     /// A tared weight settles what is in the beaker, whatever evaporated. How much that was, only the weight of the
@@ -84,10 +86,10 @@ impl Weights {
         }
     }
 
-    fn remove(&mut self, grams: &Exact) {
+    fn remove(&mut self, grams: &Exact) -> Option<Exact> {
         self.removed = &self.removed + grams;
         let whole = self.total();
-        let Some(left) = (&whole - grams).max(Exact::ZERO).over(&whole) else { return };
+        let left = (&whole - grams).max(Exact::ZERO).over(&whole)?;
         for have in self.parts.values_mut() {
             *have = &*have * &left;
             // Each portion taken out multiplies digits; a billionth of a gram is below any scale.
@@ -95,5 +97,6 @@ impl Weights {
                 *have = have.to_step(&Exact::ratio(1, 1_000_000_000));
             }
         }
+        Some(left)
     }
 }

@@ -4,9 +4,12 @@ use super::DiagnosticJson;
 use super::line;
 use super::ph::edges;
 use super::screen::shown_data;
-use super::setback::{CorrectionJson, Losses, SetRightJson, WayBackJson, corrections, corrections_words};
-use crate::batch::advise::{Addition, Doubt, Verdict};
-use crate::batch::{Do, Made, Stage, View};
+use super::setback::{
+    CorrectionJson, FinishedJson, LossesText, SetRightJson, WayBackJson, corrections, corrections_words,
+};
+use super::sheet::step_words;
+use crate::batch::advise::{Addition, Doubt};
+use crate::batch::{BeyondReserve, Do, Made, Next, Reserve, View, grams_of};
 use crate::model::Batch;
 use crate::quantity::Exact;
 use schemars::JsonSchema;
@@ -37,6 +40,8 @@ pub struct BenchJson {
     pub over_reserve_g: String,
     /// What is still to be topped up.
     pub top_up_g: String,
+    /// What is held back, line by line; the figures above are their sums.
+    pub reserves: Vec<BenchReserve>,
     /// After heat: what the beaker is to weigh once it is topped up.
     pub top_up_to_g: Option<String>,
     /// What evaporated, or was lost otherwise, before a top-up to a tared weight; none where the record does not tell.
@@ -64,6 +69,8 @@ pub struct BenchJson {
     pub ph_window: [Option<String>; 2],
     /// The next addition of adjuster, where one is due.
     pub next_addition: Option<BenchAddition>,
+    /// Where that is more than is left of what was held back: what it does.
+    pub beyond_reserve: Option<BenchBeyond>,
     /// What the readings and weights make one doubt, the likeliest first.
     pub doubt: Vec<BenchDoubt>,
     /// Each line: what is to be weighed at first, and what was.
@@ -75,15 +82,23 @@ pub struct BenchJson {
 }
 
 /// The next thing to do.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct BenchNext {
-    /// `weigh`, `add`, `read`, `wait`, `top-up`, `fill`, `stop` or `done`.
+    /// `heat`, `cool`, `weigh`, `add`, `read`, `check-meter`, `wait`, `top-up`, `fill`, `release`, `stop` or `done`.
     #[serde(rename = "do")]
     pub what: String,
     /// Of which material.
     pub material: Option<String>,
     /// How much.
     pub grams: Option<String>,
+    /// To how many degrees Celsius.
+    pub celsius: Option<String>,
+    /// For how many minutes; none where the formula does not say how long.
+    pub minutes: Option<String>,
+    /// The pH of the buffer to read.
+    pub buffer: Option<f64>,
+    /// The step of the formula that tells of it.
+    pub step: Option<String>,
     /// Why.
     pub why: String,
 }
@@ -101,6 +116,34 @@ pub struct BenchAddition {
     pub ph_low: f64,
     /// The most.
     pub ph_high: f64,
+}
+
+/// What is held back of a line.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct BenchReserve {
+    /// The line.
+    pub material: String,
+    /// What is held back of it.
+    pub held_back_g: String,
+    /// What was taken out of that.
+    pub used_g: String,
+    /// What is left of it.
+    pub left_g: String,
+    /// By how much it was overdrawn.
+    pub over_g: String,
+    /// What is still to be topped up of it.
+    pub top_up_g: String,
+}
+
+/// An addition that is more than is left of what was held back.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct BenchBeyond {
+    /// How far over its weight it takes the batch.
+    pub over_g: String,
+    /// The right batch of a larger size that it can be made; none where nothing makes one.
+    pub larger_batch_g: Option<String>,
+    /// The actives, and what the preservatives bring, in the finished batch with it.
+    pub after: Vec<FinishedJson>,
 }
 
 /// A doubt about meter, base, acid or formula.
@@ -121,8 +164,10 @@ pub struct BenchDoubt {
 pub struct BenchLine {
     /// The material.
     pub material: String,
-    /// What is to be weighed at first; none for what is weighed to the pH.
+    /// What is asked of it, less what a loss made needless; none for what is weighed to the pH.
     pub grams: Option<String>,
+    /// What was to be weighed at first, before any loss.
+    pub planned_g: Option<String>,
     /// What was weighed; none until something was.
     pub weighed_g: Option<String>,
 }
@@ -157,32 +202,20 @@ impl BenchJson {
         let step = &view.setting.plan.finest;
         let grams = |weight: &Exact| weight.to_fixed(step.decimals().unwrap_or(2));
         let ledger = &view.ledger;
-        let next = &view.state.next;
-        let advised = advised(view);
-        let weight = |addition: &Addition| grams_of(addition, step);
-        let losses = Losses::new(batch, view);
+        let losses = LossesText::new(view);
         BenchJson {
             schema: "stillroom.bench/1".to_string(),
             batch: batch.name.to_string(),
             formula: view.setting.formula.name.to_string(),
             version: view.setting.formula.version.as_ref().map(ToString::to_string),
-            stage: view.state.stage.word().to_string(),
-            next: BenchNext {
-                what: if is_doubted(view) { Do::Stop } else { next.what }.word().to_string(),
-                material: next.material.as_ref().filter(|_| !is_doubted(view)).map(ToString::to_string),
-                grams: next
-                    .grams
-                    .as_ref()
-                    .filter(|_| !is_doubted(view))
-                    .map(grams)
-                    .or(advised.as_ref().map(|(_, addition)| weight(addition))),
-                why: why(view),
-            },
-            held_back_g: grams(&ledger.held_back),
+            stage: view.stage.word().to_string(),
+            next: next(view),
+            held_back_g: grams(&ledger.held_back()),
             adjuster_used_g: grams(&ledger.used()),
             left_of_reserve_g: grams(&ledger.left()),
             over_reserve_g: grams(&ledger.over()),
             top_up_g: grams(&ledger.to_top_up()),
+            reserves: ledger.reserves.iter().map(|of| reserve(of, view)).collect(),
             top_up_to_g: view.ledger.top_up_to().as_ref().map(grams),
             evaporated_g: losses.evaporated_g,
             evaporated_percent: losses.evaporated_percent,
@@ -193,22 +226,18 @@ impl BenchJson {
             corrections: corrections(view),
             set_right: SetRightJson::new(view),
             way_back: view.back.as_ref().map(|back| WayBackJson::new(back, view)),
-            ph_last: view.state.last.as_ref().map(|last| last.middle().to_f64()),
+            ph_last: view.last.as_ref().map(|last| last.reading.middle().to_f64()),
             ph_window: edges(view.setting.formula.window.as_ref()),
-            next_addition: advised.map(|(material, addition)| BenchAddition {
-                material,
-                grams: weight(&addition),
-                ph_expected: to_2(addition.reading),
-                ph_low: to_2(addition.low),
-                ph_high: to_2(addition.high),
-            }),
+            next_addition: next_addition(view),
+            beyond_reserve: view.beyond_reserve.as_ref().filter(|_| is_advised(view)).map(|of| beyond(of, view)),
             doubt: view.advice.iter().flat_map(|advice| &advice.doubts).map(doubt).collect(),
             plan: ledger
                 .lines
                 .iter()
                 .map(|line| BenchLine {
                     material: line.name.to_string(),
-                    grams: line.planned.as_ref().map(grams),
+                    grams: line.asked.as_ref().map(grams),
+                    planned_g: line.planned.as_ref().map(grams),
                     weighed_g: (!line.entries.is_empty()).then(|| grams(&line.weighed())),
                 })
                 .collect(),
@@ -233,6 +262,9 @@ impl BenchJson {
         self.readings(&mut out);
         line(&mut out, format_args!("\nNext: {}", self.next_words()));
         line(&mut out, format_args!("  {}", self.next.why));
+        if let Some(step) = &self.next.step {
+            line(&mut out, format_args!("  step: {step}"));
+        }
         out
     }
 
@@ -241,8 +273,10 @@ impl BenchJson {
         for of in &self.plan {
             let mark = if of.weighed_g.is_some() { "x" } else { " " };
             let planned = of.grams.as_ref().map_or("to pH".to_string(), |grams| format!("{grams} g"));
+            let first = of.planned_g.as_ref().filter(|planned| Some(planned) != of.grams.as_ref().as_ref());
+            let first = first.map(|first| format!("  ({first} g before the loss)")).unwrap_or_default();
             let weighed = of.weighed_g.as_ref().map(|grams| format!("{grams} g")).unwrap_or_default();
-            let text = format!("  [{mark}] {:<width$}  {planned:>10}  {weighed:>10}", of.material);
+            let text = format!("  [{mark}] {:<width$}  {planned:>10}  {weighed:>10}{first}", of.material);
             line(out, format_args!("{}", text.trim_end()));
         }
     }
@@ -258,6 +292,16 @@ impl BenchJson {
                 self.held_back_g, self.adjuster_used_g, self.left_of_reserve_g, self.top_up_g
             ),
         );
+        for of in self.reserves.iter().filter(|_| self.reserves.len() > 1) {
+            let (held, used, left, top_up) = (&of.held_back_g, &of.used_g, &of.left_g, &of.top_up_g);
+            line(
+                out,
+                format_args!(
+                    "    {}: held back {held} g, used {used} g, left {left} g; to top up {top_up} g",
+                    of.material
+                ),
+            );
+        }
     }
 
     /// What went otherwise than planned: lost, corrected, or to be led back.
@@ -302,43 +346,70 @@ impl BenchJson {
         let then = self.next_addition.as_ref().map(|addition| {
             format!(", to read about {:.2} ({:.2} to {:.2})", addition.ph_expected, addition.ph_low, addition.ph_high)
         });
-        format!("{}{grams}{of}{}", next.what, then.unwrap_or_default())
+        let to = next.celsius.as_ref().map(|celsius| format!(" to {celsius} °C")).unwrap_or_default();
+        let time = next.minutes.as_ref().map(|minutes| format!(" {minutes} min")).unwrap_or_default();
+        let buffer = next.buffer.map(|buffer| format!(" with the buffer of pH {buffer:.2}")).unwrap_or_default();
+        format!("{}{grams}{of}{to}{time}{buffer}{}", next.what, then.unwrap_or_default())
     }
 }
 
-/// The addition that is due, where one is: only while the batch is being adjusted.
-fn advised(view: &View<'_>) -> Option<(String, Addition)> {
-    let material = view
-        .state
-        .next
-        .material
-        .clone()
-        .filter(|_| view.state.next.what == Do::Add && view.state.stage == Stage::Adjusting)?;
-    Some((material.to_string(), view.advice.as_ref()?.next?))
-}
-
-/// Whether a doubt stands in the way of what is next: nothing more goes in and nothing is filled until it is settled.
-fn is_doubted(view: &View<'_>) -> bool {
-    let doubtful = view.advice.as_ref().is_some_and(|advice| advice.verdict == Verdict::Doubtful);
-    doubtful && matches!(view.state.next.what, Do::Add | Do::Weigh | Do::TopUp | Do::Fill)
-}
-
-/// Why the next thing is next: what the advisor has to say goes before what the record alone does.
-fn why(view: &View<'_>) -> String {
-    let own = &view.state.next.why;
-    match view.advice.as_ref().map(|advice| advice.verdict) {
-        Some(Verdict::Doubtful) if is_doubted(view) => {
-            "The readings cannot come from this formula and these weights: settle the doubt before anything else."
-                .to_string()
-        }
-        Some(Verdict::OutOfReserve) if view.state.next.what == Do::Add => {
-            "More of the adjuster is needed than is left of what was held back.".to_string()
-        }
-        Some(Verdict::ReadFirst) if view.state.next.what == Do::Add => {
-            "Read the pH once more: the last reading decides nothing.".to_string()
-        }
-        _ => own.clone(),
+/// What is next, as it is printed.
+fn next(view: &View<'_>) -> BenchNext {
+    let Next { what, material, grams, celsius, seconds, buffer, step, why } = &view.next;
+    let minutes = seconds.as_ref().map(|seconds| seconds * &Exact::ratio(1, 60));
+    BenchNext {
+        what: what.word().to_string(),
+        material: material.as_ref().map(ToString::to_string),
+        grams: grams.as_ref().map(|weight| in_grams(view, weight)),
+        celsius: celsius.as_ref().map(ToString::to_string),
+        minutes: minutes.map(|minutes| minutes.to_significant(4)),
+        buffer: *buffer,
+        step: step.and_then(|number| step_words(&view.setting.formula, &view.setting.plan, number)),
+        why: why.clone(),
     }
+}
+
+fn in_grams(view: &View<'_>, weight: &Exact) -> String {
+    weight.to_fixed(view.setting.plan.finest.decimals().unwrap_or(2))
+}
+
+fn reserve(of: &Reserve, view: &View<'_>) -> BenchReserve {
+    let top_ups = view.ledger.top_ups();
+    let top_up = top_ups.iter().find(|(name, _)| *name == of.material).map_or(Exact::ZERO, |(_, grams)| grams.clone());
+    BenchReserve {
+        material: of.material.to_string(),
+        held_back_g: in_grams(view, of.held_back()),
+        used_g: in_grams(view, of.used()),
+        left_g: in_grams(view, &of.left()),
+        over_g: in_grams(view, &of.over()),
+        top_up_g: in_grams(view, &top_up),
+    }
+}
+
+fn beyond(of: &BeyondReserve, view: &View<'_>) -> BenchBeyond {
+    BenchBeyond {
+        over_g: in_grams(view, &of.over),
+        larger_batch_g: of.larger.as_ref().map(|larger| in_grams(view, larger)),
+        after: of.after.iter().map(FinishedJson::new).collect(),
+    }
+}
+
+/// Whether what is next is an addition that the advisor worked out.
+fn is_advised(view: &View<'_>) -> bool {
+    view.next.what == Do::Add && view.next.material.is_some() && view.next.material == view.adjuster
+}
+
+/// The addition that is due, where one is.
+fn next_addition(view: &View<'_>) -> Option<BenchAddition> {
+    let beyond = view.beyond_reserve.as_ref().map(|of| &of.addition);
+    let addition: &Addition = view.advice.as_ref()?.next.as_ref().or(beyond).filter(|_| is_advised(view))?;
+    Some(BenchAddition {
+        material: view.adjuster.as_ref()?.to_string(),
+        grams: in_grams(view, &grams_of(addition, &view.setting.plan.finest)),
+        ph_expected: to_2(addition.reading),
+        ph_low: to_2(addition.low),
+        ph_high: to_2(addition.high),
+    })
 }
 
 fn doubt(of: &Doubt) -> BenchDoubt {
@@ -348,12 +419,6 @@ fn doubt(of: &Doubt) -> BenchDoubt {
         share: to_2(of.share),
         test: of.test.clone(),
     }
-}
-
-/// An addition to the step of the scale, which it is a multiple of.
-fn grams_of(addition: &Addition, step: &Exact) -> String {
-    let hundred_thousandths = (addition.grams * 1e5).round();
-    Exact::ratio(hundred_thousandths as i64, 100_000).to_step(step).to_fixed(step.decimals().unwrap_or(2))
 }
 
 fn to_2(value: f64) -> f64 {

@@ -6,7 +6,7 @@ use super::bench::{BenchMade, made};
 use super::in_markdown::data_in_markdown;
 use super::line;
 use super::markdown::DEFERENCE;
-use super::setback::{CorrectionJson, Losses, corrections, corrections_words};
+use super::setback::{CorrectionJson, LossesText, corrections, corrections_words};
 use crate::batch::View;
 use crate::model::{Batch, Event, Happened, Reading};
 use crate::quantity::Exact;
@@ -87,6 +87,8 @@ pub struct RecordLine {
     pub material: String,
     /// What was to be weighed at first; none for what is weighed to the pH.
     pub planned_g: Option<String>,
+    /// What was asked of it in all, where a loss made that less.
+    pub asked_g: Option<String>,
     /// By how much it may be off: 1 %, or a step of the scale.
     pub allowed_g: Option<String>,
     /// What was weighed.
@@ -119,7 +121,7 @@ impl RecordJson {
             _ => None,
         });
         let share = came_out.as_ref().and_then(|weight| (weight * &Exact::HUNDRED).over(&view.ledger.batch));
-        let losses = Losses::new(batch, view);
+        let losses = LossesText::new(view);
         RecordJson {
             schema: "stillroom.record/1".to_string(),
             batch: batch.name.to_string(),
@@ -129,7 +131,7 @@ impl RecordJson {
             digest,
             started: batch.started.as_ref().map(ToString::to_string),
             batch_g: grams(&view.ledger.batch),
-            stage: view.state.stage.word().to_string(),
+            stage: view.stage.word().to_string(),
             lots: lots(batch),
             events: batch.events.iter().map(|event| happened(event, &grams)).collect(),
             lines: lines(batch, view, &grams),
@@ -183,7 +185,7 @@ impl RecordJson {
                     "| {} | {} | {} | {} | {} | {} | \u{a0} |",
                     of.material,
                     lots.join("; "),
-                    of.planned_g.as_deref().unwrap_or("to pH"),
+                    planned_words(of),
                     of.allowed_g.as_deref().unwrap_or_default(),
                     of.weighed_g.as_deref().unwrap_or("—"),
                     of.by.join(", ")
@@ -246,6 +248,12 @@ impl RecordJson {
     }
 }
 
+/// `1.76`, or `1.58 (1.76 before the loss)`.
+fn planned_words(of: &RecordLine) -> String {
+    let planned = of.planned_g.as_deref().unwrap_or("to pH");
+    of.asked_g.as_ref().map_or(planned.to_string(), |asked| format!("{asked} ({planned} before the loss)"))
+}
+
 fn lot_words(lot: &RecordLot) -> String {
     let assay = lot.assay.as_ref().map(|assay| format!(", {assay} %")).unwrap_or_default();
     let expires = lot.expires.as_ref().map(|day| format!(", to {day}")).unwrap_or_default();
@@ -283,10 +291,8 @@ fn lines(batch: &Batch, view: &View<'_>, grams: &impl Fn(&Exact) -> String) -> V
         .map(|of| RecordLine {
             material: of.name.to_string(),
             planned_g: of.planned.as_ref().map(grams),
-            allowed_g: of
-                .planned
-                .as_ref()
-                .map(|planned| grams(&(planned * &Exact::ratio(1, 100)).max(of.step.clone()))),
+            asked_g: of.asked.as_ref().filter(|asked| of.planned.as_ref() != Some(asked)).map(grams),
+            allowed_g: of.asked.as_ref().map(|planned| grams(&(planned * &Exact::ratio(1, 100)).max(of.step.clone()))),
             weighed_g: (!of.entries.is_empty()).then(|| grams(&of.weighed())),
             by: who(of.entries.iter().map(|entry| entry.event).collect()),
         })

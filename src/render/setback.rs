@@ -1,13 +1,12 @@
 //! What went otherwise than planned, as data and in words: losses, corrections, the way back from past the far edge.
 
-use crate::batch::{Finished, NoWay, View, WayBack};
-use crate::model::Batch;
+use crate::batch::{Finished, Losses, NoWay, Untold, View, WayBack};
 use crate::quantity::Exact;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-/// What did not come out, or went into the air.
-pub(super) struct Losses {
+/// What did not come out, or went into the air, as it is printed.
+pub(super) struct LossesText {
     pub evaporated_g: Option<String>,
     pub evaporated_percent: Option<String>,
     pub removed_g: Option<String>,
@@ -92,56 +91,55 @@ const DIGITS: u32 = 10;
 const FORESEEN_DIGITS: u32 = 4;
 const SHARE_DIGITS: u32 = 3;
 
-impl Losses {
+impl LossesText {
     /// What a batch lost.
-    pub fn new(batch: &Batch, view: &View<'_>) -> Losses {
-        let weights = &view.weights;
+    pub fn new(view: &View<'_>) -> LossesText {
+        let losses = &view.losses;
         let grams = |weight: &Exact| in_grams(view, weight);
         let share = |weight: &Exact| (weight * &Exact::HUNDRED).over(&view.ledger.batch);
         let percent = |weight: &Exact| share(weight).map(|share| share.to_significant(SHARE_DIGITS));
-        let evaporated = weights.evaporated.as_ref();
-        let removed = Some(&weights.removed).filter(|removed| removed.is_positive());
-        let short = weights.short.as_ref();
-        Losses {
-            evaporated_g: evaporated.map(grams),
-            evaporated_percent: evaporated.and_then(percent),
-            removed_g: removed.map(grams),
-            shortfall_g: short.map(grams),
-            shortfall_percent: short.and_then(percent),
-            words: words(batch, view),
+        LossesText {
+            evaporated_g: losses.evaporated.as_ref().map(grams),
+            evaporated_percent: losses.evaporated.as_ref().and_then(percent),
+            removed_g: losses.removed.as_ref().map(grams),
+            shortfall_g: losses.short.as_ref().map(grams),
+            shortfall_percent: losses.short.as_ref().and_then(percent),
+            words: words(losses, view),
         }
     }
 }
 
-fn words(batch: &Batch, view: &View<'_>) -> Vec<String> {
-    let (weights, ledger) = (&view.weights, &view.ledger);
+fn words(losses: &Losses, view: &View<'_>) -> Vec<String> {
     let of_batch = |weight: &Exact| {
-        let share = (weight * &Exact::HUNDRED).over(&ledger.batch).unwrap_or(Exact::ZERO);
+        let share = (weight * &Exact::HUNDRED).over(&view.ledger.batch).unwrap_or(Exact::ZERO);
         format!("{} g, {} % of the batch,", in_grams(view, weight), share.to_significant(SHARE_DIGITS))
     };
     let mut told = Vec::new();
-    if let Some(evaporated) = weights.evaporated.as_ref().filter(|evaporated| evaporated.is_positive()) {
+    if let Some(evaporated) = losses.evaporated.as_ref().filter(|evaporated| evaporated.is_positive()) {
         let back = "water took its place, so that nothing in it is stronger for that";
         told.push(format!("{} evaporated or was lost otherwise; {back}", of_batch(evaporated)));
     }
-    if let Some(water) = ledger.water.as_ref().filter(|_| weights.untold) {
-        told.push(if ledger.topped_to.is_some() && !ledger.heated {
-            format!(
-                "what evaporated is not told: the beaker was brought to its weight, so that nothing in it is stronger for \
-                 that, but how much {water} it took is not written down"
-            )
-        } else if ledger.topped_up.is_positive() && weighs_by_sum(batch) {
+    let water = view.ledger.water.as_deref().unwrap_or("water");
+    told.extend(losses.untold.map(|untold| match untold {
+        Untold::BroughtToWeight => format!(
+            "what evaporated is not told: the beaker was brought to its weight, so that nothing in it is stronger for \
+             that, but how much {water} it took is not written down"
+        ),
+        Untold::ToppedUpBySum => {
             "what evaporated is not known: it was topped up by sum after it was heated, and everything in it is stronger \
              by that"
                 .to_string()
-        } else {
-            "what evaporated is not known until the beaker is on the scale again".to_string()
-        });
+        }
+        Untold::NotYet => "what evaporated is not known until the beaker is on the scale again".to_string(),
+    }));
+    if let Some(removed) = &losses.removed {
+        let rest = match view.batch_is_complete {
+            true => "what is left is what it was",
+            false => "what is left is what it was, and what is still to come is less by that share",
+        };
+        told.push(format!("{} taken out; {rest}", of_batch(removed)));
     }
-    if weights.removed.is_positive() {
-        told.push(format!("{} taken out; what is left is what it was", of_batch(&weights.removed)));
-    }
-    if let Some(short) = &weights.short {
+    if let Some(short) = &losses.short {
         if short.is_positive() {
             told.push(format!("{} was in the beaker and did not come out", of_batch(short)));
         } else if short.is_negative() {
@@ -149,13 +147,6 @@ fn words(batch: &Batch, view: &View<'_>) -> Vec<String> {
         }
     }
     told
-}
-
-/// Whether the last thing that was done of heating and topping up is topping up by sum.
-fn weighs_by_sum(batch: &Batch) -> bool {
-    use crate::model::Happened::{Heated, ToppedUp};
-    let last = batch.events.iter().rev().find(|event| matches!(event.what, Heated(_) | ToppedUp { .. }));
-    last.is_some_and(|event| matches!(event.what, ToppedUp { to: None, .. }))
 }
 
 /// The corrections of a batch.
@@ -185,14 +176,13 @@ impl WayBackJson {
     /// What leads back, or why what was asked for does not.
     #[must_use]
     pub fn new(back: &Result<WayBack, NoWay>, view: &View<'_>) -> WayBackJson {
-        let left = view.ledger.left();
         match back {
             Ok(back) => WayBackJson {
                 material: Some(back.material.to_string()),
                 grams: Some(in_grams(view, &back.grams)),
                 ph_expected: Some((back.aim * 100.0).round() / 100.0),
-                left_of_reserve_g: Some(in_grams(view, &(&left - &back.grams).max(Exact::ZERO))),
-                over_reserve_g: Some(in_grams(view, &(&back.grams - &left).max(Exact::ZERO))),
+                left_of_reserve_g: Some(in_grams(view, &(&back.left - &back.grams).max(Exact::ZERO))),
+                over_reserve_g: Some(in_grams(view, &(&back.grams - &back.left).max(Exact::ZERO))),
                 no_way: None,
                 after: back.after.iter().map(FinishedJson::new).collect(),
             },
@@ -230,17 +220,16 @@ impl SetRightJson {
     #[must_use]
     pub fn new(view: &View<'_>) -> Option<SetRightJson> {
         let ledger = &view.ledger;
-        let over = Some(ledger.over()).filter(Exact::is_positive)?;
-        let thinner = (&over * &Exact::HUNDRED).over(&(&ledger.batch + &over))?;
+        let _ = Some(ledger.over()).filter(Exact::is_positive)?;
         let growth = ledger.growth();
         let lacking = if growth.is_some() { ledger.lacking() } else { Vec::new() };
         Some(SetRightJson {
-            thinner_percent: thinner.to_significant(SHARE_DIGITS),
+            thinner_percent: ledger.thinner_percent().to_significant(SHARE_DIGITS),
             add: lacking
                 .into_iter()
                 .map(|(material, grams)| ToAddJson { material: material.to_string(), grams: in_grams(view, &grams) })
                 .collect(),
-            larger_batch_g: growth.map(|growth| in_grams(view, &(&ledger.batch + &growth))),
+            larger_batch_g: growth.map(|growth| in_grams(view, &(&ledger.size() + &growth))),
             done: ledger.is_set_right(),
             actives: view.thinned.iter().map(FinishedJson::new).collect(),
         })
@@ -259,7 +248,7 @@ impl SetRightJson {
 }
 
 impl FinishedJson {
-    fn new(of: &Finished) -> FinishedJson {
+    pub(super) fn new(of: &Finished) -> FinishedJson {
         let foreseen = |percent: f64| {
             let millionths = (percent * 1e6).round();
             Exact::ratio(millionths as i64, 1_000_000).to_significant(FORESEEN_DIGITS)

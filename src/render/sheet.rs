@@ -6,7 +6,9 @@ use crate::model::{Formula, LineAmount, PhRange};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
 use crate::session::{FormulaReport, Report};
-use crate::sheet::{ActiveFigures, BatchOrder, LineFigures, PhaseFigures, SheetFigures, StepPiece, SubstanceFigures};
+use crate::sheet::{
+    ActiveFigures, BatchOrder, LineFigures, PhaseFigures, Plan, SheetFigures, StepPiece, SubstanceFigures,
+};
 use crate::shelf;
 use crate::workspace::Sources;
 use schemars::JsonSchema;
@@ -301,6 +303,11 @@ fn substance(resolver: &Resolver<'_>, of: &SubstanceFigures) -> SubstanceShare {
         as_weighed_low: percent(&of.as_weighed.low),
         as_weighed_high: percent(&of.as_weighed.high),
     }
+}
+
+/// A step of a formula by its number, with names and weights as on its sheet.
+pub(super) fn step_words(formula: &Formula, plan: &Plan, number: usize) -> Option<String> {
+    crate::sheet::steps(formula, plan).get(number).map(|step| step.iter().map(piece).collect())
 }
 
 /// A piece of a step: a name with its weight, or the window.

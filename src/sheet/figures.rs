@@ -119,7 +119,7 @@ impl<'f> SheetFigures<'f> {
             total_percent: formula.lines.iter().filter_map(|line| line.percent.as_ref()).sum(),
             actives: actives(resolver, formula, &weighed, free),
             substances: substances(formula, &weighed),
-            steps: steps(formula, &lines),
+            steps: steps_of(formula, &lines),
             cautions: cautions(formula),
             phases: phases(formula, lines),
         }
@@ -213,7 +213,13 @@ fn substances(formula: &Formula, weighed: &Composition) -> Vec<SubstanceFigures>
     parts.into_iter().map(of).collect()
 }
 
-fn steps<'f>(formula: &'f Formula, lines: &[LineFigures<'f>]) -> Vec<Vec<StepPiece<'f>>> {
+/// The steps of a planned formula, each name with its weight.
+#[must_use]
+pub fn steps<'f>(formula: &'f Formula, plan: &'f Plan) -> Vec<Vec<StepPiece<'f>>> {
+    steps_of(formula, &lines(formula, plan))
+}
+
+fn steps_of<'f>(formula: &'f Formula, lines: &[LineFigures<'f>]) -> Vec<Vec<StepPiece<'f>>> {
     let piece = |mark: StepMark<'f>| match mark {
         StepMark::Text(text) => StepPiece::Text(text),
         StepMark::Ph => StepPiece::Window(formula.window.as_ref()),

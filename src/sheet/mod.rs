@@ -5,5 +5,7 @@ mod plan;
 
 pub mod ph;
 
-pub use figures::{ActiveFigures, Caution, LineFigures, PhaseFigures, SheetFigures, StepPiece, SubstanceFigures};
+pub use figures::{
+    ActiveFigures, Caution, LineFigures, PhaseFigures, SheetFigures, StepPiece, SubstanceFigures, steps,
+};
 pub use plan::{BatchOrder, HeldWeight, Plan, PlanLine, plan};

@@ -20,12 +20,12 @@ pub fn plan_and_made(
     batch: &Batch,
     view: &View<'_>,
 ) -> Option<(FormulaMeaning, FormulaMeaning)> {
-    let solution = Weights::of(batch);
-    if !solution.total().is_positive() {
+    let weights = Weights::of(batch);
+    if !weights.total().is_positive() {
         return None;
     }
     // Once everything is in, all are shares of what there is; before that, of what it is to weigh.
-    let whole = if is_complete(batch, &view.ledger) { solution.total() } else { view.ledger.batch.clone() };
+    let whole = if is_complete(batch, &view.ledger) { weights.total() } else { view.ledger.size() };
     let assayed = view.setting.resolver(resolver);
     let mut plan = planned(resolver, batch)?;
     let mut made = FormulaMeaning::of(assayed, &view.setting.formula);
@@ -35,7 +35,7 @@ pub fn plan_and_made(
     made = FormulaMeaning { batch: Some(batch.name.to_string()), materials, ..plan.clone() };
     made.version = batch.version.as_ref().map(|version| version.text.to_string()).or(made.version);
     plan.lines = merged(plan.lines);
-    made.lines = lines(&merged(as_planned), batch, view, &solution, &whole);
+    made.lines = lines(&merged(as_planned), batch, view, &weights, &whole);
     for line in plan.lines.iter_mut().filter(|line| holds(&view.ledger, line)) {
         line.from_lines = Some(THE_REST.to_string());
     }
@@ -62,11 +62,11 @@ fn planned(resolver: &Resolver<'_>, batch: &Batch) -> Option<FormulaMeaning> {
 
 /// Whether everything that goes in is in.
 fn is_complete(batch: &Batch, ledger: &Ledger) -> bool {
-    batch.is_filled() || ledger.topped_up.is_positive() || ledger.topped_to.is_some()
+    batch.is_filled() || ledger.topped_up().is_positive() || ledger.topped_to.is_some()
 }
 
 fn holds(ledger: &Ledger, line: &LineMeaning) -> bool {
-    ledger.holding.as_deref() == Some(line.material.as_str())
+    ledger.reserves.iter().any(|reserve| reserve.material == line.material)
 }
 
 /// Lines of one material are one: the record does not say which of them it weighed.
@@ -91,7 +91,7 @@ fn lines(
     planned: &[LineMeaning],
     batch: &Batch,
     view: &View<'_>,
-    solution: &Weights,
+    weights: &Weights,
     whole: &Exact,
 ) -> Vec<LineMeaning> {
     let ledger = &view.ledger;
@@ -99,8 +99,9 @@ fn lines(
     let mut all = Vec::new();
     for line in planned {
         let Some(weighed) = ledger.lines.iter().find(|own| own.name == line.material) else { continue };
-        let inside = solution.parts.get(line.material.as_str());
-        let as_planned = weighed.planned.as_ref() == inside && !is_over(ledger) && solution.removed.is_zero();
+        let inside = weights.parts.get(line.material.as_str());
+        let planned = weighed.planned.as_ref().map(|planned| planned * &ledger.stays);
+        let as_planned = planned.as_ref() == inside && !is_over(ledger);
         match inside {
             None if batch.is_filled() => {}
             // What is not weighed yet counts as it was to be, and so does what is held back until the top-up.
@@ -111,7 +112,7 @@ fn lines(
         }
     }
     let is_line = |name: &str| planned.iter().any(|line| line.material == name);
-    for (name, grams) in solution.parts.iter().filter(|(name, _)| !is_line(name)) {
+    for (name, grams) in weights.parts.iter().filter(|(name, _)| !is_line(name)) {
         let (material, phase) = (name.to_string(), AT_THE_BENCH.to_string());
         all.push(LineMeaning { material, phase, percent: percent(grams), ..LineMeaning::default() });
     }
@@ -120,7 +121,7 @@ fn lines(
 
 /// Whether more went in than the plan has, so that what was weighed right is a smaller share.
 fn is_over(ledger: &Ledger) -> bool {
-    ledger.used() > ledger.held_back || !ledger.strangers.is_empty()
+    ledger.over().is_positive() || !ledger.strangers.is_empty()
 }
 
 /// A line with another percentage. The line that makes up for the adjuster follows; every other was weighed otherwise.

@@ -7,6 +7,7 @@ mod advise;
 mod bench;
 mod hand_calculation;
 mod plans;
+mod played;
 mod record;
 mod record_document;
 mod setbacks;

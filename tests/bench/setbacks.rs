@@ -99,15 +99,17 @@ fn where_the_record_does_not_tell_what_evaporated_it_is_said() {
     assert!(said("  topped-up water to 385.64 g\n").starts_with("what evaporated is not told: the beaker was brought"));
 }
 
-/// After heat it is topped up by the scale: to 385.64 g, or to that less the 12.00 g taken out before.
+/// After heat it is topped up by the scale: to 385.64 g, or, where 12.00 of the 355.73 g in the beaker were taken
+/// out, to the share of it that stays: 385.64 × 343.73 ÷ 355.73 = 372.63 g.
 #[test]
 fn after_heat_the_scale_says_how_much() {
-    for (before, to) in [("", "385.64"), ("  removed 12.00 g because \"a sample\"\n", "373.64")] {
-        let json = bench(&format!("{before}{HEATED}{REST}"));
+    for (before, to) in [("", "385.64"), ("  removed 12.00 g because \"a sample\"\n", "372.63")] {
+        assert_eq!(bench(&format!("{HEATED}{REST}{before}"))["next"]["do"], "read");
+        let json = bench(&format!("{HEATED}{REST}{before}  reading pH 3.80\n"));
         assert_eq!((json["next"]["do"].as_str(), json["top_up_to_g"].as_str()), (Some("top-up"), Some(to)));
         let why = json["next"]["why"].as_str().unwrap();
         assert!(why.contains(&format!("until the beaker holds {to} g by the scale")), "{why}");
-        let right = bench(&format!("{before}{HEATED}{REST}  topped-up water 40 g to {to} g\n  reading pH 3.80\n"));
+        let right = bench(&format!("{HEATED}{REST}{before}  topped-up water 40 g to {to} g\n  reading pH 3.80\n"));
         assert_eq!(codes(&right), Vec::<&str>::new(), "{right:#}");
     }
     // Two lines are still to come while the gum is hot: 385.64 − 15.43 − 3.86.
@@ -126,7 +128,10 @@ fn a_tared_weight_under_way_leaves_the_reserve() {
     let after =
         bench(&format!("{hot}  reading pH 1.94\n  added sodium-hydroxide-10 66.50 g\n  reading pH 3.80\n{REST}"));
     assert_eq!((after["top_up_g"].as_str(), codes(&after)), (Some("29.91"), Vec::new()), "{after:#}");
-    assert_eq!(after["next"]["grams"], "29.91");
+    let read = bench(&format!(
+        "{hot}  reading pH 1.94\n  added sodium-hydroxide-10 66.50 g\n  reading pH 3.80\n{REST}  reading pH 3.80\n"
+    ));
+    assert_eq!(read["next"]["grams"], "29.91");
 }
 
 const PAST: &str = "  added sodium-hydroxide-10 90.00 g\n  reading pH 4.21\n";
@@ -193,26 +198,26 @@ fn a_correction_marks_the_record() {
     assert_eq!(portions["corrections"].as_array().unwrap().len(), 0);
 }
 
-const OVER: &str = "  added sodium-hydroxide-10 100.00 g\n  reading pH 3.90\n";
+const OVER: &str = "  added sodium-hydroxide-10 106.00 g\n  reading pH 3.90\n";
 
-/// 100.00 − 96.41 = 3.59 g over. The lines but water and adjuster are 8.5714 + 3 + 0.8 + 4 + 1 = 17.3714 %, so the right
-/// batch is 3.59 ÷ 0.826286 = 4.3447 g larger: 389.98 g, with 0.37, 0.13, 0.03, 0.17 and 0.04 g more of them.
+/// 106.00 − 96.41 = 9.59 g over. The lines but water and adjuster are 8.5714 + 3 + 0.8 + 4 + 1 = 17.3714 %, so the right
+/// batch is 9.59 ÷ 0.826286 = 11.606 g larger: 397.25 g, with 0.99, 0.35, 0.09, 0.46 and 0.12 g more of them.
 #[test]
 fn over_the_reserve_it_is_set_right() {
     let json = bench(OVER);
     let right = &json["set_right"];
-    assert_eq!((json["stage"].as_str(), json["next"]["do"].as_str()), (Some("over-reserve"), Some("stop")));
-    assert_eq!((right["larger_batch_g"].as_str(), right["done"].as_bool()), (Some("389.98"), Some(false)));
+    assert_eq!((json["stage"].as_str(), json["next"]["do"].as_str()), (Some("over-reserve"), Some("weigh")));
+    assert_eq!((right["larger_batch_g"].as_str(), right["done"].as_bool()), (Some("397.25"), Some(false)));
     let add: Vec<&str> = right["add"].as_array().unwrap().iter().map(|of| of["grams"].as_str().unwrap()).collect();
-    assert_eq!(add, ["0.37", "0.13", "0.03", "0.17", "0.04"]);
-    // 3.59 of 389.23 g: 0.922 % thinner, the acid at 23.135/389.23 = 5.944 %.
-    assert_eq!(right["thinner_percent"], "0.922");
-    assert!(made(right, "actives", "glycolic-acid").starts_with("5.943"), "{right:#}");
+    assert_eq!(add, ["0.99", "0.35", "0.09", "0.46", "0.12"]);
+    // 9.59 of 395.23 g: 2.43 % thinner, the acid at 23.135/395.23 = 5.854 %.
+    assert_eq!(right["thinner_percent"], "2.43");
+    assert!(made(right, "actives", "glycolic-acid").starts_with("5.853"), "{right:#}");
     assert_eq!(codes(&json), ["batch-over-reserve"]);
 
     // Corrections or a second weighing, and lines that were not in yet with their share at once.
-    let more = "  added glycolic-acid-70 0.37 g because \"over the reserve\"\n  weighed glycerin 0.13 g\n  weighed xanthan-gum \
-                3.12 g\n  weighed pentylene-glycol 15.60 g\n  weighed phenoxyethanol-ethylhexylglycerin 3.90 g\n  reading \
+    let more = "  added glycolic-acid-70 0.99 g because \"over the reserve\"\n  weighed glycerin 0.35 g\n  weighed xanthan-gum \
+                3.18 g\n  weighed pentylene-glycol 15.89 g\n  weighed phenoxyethanol-ethylhexylglycerin 3.98 g\n  reading \
                 pH 3.90\n  filled 12 x 30 mL\n";
     let lots = "  lot water \"1\"\n  lot glycerin \"2\"\n  lot glycolic-acid-70 \"3\"\n  lot sodium-hydroxide-10 \"4\"\n  lot \
                 xanthan-gum \"5\"\n  lot pentylene-glycol \"6\"\n  lot phenoxyethanol-ethylhexylglycerin \"7\"\n";
@@ -220,12 +225,12 @@ fn over_the_reserve_it_is_set_right() {
     assert_eq!((json["stage"].as_str(), json["set_right"]["done"].as_bool()), (Some("filled"), Some(true)));
     assert_eq!(codes(&json), ["batch-over-reserve"]);
     assert_eq!(json["diagnostics"][0]["level"], "note", "{json:#}");
-    assert_eq!((json["over_reserve_g"].as_str(), json["corrections"].as_array().unwrap().len()), (Some("3.59"), 2));
+    assert_eq!((json["over_reserve_g"].as_str(), json["corrections"].as_array().unwrap().len()), (Some("9.59"), 2));
     let glycolic: f64 = made(&json, "as_made", "glycolic-acid").parse().unwrap();
     assert!((glycolic - 6.0).abs() < 0.002, "{glycolic}");
     // Much more than that is a correction of its own, and over again.
-    let json = bench(&format!("{OVER}  added glycolic-acid-70 5.37 g because \"too much\"\n"));
-    assert_eq!(json["over_reserve_g"], "8.59");
+    let json = bench(&format!("{OVER}  added glycolic-acid-70 5.99 g because \"too much\"\n"));
+    assert_eq!(json["over_reserve_g"], "14.59");
 }
 
 /// An example as it stands: what `bench` prints, and the codes that `check` tells.

@@ -4,10 +4,12 @@ mod context;
 mod lots;
 mod out;
 mod ph;
+mod reserve;
+mod top_up;
 
-use super::{Ledger, LedgerEntry, LedgerLine, Setting};
+use super::{Ledger, LedgerLine, Setting};
 use crate::diagnostic::{Code, Diagnostic, Level};
-use crate::model::{Batch, Happened};
+use crate::model::Batch;
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
 use crate::workspace::Source;
@@ -20,8 +22,8 @@ const CHECKS: &[BatchCheck] = &[
     lines_missing,
     lines_unknown,
     weights_off,
-    over_reserve,
-    topup_off,
+    reserve::over,
+    top_up::off,
     ph::outside,
     ph::stale,
     ph::doubtful,
@@ -139,10 +141,10 @@ fn lines_unknown(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
 /// be half of the weighing, only once the batch is filled.
 fn weights_off(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     for line in &context.ledger.lines {
-        let (Some(planned), Some(last)) = (&line.planned, line.entries.last()) else { continue };
+        let (Some(planned), Some(last)) = (&line.asked, line.entries.last()) else { continue };
         let weighed = line.weighed();
         // A batch that went over its reserve is set right with more of each line.
-        let planned = match context.ledger.planned_now(line) {
+        let planned = match context.ledger.asked_now(line) {
             Some(larger) if weighed > *planned => &larger.min(weighed.clone()),
             _ => planned,
         };
@@ -180,129 +182,4 @@ fn help_of_weight(context: &BatchContext<'_, '_>, line: &LedgerLine, off: &Exact
             line.name
         )
     }
-}
-
-/// More taken out of the reserve than was held back: the batch is over its weight and everything in it diluted.
-fn over_reserve(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let over = context.ledger.over();
-    let Some(last) = crossing(&context.ledger.from_reserve, &context.ledger.held_back).filter(|_| over.is_positive())
-    else {
-        return;
-    };
-    if context.ledger.is_set_right() {
-        faults.push(was_set_right(context, last));
-        return;
-    }
-    let whole = &context.ledger.batch + &over;
-    let percent = (&over * &Exact::HUNDRED).over(&whole).unwrap_or(Exact::ZERO);
-    let message = format!(
-        "{} g of adjuster went in and {} g were held back: the batch is {} g over its weight, everything in it {} % too \
-         thin.",
-        context.grams(&context.ledger.used()),
-        context.grams(&context.ledger.held_back),
-        context.grams(&over),
-        percent.to_significant(2)
-    );
-    faults.push(Diagnostic::new(Code::BatchOverReserve, last.place, message).help(set_right(context)));
-}
-
-/// A batch over its reserve that was made a right one of a larger size: worth knowing, and no fault any more.
-fn was_set_right(context: &BatchContext<'_, '_>, last: &LedgerEntry) -> Diagnostic {
-    let message = format!(
-        "{} g of adjuster went in and {} g were held back; set right since, it is a batch of {} g.",
-        context.grams(&context.ledger.used()),
-        context.grams(&context.ledger.held_back),
-        context.grams(&larger(context))
-    );
-    Diagnostic::new(Code::BatchOverReserve, last.place, message)
-        .at_level(Level::Note)
-        .help("Every line is back at its percentage. Next time hold back more.")
-}
-
-/// The weight of the right batch that one over its reserve becomes.
-fn larger(context: &BatchContext<'_, '_>) -> Exact {
-    &context.ledger.batch + &context.ledger.growth().unwrap_or(Exact::ZERO)
-}
-
-/// The entry with which the reserve was overdrawn.
-fn crossing<'e>(entries: &'e [LedgerEntry], held_back: &Exact) -> Option<&'e LedgerEntry> {
-    let mut used = Exact::ZERO;
-    entries.iter().find(|entry| {
-        used = &used + &entry.grams;
-        used > *held_back
-    })
-}
-
-/// How to set a batch right that is over its reserve: so much more of each line makes it a right batch of a larger size.
-fn set_right(context: &BatchContext<'_, '_>) -> String {
-    if context.ledger.growth().is_none() {
-        return "Reject the batch, or relabel it by what it is now.".to_string();
-    }
-    let lacking = context.ledger.lacking();
-    let weights = lacking.iter().map(|(name, grams)| format!("{} g of `{name}`", context.grams(grams)));
-    format!(
-        "Weigh in {} more: it is then a right batch of {} g. Read the pH again after.",
-        weights.collect::<Vec<_>>().join(", "),
-        context.grams(&larger(context))
-    )
-}
-
-const SUM: &str = "The top-up was";
-const BROUGHT: &str = "The batch was brought to";
-
-/// A top-up that is not what was held back less the adjuster, or a tared weight that is not the batch's.
-fn topup_off(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    let Some((number, place, to)) = context.batch.events.iter().enumerate().rev().find_map(|(number, event)| {
-        let Happened::ToppedUp { to, .. } = &event.what else { return None };
-        Some((number, event.place, to.clone()))
-    }) else {
-        return;
-    };
-    let step = context.setting.plan.finest.clone();
-    let (found, wanted, what) = match to {
-        Some(weight) => (weight, weight_at(context, number), BROUGHT),
-        None => (context.ledger.topped_up.clone(), context.ledger.left(), SUM),
-    };
-    let off = &found - &wanted;
-    let is_little = |off: &Exact| off.abs() <= &step * &Exact::whole(2);
-    // To a tared weight under way: what is held back is still to come.
-    let under_way = what == BROUGHT && !context.batch.is_filled() && is_little(&(&off + &context.ledger.left()));
-    if is_little(&off) || under_way || context.ledger.over().is_positive() {
-        return;
-    }
-    let reckoned = match what {
-        SUM => {
-            format!(
-                "{} g held back less {} g used are {} g",
-                context.grams(&context.ledger.held_back),
-                context.grams(&context.ledger.used()),
-                context.grams(&wanted)
-            )
-        }
-        _ if wanted == context.ledger.batch => format!("it is a batch of {} g", context.grams(&wanted)),
-        _ => format!("with what was taken out and what came after, it should weigh {} g", context.grams(&wanted)),
-    };
-    let message = format!("{what} {} g; {reckoned}.", context.grams(&found));
-    let help = if off.is_positive() {
-        format!("The batch is {} g over its weight, and everything in it thinner by that.", context.grams(&off.abs()))
-    } else {
-        format!("{} g are missing: top up with them before filling.", context.grams(&off.abs()))
-    };
-    faults.push(Diagnostic::new(Code::BatchTopupOff, place, message).help(help));
-}
-
-/// What the beaker should weigh at a moment of the record: the batch less what was taken out and what is still to come.
-fn weight_at(context: &BatchContext<'_, '_>, event: usize) -> Exact {
-    let later = context.batch.events.iter().skip(event + 1).filter_map(|event| match &event.what {
-        Happened::Weighed(_, grams) | Happened::Added(_, grams, _) => Some(grams.clone()),
-        _ => None,
-    });
-    let removed = context.batch.events.iter().take(event).filter_map(|event| match &event.what {
-        Happened::Removed(grams, _) => Some(grams.clone()),
-        _ => None,
-    });
-    // Of a filled batch nothing is to come: that a line is missing is told by itself.
-    let to_come = if context.batch.is_filled() { Exact::ZERO } else { context.ledger.to_come() };
-    let to_come = &later.sum::<Exact>() + &to_come;
-    &(&context.ledger.batch - &removed.sum::<Exact>()) - &to_come
 }

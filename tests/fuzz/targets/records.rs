@@ -173,7 +173,7 @@ fn shown(text: &str) {
 fn weighs(batch: &Batch, view: &View<'_>) {
     adds_up(&view.setting.plan);
     let ledger = &view.ledger;
-    assert_eq!(&ledger.left() - &ledger.over(), &ledger.held_back - &ledger.used(), "the reserve does not add up");
+    assert_eq!(&ledger.left() - &ledger.over(), &ledger.held_back() - &ledger.used(), "the reserve does not add up");
     let gone_in = batch.events.iter().filter_map(|event| match &event.what {
         Happened::Weighed(_, grams) | Happened::Added(_, grams, _) => Some(grams.clone()),
         Happened::ToppedUp { grams, to: None, .. } => grams.clone(),
@@ -183,9 +183,9 @@ fn weighs(batch: &Batch, view: &View<'_>) {
         !matches!(event.what, Happened::Removed(..)) && !matches!(event.what, Happened::ToppedUp { to: Some(_), .. })
     });
     if plain {
-        assert_eq!(gone_in.sum::<Exact>(), ledger.in_beaker, "the beaker does not hold what went in");
+        assert_eq!(gone_in.sum::<Exact>(), ledger.weights.total(), "the beaker does not hold what went in");
     }
-    assert!(!ledger.in_beaker.is_negative(), "the beaker weighs less than nothing");
+    assert!(!ledger.weights.total().is_negative(), "the beaker weighs less than nothing");
     for line in &ledger.lines {
         let entries: Exact = line.entries.iter().map(|entry| entry.grams.clone()).sum();
         assert_eq!(entries, line.weighed(), "`{}` is not what was weighed of it", line.name);
