@@ -1,7 +1,7 @@
 //! What is to be done at the bench, in the order in which the formula writes it, and what of it is done.
 
 use super::ledger::Ledger;
-use crate::model::{Batch, Formula, Happened, LineAmount, StepMark, Steps};
+use crate::model::{Batch, Formula, Happened, LineAmount, Portion, StepMark, Steps};
 use crate::quantity::Exact;
 
 /// A temperature that is this near, in degrees Celsius, is reached. Common practice, no source.
@@ -82,23 +82,31 @@ fn cut(formula: &Formula) -> Vec<Cut<'_>> {
     formula.steps.iter().flat_map(Steps::cut).collect()
 }
 
-/// The first step that names a line.
+/// The first step that names a line, or its first weighing.
 fn step_of(formula: &Formula, steps: &[Cut<'_>], line: usize) -> Option<usize> {
     let name = &formula.lines.get(line)?.name;
-    steps.iter().position(|step| names(step).any(|named| named == name))
+    steps.iter().position(|step| portions(step).any(|(named, portion)| named == name && portion != Portion::Rest))
 }
 
-/// The last step that names a material.
+/// The last step that tells of the rest of a material; else the last that names it.
 #[must_use]
 pub fn last_step_of(formula: &Formula, name: &str) -> Option<usize> {
-    cut(formula).iter().rposition(|step| names(step).any(|named| named == name))
+    let steps = cut(formula);
+    let last = |is: &dyn Fn(Portion<'_>) -> bool| {
+        steps.iter().rposition(|step| portions(step).any(|(named, portion)| named == name && is(portion)))
+    };
+    last(&|portion| portion == Portion::Rest).or_else(|| last(&|_| true))
+}
+
+fn portions<'m>(step: &'m [StepMark<'_>]) -> impl Iterator<Item = (&'m str, Portion<'m>)> {
+    step.iter().filter_map(|mark| match mark {
+        StepMark::Name(name, portion) => Some((*name, *portion)),
+        StepMark::Text(_) | StepMark::Ph => None,
+    })
 }
 
 fn names<'m>(step: &'m [StepMark<'_>]) -> impl Iterator<Item = &'m str> {
-    step.iter().filter_map(|mark| match mark {
-        StepMark::Name(name) => Some(*name),
-        StepMark::Text(_) | StepMark::Ph => None,
-    })
+    portions(step).map(|(name, _)| name)
 }
 
 /// The steps that only wait, each with the line it comes after: the last of those that the steps before it name. None

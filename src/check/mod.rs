@@ -85,6 +85,7 @@ pub const CHECKS: &[Check] = &[
     scale::overloaded,
     version::missing,
     steps::unknown_names,
+    steps::unknown_parts,
     steps::missing_lines,
     ensure::broken,
     rule::market_unknown,

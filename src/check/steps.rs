@@ -2,7 +2,7 @@
 
 use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic, Place, Sureness};
-use crate::model::{HeaderLine, Line, StepName, Steps};
+use crate::model::{HeaderLine, Line, Portion, StepName, Steps};
 use crate::syntax::nearest;
 
 /// Every name in the steps, `pH` left out.
@@ -43,17 +43,17 @@ pub fn unknown_names(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic
         let fault = Diagnostic::new(
             Code::StepUnknownName,
             place,
-            format!("The step speaks of `{name}`, which is no line of this formula."),
+            format!("The step speaks of `{name}{}`, which is no line of this formula.", words(found.portion)),
         );
         faults.push(match near.as_slice() {
             [only] => {
-                let braced = format!("{{{only}}}");
+                let braced = format!("{{{only}{}}}", known(found.portion));
                 // A near name may be another line's; the same one in capitals is its own.
                 let same = name.eq_ignore_ascii_case(only);
                 let sureness = if same { Sureness::Safe } else { Sureness::NeedsALook };
                 fault.help(format!("Did you mean `{braced}`?")).fix(place, braced, sureness)
             }
-            [first, ..] => fault.help(format!("Did you mean `{{{first}}}`?")),
+            [first, ..] => fault.help(format!("Did you mean `{{{first}{}}}`?", known(found.portion))),
             [] => fault.help("Add the line, or write the word without braces."),
         });
     }
@@ -66,6 +66,72 @@ pub fn unknown_names(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic
             Diagnostic::new(Code::StepUnknownName, place(context, &found), message)
                 .help("Add `pH 4.5 to 5.5` to the head of the formula, or write the words out."),
         );
+    }
+}
+
+/// The words after a name that belong to it where no line has it: `{our rose water}`.
+fn words(portion: Portion<'_>) -> String {
+    if matches!(portion, Portion::Unknown(_)) { portion.written() } else { String::new() }
+}
+
+/// What stands after a name, where it says something of a line.
+fn known(portion: Portion<'_>) -> String {
+    if matches!(portion, Portion::Unknown(_)) { String::new() } else { portion.written() }
+}
+
+/// `{water first}` and `{water rest}` of a line that holds nothing back, and other words after a name.
+pub fn unknown_parts(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let formula = context.formula;
+    for found in names(context).filter(|found| found.portion != Portion::Line) {
+        let StepName { name, portion, .. } = found;
+        let mut lines = formula.lines.iter().filter(|line| line.name == name).peekable();
+        // A line at fault may have lost what it holds back; a name without a line is told of by itself.
+        if lines.peek().is_none() || lines.clone().any(|line| line.faulty) {
+            continue;
+        }
+        let holds_back = lines.any(|line| line.hold_back.is_some());
+        let place = place(context, &found);
+        let fault = |message: String| Diagnostic::new(Code::StepUnknownPart, place, message);
+        faults.push(match portion {
+            Portion::Unknown(word) => unknown_word(fault, name, word, place, holds_back),
+            _ if holds_back => continue,
+            _ => {
+                let part = if portion == Portion::First { "the first weighing" } else { "the rest" };
+                let braced = format!("{{{name}}}");
+                fault(format!("The step speaks of {part} of `{name}`, and nothing of it is held back."))
+                    .help(format!("Write `{braced}`, or hold some of it back: `{name} … hold back 5 %`."))
+                    .fix(place, braced, Sureness::NeedsALook)
+            }
+        });
+    }
+}
+
+/// A word after a name that says nothing of a line.
+fn unknown_word(
+    fault: impl Fn(String) -> Diagnostic,
+    name: &str,
+    word: &str,
+    place: Place,
+    holds_back: bool,
+) -> Diagnostic {
+    let fault = fault(format!("In `{{{name} {word}}}` the word `{word}` says nothing of a line."));
+    let near = nearest(word, ["first", "rest"].into_iter());
+    match (holds_back, near.first()) {
+        (true, Some(near)) => {
+            let braced = format!("{{{name} {near}}}");
+            fault.help(format!("Did you mean `{braced}`?")).fix(place, braced, Sureness::NeedsALook)
+        }
+        (true, None) => fault.help(format!(
+            "Write `{{{name} first}}` for the first weighing, or `{{{name} rest}}` for what is held back."
+        )),
+        (false, _) => {
+            let braced = format!("{{{name}}}");
+            fault.help(format!("Write `{braced}`; nothing of it is held back, so it is weighed in one.")).fix(
+                place,
+                braced,
+                Sureness::NeedsALook,
+            )
+        }
     }
 }
 

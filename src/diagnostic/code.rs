@@ -253,6 +253,8 @@ pub enum Code {
     VersionNotBumped,
     /// `step-unknown-name`
     StepUnknownName,
+    /// `step-unknown-part`
+    StepUnknownPart,
     /// `step-missing-line`
     StepMissingLine,
     /// `batch-formula-missing`
@@ -417,6 +419,7 @@ pub const CATALOGUE: &[CatalogueEntry] = &[
     entry(Code::VersionMissing, "version-missing", Family::Version, Level::Note, false, include_str!("pages/version-missing.md")),
     entry(Code::VersionNotBumped, "version-not-bumped", Family::Version, Level::Error, false, include_str!("pages/version-not-bumped.md")),
     entry(Code::StepUnknownName, "step-unknown-name", Family::Step, Level::Error, false, include_str!("pages/step-unknown-name.md")),
+    entry(Code::StepUnknownPart, "step-unknown-part", Family::Step, Level::Error, false, include_str!("pages/step-unknown-part.md")),
     entry(Code::StepMissingLine, "step-missing-line", Family::Step, Level::Warning, true, include_str!("pages/step-missing-line.md")),
     entry(Code::BatchFormulaMissing, "batch-formula-missing", Family::Batch, Level::Error, false, include_str!("pages/batch-formula-missing.md")),
     entry(Code::BatchVersionGone, "batch-version-gone", Family::Batch, Level::Error, false, include_str!("pages/batch-version-gone.md")),

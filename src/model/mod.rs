@@ -24,7 +24,7 @@ pub use header_line::HeaderLine;
 pub use material::{Avoid, Avoided, Component, Material, MeasuredPh, PhRange, Temperature, Usage, ph_words};
 pub use premix::materials_of;
 pub use rule::{Ask, Clause, Counting, Rule, Subject, When};
-pub use steps::{Step, StepMark, StepName, Steps};
+pub use steps::{Portion, Step, StepMark, StepName, Steps};
 pub use substance::{AcidBase, Preserves, Salt, Substance};
 
 use crate::diagnostic::FileId;

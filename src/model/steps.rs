@@ -27,10 +27,23 @@ pub struct Step {
 pub enum StepMark<'f> {
     /// Text.
     Text(Cow<'f, str>),
-    /// `{name}`: what is weighed by that name now.
-    Name(&'f str),
+    /// `{name}`: what is weighed by that name now, and how much of it is meant.
+    Name(&'f str, Portion<'f>),
     /// `{pH}`.
     Ph,
+}
+
+/// How much of a line a step speaks of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Portion<'f> {
+    /// `{name}`: the line; where some of it is held back, its first weighing.
+    Line,
+    /// `{name first}`: the first weighing.
+    First,
+    /// `{name rest}`: what is held back.
+    Rest,
+    /// Other words after the name, which say nothing of a line.
+    Unknown(&'f str),
 }
 
 /// A name in the braces of a step.
@@ -41,6 +54,8 @@ pub struct StepName<'f> {
     braces: Braces,
     /// The name, as it is called now: `pH` for the window.
     pub name: &'f str,
+    /// How much of the line is meant.
+    pub portion: Portion<'f>,
 }
 
 /// A pair of braces in the text of a step: where the first is, and where the text after the second begins.
@@ -59,8 +74,8 @@ impl Steps {
             for braces in step.braces() {
                 pieces.extend(text(step, from, braces.start));
                 pieces.push(match self.name(step, braces) {
-                    "pH" => StepMark::Ph,
-                    name => StepMark::Name(name),
+                    ("pH", _) => StepMark::Ph,
+                    (name, portion) => StepMark::Name(name, portion),
                 });
                 from = braces.end;
             }
@@ -73,16 +88,52 @@ impl Steps {
     pub fn names(&self) -> impl Iterator<Item = StepName<'_>> {
         let of_step = |step| Step::braces(step).map(move |braces| (step, braces));
         let all = self.steps.iter().flat_map(of_step);
-        all.map(|(step, braces)| StepName { step, braces, name: self.name(step, braces) })
+        all.map(|(step, braces)| {
+            let (name, portion) = self.name(step, braces);
+            StepName { step, braces, name, portion }
+        })
     }
 
-    /// The name between braces, as it is called now.
-    fn name<'f>(&'f self, step: &'f Step, braces: Braces) -> &'f str {
+    /// The name between braces, as it is called now, and how much of its line is meant.
+    fn name<'f>(&'f self, step: &'f Step, braces: Braces) -> (&'f str, Portion<'f>) {
         let written = step.text.get(braces.start + 1..braces.end - 1).unwrap_or("").trim();
-        if written == "pH" {
-            return written;
+        let (name, more) = written.split_once(char::is_whitespace).unwrap_or((written, ""));
+        if name == "pH" {
+            return (written, Portion::Line);
         }
-        self.renames.iter().fold(written, |name, (old, new)| if name == old { new } else { name })
+        let name = self.renames.iter().fold(name, |name, (old, new)| if name == old { new } else { name });
+        let portion = match more.trim() {
+            "" => Portion::Line,
+            "first" => Portion::First,
+            "rest" => Portion::Rest,
+            other => Portion::Unknown(other),
+        };
+        (name, portion)
+    }
+}
+
+impl Portion<'_> {
+    /// As it stands after the name, with the blank before it.
+    #[must_use]
+    pub fn written(self) -> String {
+        match self {
+            Portion::Line => String::new(),
+            Portion::First => " first".to_string(),
+            Portion::Rest => " rest".to_string(),
+            Portion::Unknown(words) => format!(" {words}"),
+        }
+    }
+}
+
+impl StepMark<'_> {
+    /// As it is written in a step, names in braces.
+    #[must_use]
+    pub fn written(&self) -> String {
+        match self {
+            StepMark::Text(text) => text.replace('{', "{{"),
+            StepMark::Name(name, portion) => format!("{{{name}{}}}", portion.written()),
+            StepMark::Ph => "{pH}".to_string(),
+        }
     }
 }
 

@@ -7,11 +7,12 @@ use super::screen::shown_data;
 use super::setback::{
     CorrectionJson, FinishedJson, LossesText, SetRightJson, WayBackJson, corrections, corrections_words,
 };
-use super::sheet::step_words;
+use super::sheet::piece as words_of;
 use crate::batch::advise::{Addition, Doubt};
 use crate::batch::{BeyondReserve, Do, Made, Next, Reserve, View, grams_of};
 use crate::model::Batch;
 use crate::quantity::Exact;
+use crate::sheet::{StepPiece, WeighedPart, steps};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -364,9 +365,30 @@ fn next(view: &View<'_>) -> BenchNext {
         celsius: celsius.as_ref().map(ToString::to_string),
         minutes: minutes.map(|minutes| minutes.to_significant(4)),
         buffer: *buffer,
-        step: step.and_then(|number| step_words(&view.setting.formula, &view.setting.plan, number)),
+        step: step.and_then(|number| step_words(view, number)),
         why: why.clone(),
     }
+}
+
+/// A step by its number, with names as on the sheet and weights as they are asked for now: less what a loss made
+/// needless, and of what is held back the top-up once that is due.
+fn step_words(view: &View<'_>, number: usize) -> Option<String> {
+    let mut pieces = steps(&view.setting.formula, &view.setting.plan).into_iter().nth(number)?;
+    for piece in &mut pieces {
+        let StepPiece::Weighed(weight) = piece else { continue };
+        let line = view.ledger.lines.iter().find(|line| line.name == weight.name);
+        let reserve = view.ledger.reserves.iter().find(|reserve| reserve.material == weight.name);
+        match weight.part {
+            WeighedPart::Rest { .. } if view.next.what == Do::TopUp => {
+                let due = view.ledger.top_ups().into_iter().find(|(name, _)| name == weight.name);
+                weight.grams = due.map(|(_, grams)| grams);
+                weight.part = WeighedPart::All;
+            }
+            WeighedPart::Rest { .. } => weight.grams = reserve.map(|reserve| reserve.held_back().clone()),
+            WeighedPart::All | WeighedPart::First => weight.grams = line.and_then(|line| line.asked.clone()),
+        }
+    }
+    Some(pieces.iter().map(words_of).collect())
 }
 
 fn in_grams(view: &View<'_>, weight: &Exact) -> String {

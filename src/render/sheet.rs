@@ -7,7 +7,7 @@ use crate::quantity::Exact;
 use crate::resolve::Resolver;
 use crate::session::{FormulaReport, Report};
 use crate::sheet::{
-    ActiveFigures, BatchOrder, LineFigures, PhaseFigures, Plan, SheetFigures, StepPiece, SubstanceFigures,
+    ActiveFigures, BatchOrder, LineFigures, PhaseFigures, SheetFigures, StepPiece, StepWeight, SubstanceFigures, WeighedPart,
 };
 use crate::shelf;
 use crate::workspace::Sources;
@@ -305,19 +305,25 @@ fn substance(resolver: &Resolver<'_>, of: &SubstanceFigures) -> SubstanceShare {
     }
 }
 
-/// A step of a formula by its number, with names and weights as on its sheet.
-pub(super) fn step_words(formula: &Formula, plan: &Plan, number: usize) -> Option<String> {
-    crate::sheet::steps(formula, plan).get(number).map(|step| step.iter().map(piece).collect())
-}
-
 /// A piece of a step: a name with its weight, or the window.
-fn piece(of: &StepPiece<'_>) -> String {
+pub(super) fn piece(of: &StepPiece<'_>) -> String {
     match of {
         StepPiece::Text(text) => text.to_string(),
         StepPiece::Window(window) => window_words(*window),
-        StepPiece::Weighed { called, grams: Some(weight), step } => format!("{called} ({} g)", grams(weight, step)),
-        StepPiece::Weighed { called, grams: None, .. } => (*called).to_string(),
+        StepPiece::Weighed(weight) => step_weight(weight),
     }
+}
+
+/// `Purified water (159.00 g first)`, and for the rest of it `Purified water (4.00 g held back, less the adjuster)`.
+fn step_weight(of: &StepWeight<'_>) -> String {
+    let Some(weight) = &of.grams else { return of.called.to_string() };
+    let which = match of.part {
+        WeighedPart::All => "",
+        WeighedPart::First => " first",
+        WeighedPart::Rest { drawn_on: true } => " held back, less the adjuster",
+        WeighedPart::Rest { drawn_on: false } => " held back",
+    };
+    format!("{} ({} g{which})", of.called, grams(weight, &of.step))
 }
 
 fn window_words(window: Option<&PhRange>) -> String {

@@ -2,7 +2,7 @@
 
 use super::ph::{FreeAcid, Outlook};
 use super::{Plan, PlanLine};
-use crate::model::{Composition, DeclId, Formula, Line, LineAmount, LineMaterial, PhRange, Phase, StepMark, Steps};
+use crate::model::{Composition, DeclId, Formula, Line, LineAmount, LineMaterial, PhRange, Phase, Portion, StepMark, Steps};
 use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
 use rustc_hash::FxHashSet;
@@ -84,13 +84,35 @@ pub enum StepPiece<'f> {
     /// The window; none where the formula has none.
     Window(Option<&'f PhRange>),
     /// What is weighed.
-    Weighed {
-        /// What it is called.
-        called: &'f str,
-        /// Its grams; none where they are not known before the bench.
-        grams: Option<Exact>,
-        /// The finest step that any of it is weighed to.
-        step: Exact,
+    Weighed(StepWeight<'f>),
+}
+
+/// What a step says of a line: all lines of its name together.
+#[derive(Debug)]
+pub struct StepWeight<'f> {
+    /// The name.
+    pub name: &'f str,
+    /// What it is called.
+    pub called: &'f str,
+    /// Its grams; none where they are not known before the bench.
+    pub grams: Option<Exact>,
+    /// The finest step that any of it is weighed to.
+    pub step: Exact,
+    /// What of it the grams are.
+    pub part: WeighedPart,
+}
+
+/// What of a line the grams in a step are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum WeighedPart {
+    /// All of it.
+    All,
+    /// What is weighed first, the rest being held back.
+    First,
+    /// What is held back; with `drawn_on`, adjuster comes out of it.
+    Rest {
+        /// Whether adjuster comes out of it.
+        drawn_on: bool,
     },
 }
 
@@ -223,22 +245,41 @@ fn steps_of<'f>(formula: &'f Formula, lines: &[LineFigures<'f>]) -> Vec<Vec<Step
     let piece = |mark: StepMark<'f>| match mark {
         StepMark::Text(text) => StepPiece::Text(text),
         StepMark::Ph => StepPiece::Window(formula.window.as_ref()),
-        StepMark::Name(name) => weighed(name, lines),
+        StepMark::Name(name, portion) => StepPiece::Weighed(weighed(name, portion, lines)),
     };
     formula.steps.iter().flat_map(Steps::cut).map(|step| step.into_iter().map(piece).collect()).collect()
 }
 
-/// All lines of a name together.
-fn weighed<'f>(name: &'f str, lines: &[LineFigures<'f>]) -> StepPiece<'f> {
-    let mut called = name;
-    let mut weights: Vec<(&Exact, &Exact)> = Vec::new();
-    for of in lines.iter().filter(|of| of.line.name == name) {
-        called = of.title.map_or(called, SmolStr::as_str);
-        weights.extend(of.weight.printed.as_ref().map(|printed| (printed, &of.weight.step)));
-    }
+/// All lines of a name together: what is weighed first where some of it is held back, or what is held back.
+fn weighed<'f>(name: &'f str, portion: Portion<'_>, lines: &[LineFigures<'f>]) -> StepWeight<'f> {
+    let own = || lines.iter().filter(|of| of.line.name == name);
+    let is_held_back = own().any(|of| of.weight.held.is_some());
+    let part = match portion {
+        Portion::Rest => WeighedPart::Rest { drawn_on: own().any(|of| is_drawn_on(of.line, lines)) },
+        _ if is_held_back => WeighedPart::First,
+        _ => WeighedPart::All,
+    };
+    let grams_of = |of: &LineFigures<'f>| match part {
+        WeighedPart::Rest { .. } => of.weight.held.as_ref().map(|held| held.held_back.clone()),
+        _ => match &of.weight.held {
+            Some(held) => Some(held.first_weighing.clone()),
+            None => of.weight.printed.clone(),
+        },
+    };
+    let weights: Vec<(Exact, &Exact)> = own().filter_map(|of| Some((grams_of(of)?, &of.weight.step))).collect();
     let step = weights.iter().map(|(_, step)| *step).min().cloned();
-    let grams = step.is_some().then(|| weights.iter().map(|(printed, _)| *printed).sum());
-    StepPiece::Weighed { called, grams, step: step.unwrap_or(Exact::ONE) }
+    StepWeight {
+        name,
+        called: own().filter_map(|of| of.title).last().map_or(name, SmolStr::as_str),
+        grams: step.is_some().then(|| weights.iter().map(|(grams, _)| grams).sum()),
+        step: step.unwrap_or(Exact::ONE),
+        part,
+    }
+}
+
+/// Whether adjuster comes out of what is held back of a line.
+fn is_drawn_on(line: &Line, lines: &[LineFigures<'_>]) -> bool {
+    lines.iter().any(|of| of.from.is_some_and(|from| std::ptr::eq(from, line)))
 }
 
 fn cautions(formula: &Formula) -> Vec<Caution<'_>> {

@@ -6,6 +6,7 @@ mod plan;
 pub mod ph;
 
 pub use figures::{
-    ActiveFigures, Caution, LineFigures, PhaseFigures, SheetFigures, StepPiece, SubstanceFigures, steps,
+    ActiveFigures, Caution, LineFigures, PhaseFigures, SheetFigures, StepPiece, StepWeight, SubstanceFigures,
+    WeighedPart, steps,
 };
 pub use plan::{BatchOrder, HeldWeight, Plan, PlanLine, plan};

@@ -33,7 +33,7 @@ impl FormulaMeaning {
             warnings: formula.warnings.iter().map(ToString::to_string).collect(),
             phases: phases(formula),
             lines: formula.lines.iter().map(|line| line_meaning(resolver, formula, line)).collect(),
-            steps: formula.steps.iter().flat_map(Steps::cut).map(step_text).collect(),
+            steps: formula.steps.iter().flat_map(Steps::cut).map(|marks| marks.iter().map(StepMark::written).collect()).collect(),
             demands: demands::stated(resolver, formula),
             materials: materials(resolver, formula),
             composition: composition.map(|of| by_name(resolver, of)).unwrap_or_default(),
@@ -83,16 +83,6 @@ fn by_name(resolver: &Resolver<'_>, composition: &Composition) -> Vec<(String, I
         all.insert(name, sum);
     }
     all.into_iter().collect()
-}
-
-/// A step as it is written, its names in braces.
-fn step_text(marks: Vec<StepMark<'_>>) -> String {
-    let piece = |mark: StepMark<'_>| match mark {
-        StepMark::Text(text) => text.replace('{', "{{"),
-        StepMark::Name(name) => format!("{{{name}}}"),
-        StepMark::Ph => "{pH}".to_string(),
-    };
-    marks.into_iter().map(piece).collect()
 }
 
 fn foreseen(resolver: &Resolver<'_>, found: &FormulaReport) -> Option<ForecastMeaning> {

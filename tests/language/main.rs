@@ -19,6 +19,7 @@ mod shelf_figures;
 mod silences;
 mod slips;
 mod stands_alone;
+mod steps;
 mod suite;
 mod sure_fixes;
 mod unpreserved;
