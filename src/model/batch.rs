@@ -1,6 +1,6 @@
 //! A batch record: what really happened at the bench, in its order.
 
-use super::{DeclId, PhRange, Scale};
+use super::{DeclId, PhRange, Phase, Scale, Step};
 use crate::diagnostic::Place;
 use crate::quantity::Exact;
 use smol_str::SmolStr;
@@ -169,7 +169,9 @@ pub struct FrozenPlan {
     /// Its version.
     pub version: Option<SmolStr>,
     /// Its phases, in the order of the bench; empty where the plan says nothing of them.
-    pub phases: Vec<SmolStr>,
+    pub phases: Vec<Phase>,
+    /// Its steps, in the order of the bench; empty where the plan says nothing of them.
+    pub steps: Vec<Step>,
     /// Each line with its percentage as supplied; none for what is weighed at the bench.
     pub lines: Vec<FrozenLine>,
     /// Each premix with its own lines.
@@ -193,6 +195,8 @@ pub struct FrozenPremix {
     pub id: DeclId,
     /// Its name.
     pub name: Named,
+    /// What it was called on a sheet.
+    pub title: Option<SmolStr>,
     /// Its lines.
     pub lines: Vec<FrozenLine>,
 }

@@ -6,12 +6,12 @@ use super::{Resolved, Resolver};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::model::{
     Batch, DeclId, Duration, Event, FrozenLine, FrozenPlan, FrozenPremix, FrozenTarget, Happened, Lot, Material, Named,
-    PhRange, Reading, Scale, Unread,
+    PhRange, Phase, Reading, Scale, Step, Unread,
 };
 use crate::quantity::{Dimension, Exact, Interval};
 use crate::resolve::NameSet;
 use crate::syntax::tree::{
-    self, AmountKind, BatchEntry, Expression, FrozenPlanLine, HeaderField, Item, Name, Number, Quantity, Text,
+    self, AmountKind, BatchEntry, Expression, FrozenPlanLine, HeaderField, Item, Name, Number, PlanPhase, Quantity, Text,
 };
 use crate::workspace::Source;
 use jiff::Span;
@@ -88,18 +88,20 @@ impl<'s> Resolver<'s> {
     }
 
     fn frozen_plan(&self, id: DeclId, plan: &tree::FrozenPlan) -> FrozenPlan {
-        let phase = |number: usize| plan.phases.partition_point(|(_, first)| *first <= number).checked_sub(1);
+        let phase = |number: usize| plan.phases.partition_point(|phase| phase.first <= number).checked_sub(1);
         let lines = plan.lines.iter().enumerate();
         let premixes = plan.premixes.iter().enumerate();
         let mut frozen = FrozenPlan {
             title: None,
             version: None,
-            phases: plan.phases.iter().map(|(name, _)| name.text.clone()).collect(),
+            phases: plan.phases.iter().map(|phase| self.frozen_phase(id, phase)).collect(),
+            steps: plan.steps.iter().map(|step| frozen_step(id, step)).collect(),
             lines: lines.map(|(at, line)| FrozenLine { phase: phase(at), ..self.frozen_line(id, line) }).collect(),
             premixes: premixes
                 .map(|(at, premix)| FrozenPremix {
                     id: premix_id(id.file, plan, at),
                     name: Named { text: premix.name.text.clone(), place: Self::place(id.file, &premix.name) },
+                    title: premix.title.as_ref().map(|title| title.value.clone()),
                     lines: premix.parts.iter().map(|part| self.frozen_line(id, part)).collect(),
                 })
                 .collect(),
@@ -135,6 +137,21 @@ impl<'s> Resolver<'s> {
             }
         }
         frozen
+    }
+
+    fn frozen_phase(&self, id: DeclId, phase: &PlanPhase) -> Phase {
+        let temperature = |at: &Quantity| {
+            let figure = self.evaluator(id.file).quantity(at)?;
+            let is_temperature = figure.dimension == Dimension::Temperature;
+            is_temperature.then(|| (figure.value, Place { file: id.file, span: at.span }))
+        };
+        Phase {
+            name: phase.name.text.clone(),
+            title: None,
+            heat: phase.heat.as_ref().and_then(temperature),
+            cool: phase.cool.as_ref().and_then(temperature),
+            heat_at_fault: false,
+        }
     }
 
     fn frozen_line(&self, id: DeclId, line: &FrozenPlanLine) -> FrozenLine {
@@ -285,6 +302,10 @@ fn happened(
         BatchEntry::Note(note) => Happened::Note(text(note)),
         _ => return None,
     })
+}
+
+fn frozen_step(id: DeclId, step: &Text) -> Step {
+    Step { text: step.value.clone(), place: Place { file: id.file, span: step.span } }
 }
 
 fn reading(low: &Number, high: Option<&Number>, by_strip: bool, diluted: bool) -> Option<Reading> {

@@ -192,6 +192,13 @@ impl Resolver<'_> {
                 for percent in plan.lines.iter().chain(parts).filter_map(|line| line.percent.as_ref()) {
                     self.measure(id, percent, "A plan", &[Dimension::Percent], faults);
                 }
+                for phase in &plan.phases {
+                    for (at, what) in [(&phase.heat, "`heat to`"), (&phase.cool, "`cool to`")] {
+                        if let Some(at) = at {
+                            self.degrees(id, at, what, faults);
+                        }
+                    }
+                }
                 self.check_plan(id, faults);
             }
             _ => {}

@@ -9,7 +9,7 @@ use super::{NameSet, Resolved, Resolver, graph};
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{
     Batch, Composition, DeclId, Formula, FrozenLine, FrozenPlan, FrozenTarget, HeldBack, Line, LineAmount,
-    LineMaterial, Phase, Target,
+    LineMaterial, Phase, Steps, Target,
 };
 use crate::quantity::Exact;
 use crate::syntax::tree::{Item, Name};
@@ -83,6 +83,7 @@ impl<'s> Resolver<'s> {
         for premix in sound.filter_map(|number| plan.premixes.get(*number)) {
             let lines = self.lines_of_plan(&premix.lines, nominal);
             let formula = Formula {
+                title: premix.title.clone(),
                 composition: composition(&lines),
                 lines,
                 ..Formula::bare(premix.id, premix.name.text.clone(), premix.name.place)
@@ -93,7 +94,7 @@ impl<'s> Resolver<'s> {
 
     fn formula_of_plan(&self, batch: &Batch, plan: &FrozenPlan, nominal: Option<&Resolver<'_>>) -> Formula {
         let mut lines = self.lines_of_plan(&plan.lines, nominal);
-        let phases: Vec<SmolStr> = match plan.phases.is_empty() {
+        let phases: Vec<Phase> = match plan.phases.is_empty() {
             false => plan.phases.clone(),
             true => {
                 // An older plan keeps the order of the lines alone: what stands after the adjuster comes after it.
@@ -101,7 +102,7 @@ impl<'s> Resolver<'s> {
                 for (number, line) in lines.iter_mut().enumerate() {
                     line.phase = usize::from(adjuster.is_some_and(|adjuster| number > adjuster));
                 }
-                ["A", "B"].map(SmolStr::new_static).to_vec()
+                ["A", "B"].map(unopened).to_vec()
             }
         };
         let named = batch.formula.as_ref();
@@ -112,7 +113,8 @@ impl<'s> Resolver<'s> {
             scales: plan.scales.clone(),
             meter: plan.meter.clone(),
             window: plan.window.clone(),
-            phases: phases.into_iter().map(phase_of).collect(),
+            phases,
+            steps: (!plan.steps.is_empty()).then(|| Steps { steps: plan.steps.clone(), renames: Vec::new() }),
             composition: composition(&lines),
             lines,
             ..Formula::bare(batch.id, name, named.map_or(batch.place, |named| named.place))
@@ -207,8 +209,9 @@ fn set_percent(line: &mut Line, percent: Exact) {
     line.percent = Some(percent);
 }
 
-fn phase_of(name: SmolStr) -> Phase {
-    Phase { name, title: None, heat: None, cool: None, heat_at_fault: false }
+/// A phase that opens with no temperature.
+fn unopened(name: &'static str) -> Phase {
+    Phase { name: SmolStr::new_static(name), title: None, heat: None, cool: None, heat_at_fault: false }
 }
 
 /// What lines come to; none where a figure outgrows what is carried on, as a plan that nobody froze could have it.

@@ -5,6 +5,7 @@ mod common;
 
 mod advise;
 mod bench;
+mod frozen_steps;
 mod hand_calculation;
 mod plans;
 mod played;

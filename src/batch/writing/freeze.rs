@@ -3,7 +3,7 @@
 use super::amount::{amount_text, decimal};
 use super::local::own;
 use super::quoted;
-use crate::model::{Basis, Formula, Line, LineAmount, Scale};
+use crate::model::{Basis, Formula, Line, LineAmount, Scale, StepMark, Steps};
 use crate::resolve::Resolver;
 use crate::sheet::Plan;
 use crate::shelf::EDITION;
@@ -39,14 +39,20 @@ pub fn freeze(resolver: &Resolver<'_>, formula: &Formula) -> Option<String> {
             let _ = writeln!(out, "pH {range}");
         }
     }
-    let mut phase = None;
-    for line in &formula.lines {
-        if phase.replace(line.phase) != Some(line.phase)
-            && let Some(opened) = formula.phases.get(line.phase)
-        {
-            let _ = writeln!(out, "phase {}", opened.name);
+    for (number, phase) in formula.phases.iter().enumerate() {
+        let _ = writeln!(out, "phase {}", phase.name);
+        for (word, at) in [("heat", &phase.heat), ("cool", &phase.cool)] {
+            if let Some((celsius, _)) = at {
+                let _ = writeln!(out, "{word} to {} °C", decimal(celsius));
+            }
         }
-        let _ = writeln!(out, "{}", line_text(line, formula.basis)?);
+        for line in formula.lines.iter().filter(|line| line.phase == number) {
+            let _ = writeln!(out, "{}", line_text(line, formula.basis)?);
+        }
+    }
+    for marks in formula.steps.iter().flat_map(Steps::cut) {
+        let step: String = marks.iter().map(StepMark::written).collect();
+        let _ = writeln!(out, "step {}", quoted(&step));
     }
     for statement in own(resolver, formula)? {
         let _ = writeln!(out, "{statement}");

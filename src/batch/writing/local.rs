@@ -173,7 +173,9 @@ impl<'r, 's> LocalDefinition<'r, 's> {
                 (_, Some(target)) => format!("{name} {} % {}", percent()?, self.amount(line, target, premix.basis)?),
             });
         }
-        Some(format!("premix {} {}", self.things.of(premix.id, &premix.name), parts.join(", ")))
+        let name = self.things.of(premix.id, &premix.name);
+        let title = premix.title.as_ref().map(|title| format!(" {}", quoted(title))).unwrap_or_default();
+        Some(format!("premix {name}{title} {}", parts.join(", ")))
     }
 
     /// An amount asked for by a strength, with the name that its substance has here.
@@ -196,6 +198,7 @@ impl<'r, 's> LocalDefinition<'r, 's> {
             self.all.push(format!("contains {name} {}", parts.join(", ")));
         }
         let mut facts = Vec::new();
+        facts.extend(material.title.as_ref().map(|title| format!("name {}", quoted(title))));
         if let Some(measured) = &material.measured_ph {
             let at = measured.at.as_ref().map(|at| format!(" at {} %", decimal(at))).unwrap_or_default();
             facts.push(format!("as supplied pH {}{at}", decimal(&measured.ph)));

@@ -1,14 +1,14 @@
 //! Batch records.
 
 use super::{Builder, kept};
-use crate::diagnostic::Span;
+use crate::diagnostic::{Code, Span};
 use crate::syntax::Rule;
 use crate::syntax::context::Context;
 use crate::syntax::cut::Placed;
 use crate::syntax::statement::{Node, Nodes};
 use crate::syntax::tree::{
     Amount, AmountKind, Batch, BatchEntry, BatchStatement, Expression, Fact, FrozenPlan, FrozenPlanLine, Item,
-    Material, MaterialField, Name, Number, PlanPremix, Quantity, Substance, Tail, Text,
+    Material, MaterialField, Name, Number, PlanPhase, PlanPremix, Quantity, Substance, Tail, Text,
 };
 use rustc_hash::FxHashMap;
 use smol_str::SmolStr;
@@ -188,7 +188,12 @@ impl Builder {
             Rule::plan_digest => plan.digest = Some(self.only_string(node)),
             Rule::plan_compiler => plan.compiler = Some(self.only_string(node)),
             Rule::plan_shelf => plan.shelf = Some(self.only_string(node)),
-            Rule::plan_phase => plan.phases.push((self.only_name(node), plan.lines.len())),
+            Rule::plan_phase => {
+                let first = plan.lines.len();
+                plan.phases.push(PlanPhase { name: self.only_name(node), first, heat: None, cool: None });
+            }
+            Rule::plan_heat | Rule::plan_cool => self.plan_temperature(node, plan),
+            Rule::plan_step => plan.steps.push(self.only_string(node)),
             Rule::plan_premix => plan.premixes.push(self.plan_premix(node)),
             Rule::plan_contains | Rule::plan_material => {
                 self.plan_material(node, &mut plan.declared, &mut made.materials);
@@ -196,6 +201,22 @@ impl Builder {
             Rule::plan_substance => plan.declared.push(Item::Substance(self.plan_substance(node))),
             Rule::plan_line => plan.lines.push(self.plan_line(node)),
             _ => plan.header.extend(self.header(node)),
+        }
+    }
+
+    /// What a phase opens with belongs to the phase above it.
+    fn plan_temperature(&mut self, node: Node<'_>, plan: &mut FrozenPlan) {
+        let (rule, span) = (node.as_rule(), node.span());
+        let at = Some(self.only_quantity(node));
+        match (plan.phases.last_mut(), rule) {
+            (Some(phase), Rule::plan_heat) => phase.heat = at,
+            (Some(phase), _) => phase.cool = at,
+            (None, _) => {
+                plan.is_faulty = true;
+                let message = "A temperature in a plan belongs to a phase, and none is opened above it.";
+                let fault = self.fault(Code::Syntax, span, message);
+                self.faults.push(fault.help("Write `phase A`, or the phase's own name, on the line above it."));
+            }
         }
     }
 
@@ -214,8 +235,14 @@ impl Builder {
         let span = node.span();
         let mut inner = node.into_inner();
         let name = self.next_name(&mut inner, span);
-        let parts = inner.filter(|part| part.as_rule() == Rule::premix_part);
-        PlanPremix { name, parts: parts.map(|part| self.premix_part(part)).collect() }
+        let (mut title, mut parts) = (None, Vec::new());
+        for part in inner {
+            match part.as_rule() {
+                Rule::premix_part => parts.push(self.premix_part(part)),
+                _ => title = Some(self.string(&part)),
+            }
+        }
+        PlanPremix { name, title, parts }
     }
 
     fn premix_part(&mut self, node: Node<'_>) -> FrozenPlanLine {

@@ -147,10 +147,12 @@ pub enum BatchEntry {
 pub struct FrozenPlan {
     /// `title`, `version`, `pH …`, `scale …` and `meter …`, as the formula had them.
     pub header: Vec<Header>,
-    /// The phases, each with the number of its first line.
-    pub phases: Vec<(Name, usize)>,
+    /// The phases, in the order of the bench.
+    pub phases: Vec<PlanPhase>,
     /// The lines.
     pub lines: Vec<FrozenPlanLine>,
+    /// `step "…"`: the steps, in the order of the bench.
+    pub steps: Vec<Text>,
     /// `premix NAME …`: the premixes, each by its own lines.
     pub premixes: Vec<PlanPremix>,
     /// `contains …` and `material …`, `substance …`: the materials and substances that are not the shelf's, as if each
@@ -168,11 +170,26 @@ pub struct FrozenPlan {
     pub span: Span,
 }
 
-/// `premix NAME MATERIAL PERCENT AMOUNT, …` in a frozen plan.
+/// `phase NAME` in a frozen plan, and what it opens with.
+#[derive(Clone, Debug)]
+pub struct PlanPhase {
+    /// Its name.
+    pub name: Name,
+    /// The number of its first line.
+    pub first: usize,
+    /// `heat to T`.
+    pub heat: Option<Quantity>,
+    /// `cool to T`.
+    pub cool: Option<Quantity>,
+}
+
+/// `premix NAME "…" MATERIAL PERCENT AMOUNT, …` in a frozen plan.
 #[derive(Clone, Debug)]
 pub struct PlanPremix {
     /// Its name.
     pub name: Name,
+    /// What it was called on a sheet.
+    pub title: Option<Text>,
     /// Its lines.
     pub parts: Vec<FrozenPlanLine>,
 }
