@@ -36,7 +36,7 @@ pub use made::{Finished, Made, finished, made};
 pub use next::{Standing, grams_of};
 pub use order::{Act, Placed, acts};
 pub use reading::{LastReading, is_stale, lies_in};
-pub use setting::Setting;
+pub use setting::{Setting, is_version};
 pub use short::{BeyondReserve, beyond_reserve};
 pub use view::{View, way_of};
 pub use weights::Weights;

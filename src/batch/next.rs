@@ -33,6 +33,8 @@ pub struct Standing<'a> {
     pub back: Option<&'a Result<WayBack, NoWay>>,
     /// The addition that is due though it is more than is left of what was held back.
     pub beyond_reserve: Option<&'a BeyondReserve>,
+    /// What stands against releasing it: the worst error that is open; none where nothing is known to.
+    pub unfit: Option<&'a str>,
 }
 
 /// Why it is read again though nothing went in.
@@ -88,7 +90,7 @@ impl Standing<'_> {
         match stage {
             Stage::Released => return Next::new(Do::Done, "The batch is released."),
             Stage::Rejected => return Next::new(Do::Done, "The batch is rejected."),
-            Stage::Filled => return Next::new(Do::Release, "The batch is filled: release it, or reject it."),
+            Stage::Filled => return self.release(),
             _ => {}
         }
         let mut last = Vec::new();
@@ -111,6 +113,20 @@ impl Standing<'_> {
             }
         }
         self.finish(last)
+    }
+
+    /// A filled batch goes out where no error is open.
+    fn release(&self) -> Next {
+        match self.unfit {
+            None => Next::new(Do::Release, "The batch is filled: release it, or reject it."),
+            Some(unfit) => {
+                let why = format!(
+                    "The batch is filled, and an error is open: {unfit} Put the record right if it is a slip of the pen; \
+                     else reject it with its reason, `rejected because \"…\"`."
+                );
+                Next::new(Do::Stop, why)
+            }
+        }
     }
 
     fn weigh(&self, placed: &Placed, acts: &[Placed]) -> Option<Next> {

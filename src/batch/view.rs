@@ -56,12 +56,18 @@ impl<'s> View<'s> {
     /// A batch at the bench; none where its formula cannot be reached.
     #[must_use]
     pub fn of(resolver: &Resolver<'s>, batch: &Batch) -> Option<View<'s>> {
-        View::with(resolver, batch, None)
+        View::with(resolver, batch, None, None)
     }
 
-    /// The same, led back from past the far edge with a material that was named.
+    /// The same, led back from past the far edge with a material that was named, and with what stands against releasing
+    /// it.
     #[must_use]
-    pub fn with(resolver: &Resolver<'s>, batch: &Batch, back_with: Option<&str>) -> Option<View<'s>> {
+    pub fn with(
+        resolver: &Resolver<'s>,
+        batch: &Batch,
+        back_with: Option<&str>,
+        unfit: Option<&str>,
+    ) -> Option<View<'s>> {
         let setting = Setting::of(resolver, batch)?;
         let ledger = Ledger::of(&setting.formula, &setting.plan, batch);
         let last = LastReading::of(batch);
@@ -85,6 +91,7 @@ impl<'s> View<'s> {
             advice: advice.as_ref(),
             back: back.as_ref(),
             beyond_reserve: beyond_reserve.as_ref(),
+            unfit,
         };
         let (stage, next) = standing.decide();
         let names = setting.resolver(resolver);

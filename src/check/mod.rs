@@ -5,6 +5,7 @@
 
 pub(crate) mod allow;
 mod amount;
+mod as_made;
 mod asked_rule;
 pub(crate) mod caution;
 mod contents;
@@ -22,6 +23,8 @@ mod ph_reserve;
 mod ph_step;
 mod preservation;
 pub(crate) mod reading;
+pub(crate) mod records;
+pub(crate) mod release;
 mod reserve;
 mod rule;
 mod rule_adjuster;

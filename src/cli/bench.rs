@@ -11,7 +11,6 @@ use stillroom::model::{Batch, FrozenPlan};
 use stillroom::render::{BenchJson, BenchesJson, DiagnosticJson, Summary, human, shown, shown_path};
 use stillroom::session::Report;
 use stillroom::sheet::BatchOrder;
-use stillroom::syntax::tree::Item;
 use stillroom::workspace::Sources;
 
 /// Shows where the batches of a file stand, and what is next.
@@ -76,7 +75,7 @@ fn batches(sources: &Sources, report: &Report<'_>) -> Vec<Batch> {
 }
 
 fn show(sources: &Sources, report: &Report<'_>, batch: &Batch, arguments: &BenchArguments) -> Option<BenchJson> {
-    let view = View::with(&report.resolver, batch, arguments.back_with.as_deref())?;
+    let view = View::with(&report.resolver, batch, arguments.back_with.as_deref(), report.unfit(batch))?;
     if let (Some(name), None) = (&arguments.back_with, &view.back) {
         tell_line(&format!(
             "`{}` has no fresh reading past its window: nothing has to be led back with `{}`.",
@@ -89,13 +88,7 @@ fn show(sources: &Sources, report: &Report<'_>, batch: &Batch, arguments: &Bench
 
 /// What is told of a record itself.
 pub(super) fn own_faults(sources: &Sources, report: &Report<'_>, batch: &Batch) -> Vec<DiagnosticJson> {
-    let Some(span) = report.resolver.scopes.item(batch.id).map(Item::span) else { return Vec::new() };
-    let own: Vec<Diagnostic> = report
-        .diagnostics
-        .iter()
-        .filter(|fault| fault.primary.place.file == batch.id.file && span.holds(fault.primary.place.span))
-        .cloned()
-        .collect();
+    let own: Vec<Diagnostic> = report.of_batch(batch).cloned().collect();
     DiagnosticJson::all(sources, &own)
 }
 

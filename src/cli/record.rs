@@ -1,7 +1,9 @@
 //! `stillroom record`.
 
 mod ask;
+mod clock;
 mod draft;
+mod off_plan;
 mod talk;
 mod write_down;
 
@@ -9,7 +11,8 @@ use super::arguments::RecordArguments;
 use super::input::day;
 use super::stream::{Out, is_lost, print, tell, tell_line};
 use super::{Failure, Outcome, sheet};
-use ask::converse;
+use ask::{Asked, converse};
+use clock::{Moment, now};
 use std::io::IsTerminal as _;
 use stillroom::batch::writing::{quoted, says_something, statement};
 use stillroom::render::{shown, shown_path};
@@ -32,8 +35,9 @@ pub fn run(arguments: &RecordArguments) -> Result<Outcome, Failure> {
     let entry = NewEntry {
         path: &arguments.path,
         batch: arguments.batch.as_deref(),
-        begin: begin(arguments)?,
+        begin: begin(arguments, said)?,
         statement: if said { Some(stamped(statement(&arguments.statement), arguments)?) } else { None },
+        asked_back: false,
     };
     Ok(match write_down(&entry)? {
         Written::Recorded(recorded) => {
@@ -57,11 +61,16 @@ fn asked(arguments: &RecordArguments) -> Result<Outcome, Failure> {
     let (mut input, mut out) = (std::io::stdin().lock(), Out);
     let mut talk = Talk { input: &mut input, out: &mut out };
     let stamp = |text: String| stamped(text, arguments);
-    converse(&mut talk, &arguments.path, arguments.batch.as_deref(), &stamp)?;
+    // Who says the day or the hour with the command has said it.
+    let is_said = arguments.on.is_some() || arguments.at.is_some();
+    let clock: &dyn Fn() -> Option<Moment> = if is_said { &|| None } else { &|| Some(now()) };
+    let who = Asked { path: &arguments.path, batch: arguments.batch.as_deref(), stamp: &stamp, clock };
+    converse(&mut talk, &who)?;
     Ok(Outcome::Clean)
 }
 
-fn begin(arguments: &RecordArguments) -> Result<Option<Begin<'_>>, Failure> {
+/// The batch that is begun, where one is. The hour and the initials are of what is said with it, else of its beginning.
+fn begin(arguments: &RecordArguments, said: bool) -> Result<Option<Begin<'_>>, Failure> {
     let (Some(name), Some(formula)) = (&arguments.new, &arguments.formula) else { return Ok(None) };
     Ok(Some(Begin {
         name,
@@ -69,6 +78,7 @@ fn begin(arguments: &RecordArguments) -> Result<Option<Begin<'_>>, Failure> {
         from: arguments.from.as_deref(),
         makes: arguments.size.as_deref().map(|size| sheet::size("--size", size)).transpose()?,
         started: arguments.on.as_deref().map(day).transpose()?,
+        stamps: if said { String::new() } else { stamped(String::new(), arguments)? },
     }))
 }
 
@@ -88,7 +98,7 @@ fn stamped(mut text: String, arguments: &RecordArguments) -> Result<String, Fail
 }
 
 /// A time of day as the command line has it.
-fn time(text: &str) -> Result<&str, Failure> {
+pub fn time(text: &str) -> Result<&str, Failure> {
     let parts = text.split_once(':').filter(|(hours, minutes)| hours.len() == 2 && minutes.len() == 2);
     let read = |(hours, minutes): (&str, &str)| Some((hours.parse::<u8>().ok()?, minutes.parse::<u8>().ok()?));
     match parts.and_then(read) {

@@ -281,6 +281,10 @@ pub enum Code {
     BatchTopupOff,
     /// `batch-more-out-than-in`
     BatchMoreOutThanIn,
+    /// `batch-sold-over`
+    BatchSoldOver,
+    /// `batch-released-unfit`
+    BatchReleasedUnfit,
     /// `lot-missing`
     LotMissing,
     /// `lot-expired`
@@ -433,6 +437,8 @@ pub const CATALOGUE: &[CatalogueEntry] = &[
     entry(Code::BatchPhEdge, "batch-ph-edge", Family::Batch, Level::Note, false, include_str!("pages/batch-ph-edge.md")),
     entry(Code::BatchTopupOff, "batch-topup-off", Family::Batch, Level::Warning, false, include_str!("pages/batch-topup-off.md")),
     entry(Code::BatchMoreOutThanIn, "batch-more-out-than-in", Family::Batch, Level::Error, false, include_str!("pages/batch-more-out-than-in.md")),
+    entry(Code::BatchSoldOver, "batch-sold-over", Family::Batch, Level::Error, false, include_str!("pages/batch-sold-over.md")),
+    entry(Code::BatchReleasedUnfit, "batch-released-unfit", Family::Batch, Level::Error, false, include_str!("pages/batch-released-unfit.md")),
     entry(Code::LotMissing, "lot-missing", Family::Lot, Level::Warning, false, include_str!("pages/lot-missing.md")),
     entry(Code::LotExpired, "lot-expired", Family::Lot, Level::Error, false, include_str!("pages/lot-expired.md")),
     entry(Code::AllowUnused, "allow-unused", Family::Allow, Level::Warning, false, include_str!("pages/allow-unused.md")),

@@ -28,6 +28,8 @@ pub struct Batch {
     pub events: Vec<Event>,
     /// The plan frozen into it.
     pub plan: Option<FrozenPlan>,
+    /// What was struck out: it stays to be read, and counts for nothing.
+    pub struck: Vec<Struck>,
     /// The statements that say nothing, as they do not parse or a figure of theirs is at fault.
     pub unread: Vec<Unread>,
 }
@@ -39,6 +41,25 @@ pub struct Unread {
     pub place: Place,
     /// The material it speaks of, where that much is known.
     pub material: Option<SmolStr>,
+}
+
+/// A statement that was struck out.
+#[derive(Clone, Debug)]
+pub struct Struck {
+    /// Its words, as they were written.
+    pub statement: SmolStr,
+    /// Why it was struck out.
+    pub because: SmolStr,
+    /// The day of that, where it is stamped.
+    pub on: Option<SmolStr>,
+    /// The hour of that, where it is stamped.
+    pub at: Option<SmolStr>,
+    /// Who struck it out, where it is stamped.
+    pub by: Option<SmolStr>,
+    /// The line of the file that it stands on.
+    pub line: usize,
+    /// Where it stands.
+    pub place: Place,
 }
 
 /// A word of a record, and where it stands.
@@ -72,6 +93,8 @@ pub struct Lot {
 pub struct Event {
     /// What.
     pub what: Happened,
+    /// The same as it was written, without its stamps: its figures to the digits that were read.
+    pub said: SmolStr,
     /// The day, where it is stamped.
     pub on: Option<SmolStr>,
     /// The hour, where it is stamped.

@@ -8,6 +8,7 @@ use super::setback::{
     CorrectionJson, FinishedJson, LossesText, SetRightJson, WayBackJson, corrections, corrections_words,
 };
 use super::sheet::piece as words_of;
+use super::struck::StruckJson;
 use crate::batch::advise::{Addition, Doubt};
 use crate::batch::{BeyondReserve, Do, Made, Next, Reserve, View, grams_of};
 use crate::model::Batch;
@@ -78,6 +79,8 @@ pub struct BenchJson {
     pub plan: Vec<BenchLine>,
     /// Each substance: what was to be, and what was made of all that went in so far.
     pub as_made: Vec<BenchMade>,
+    /// What was struck out of the record.
+    pub struck: Vec<StruckJson>,
     /// What is wrong with the record.
     pub diagnostics: Vec<DiagnosticJson>,
 }
@@ -243,6 +246,7 @@ impl BenchJson {
                 })
                 .collect(),
             as_made: view.made.iter().map(made).collect(),
+            struck: StruckJson::all(batch),
             diagnostics,
         }
     }
@@ -261,6 +265,7 @@ impl BenchJson {
         self.reserve(&mut out);
         self.setbacks(&mut out);
         self.readings(&mut out);
+        self.struck.iter().for_each(|struck| line(&mut out, format_args!("  {}", struck.words())));
         line(&mut out, format_args!("\nNext: {}", self.next_words()));
         line(&mut out, format_args!("  {}", self.next.why));
         if let Some(step) = &self.next.step {

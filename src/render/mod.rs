@@ -30,6 +30,7 @@ mod sheet;
 mod sheet_text;
 mod shelf_json;
 mod shelf_text;
+mod struck;
 mod trace;
 mod why;
 
@@ -59,6 +60,7 @@ pub use sheet::{Active, AllowedJson, Sheet, SheetLine, SheetPhase, Sheets, Subst
 pub use sheet_text::text;
 pub use shelf_json::{ChangeJson, FactJson, FoundJson, KnownJson, ShelfFileJson, ShelfJson, StandInJson};
 pub use shelf_text::shelf_text;
+pub use struck::StruckJson;
 pub use trace::{
     ComparisonJson, LotInUseJson, LotJson, NotReadJson, SharedJson, SoldJson, TraceJson, TracedJson, TracedLineJson,
 };

@@ -7,6 +7,7 @@ use super::in_markdown::data_in_markdown;
 use super::line;
 use super::markdown::DEFERENCE;
 use super::setback::{CorrectionJson, LossesText, corrections, corrections_words};
+use super::struck::{StruckJson, put_struck};
 use crate::batch::View;
 use crate::model::{Batch, Event, Happened, Reading};
 use crate::quantity::Exact;
@@ -61,6 +62,8 @@ pub struct RecordJson {
     pub corrections: Vec<CorrectionJson>,
     /// Each substance as it was to be and as it was made.
     pub as_made: Vec<BenchMade>,
+    /// What was struck out of the record.
+    pub struck: Vec<StruckJson>,
     /// What is not as planned.
     pub deviations: Vec<DiagnosticJson>,
 }
@@ -145,6 +148,7 @@ impl RecordJson {
             losses: losses.words,
             corrections: corrections(view),
             as_made: view.made.iter().map(made).collect(),
+            struck: StruckJson::all(batch),
             deviations,
         }
     }
@@ -205,6 +209,7 @@ impl RecordJson {
             line(out, format_args!("| {} | {on} | {at} | {by} |", event.what));
         }
         line(out, format_args!(""));
+        put_struck(out, &self.struck);
         if let (Some(weight), Some(percent)) = (&self.yield_g, &self.yield_percent) {
             line(out, format_args!("Yield: {weight} g, {percent} % of the batch.\n"));
         }
@@ -309,15 +314,13 @@ fn happened(event: &Event, grams: &impl Fn(&Exact) -> String) -> RecordEvent {
             format!("added {} g of {}{}", grams(weight), material.text, because(why))
         }
         Happened::Removed(weight, why) => format!("took out {} g, {why}", grams(weight)),
-        Happened::Read(reading) => read(reading),
+        Happened::Read(reading) => read(reading, &event.said),
         Happened::ToppedUp { material, grams: weight, to } => {
             let put_in = weight.as_ref().map(|weight| format!("{} g of ", grams(weight))).unwrap_or_default();
             let to = to.as_ref().map(|to| format!(" to {} g in all", grams(to))).unwrap_or_default();
             format!("topped up with {put_in}{}{to}", material.text)
         }
-        Happened::Waited(seconds) => {
-            format!("waited {} min", (seconds * &Exact::ratio(1, 60)).to_significant(4))
-        }
+        Happened::Waited(_) => event.said.to_string(),
         Happened::Heated(celsius) => format!("heated to {celsius} °C"),
         Happened::Cooled(celsius) => format!("cooled to {celsius} °C"),
         Happened::Yield(weight) => format!("yield {} g", grams(weight)),
@@ -337,15 +340,17 @@ fn happened(event: &Event, grams: &impl Fn(&Exact) -> String) -> RecordEvent {
     RecordEvent { what, on: text(&event.on), at: text(&event.at), by: text(&event.by) }
 }
 
-fn read(reading: &Reading) -> String {
+/// A reading, its figures to the digits that were read.
+fn read(reading: &Reading, said: &str) -> String {
     let how = match (reading.by_strip, reading.diluted) {
         (true, _) => " by strip",
         (_, true) => " in a diluted sample",
         _ => "",
     };
-    if reading.low == reading.high {
-        format!("read pH {}{how}", reading.low)
-    } else {
-        format!("read pH {} to {}{how}", reading.low, reading.high)
+    let words: Vec<&str> = said.split(' ').skip_while(|word| *word != "pH").skip(1).collect();
+    match words.as_slice() {
+        [low, "to", high, ..] => format!("read pH {low} to {high}{how}"),
+        [one, ..] => format!("read pH {one}{how}"),
+        [] => format!("read pH {}{how}", reading.low),
     }
 }

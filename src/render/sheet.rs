@@ -7,7 +7,8 @@ use crate::quantity::Exact;
 use crate::resolve::Resolver;
 use crate::session::{FormulaReport, Report};
 use crate::sheet::{
-    ActiveFigures, BatchOrder, LineFigures, PhaseFigures, SheetFigures, StepPiece, StepWeight, SubstanceFigures, WeighedPart,
+    ActiveFigures, BatchOrder, LineFigures, PhaseFigures, SheetFigures, StepPiece, StepWeight, SubstanceFigures,
+    WeighedPart,
 };
 use crate::shelf;
 use crate::workspace::Sources;

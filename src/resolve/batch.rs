@@ -6,17 +6,20 @@ use super::{Resolved, Resolver};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::model::{
     Batch, DeclId, Duration, Event, FrozenLine, FrozenPlan, FrozenPremix, FrozenTarget, Happened, Lot, Material, Named,
-    PhRange, Phase, Reading, Scale, Step, Unread,
+    PhRange, Phase, Reading, Scale, Step, Struck, Unread,
 };
 use crate::quantity::{Dimension, Exact, Interval};
 use crate::resolve::NameSet;
+use crate::syntax::one_blank;
 use crate::syntax::tree::{
-    self, AmountKind, BatchEntry, Expression, FrozenPlanLine, HeaderField, Item, Name, Number, PlanPhase, Quantity, Text,
+    self, AmountKind, BatchEntry, BatchStatement, Expression, FrozenPlanLine, HeaderField, Item, Name, Number,
+    PlanPhase, Quantity, Text,
 };
-use crate::workspace::Source;
+use crate::workspace::{LineIndex, Source};
 use jiff::Span;
 use jiff::civil::Date;
 use smol_str::SmolStr;
+use std::cell::OnceCell;
 use std::sync::Arc;
 
 impl<'s> Resolver<'s> {
@@ -35,13 +38,22 @@ impl<'s> Resolver<'s> {
             lots: Vec::new(),
             events: Vec::new(),
             plan: None,
+            struck: Vec::new(),
             unread: Vec::new(),
         };
+        let text = self.sources.text(id.file);
+        let lines = OnceCell::new();
         for statement in &declared.entries {
             let place = Place { file: id.file, span: statement.span };
+            if let BatchEntry::Struck(struck) = &statement.entry {
+                let (line, _) = lines.get_or_init(|| LineIndex::new(text)).line_column(place.span.start);
+                batch.struck.push(taken_out(statement, struck, place, line));
+                continue;
+            }
             if let Some(what) = self.batch_fact(id, &statement.entry, place, &mut batch) {
                 batch.events.push(Event {
                     what,
+                    said: one_blank(statement.entry_span.of(text)),
                     on: statement.on.clone(),
                     at: statement.at.clone(),
                     by: statement.by.as_ref().map(|by| by.value.clone()),
@@ -253,6 +265,18 @@ impl<'s> Resolver<'s> {
 fn is_of_the_head(entry: &BatchEntry) -> bool {
     use BatchEntry::{Formula, Lot, Plan, Size, Started};
     matches!(entry, Formula(..) | Started(_) | Size(_) | Lot { .. } | Plan(_))
+}
+
+fn taken_out(statement: &BatchStatement, struck: &tree::Struck, place: Place, line: usize) -> Struck {
+    Struck {
+        statement: struck.statement.clone(),
+        because: struck.because.value.clone(),
+        on: statement.on.clone(),
+        at: statement.at.clone(),
+        by: statement.by.as_ref().map(|by| by.value.clone()),
+        line,
+        place,
+    }
 }
 
 fn said(id: DeclId, text: &Text) -> Named {

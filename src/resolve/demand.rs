@@ -5,11 +5,28 @@ use super::definition::Definition;
 use super::name_set::NameSet;
 use super::{Bounds, Figure, Resolver};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
-use crate::model::{Bound, Composition, Counting, DeclId, Demand, Ensured, Formula, LineAmount};
+use crate::model::{Bound, Composition, Counting, DeclId, Demand, Ensured, Formula, Line, LineAmount};
 use crate::quantity::{Dimension, Exact, Interval, Range};
 use crate::syntax::tree::{EnsureWhat, Expression, Item, Name, RuleBody, RuleBodyKind, WrittenRange};
 
 impl<'s> Resolver<'s> {
+    /// What a formula asks of itself, of the lines and the composition that a batch of it came to.
+    #[must_use]
+    pub fn ensured_as(&self, formula: &Formula, made: &Formula) -> Vec<Ensured> {
+        // Most formulas ask nothing of themselves; the faults of one that does have been told.
+        let definition = self.definition_alone(formula.id).filter(|_| !formula.ensures.is_empty());
+        let Some(definition) = definition else { return Vec::new() };
+        let mut unheard = Vec::new();
+        let mut figures = Figures::new(self, &definition);
+        figures.work_out(&mut formula.lines.clone(), &mut unheard);
+        // A line that never went in is there with nothing, and not with what was asked of it.
+        let mut whole = made.clone();
+        let is_in = |name: &str| made.lines.iter().any(|line| line.name == name);
+        let missing = formula.lines.iter().filter(|line| !is_in(&line.name) && line.amount != LineAmount::AtBench);
+        whole.lines.extend(missing.map(|line| Line { percent: Some(Exact::ZERO), ..line.clone() }));
+        self.ensures(&definition, &mut figures, &whole, &mut unheard)
+    }
+
     /// Works the `ensure` statements of a formula out.
     pub(super) fn ensures(
         &self,

@@ -151,6 +151,20 @@ impl<'s> Resolver<'s> {
         }
     }
 
+    /// The definition of a formula, made again with all that it is a variant of. What is wrong in it has been told.
+    pub(super) fn definition_alone(&self, id: DeclId) -> Option<Definition<'s>> {
+        let mut chain = vec![id];
+        while let Some(base) = chain.last().and_then(|last| self.base_of(*last)) {
+            if chain.contains(&base) {
+                return None;
+            }
+            chain.push(base);
+        }
+        let mut unheard = Vec::new();
+        let step = |made: Option<Definition<'s>>, id: DeclId| self.definition(id, made.as_ref(), &mut unheard);
+        chain.into_iter().rev().fold(None, step)
+    }
+
     /// The words of the statements that did not parse. What they name counts as used, and a header line that one of
     /// them seems to open is not told of as missing: the fault is told, and one is enough.
     fn tear(&self, definition: &Definition<'s>, formula: &mut Formula) {

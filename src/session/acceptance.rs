@@ -45,7 +45,8 @@ pub fn acceptance(
         }
         // The first statement that needs a file that is gone is not to blame for that, and happened all the same.
         let was_gone = fault.code == Code::UseNotFound && was(Code::UseGone);
-        match fault.level == Level::Error && is_of_words(fault.code) && !was_gone {
+        let is_of_bench = is_of_bench(fault, after, file, batch);
+        match fault.level == Level::Error && !is_of_bench && !was_gone {
             true => accepted.refused.push(fault.clone()),
             false => accepted.told.push(fault.clone()),
         }
@@ -74,10 +75,24 @@ fn batch_of<'r>(report: &'r Report<'_>, file: FileId, name: &str) -> Option<&'r 
     })
 }
 
-/// Whether a fault is one of the words. One of the batch itself happened at the bench, and a record that could not say
-/// so would be worth nothing; only a material that is not in the formula is rather a slip of the pen.
-fn is_of_words(code: Code) -> bool {
-    !matches!(code.family(), Family::Batch | Family::Lot) || code == Code::BatchLineUnknown
+/// Whether a fault is one of the batch itself, and not of the words: it happened at the bench, and a record that could not
+/// say so would be worth nothing. So is what a formula can be told of, where a batch of it is, as it was made. Only a
+/// material that is not in the formula is rather a slip of the pen.
+fn is_of_bench(fault: &Diagnostic, report: &Report<'_>, file: FileId, batch: &str) -> bool {
+    let place = fault.primary.place;
+    let is_in_batch =
+        || place.file == file && batch_of(report, file, batch).is_some_and(|batch| batch.span.holds(place.span));
+    match fault.code.family() {
+        Family::Batch | Family::Lot => fault.code != Code::BatchLineUnknown,
+        Family::Usage
+        | Family::Ph
+        | Family::Mixing
+        | Family::Preservation
+        | Family::Together
+        | Family::Ensure
+        | Family::Rule => is_in_batch(),
+        _ => false,
+    }
 }
 
 /// Whether a stretch of the text was put in by one of several insertions.
@@ -97,7 +112,7 @@ fn before_all(span: Span, put_in: &[Insertion]) -> Option<Span> {
 fn earlier(span: Span, put_in: &Insertion) -> Option<Span> {
     let back = |at: usize| match at.checked_sub(put_in.text.len()) {
         _ if at <= put_in.at => Some(at),
-        Some(back) if back >= put_in.at => Some(back),
+        Some(back) if back >= put_in.at => Some(back + put_in.replaces),
         _ => None,
     };
     Some(Span::new(back(span.range().start)?, back(span.range().end)?))

@@ -1,11 +1,10 @@
 //! A whole session checked: every file, every formula, once.
 
 use super::memory::Memory;
-use crate::batch::checks;
 use crate::check::allow::{self, Allowed};
-use crate::check::{CHECKS, CheckContext, CheckOptions, caution, growth, ounce, reading, unused};
+use crate::check::{CHECKS, CheckContext, CheckOptions, caution, growth, ounce, reading, records, release, unused};
 use crate::diagnostic::{Diagnostic, Family, FileId, Level, Place};
-use crate::model::{DeclId, Formula};
+use crate::model::{Batch, DeclId, Formula};
 use crate::resolve::{Resolved, Resolver, declared, is_formula, with_uses};
 use crate::sheet::ph::{MODEL, Outlook, Unadjusted, outlook};
 use crate::sheet::{BatchOrder, Plan, plan};
@@ -64,6 +63,23 @@ impl FormulaReport {
     }
 }
 
+impl Report<'_> {
+    /// What is told of a record itself.
+    pub fn of_batch(&self, batch: &Batch) -> impl Iterator<Item = &Diagnostic> {
+        let span = self.resolver.scopes.item(batch.id).map(Item::span);
+        self.diagnostics.iter().filter(move |fault| {
+            let place = fault.primary.place;
+            place.file == batch.id.file && span.is_some_and(|span| span.holds(place.span))
+        })
+    }
+
+    /// What stands against releasing a batch: the worst error that is open in its record.
+    #[must_use]
+    pub fn unfit(&self, batch: &Batch) -> Option<&str> {
+        release::worst(self.of_batch(batch)).map(|fault| fault.message.as_str())
+    }
+}
+
 /// Checks a session. `order` is what the command asked for; `needs_weight` whether a sheet is wanted, which prints what
 /// is foreseen.
 #[must_use]
@@ -118,7 +134,7 @@ pub(super) fn run_with<'s>(
         unused::unused(&resolver, source, &mut of_files);
         caution::missing(&resolver, source, &mut of_files);
         ounce::containers(source, &mut of_files);
-        of_files.extend(check_records(&resolver, source, memory));
+        of_files.extend(check_records(&resolver, source, order, memory));
     }
     let errors = Errors::new(of_files.iter());
     let of_formulas: FxHashMap<DeclId, Vec<Diagnostic>> = reports
@@ -231,7 +247,7 @@ fn check_new(
 }
 
 /// What is wrong in the records of a file.
-fn check_records(resolver: &Resolver<'_>, source: &Source, memory: &mut Memory) -> Vec<Diagnostic> {
+fn check_records(resolver: &Resolver<'_>, source: &Source, order: &BatchOrder, memory: &mut Memory) -> Vec<Diagnostic> {
     if !source.tree.items.iter().any(|item| matches!(item, Item::Batch(_))) {
         return Vec::new();
     }
@@ -241,7 +257,7 @@ fn check_records(resolver: &Resolver<'_>, source: &Source, memory: &mut Memory) 
     }
     let (found, uses) = with_uses(|| {
         let mut found = Vec::new();
-        checks::records(resolver, source, &mut found);
+        records::records(resolver, source, order, &mut found);
         found
     });
     memory.keep_records(source.id, found.clone(), uses);

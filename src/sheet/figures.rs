@@ -2,7 +2,9 @@
 
 use super::ph::{FreeAcid, Outlook};
 use super::{Plan, PlanLine};
-use crate::model::{Composition, DeclId, Formula, Line, LineAmount, LineMaterial, PhRange, Phase, Portion, StepMark, Steps};
+use crate::model::{
+    Composition, DeclId, Formula, Line, LineAmount, LineMaterial, PhRange, Phase, Portion, StepMark, Steps,
+};
 use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
 use rustc_hash::FxHashSet;

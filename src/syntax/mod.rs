@@ -18,6 +18,7 @@ mod print;
 mod statement;
 pub mod tree;
 pub mod vocabulary;
+mod wording;
 mod words;
 
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
@@ -28,8 +29,9 @@ pub use build::{batch_argument, cut_name, is_calendar_date, scale_argument};
 pub use cut::{MAX_NESTING, SyntaxTree};
 pub use format::format;
 pub use near::{IndexedName, nearest, nearest_of};
-pub use print::{amount_text, expression_text, tail_text};
+pub use print::{amount_text, expression_text, one_blank, tail_text};
 pub use statement::Memo;
+pub use wording::Wording;
 pub use words::{HEADER, RESERVED};
 
 /// The largest file, in bytes.

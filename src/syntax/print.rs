@@ -2,6 +2,7 @@
 
 use super::tree::{Amount, AmountKind, Expression, Operator, Quantity, Tail};
 use crate::quantity::Unit;
+use smol_str::SmolStr;
 
 /// An expression in canonical blanks; figures keep their digits as they were typed.
 #[must_use]
@@ -58,4 +59,21 @@ pub fn tail_text(tail: &Tail, source: &str) -> String {
         parts.push(format!("from {}", from.text));
     }
     parts.join("  ")
+}
+
+/// A statement with one blank between its words; those within quotation marks stay.
+#[must_use]
+pub fn one_blank(statement: &str) -> SmolStr {
+    let (mut out, mut inside, mut escaped) = (String::with_capacity(statement.len()), false, false);
+    for character in statement.chars() {
+        inside ^= character == '"' && !escaped;
+        escaped = character == '\\' && !escaped;
+        let is_blank = !inside && matches!(character, ' ' | '\t');
+        if !is_blank {
+            out.push(character);
+        } else if !out.ends_with(' ') {
+            out.push(' ');
+        }
+    }
+    SmolStr::new(out)
 }

@@ -33,7 +33,12 @@ impl FormulaMeaning {
             warnings: formula.warnings.iter().map(ToString::to_string).collect(),
             phases: phases(formula),
             lines: formula.lines.iter().map(|line| line_meaning(resolver, formula, line)).collect(),
-            steps: formula.steps.iter().flat_map(Steps::cut).map(|marks| marks.iter().map(StepMark::written).collect()).collect(),
+            steps: formula
+                .steps
+                .iter()
+                .flat_map(Steps::cut)
+                .map(|marks| marks.iter().map(StepMark::written).collect())
+                .collect(),
             demands: demands::stated(resolver, formula),
             materials: materials(resolver, formula),
             composition: composition.map(|of| by_name(resolver, of)).unwrap_or_default(),

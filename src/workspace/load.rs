@@ -12,7 +12,7 @@ use crate::syntax::{self, MAX_FILE, Parsed};
 use rayon::prelude::*;
 use std::cell::OnceCell;
 use std::collections::HashMap;
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 
 /// A named path that could not be opened.
 #[derive(Clone, Debug)]
@@ -76,6 +76,7 @@ pub fn load_again(
     while !wave.is_empty() {
         wave = loader.read_wave(wave);
     }
+    loader.settle_roots();
     loader.loaded
 }
 
@@ -110,6 +111,8 @@ struct Loader<'w, 'k, 't> {
     roots: HashMap<PathBuf, PathBuf>,
     /// What is known from before.
     kept: &'k mut KeptFiles<'t>,
+    /// The workspaces without git that a `use` has made larger.
+    grown: Vec<PathBuf>,
 }
 
 impl<'w, 'k, 't> Loader<'w, 'k, 't> {
@@ -121,7 +124,7 @@ impl<'w, 'k, 't> Loader<'w, 'k, 't> {
         kept: &'k mut KeptFiles<'t>,
     ) -> (Loader<'w, 'k, 't>, Vec<(FileId, Wanted)>) {
         let (known, roots) = (HashMap::new(), HashMap::new());
-        let mut loader = Loader { world, loaded: Loaded::default(), known, roots, kept };
+        let mut loader = Loader { world, loaded: Loaded::default(), known, roots, grown: Vec::new(), kept };
         let mut wave = Vec::new();
         for path in paths {
             match found(world, path) {
@@ -230,8 +233,10 @@ impl<'w, 'k, 't> Loader<'w, 'k, 't> {
                 }
             },
             UseTarget::Path(text) => match self.find(source, &text.value, place) {
-                Ok(absolute) => {
-                    let root = source.root.clone();
+                Ok((absolute, root)) => {
+                    if root != source.root {
+                        self.grown.push(root.clone());
+                    }
                     UseOutcome::File(self.want(absolute, root, None, None, next))
                 }
                 Err(fault)
@@ -250,6 +255,31 @@ impl<'w, 'k, 't> Loader<'w, 'k, 't> {
         }
     }
 
+    /// Without git, the workspace of a file is its folder, or what its folder and a file that it uses have in common:
+    /// that folder. None where git says what the workspace is, where nothing is there to be used, and where the two have
+    /// no folder in common.
+    fn common_root(&self, source: &Source, wanted: &Path) -> Option<PathBuf> {
+        let in_git = |folder: &Path| self.world.exists(&folder.join(".git"));
+        if in_git(&source.root) || self.world.size(wanted).is_err() {
+            return None;
+        }
+        let common = source.root.ancestors().find(|above| wanted.starts_with(above))?;
+        let is_folder = common.components().any(|part| matches!(part, Component::Normal(_)));
+        let mut between = wanted.ancestors().skip(1).take_while(|folder| *folder != common);
+        (is_folder && !between.any(in_git)).then(|| common.to_path_buf())
+    }
+
+    /// Puts every file of a workspace that has grown into the largest it became.
+    fn settle_roots(&mut self) {
+        for source in &mut self.loaded.sources.files {
+            let around = self.grown.iter().filter(|grown| source.root.starts_with(grown));
+            if let Some(root) = around.min_by_key(|grown| grown.components().count()) {
+                source.root.clone_from(root);
+                source.path = within(&source.root, &source.absolute);
+            }
+        }
+    }
+
     /// Whether there is nothing at all where a path leads.
     fn is_gone(&self, source: &Source, path: &str) -> bool {
         let folder = source.absolute.parent().unwrap_or(&source.root);
@@ -257,25 +287,29 @@ impl<'w, 'k, 't> Loader<'w, 'k, 't> {
     }
 
     /// The file that a path names, seen from the file that says so.
-    fn find(&self, source: &Source, path: &str, place: Place) -> Result<PathBuf, Box<Diagnostic>> {
+    fn find(&self, source: &Source, path: &str, place: Place) -> Result<(PathBuf, PathBuf), Box<Diagnostic>> {
         let folder = source.absolute.parent().unwrap_or(&source.root);
         let wanted = joined(folder, Path::new(path));
         let outside = || {
-            Box::new(
-                Diagnostic::new(Code::UseOutside, place, format!("`{path}` lies outside this workspace."))
-                    .help("A file may use what lies in its own workspace only: copy the file in, or move the workspace's root up."),
-            )
+            Box::new(Diagnostic::new(Code::UseOutside, place, format!("`{path}` lies outside this workspace.")).help(
+                "A file may use what lies in its own workspace only: copy the file in. Or put both under one \
+                         folder, name it by its path from here, and make that folder the workspace: `git init` in it.",
+            ))
         };
-        if Path::new(path).is_absolute() || !wanted.starts_with(&source.root) {
+        if Path::new(path).is_absolute() {
             return Err(outside());
         }
+        let root = match wanted.starts_with(&source.root) {
+            true => source.root.clone(),
+            false => self.common_root(source, &wanted).ok_or_else(outside)?,
+        };
         let found = self.world.size(&wanted).and_then(|_| self.world.canonical(&wanted)).map_err(|error| {
             Box::new(
                 Diagnostic::new(Code::UseNotFound, place, format!("`{path}` cannot be used: {}.", unread(&error)))
                     .help("The path is seen from the folder of this file."),
             )
         })?;
-        if !found.starts_with(&source.root) {
+        if !found.starts_with(&root) {
             return Err(outside());
         }
         if !self.world.is_file(&found).unwrap_or(false) {
@@ -283,7 +317,7 @@ impl<'w, 'k, 't> Loader<'w, 'k, 't> {
             let fault = Diagnostic::new(Code::UseNotFound, place, message);
             return Err(Box::new(fault.help("Only a file of text can be used: write what comes out of it to one.")));
         }
-        Ok(found)
+        Ok((found, root))
     }
 }
 
@@ -347,10 +381,7 @@ fn read_one(world: &dyn World, kept: &KeptFiles<'_>, id: FileId, wanted: Wanted)
     if let Some(source) = known {
         return (source, None);
     }
-    let relative = absolute.strip_prefix(&root).unwrap_or(&absolute);
-    let parts: Vec<String> =
-        relative.components().map(|part| part.as_os_str().to_string_lossy().into_owned()).collect();
-    let path = parts.join("/");
+    let path = within(&root, &absolute);
     let mut failure = None;
     let (text, parsed, readable) = match read_text(world, id, &absolute, given) {
         Ok(text) => {
@@ -376,6 +407,14 @@ fn read_one(world: &dyn World, kept: &KeptFiles<'_>, id: FileId, wanted: Wanted)
         readable,
     };
     (source, failure)
+}
+
+/// The path of a file from the root of its workspace.
+fn within(root: &Path, file: &Path) -> String {
+    let relative = file.strip_prefix(root).unwrap_or(file);
+    let parts: Vec<String> =
+        relative.components().map(|part| part.as_os_str().to_string_lossy().into_owned()).collect();
+    parts.join("/")
 }
 
 /// A file that cannot be read.

@@ -4,6 +4,7 @@
 mod common;
 
 mod advise;
+mod as_made;
 mod bench;
 mod frozen_steps;
 mod hand_calculation;
@@ -12,5 +13,6 @@ mod played;
 mod record;
 mod record_document;
 mod setbacks;
+mod struck;
 mod trace;
 mod worked_examples;

@@ -101,7 +101,7 @@ impl Recipe {
 }
 
 fn event(what: Happened, of: &Batch) -> Event {
-    Event { what, on: None, at: None, by: None, place: of.place }
+    Event { what, on: None, at: None, by: None, said: Default::default(), place: of.place }
 }
 
 /// The pH of the beaker by the chemistry, to a hundredth: here the meter, the bottles and the constants are all right.

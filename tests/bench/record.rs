@@ -139,7 +139,7 @@ fn what_is_wrong_is_refused_and_the_file_stays_as_it_is() {
         ("weighed water 3 gramms", "unknown-unit"),
         ("weighed water", "syntax"),
         ("weihged water 3 g", "syntax"),
-        ("weighed water 3,5 g", "decimal-comma"),
+        ("weighed water 3,500 g", "decimal-comma"),
         ("reading 3.5", "syntax"),
         ("heated 3 g", "unit-mismatch"),
         ("yield 18 g", "header-twice"),
@@ -421,5 +421,134 @@ mod unwritable {
         super::record(&bench, &["link.still", "note", "through it"]);
         assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
         assert!(text(&bench).contains("through it"));
+    }
+}
+
+const SLIPS: &str = "use \"acid-gel.still\"\n\nbatch b {\n  formula  acid-gel # mine\n  size     372.00 g\n  reading  \
+                     pH 3.10\n  reading  pH 38.60  at 14:05  by \"M.\"   # slip\n  waited   30 min\n\n  # done\n}\n";
+
+#[test]
+fn a_slip_is_struck_where_it_stands_and_nothing_else_changes() {
+    for (words, from, to) in [
+        (
+            &["struck", "reading", "pH", "38.6", "because", "typed", "wrong"][..],
+            "reading  pH 38.60  at 14:05  by \"M.\"   #",
+            "struck   reading pH 38.60  at 14:05  by \"M.\" because \"typed wrong\"   #",
+        ),
+        (
+            &["struck reading pH 3,1 because \"not stirred\"", "--by", "M.", "--on", "2026-11-28"],
+            "reading  pH 3.10",
+            "struck   reading pH 3.10 because \"not stirred\"  on 2026-11-28  by \"M.\"",
+        ),
+        (
+            &["struck", "waited", "30min", "because", "I was", "early"],
+            "waited   30 min",
+            "struck   waited 30 min because \"I was early\"",
+        ),
+    ] {
+        let folder = bench(SLIPS);
+        let out = record(&folder, &[&["record.still"], words].concat());
+        assert_eq!(text(&folder), SLIPS.replacen(from, to, 1), "{words:?}");
+        assert!(out.starts_with("struck "), "{out}");
+    }
+}
+
+#[test]
+fn the_last_statement_like_it_is_struck_and_one_that_is_struck_is_like_none() {
+    let folder = bench(&SLIPS.replace("38.60", "3.1"));
+    let strike = ["record.still", "struck", "reading", "pH", "3.1", "because", "typed", "twice"];
+    record(&folder, &strike);
+    assert!(statements(&text(&folder))[3].starts_with("struck   reading pH 3.1 "), "{}", text(&folder));
+    record(&folder, &strike);
+    assert!(statements(&text(&folder))[2].starts_with("struck   reading pH 3.10 "), "{}", text(&folder));
+    let before = text(&folder);
+    let (code, out, err) = run(&folder, &strike);
+    assert_eq!((code, out.as_str(), text(&folder)), (1, "", before));
+    assert!(
+        err.contains("No statement of `b` says `reading pH 3.1`.\nThe nearest:\n  line 8: waited 30 min\n"),
+        "{err}"
+    );
+    assert!(err.ends_with("Nothing was written.\n"), "{err}");
+}
+
+#[test]
+fn what_is_to_be_struck_needs_a_reason() {
+    let folder = bench(SLIPS);
+    let (code, _, err) = run(&folder, &["record.still", "struck", "reading", "pH", "38.6"]);
+    assert_eq!((code, text(&folder).as_str()), (1, SLIPS));
+    assert!(err.contains("What is struck out says why, and this does not."), "{err}");
+}
+
+#[test]
+fn a_decimal_comma_is_written_down_as_a_point() {
+    let folder = bench(SLIPS);
+    record(&folder, &["record.still", "reading", "pH", "3,86"]);
+    record(&folder, &["record.still", "weighed water 14,72 g"]);
+    let all = statements(&text(&folder));
+    assert!(
+        all.iter().any(|one| one.ends_with("pH 3.86")) && all.iter().any(|one| one.ends_with("14.72 g")),
+        "{all:?}"
+    );
+    // A thousand and a half, or one and a half: that is asked.
+    let (code, _, err) = run(&folder, &["record.still", "weighed", "water", "1,500", "g"]);
+    assert_eq!(code, 1);
+    assert!(err.contains("decimal-comma"), "{err}");
+}
+
+#[test]
+fn a_reading_that_no_meter_shows_is_refused() {
+    for wrong in ["38.6", "14.01", "3 to 15 by strip"] {
+        let folder = bench(SLIPS);
+        let (code, out, err) = run(&folder, &["record.still", &format!("reading pH {wrong}")]);
+        assert_eq!((code, out.as_str(), text(&folder).as_str()), (1, "", SLIPS), "{wrong}");
+        assert!(err.contains("between pH 0 and 14") && err.ends_with("Nothing was written.\n"), "{err}");
+    }
+}
+
+#[test]
+fn without_git_a_record_may_lie_in_a_folder_beside_its_formula() {
+    let folder = bench("");
+    fs::create_dir(folder.dir.path().join("batches")).unwrap();
+    let new = ["batches/a.still", "--new", "b", "--formula", "acid-gel", "--from", "acid-gel.still", "--by", "M."];
+    record(&folder, &new);
+    let path = folder.dir.path().join("batches/a.still");
+    let text = fs::read_to_string(&path).unwrap();
+    assert!(
+        text.starts_with("use \"../acid-gel.still\"\n\nbatch b {\n  formula  acid-gel version \"1.2\"  by \"M.\"\n"),
+        "{text}"
+    );
+    record(&folder, &["batches/a.still", "weighed", "water", "8.83", "g"]);
+    let mut command = Command::cargo_bin("stillroom").unwrap();
+    let output = command.current_dir(folder.dir.path().join("batches")).args(["bench", "a.still"]).output().unwrap();
+    assert_eq!(output.status.code(), Some(0), "{output:?}");
+}
+
+#[test]
+fn who_begins_a_record_and_when_is_kept() {
+    for (more, wanted) in [
+        (&["--on", "2026-11-24", "--at", "09:10", "--by", "M."][..], "started  2026-11-24  at 09:10  by \"M.\""),
+        (&["--at", "09:10", "--by", "M."], "formula  acid-gel version \"1.2\"  at 09:10  by \"M.\""),
+        (&["--by", "M.", "note", "begun"], "note     \"begun\"  by \"M.\""),
+    ] {
+        let folder = bench("use \"acid-gel.still\"\n");
+        record(&folder, &[&["record.still", "--new", "b", "--formula", "acid-gel"], more].concat());
+        assert!(text(&folder).contains(wanted), "{}", text(&folder));
+        assert_eq!(text(&folder).matches("by \"M.\"").count(), 1, "{}", text(&folder));
+    }
+}
+
+#[test]
+fn a_reading_and_a_time_stay_as_they_were_typed() {
+    let folder = bench("use \"acid-gel.still\"\n");
+    record(&folder, &["record.still", "--new", "b", "--formula", "acid-gel"]);
+    for said in ["reading pH 3.40", "reading pH 3.0 to 3.50 by strip", "waited 120 min"] {
+        record(&folder, &["record.still", said]);
+    }
+    let mut command = Command::cargo_bin("stillroom").unwrap();
+    let output =
+        command.current_dir(folder.dir.path()).args(["sheet", "record.still", "--record", "b"]).output().unwrap();
+    let out = String::from_utf8(output.stdout).unwrap();
+    for wanted in ["| read pH 3.40 |", "| read pH 3.0 to 3.50 by strip |", "| waited 120 min |"] {
+        assert!(out.contains(wanted), "{wanted}: {out}");
     }
 }

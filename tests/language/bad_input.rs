@@ -163,10 +163,33 @@ fn a_ring_of_imports_is_shown_whole() {
 #[test]
 fn an_import_never_leaves_the_workspace() {
     let files: &[(&str, &[u8])] =
-        &[("in/a.still", b"use \"../out.still\"\nuse \"/etc/hostname\"\n"), ("out.still", b"")];
+        &[("in/.git/HEAD", b""), ("in/a.still", b"use \"../out.still\"\nuse \"/etc/hostname\"\n"), ("out.still", b"")];
     let ran = in_folder(files, &["check", "in/a.still", "--format", "json"]);
     assert_eq!(ran.code, 1);
     assert_eq!(ran.out.matches("\"use-outside\"").count(), 2, "{}", ran.out);
+}
+
+/// Without git there is nothing that says where a workspace ends: it is the folder that both files lie in.
+#[test]
+fn without_git_the_workspace_is_the_folder_that_the_files_share() {
+    let files: &[(&str, &[u8])] = &[
+        ("in/deep/a.still", b"use \"../../out.still\"\nuse \"b.still\"\n"),
+        ("in/deep/b.still", b"let x = 3 blorps\n"),
+        ("out.still", b"let y = 3 blorps\n"),
+        ("own/.git/HEAD", b""),
+        ("own/c.still", b""),
+        ("in/d.still", b"use \"../own/c.still\"\n"),
+        ("in/e.still", b"use \"../gone.still\"\nuse \"../../../../../../../../../../out.still\"\n"),
+    ];
+    let ran = in_folder(files, &["check", "in/deep/a.still", "--format", "sarif"]);
+    assert!(!ran.out.contains("use-outside"), "{}", ran.out);
+    assert!(ran.out.contains("\"in/deep/b.still\"") && ran.out.contains("\"out.still\""), "{}", ran.out);
+    // What lies in a workspace of git is that one's; what is not there is in none.
+    for (file, count) in [("in/d.still", 1), ("in/e.still", 2)] {
+        let ran = in_folder(files, &["check", file, "--format", "json"]);
+        assert_eq!(ran.out.matches("\"use-outside\"").count(), count, "{}", ran.out);
+        assert!(ran.out.contains("git init"), "{}", ran.out);
+    }
 }
 
 /// Two premixes on each of forty levels, each made of both below: 2^40 paths, eighty formulas.

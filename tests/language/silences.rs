@@ -134,6 +134,7 @@ batch w-01 {
   yield       205.00 g
   filled      4 x 50 g as "W-01"
   retained    1
+  released
   sold        3 to "the market"
 }
 "#;

@@ -234,7 +234,7 @@ fn resolved(formula: &Formula) -> Resolved {
     let steps = formula.steps.iter().flat_map(Steps::cut).map(|step| {
         let piece = |mark: StepMark<'_>| match mark {
             StepMark::Text(text) => text.replace('{', "{{"),
-            StepMark::Name(name) => format!("{{{name}}}"),
+            StepMark::Name(name, portion) => format!("{{{name}{}}}", words_of(portion)),
             StepMark::Ph => "{pH}".to_string(),
         };
         step.into_iter().map(piece).collect()
@@ -351,4 +351,14 @@ fn old_is_new(old: &Draft, new: &Draft) -> bool {
 
 fn uses_acid(draft: &Draft) -> bool {
     draft.lines.iter().any(|line| line.material == 0)
+}
+
+fn words_of(portion: stillroom::model::Portion<'_>) -> String {
+    use stillroom::model::Portion;
+    match portion {
+        Portion::Line => String::new(),
+        Portion::First => " first".to_string(),
+        Portion::Rest => " rest".to_string(),
+        Portion::Unknown(words) => format!(" {words}"),
+    }
 }

@@ -5,6 +5,7 @@ mod common;
 
 mod diff;
 mod diff_properties;
+mod ends;
 mod machine_formats;
 mod output;
 mod raw_text;

@@ -2,31 +2,45 @@
 
 use super::context::BatchContext;
 use crate::diagnostic::{Code, Diagnostic};
-use crate::model::{Batch, Lot};
+use crate::model::{Batch, Lot, Named};
 use crate::resolve::{NameSet, Resolver, day_after};
 use smol_str::SmolStr;
 
-/// A weighed material without a lot, in a filled batch.
+/// The weighed materials without a lot, of a filled batch, told once for all of them.
 pub fn missing(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     if !context.batch.is_filled() {
         return;
     }
-    let mut told: Vec<&SmolStr> = Vec::new();
+    let mut without: Vec<&Named> = Vec::new();
     let strangers = context.ledger.strangers.iter().filter(|entry| context.near(entry).is_empty());
     let entries = context.ledger.lines.iter().flat_map(|line| &line.entries).chain(strangers);
     for entry in entries {
         let name = &entry.material.text;
-        if told.contains(&name) || context.batch.lots.iter().any(|lot| lot.material.text == *name) {
-            continue;
+        let is_told = without.iter().any(|told| told.text == *name);
+        if !is_told && !context.batch.lots.iter().any(|lot| lot.material.text == *name) {
+            without.push(&entry.material);
         }
-        told.push(name);
-        let message = format!("`{name}` went into `{}`, and no lot of it is written down.", context.batch.name);
-        faults.push(
-            Diagnostic::new(Code::LotMissing, entry.material.place, message).help(format!(
-                "Write what stands on the bottle: `lot {name} \"…\"`. Without it no batch can be traced."
-            )),
-        );
     }
+    let Some((first, others)) = without.split_first() else { return };
+    let message = match others.len() {
+        0 => format!("`{}` went into `{}`, and no lot of it is written down.", first.text, context.batch.name),
+        _ => {
+            let names: Vec<String> = without.iter().map(|named| format!("`{}`", named.text)).collect();
+            format!(
+                "No lot is written down of {} materials in `{}`: {}.",
+                names.len(),
+                context.batch.name,
+                names.join(", ")
+            )
+        }
+    };
+    let fault = Diagnostic::new(Code::LotMissing, first.place, message);
+    let fault = others.iter().fold(fault, |fault, named| fault.and(named.place, "this one too"));
+    let wanted = match others.len() {
+        0 => format!("what stands on the bottle: `lot {} \"…\"`", first.text),
+        _ => format!("what stands on each bottle, a line for each: `lot {} \"…\"`", first.text),
+    };
+    faults.push(fault.help(format!("Write {wanted}. Without it no batch can be traced.")));
 }
 
 /// A lot used after the day it expires, or after it has kept for as long as it keeps once opened.

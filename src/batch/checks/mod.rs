@@ -5,6 +5,7 @@ mod lots;
 mod out;
 mod ph;
 mod reserve;
+mod sold;
 mod top_up;
 
 use super::{Ledger, LedgerLine, Setting};
@@ -12,7 +13,6 @@ use crate::diagnostic::{Code, Diagnostic, Level};
 use crate::model::Batch;
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
-use crate::workspace::Source;
 use context::BatchContext;
 
 /// A check of one record.
@@ -31,27 +31,27 @@ const CHECKS: &[BatchCheck] = &[
     lots::missing,
 ];
 
-/// Every batch record of a file.
-pub fn records(resolver: &Resolver<'_>, source: &Source, faults: &mut Vec<Diagnostic>) {
-    for batch in resolver.batches_of(source) {
-        out::more_than_there_was(&batch, faults);
-        record(resolver, &batch, faults);
-    }
-}
-
-fn record(resolver: &Resolver<'_>, batch: &Batch, faults: &mut Vec<Diagnostic>) {
+/// Checks a record, and gives back what it was held against; none where that cannot be reached.
+pub fn record<'s>(
+    resolver: &Resolver<'s>,
+    batch: &Batch,
+    faults: &mut Vec<Diagnostic>,
+) -> Option<(Setting<'s>, Ledger)> {
+    out::more_than_there_was(batch, faults);
+    sold::over(batch, faults);
     faults.extend(formula_missing(resolver, batch));
     let setting = Setting::of(resolver, batch);
     lots::expired(setting.as_ref().map_or(resolver, |setting| setting.resolver(resolver)), batch, faults);
     let Some(setting) = setting else {
         faults.extend(version_gone(resolver, batch));
-        return;
+        return None;
     };
     let ledger = Ledger::of(&setting.formula, &setting.plan, batch);
     let context = BatchContext { resolver, batch, setting: &setting, ledger: &ledger };
     for check in CHECKS {
         check(&context, faults);
     }
+    Some((setting, ledger))
 }
 
 /// A record that does not say what it is of. Where the statement is there and does not parse, that is told.

@@ -1,15 +1,14 @@
-//! What left a batch beside what there was: more taken out of the beaker than was in it, more sold than was filled.
+//! What left the beaker beside what there was: more taken out of it than was in it, more come out than had gone in.
 
 use crate::batch::Weights;
-use crate::diagnostic::{Code, Diagnostic, Place};
+use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{Batch, Happened};
 use crate::quantity::Exact;
 
-/// More removed than was in the beaker at that moment, more come out than had gone in, and more retained and sold than was filled.
+/// More removed than was in the beaker at that moment, and more come out than had gone in.
 pub fn more_than_there_was(batch: &Batch, faults: &mut Vec<Diagnostic>) {
     faults.extend(removed(batch));
     faults.extend(yielded(batch));
-    faults.extend(sold(batch));
 }
 
 /// The first removal that takes more than the record says there was.
@@ -44,31 +43,4 @@ fn yielded(batch: &Batch) -> Option<Diagnostic> {
                 .help("Take the weight of the beaker off; or write down what else was weighed in."),
         )
     })
-}
-
-/// The statement with which more was retained and sold than was filled before and after it.
-fn sold(batch: &Batch) -> Option<Diagnostic> {
-    let filled = |event: &&crate::model::Event| matches!(event.what, Happened::Filled { .. });
-    let count = batch.events.iter().filter_map(|event| match &event.what {
-        Happened::Filled { count, .. } => Some(count.clone()),
-        _ => None,
-    });
-    let count: Exact = count.sum();
-    let mut gone = Exact::ZERO;
-    let mut over: Option<Place> = None;
-    for event in &batch.events {
-        let (Happened::Sold(some, _) | Happened::Retained(some)) = &event.what else { continue };
-        gone = &gone + some;
-        over = over.or((gone > count).then_some(event.place));
-    }
-    let message = match count.is_zero() {
-        true => format!("{gone} are retained or sold, and none was filled."),
-        false => format!("{gone} are retained or sold in all, and {count} were filled."),
-    };
-    let fault = Diagnostic::new(Code::BatchMoreOutThanIn, over?, message);
-    let fault = match batch.events.iter().find(filled) {
-        Some(filled) => fault.and(filled.place, "what was filled"),
-        None => fault,
-    };
-    Some(fault.help("Check the counts; or write down what else was filled: `filled 12 x 30 mL`."))
 }

@@ -54,6 +54,17 @@ impl Ledger {
         self.growth().is_some() && self.lacking().is_empty()
     }
 
+    /// The larger batch in which nothing that is in already is too much; none where nothing is too much in this one.
+    #[must_use]
+    pub fn larger(&self) -> Option<Exact> {
+        let planned = self.lines.iter().filter(|line| line.planned.is_some());
+        let each = planned.filter_map(|line| {
+            let there = self.weights.parts.get(&line.name)?;
+            (there * &Exact::HUNDRED).over(&(&line.percent * &self.stays))
+        });
+        each.max().map(|grams| grams.up_to_step(&self.step)).filter(|grams| *grams > self.batch)
+    }
+
     /// What is asked of a line in all, in the larger batch that it may have become.
     #[must_use]
     pub fn asked_now(&self, line: &LedgerLine) -> Option<Exact> {

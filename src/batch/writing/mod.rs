@@ -2,7 +2,7 @@
 //! the file changes.
 //!
 //! [`statement`] makes a statement out of the words of a command, [`freeze`] writes the plan that a record rests on,
-//! [`besides`] what it is to say of a correction; [`append`], [`begin`] and [`into_plan`] say what goes where in the
+//! [`added_definitions`] what it is to say of a correction; [`append`], [`begin`], [`into_plan`] and [`strike`](strike()) say what goes where in the
 //! text, and [`session::acceptance`](crate::session::acceptance()) whether it may.
 
 mod added;
@@ -10,9 +10,11 @@ mod amount;
 mod freeze;
 mod local;
 mod place;
+mod strike;
 mod words;
 
 pub use added::{AddedDefinitions, added_definitions};
 pub use freeze::{freeze, size_text};
 pub use place::{Insertion, append, begin, into_plan};
+pub use strike::{Unlike, last_entry, strike};
 pub use words::{quoted, says_something, statement};

@@ -9,6 +9,8 @@ use crate::syntax::{format, parse};
 pub struct Insertion {
     /// Before which byte.
     pub at: usize,
+    /// How many bytes from there on it takes the place of: none, but where a statement is struck out.
+    pub replaces: usize,
     /// What is put in.
     pub text: String,
 }
@@ -18,7 +20,7 @@ impl Insertion {
     #[must_use]
     pub fn put_into(&self, text: &str) -> String {
         let (before, after) = text.split_at_checked(self.at).unwrap_or((text, ""));
-        [before, &self.text, after].concat()
+        [before, &self.text, after.get(self.replaces..).unwrap_or("")].concat()
     }
 }
 
@@ -53,7 +55,7 @@ pub fn into_plan(text: &str, batch: &Batch, statements: &[String]) -> Option<Ins
     let before = text.get(..digest.unwrap_or(closing))?;
     let lines = laid_out_in_plan(before.get(start..)?, statements);
     Some(match digest {
-        Some(at) => Insertion { at, text: lines.replace('\n', line_end(before)) },
+        Some(at) => Insertion { at, replaces: 0, text: lines.replace('\n', line_end(before)) },
         None => before_brace(before, &lines),
     })
 }
@@ -66,8 +68,8 @@ fn before_brace(before: &str, lines: &str) -> Insertion {
     let line = line_start(before);
     let alone = line > 0 && before.get(line..).is_some_and(|own| own.trim_matches([' ', '\t']).is_empty());
     match alone {
-        true => Insertion { at: line, text: lines },
-        false => Insertion { at: before.len(), text: format!("{end}{lines}") },
+        true => Insertion { at: line, replaces: 0, text: lines },
+        false => Insertion { at: before.len(), replaces: 0, text: format!("{end}{lines}") },
     }
 }
 
@@ -88,7 +90,7 @@ pub fn begin(text: &str, uses: Option<&str>, name: &str, statements: &[String]) 
         text if text.ends_with(['\n', '\r']) => "\n",
         _ => "\n\n",
     };
-    Insertion { at: text.len(), text: format!("{parting}{uses}{block}").replace('\n', end) }
+    Insertion { at: text.len(), replaces: 0, text: format!("{parting}{uses}{block}").replace('\n', end) }
 }
 
 /// The end of the last line of a text; that of the file where it has but one.

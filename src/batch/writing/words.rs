@@ -21,6 +21,9 @@ enum TextEnd {
 /// follow.
 #[must_use]
 pub fn statement(arguments: &[String]) -> String {
+    if let Some(struck) = struck(arguments) {
+        return struck;
+    }
     let words = words(arguments);
     let opener = words.first().map(|word| word.text.clone()).unwrap_or_default();
     let mut out: Vec<String> = Vec::new();
@@ -35,12 +38,51 @@ pub fn statement(arguments: &[String]) -> String {
                 rest = after;
             }
             _ => {
-                out.push(word.text.clone());
+                out.push(with_point(&word.text));
                 rest = after;
             }
         }
     }
     out.join(" ")
+}
+
+/// A statement that strikes another out: that one as any other, and after `because` the reason. Where the other has a
+/// text or a reason of its own, the last `because` is the strike's, else the first.
+fn struck(arguments: &[String]) -> Option<String> {
+    // Words given as one are cut; those given one by one may be texts with blanks in them.
+    let words = if arguments.iter().any(|word| word == "because") { arguments.to_vec() } else { cut_all(arguments) };
+    let (first, rest) = words.split_first().filter(|(first, _)| *first == "struck")?;
+    let opener = rest.first().map(String::as_str).unwrap_or_default();
+    let is_because = |word: &String| word == "because";
+    let at = match opener {
+        "added" | "removed" | "rejected" | "note" | "observed" | "complaint" => rest.iter().rposition(is_because),
+        _ => rest.iter().position(is_because),
+    };
+    let Some((inner, because)) = at.and_then(|at| rest.split_at_checked(at)) else {
+        return Some(format!("{first} {}", statement(rest)));
+    };
+    let reason = because.get(1..).unwrap_or_default();
+    let reason = match reason.first() {
+        Some(text) if text.starts_with('"') => reason.join(" "),
+        Some(_) => quoted(&reason.join(" ")),
+        None => String::new(),
+    };
+    Some(format!("{first} {} because {reason}", statement(inner)).trim_end().to_string())
+}
+
+fn cut_all(arguments: &[String]) -> Vec<String> {
+    arguments.iter().flat_map(|argument| cut(argument)).collect()
+}
+
+/// A figure with a decimal comma, `3,86`, with a point. `1,500` may be a thousand and a half or one and a half, and
+/// stays as it is: the language asks which is meant.
+fn with_point(word: &str) -> String {
+    let Some((whole, rest)) = word.split_once(',') else { return word.to_string() };
+    let decimals = rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(rest.len());
+    let is_figure = !whole.is_empty() && whole.bytes().all(|byte| byte.is_ascii_digit()) && decimals > 0;
+    let only_unit = !rest.contains([',', '.', '"']) && !rest.chars().skip(decimals).any(|c| c.is_ascii_digit());
+    let thousands = decimals == 3 && whole.len() <= 3 && !whole.starts_with('0');
+    if is_figure && only_unit && !thousands { format!("{whole}.{rest}") } else { word.to_string() }
 }
 
 /// Whether a statement says anything: blanks and a comment do not.
@@ -160,6 +202,34 @@ mod tests {
             (&["formula", "a", "version", "1.2"], "formula a version \"1.2\""),
             (&["lot", "water \"still 41\"", "opened", "2026-01-02"], "lot water \"still 41\" opened 2026-01-02"),
             (&["observed", "a \\ b"], "observed \"a \\\\ b\""),
+            (&["reading", "pH", "3,86"], "reading pH 3.86"),
+            (&["weighed water 14,72g"], "weighed water 14.72g"),
+            (&["weighed", "water", "0,125", "g"], "weighed water 0.125 g"),
+            (&["weighed", "water", "1,500", "g"], "weighed water 1,500 g"),
+            (&["note", "3,86", "read"], "note \"3,86 read\""),
+            (
+                &["struck", "reading", "pH", "38,6", "because", "typed", "wrong"],
+                "struck reading pH 38.6 because \"typed wrong\"",
+            ),
+            (&["struck reading pH 38.6 because \"typed  wrong\""], "struck reading pH 38.6 because \"typed  wrong\""),
+            (&["struck reading pH 38.6 because typed wrong"], "struck reading pH 38.6 because \"typed wrong\""),
+            (
+                &["struck", "added", "soda", "1", "g", "because", "it", "was", "low", "because", "typed", "twice"],
+                "struck added soda 1 g because \"it was low\" because \"typed twice\"",
+            ),
+            (&["struck", "added", "soda", "1", "g", "because", "typed"], "struck added soda 1 g because \"typed\""),
+            (
+                &["struck", "removed", "5", "g", "because", "typed", "twice"],
+                "struck removed 5 g because \"typed twice\"",
+            ),
+            (
+                &["struck", "note", "It parted because hot", "because", "wrong batch"],
+                "struck note \"It parted because hot\" because \"wrong batch\"",
+            ),
+            (&["struck", "lot", "water", "still 41", "because", "x"], "struck lot water \"still 41\" because \"x\""),
+            (&["struck", "reading", "pH", "3"], "struck reading pH 3"),
+            (&["struck", "reading", "pH", "3", "because"], "struck reading pH 3 because"),
+            (&["struck"], "struck "),
             (&[], ""),
         ] {
             assert_eq!(of(words), wanted, "{words:?}");

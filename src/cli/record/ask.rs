@@ -1,39 +1,51 @@
 //! A record written at a terminal: asked for step by step, each answer on the disk before the next question.
 
+use super::clock::Moment;
 use super::draft::Draft;
+use super::off_plan::OffPlan;
 use super::talk::Talk;
 use super::write_down::{NewEntry, Written, batches, plan_for, unopened, write_down};
 use crate::cli::Failure;
+use crate::cli::input::day;
 use std::path::Path;
 use stillroom::batch::View;
-use stillroom::batch::writing::{quoted, statement};
+use stillroom::batch::writing::{last_entry, quoted, statement};
 use stillroom::diagnostic::FileId;
-use stillroom::render::{BenchJson, shown_path};
+use stillroom::render::{BenchJson, shown, shown_path};
 use stillroom::session::Report;
 use stillroom::sheet::BatchOrder;
 use stillroom::syntax::parse;
-use stillroom::syntax::tree::{AmountKind, Batch, BatchEntry, FrozenPlan, Item};
+use stillroom::syntax::tree::{AmountKind, Batch, BatchEntry, FrozenPlan, FrozenPlanLine, Item};
 use stillroom::workspace::{Disk, World as _, unread};
 
 const MENU: &str = "
 What happened?
-  1 weighed    2 added     3 reading
-  4 topped up  5 waited    6 heat
-  7 lot        8 the end   9 note
+  1 weighed     2 added        3 reading
+  4 topped up   5 waited       6 heat
+  7 lot         8 the end      9 note
+  0 strike out  10 calibrated  11 removed  12 sold
 Enter alone, or q: done. A whole statement may be typed too.
 ";
 
-/// Asks until she is done. `stamp` puts the day and the initials of the command line to a statement.
+/// What is asked about, and by whose clock.
+pub struct Asked<'a> {
+    /// The record, as it was named.
+    pub path: &'a Path,
+    /// The batch; the only one where none is named.
+    pub batch: Option<&'a str>,
+    /// Puts the day and the initials of the command line to a statement.
+    pub stamp: &'a dyn Fn(String) -> Result<String, Failure>,
+    /// The day and the hour now; none where they were said with the command.
+    pub clock: &'a dyn Fn() -> Option<Moment>,
+}
+
+/// Asks until she is done.
 ///
 /// # Errors
 /// A record that there is not, or that cannot be read.
-pub fn converse(
-    talk: &mut Talk<'_>,
-    path: &Path,
-    batch: Option<&str>,
-    stamp: &dyn Fn(String) -> Result<String, Failure>,
-) -> Result<(), Failure> {
-    let Some(batch) = which(talk, path, batch)? else { return Ok(()) };
+pub fn converse(talk: &mut Talk<'_>, asked: &Asked<'_>) -> Result<(), Failure> {
+    let path = asked.path;
+    let Some(batch) = which(talk, path, asked.batch)? else { return Ok(()) };
     loop {
         let bench = with_batch(path, &batch, |report, batch, draft| {
             if let Some(advice) = next_addition(report, batch) {
@@ -43,8 +55,24 @@ pub fn converse(
         })?;
         talk.say(MENU);
         let Some(answer) = talk.ask("> ").filter(|answer| answer != "q") else { return Ok(()) };
-        let Some(said) = said(talk, &bench, &answer) else { continue };
-        let entry = NewEntry { path, batch: Some(&batch), begin: None, statement: Some(stamp(said)?) };
+        let Some(Said { statement, when }) = said(talk, &bench, &answer) else { continue };
+        let off = with_batch(path, &batch, |report, batch, _| OffPlan::of(report, batch, &statement))?;
+        if off.is_some_and(|off| talk.ask(&off.question()).as_deref() != Some("1")) {
+            talk.say("Nothing was written.\n");
+            continue;
+        }
+        let now = (asked.clock)().filter(|_| when);
+        let statement = match now.map(|now| stamp_of(talk, &now)) {
+            Some(stamp) => format!("{statement}{stamp}"),
+            None => statement,
+        };
+        let entry = NewEntry {
+            path,
+            batch: Some(&batch),
+            begin: None,
+            statement: Some((asked.stamp)(statement)?),
+            asked_back: true,
+        };
         match write_down(&entry) {
             Ok(Written::Recorded(recorded)) => {
                 talk.say(&recorded.told.clone().and("Recorded:\n").and(recorded.lines()))
@@ -56,12 +84,32 @@ pub fn converse(
     }
 }
 
+/// Asks when it was: Enter is now, and so is a terminal that goes away; what happened is kept.
+fn stamp_of(talk: &mut Talk<'_>, now: &Moment) -> String {
+    let question = format!("When (Enter: {} {}; 0: not said): ", now.day, now.hour);
+    loop {
+        let Some(answer) = talk.ask(&question) else { return format!(" on {} at {}", now.day, now.hour) };
+        let mut words = answer.split_whitespace();
+        let (first, second) = (words.next().unwrap_or_default(), words.next());
+        let is_hour = |text: &str| super::time(text).is_ok();
+        match (first, second) {
+            ("0", None) => return String::new(),
+            (hour, None) if is_hour(hour) => return format!(" on {} at {hour}", now.day),
+            (on, None) if day(on).is_ok() => return format!(" on {on}"),
+            (on, Some(hour)) if day(on).is_ok() && is_hour(hour) && words.next().is_none() => {
+                return format!(" on {on} at {hour}");
+            }
+            _ => talk.say("A time (14:05), a day (2026-11-28), or both; Enter alone for now.\n"),
+        }
+    }
+}
+
 /// What to do next, as the bench would say it: the one place where advice comes in. `None` says nothing.
 fn next_addition(report: &Report<'_>, batch: &Batch) -> Option<String> {
     let named = report.resolver.sources.files.iter().filter(|source| source.named);
     let mut records = named.flat_map(|source| report.resolver.batches_of(source));
     let record = records.find(|record| record.name == batch.name.text)?;
-    let view = View::of(&report.resolver, &record)?;
+    let view = View::with(&report.resolver, &record, None, report.unfit(&record))?;
     Some(BenchJson::new(&record, &view, Vec::new()).next_line())
 }
 
@@ -99,18 +147,28 @@ fn which(talk: &mut Talk<'_>, path: &Path, batch: Option<&str>) -> Result<Option
     super::write_down::pick(path, batch, source).map(|batch| Some(batch.name.text.to_string()))
 }
 
-/// What can be picked from.
+/// What can be picked from: every line of the plan has its digit through the whole batch, in every list.
 struct Choices {
-    /// The lines that are weighed, those that are not weighed yet first.
-    weighed: Vec<String>,
+    /// The lines that are weighed.
+    weighed: Vec<Option<String>>,
     /// The lines that bring the pH to its window.
-    adjusters: Vec<String>,
+    adjusters: Vec<Option<String>>,
     /// The lines of which something waits for the end.
-    waiting: Vec<String>,
-    /// The lines without a lot first.
-    lots: Vec<String>,
+    waiting: Vec<Option<String>>,
+    /// All lines.
+    lots: Vec<Option<String>>,
+    /// What has been weighed already, and what has a lot: marked in its list.
+    done: Done,
     /// Whether anything was heated, so that some of it has evaporated.
     heated: bool,
+    /// The last statement that can be struck out.
+    last: Option<String>,
+}
+
+#[derive(Default)]
+struct Done {
+    weighed: Vec<String>,
+    lots: Vec<String>,
 }
 
 impl Choices {
@@ -120,28 +178,41 @@ impl Choices {
             _ => None,
         });
         let plan = own.or_else(|| to_be_frozen(report, batch, draft)).unwrap_or_default();
-        let names = |pass: &dyn Fn(&stillroom::syntax::tree::FrozenPlanLine) -> bool| -> Vec<String> {
-            plan.lines.iter().filter(|line| pass(line)).map(|line| line.material.text.to_string()).collect()
+        // Lines of one material are one.
+        let mut lines: Vec<&FrozenPlanLine> = Vec::new();
+        for line in &plan.lines {
+            if !lines.iter().any(|known| known.material.text == line.material.text) {
+                lines.push(line);
+            }
+        }
+        let of = |pass: &dyn Fn(&FrozenPlanLine) -> bool| -> Vec<Option<String>> {
+            let name = |line: &&FrozenPlanLine| {
+                Some(*line).filter(|line| pass(line)).map(|line| line.material.text.to_string())
+            };
+            lines.iter().map(name).collect()
         };
-        let is_adjuster =
-            |line: &stillroom::syntax::tree::FrozenPlanLine| matches!(line.amount.kind, AmountKind::QuantumSatisToPh);
+        let is_adjuster = |line: &FrozenPlanLine| matches!(line.amount.kind, AmountKind::QuantumSatisToPh);
         let done = |wanted: &dyn Fn(&BatchEntry) -> Option<String>| -> Vec<String> {
             batch.entries.iter().filter_map(|entry| wanted(&entry.entry)).collect()
         };
-        let were_weighed = done(&|entry| match entry {
-            BatchEntry::Weighed(name, _) => Some(name.text.to_string()),
-            _ => None,
-        });
-        let have_lots = done(&|entry| match entry {
-            BatchEntry::Lot { material, .. } => Some(material.text.to_string()),
-            _ => None,
-        });
+        let text = report.resolver.sources.files.first().map_or("", |source| source.text.as_str());
         Choices {
-            weighed: first_without(names(&|line| !is_adjuster(line)), &were_weighed),
-            adjusters: names(&is_adjuster),
-            waiting: names(&|line| line.tail.hold_back.is_some()),
-            lots: first_without(names(&|_| true), &have_lots),
+            weighed: of(&|line| !is_adjuster(line)),
+            adjusters: of(&is_adjuster),
+            waiting: of(&|line| line.tail.hold_back.is_some()),
+            lots: of(&|_| true),
+            done: Done {
+                weighed: done(&|entry| match entry {
+                    BatchEntry::Weighed(name, _) => Some(name.text.to_string()),
+                    _ => None,
+                }),
+                lots: done(&|entry| match entry {
+                    BatchEntry::Lot { material, .. } => Some(material.text.to_string()),
+                    _ => None,
+                }),
+            },
             heated: batch.entries.iter().any(|entry| matches!(entry.entry, BatchEntry::Heated(_))),
+            last: last_entry(text, batch),
         }
     }
 }
@@ -159,19 +230,20 @@ fn to_be_frozen(report: &Report<'_>, batch: &Batch, draft: &Draft<'_>) -> Option
     })
 }
 
-/// Names in their order, those that are done after those that are not.
-fn first_without(names: Vec<String>, done: &[String]) -> Vec<String> {
-    let (after, mut first): (Vec<String>, Vec<String>) = names.into_iter().partition(|name| done.contains(name));
-    first.extend(after);
-    first
+/// A statement, and whether it is to be asked when that was.
+struct Said {
+    statement: String,
+    when: bool,
 }
 
 /// The statement that an answer leads to; none where she goes back.
-fn said(talk: &mut Talk<'_>, bench: &Choices, answer: &str) -> Option<String> {
-    let grams = |talk: &mut Talk<'_>| talk.figure("Grams: ");
-    Some(match answer {
-        "1" => format!("weighed {} {} g", material(talk, &bench.weighed)?, grams(talk)?),
-        "2" => format!("added {} {} g", material(talk, &bench.adjusters)?, grams(talk)?),
+fn said(talk: &mut Talk<'_>, bench: &Choices, answer: &str) -> Option<Said> {
+    let statement = match answer {
+        "0" => struck(talk, bench)?,
+        "1" => {
+            format!("weighed {} {} g", material(talk, &bench.weighed, &bench.done.weighed)?, talk.figure("Grams: ")?)
+        }
+        "2" => format!("added {} {} g", material(talk, &bench.adjusters, &[])?, talk.figure("Grams: ")?),
         "3" => format!("reading pH {}", talk.figure("pH: ")?),
         "4" => topped_up(talk, bench)?,
         "5" => format!("waited {} min", talk.figure("Minutes: ")?),
@@ -179,21 +251,44 @@ fn said(talk: &mut Talk<'_>, bench: &Choices, answer: &str) -> Option<String> {
             0 => format!("heated {} °C", talk.figure("Degrees Celsius: ")?),
             _ => format!("cooled {} °C", talk.figure("Degrees Celsius: ")?),
         },
-        "7" => format!("lot {} {}", material(talk, &bench.lots)?, quoted(&talk.ask("Code: ")?)),
+        "7" => format!("lot {} {}", material(talk, &bench.lots, &bench.done.lots)?, quoted(&talk.ask("Code: ")?)),
         "8" => end(talk)?,
         "9" => format!("note {}", quoted(&talk.ask("Note: ")?)),
+        "10" => {
+            format!("calibrated pH {} reads {}", talk.figure("pH of the buffer: ")?, talk.figure("The meter reads: ")?)
+        }
+        "11" => format!("removed {} g because {}", talk.figure("Grams taken out: ")?, quoted(&talk.ask("Why: ")?)),
+        "12" => sold(talk)?,
         digits if digits.bytes().all(|byte| byte.is_ascii_digit()) => {
             talk.say("One of the digits, or Enter alone when you are done.\n");
             return None;
         }
-        // Anything else is a statement, or is told of as one.
-        whole => statement(&[whole.to_string()]),
-    })
+        // Anything else is a statement, or is told of as one. It has its stamps, or wants none.
+        whole => return Some(Said { statement: statement(&[whole.to_string()]), when: false }),
+    };
+    // A lot is no moment.
+    Some(Said { when: !statement.starts_with("lot "), statement })
+}
+
+/// The last statement struck out, with a reason.
+fn struck(talk: &mut Talk<'_>, bench: &Choices) -> Option<String> {
+    let Some(last) = &bench.last else {
+        talk.say("There is nothing that could be struck out.\n");
+        return None;
+    };
+    talk.say(&format!("{}\n", shown(last)));
+    Some(format!("struck {last} because {}", quoted(&talk.ask("Struck out because: ")?)))
+}
+
+fn sold(talk: &mut Talk<'_>) -> Option<String> {
+    let count = talk.figure("How many: ")?;
+    let to = talk.ask("To whom, or Enter: ").map(|to| format!(" to {}", quoted(&to)));
+    Some(format!("sold {count}{}", to.unwrap_or_default()))
 }
 
 /// The rest of the water. After heat the whole goes on the scale too: what evaporated, no sum knows.
 fn topped_up(talk: &mut Talk<'_>, bench: &Choices) -> Option<String> {
-    let material = material(talk, &bench.waiting)?;
+    let material = material(talk, &bench.waiting, &[])?;
     if !bench.heated {
         return Some(format!("topped-up {material} {} g", talk.figure("Grams: ")?));
     }
@@ -219,30 +314,38 @@ fn end(talk: &mut Talk<'_>) -> Option<String> {
     })
 }
 
-/// A material of the plan; where there is no plan, by its name.
-fn material(talk: &mut Talk<'_>, names: &[String]) -> Option<String> {
-    match names {
-        [] => talk.ask("Material: "),
-        names => talk.pick("Which", names).and_then(|at| names.get(at).cloned()),
+/// A material of the plan, those that are done marked; where there is no plan, by its name.
+fn material(talk: &mut Talk<'_>, names: &[Option<String>], done: &[String]) -> Option<String> {
+    if names.iter().flatten().next().is_none() {
+        return talk.ask("Material: ");
     }
+    let mark = |name: &String| if done.contains(name) { format!("{name}  (done)") } else { name.clone() };
+    let marked: Vec<Option<String>> = names.iter().map(|name| name.as_ref().map(mark)).collect();
+    talk.pick_of("Which", &marked).and_then(|at| names.get(at).cloned().flatten())
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{Talk, converse};
+    use super::{Asked, Moment, Talk, converse};
     use std::fs;
 
     const RECORD: &str = "batch b {\n  plan {\n    water   90 %  q.s.  hold back 5 %\n    betaine  10 %  10 %\n    \
                           soda-2   q.s. to pH\n  }\n}\n";
 
-    /// What stands in the record after these answers, and what was said.
+    /// What stands in the record after these answers, and what was said; where there is no clock.
     fn after(answers: &str) -> (String, String) {
+        after_at(answers, None)
+    }
+
+    fn after_at(answers: &str, now: Option<(&str, &str)>) -> (String, String) {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("record.still");
         fs::write(&path, RECORD).unwrap();
         let (mut input, mut out) = (answers.as_bytes(), Vec::new());
         let mut talk = Talk { input: &mut input, out: &mut out };
-        converse(&mut talk, &path, None, &|text| Ok(format!("{text} by \"M.\""))).unwrap();
+        let clock = || now.map(|(day, hour)| Moment { day: day.to_string(), hour: hour.to_string() });
+        let stamp = |text: String| Ok(format!("{text} by \"M.\""));
+        converse(&mut talk, &Asked { path: &path, batch: None, stamp: &stamp, clock: &clock }).unwrap();
         let text = fs::read_to_string(&path).unwrap();
         let opened = RECORD.strip_suffix("}\n").unwrap();
         let new = text.strip_prefix(opened).unwrap().strip_suffix("}\n").unwrap();
@@ -264,6 +367,82 @@ mod tests {
         ] {
             assert_eq!(after(answers).0, wanted, "{answers}");
         }
+    }
+
+    #[test]
+    fn a_calibration_a_loss_and_a_sale_have_their_digits() {
+        for (answers, wanted) in [
+            ("10\n4.01\n4,19\n", "  calibrated  pH 4.01 reads 4.19  by \"M.\"\n"),
+            ("11\n2\nspilt\n", "  removed  2 g because \"spilt\"  by \"M.\"\n"),
+            ("12\n3\nthe shop\n", "  sold  3 to \"the shop\"  by \"M.\"\n"),
+            ("12\n3\n\n", "  sold  3  by \"M.\"\n"),
+        ] {
+            assert_eq!(after(answers).0, wanted, "{answers}");
+        }
+    }
+
+    #[test]
+    fn the_last_entry_is_struck_with_one_digit_and_a_reason() {
+        let (new, said) = after("3\n3.86\n3\n3.95\n0\ntyped twice\n");
+        assert_eq!(
+            new,
+            "  reading  pH 3.86  by \"M.\"\n  struck   reading pH 3.95  by \"M.\" because \"typed twice\"  by \"M.\"\n"
+        );
+        assert!(said.contains("> reading pH 3.95 by \"M.\"\n"), "{said}");
+        // The one before it is the last that can be struck out then.
+        let (new, _) = after("3\n3.86\n3\n3.95\n0\na\n0\nb\n");
+        assert_eq!(new.matches("struck ").count(), 2, "{new}");
+        let (new, said) = after("0\n");
+        assert_eq!(new, "");
+        assert!(said.contains("There is nothing that could be struck out."), "{said}");
+    }
+
+    #[test]
+    fn a_material_keeps_its_digit_once_it_is_weighed() {
+        let twice = "size 20 g\n1\n2\n2\n1\n1\n17\n1\n2\n1\n1\n";
+        let (new, said) = after(twice);
+        let names: Vec<&str> = new.lines().filter_map(|line| line.trim().strip_prefix("weighed ")).collect();
+        let names: Vec<&str> = names.iter().map(|name| name.split_whitespace().next().unwrap()).collect();
+        assert_eq!(names, ["betaine", "water", "betaine"], "{said}");
+        assert!(said.contains("  1 water\n  2 betaine\n") && said.contains("  1 water  (done)\n  2 betaine  (done)\n"));
+        // In the list of all lines the adjuster has its own digit, and betaine the one it has everywhere.
+        let (new, _) = after("7\n2\nB-1\n7\n3\nS-1\n");
+        assert!(new.contains("betaine \"B-1\"") && new.contains("soda-2 \"S-1\""), "{new}");
+    }
+
+    #[test]
+    fn a_weight_far_off_is_asked_back() {
+        let (new, said) = after("size 20 g\n1\n2\n8.80\n\n");
+        assert!(!new.contains("weighed"), "{new}");
+        assert!(said.contains("8.80 g for 2.00 g: sure?"), "{said}");
+        let (new, _) = after("size 20 g\n1\n2\n8.80\n1\n");
+        assert!(new.contains("betaine 8.80 g"), "{new}");
+        let (new, said) = after("size 20 g\n1\n2\n1.90\n");
+        assert!(new.contains("betaine 1.90 g") && !said.contains("sure?"), "{said}");
+        // Of the rest: 1 g is asked for still.
+        let (_, said) = after("size 20 g\n1\n2\n1\n1\n1\n2\n1.5\n");
+        assert!(said.contains("1.00 g for 2.00 g: sure?") && said.contains("1.50 g for 1.00 g: sure?"), "{said}");
+    }
+
+    #[test]
+    fn enter_is_today_and_now() {
+        let now = Some(("2026-11-28", "14:05"));
+        for (answer, stamps) in [
+            ("", "  on 2026-11-28  at 14:05"),
+            ("0", ""),
+            ("9:30\n09:30", "  on 2026-11-28  at 09:30"),
+            ("2026-11-27", "  on 2026-11-27"),
+            ("2026-11-27 23:10", "  on 2026-11-27  at 23:10"),
+            ("2026-02-30\n0", ""),
+        ] {
+            let (new, said) = after_at(&format!("3\n3.40\n{answer}\n"), now);
+            assert_eq!(new, format!("  reading  pH 3.40{stamps}  by \"M.\"\n"), "{answer}");
+            assert!(said.contains("When (Enter: 2026-11-28 14:05; 0: not said): "), "{said}");
+        }
+        // Who closes the terminal has said what happened; a lot is no moment, and a whole statement has its own.
+        assert_eq!(after_at("3\n3.4\n", now).0, "  reading  pH 3.4  on 2026-11-28  at 14:05  by \"M.\"\n");
+        assert_eq!(after_at("7\n1\nW-1\n", now).0, "  lot  water \"W-1\"  by \"M.\"\n");
+        assert_eq!(after_at("yield 19 g\n", now).0, "  yield  19 g  by \"M.\"\n");
     }
 
     #[test]

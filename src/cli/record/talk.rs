@@ -37,24 +37,33 @@ impl Talk<'_> {
 
     /// Asks for one of several, by its digit; none where she goes back. Where there is but one, it is that.
     pub fn pick(&mut self, what: &str, choices: &[String]) -> Option<usize> {
-        if let [only] = choices {
+        self.pick_of(what, &choices.iter().cloned().map(Some).collect::<Vec<_>>())
+    }
+
+    /// The same, where some of the places are empty: what is there keeps the digit of its place.
+    pub fn pick_of(&mut self, what: &str, choices: &[Option<String>]) -> Option<usize> {
+        let there = |at: usize| choices.get(at).is_some_and(Option::is_some);
+        let mut all = choices.iter().enumerate().filter_map(|(at, choice)| Some((at, choice.as_ref()?)));
+        if let (Some((at, only)), None) = (all.next(), all.next()) {
             self.say(&format!("{what}: {}\n", shown(only)));
-            return Some(0);
+            return Some(at);
         }
         let mut from = 0;
         loop {
             let left = choices.get(from..).unwrap_or_default();
             let mut text = format!("{what}:\n");
             for (number, choice) in left.iter().take(CHOICES).enumerate() {
-                text.push_str(&format!("  {} {}\n", number + 1, shown(choice)));
+                if let Some(choice) = choice {
+                    text.push_str(&format!("  {} {}\n", number + 1, shown(choice)));
+                }
             }
-            if left.len() > CHOICES {
+            if choices.len() > CHOICES {
                 text.push_str("  0 more\n");
             }
             self.say(&text);
             match self.ask("? ")?.parse::<usize>() {
                 Ok(0) => from = if left.len() > CHOICES { from + CHOICES } else { 0 },
-                Ok(digit) if digit <= left.len().min(CHOICES) => return Some(from + digit - 1),
+                Ok(digit) if digit <= CHOICES && there(from + digit - 1) => return Some(from + digit - 1),
                 _ => self.say("One of the digits, or Enter alone to go back.\n"),
             }
         }

@@ -1,12 +1,15 @@
 //! One statement written into a record: read, judged and written while the file is held.
 
 use super::draft::{Draft, Frozen, Unfrozen, frozen, home_of};
+use super::off_plan::OffPlan;
 use crate::cli::Failure;
 use crate::cli::input::{did_you_mean, stderr_is_terminal, style};
 use crate::cli::locked_folder::{FileTarget, LockedFolder, with_locked_folder};
 use smol_str::SmolStr;
 use std::path::{Component, Path, PathBuf};
-use stillroom::batch::writing::{AddedDefinitions, Insertion, added_definitions, append, begin, into_plan, quoted};
+use stillroom::batch::writing::{
+    AddedDefinitions, Insertion, Unlike, added_definitions, append, begin, into_plan, quoted, strike,
+};
 use stillroom::diagnostic::FileId;
 use stillroom::model::MakesSize;
 use stillroom::render::{Screen, human, shown, shown_path};
@@ -27,6 +30,8 @@ pub struct NewEntry<'a> {
     pub begin: Option<Begin<'a>>,
     /// What happened, as a statement.
     pub statement: Option<String>,
+    /// Whether she has been asked back about a weight that is far off, and is sure.
+    pub asked_back: bool,
 }
 
 /// A batch that is begun.
@@ -41,6 +46,8 @@ pub struct Begin<'a> {
     pub makes: Option<MakesSize>,
     /// The day it was started.
     pub started: Option<SmolStr>,
+    /// The hour and the initials of whoever began it, as stamps; empty where they are of a statement.
+    pub stamps: String,
 }
 
 /// What came of it.
@@ -189,7 +196,7 @@ fn are(names: &[SmolStr]) -> String {
 /// What was put in, in its order in the file: into the plan, which may have been put in with the statement itself.
 fn both(statement: &Insertion, more: &Insertion) -> String {
     match more.at.checked_sub(statement.at) {
-        Some(at) => Insertion { at, text: more.text.clone() }.put_into(&statement.text),
+        Some(at) => Insertion { at, text: more.text.clone(), replaces: more.replaces }.put_into(&statement.text),
         None => format!("{}{}", more.text, statement.text),
     }
 }
@@ -218,6 +225,13 @@ fn continued(
         Err(_) if !source.faults.is_empty() => return Ok(Err(drawn(session, &source.faults))),
         Err(failure) => return Err(failure),
     };
+    match strike(&source.text, batch, &statement) {
+        Some(Ok(insertion)) => {
+            return Ok(Ok(RecordEdit { batch: batch.name.text.to_string(), insertion, notes: String::new() }));
+        }
+        Some(Err(unlike)) => return Ok(Err(Screen::default().and(none_like(&batch.name.text, &unlike)))),
+        None => {}
+    }
     let mut statements = Vec::new();
     let mut notes = String::new();
     match plan_for(batch, draft, report).filter(|_| !opens(&statement)) {
@@ -240,11 +254,28 @@ fn continued(
         }
         None => {}
     }
+    if let Some(off) = OffPlan::of(report, batch, &statement).filter(|off| off.too_little && !entry.asked_back) {
+        notes.push_str(&off.told());
+    }
     statements.push(statement);
     let Some(insertion) = append(&source.text, batch, &statements) else {
         return Ok(Err(drawn(session, &source.faults)));
     };
     Ok(Ok(RecordEdit { batch: batch.name.text.to_string(), insertion, notes }))
+}
+
+/// That no statement of a batch is like the one that is to be struck out, and which are nearest.
+fn none_like(batch: &str, unlike: &Unlike) -> String {
+    let mut text = format!("No statement of `{batch}` says `{}`.", shown(&unlike.wanted));
+    if unlike.nearest.is_empty() {
+        text.push_str(" There is none that could be struck out.");
+    }
+    for (number, (line, said)) in unlike.nearest.iter().enumerate() {
+        let opening = if number == 0 { "\nThe nearest:" } else { "" };
+        text.push_str(&format!("{opening}\n  line {line}: {}", shown(said)));
+    }
+    text.push('\n');
+    text
 }
 
 /// The plan of a batch whose formula is gone, or of another version now, as git has it.
@@ -348,6 +379,9 @@ fn begun(
     let version = frozen.version.map(|version| format!(" version {}", quoted(&version))).unwrap_or_default();
     let mut statements = vec![format!("formula {}{version}", new.formula)];
     statements.extend(new.started.as_ref().map(|day| format!("started {day}")));
+    if let Some(last) = statements.last_mut() {
+        last.push_str(&new.stamps);
+    }
     statements.extend([format!("size {size}"), frozen.plan]);
     statements.extend(entry.statement.clone());
     let insertion = begin(&source.text, uses.as_deref(), new.name, &statements);

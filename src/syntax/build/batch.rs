@@ -2,14 +2,14 @@
 
 use super::{Builder, kept};
 use crate::diagnostic::{Code, Span};
-use crate::syntax::Rule;
 use crate::syntax::context::Context;
 use crate::syntax::cut::Placed;
 use crate::syntax::statement::{Node, Nodes};
 use crate::syntax::tree::{
     Amount, AmountKind, Batch, BatchEntry, BatchStatement, Expression, Fact, FrozenPlan, FrozenPlanLine, Item,
-    Material, MaterialField, Name, Number, PlanPhase, PlanPremix, Quantity, Substance, Tail, Text,
+    Material, MaterialField, Name, Number, PlanPhase, PlanPremix, Quantity, Struck, Substance, Tail, Text,
 };
+use crate::syntax::{Rule, one_blank};
 use rustc_hash::FxHashMap;
 use smol_str::SmolStr;
 
@@ -30,12 +30,13 @@ impl Builder {
 
     pub(super) fn batch_statement(&mut self, placed: &Placed<'_>) -> BatchStatement {
         let mut nodes = self.read(placed, Context::Batch);
+        let entry_span = nodes.as_ref().and_then(Nodes::peek).map_or(placed.span(), |node| node.span());
         let entry = nodes.as_mut().and_then(Iterator::next).and_then(|node| match node.as_rule() {
             Rule::plan_opening => Some(BatchEntry::Plan(self.frozen_plan(placed))),
             _ => self.batch_entry(node),
         });
         let entry = entry.unwrap_or_else(|| self.broken_entry(placed));
-        let mut statement = BatchStatement { entry, on: None, at: None, by: None, span: placed.span() };
+        let mut statement = BatchStatement { entry, on: None, at: None, by: None, entry_span, span: placed.span() };
         for stamp in nodes.into_iter().flatten() {
             self.stamp(stamp, &mut statement);
         }
@@ -120,6 +121,12 @@ impl Builder {
             Rule::sold => {
                 let count = self.next_number(&mut inner, span);
                 BatchEntry::Sold(count, self.next_string(&mut inner))
+            }
+            // What was struck out may be wrong in every way, and is not looked into.
+            Rule::struck => {
+                let statement = one_blank(inner.next()?.as_str());
+                let because = inner.next().map(|because| self.only_string(because))?;
+                BatchEntry::Struck(Box::new(Struck { statement, because }))
             }
             _ => return None,
         })

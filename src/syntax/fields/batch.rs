@@ -198,6 +198,15 @@ pub const BATCH: &[Field] = &[
         checks: "",
     },
     Field {
+        word: "struck",
+        form: r#"`struck STATEMENT because "…"`"#,
+        stands: "any number",
+        means: "any statement but `plan`, as it stood, with its stamps and a reason of its own; of two `because` the last \
+                is the strike's",
+        default: "",
+        checks: "nothing",
+    },
+    Field {
         word: "plan",
         form: "`plan { }`",
         stands: "once",

@@ -56,6 +56,7 @@ impl Broken<'_> {
         self.open_quote()
             .or_else(|| self.loose_measure(first_line))
             .or_else(|| self.unknown_opener())
+            .or_else(|| self.struck())
             .or_else(|| self.name_of_line())
     }
 
@@ -163,6 +164,38 @@ impl Broken<'_> {
             [only] => fault.help(format!("Did you mean `{only}`?")).fix(place, *only, Sureness::NeedsALook),
             [first, ..] => fault.help(format!("Did you mean `{first}`? Here may stand {}.", or_list(&openers))),
             [] => fault.help(format!("Here may stand {}.", or_list(&openers))),
+        })
+    }
+
+    /// What is to be struck out, and is no statement, or has no reason to be.
+    fn struck(&self) -> Option<Diagnostic> {
+        let rest = self.text.strip_prefix("struck").filter(|_| self.context == Context::Batch)?;
+        let inner = rest.trim_start_matches([' ', '\t']);
+        let at = self.text.len() - inner.len();
+        let length = inner.find(|c: char| c.is_whitespace() || matches!(c, '{' | '"')).unwrap_or(inner.len());
+        let word = inner.get(..length).unwrap_or("");
+        let place = self.place(at, at + length);
+        let shown: String = word.chars().take(40).collect();
+        if matches!(word, "plan" | "struck") {
+            let message = format!("`{word}` cannot be struck out.");
+            let help = "What was written down at the bench can be, one statement at a time; a plan that is wrong is for \
+                        another record.";
+            return Some(Diagnostic::new(Code::Syntax, place, message).help(help));
+        }
+        if !word.is_empty() && !self.context.openers().contains(&word) {
+            let message = format!("`{shown}` opens no statement that can be struck out.");
+            let near = nearest(word, self.context.openers().into_iter());
+            let help = match near.first() {
+                Some(near) => format!("Did you mean `{near}`?"),
+                None => "Write `struck` before the statement as it stands.".to_string(),
+            };
+            return Some(Diagnostic::new(Code::Syntax, place, message).help(help));
+        }
+        let whole = format!("{} because \"\"", self.text.trim_end());
+        Grammar::parse(self.context.rule(), &whole).ok().map(|_| {
+            let message = "What is struck out says why, and this does not.";
+            Diagnostic::new(Code::Syntax, self.place(0, self.text.trim_end().len()), message)
+                .help("Write the reason at its end, as in `struck reading pH 38.6 because \"typed wrong\"`.")
         })
     }
 

@@ -54,6 +54,8 @@ pub struct BatchStatement {
     pub at: Option<SmolStr>,
     /// `by "…"`.
     pub by: Option<Text>,
+    /// The statement without its stamps.
+    pub entry_span: Span,
     /// The whole statement.
     pub span: Span,
 }
@@ -136,10 +138,21 @@ pub enum BatchEntry {
     Complaint(Text),
     /// `note "…"`.
     Note(Text),
+    /// `struck STATEMENT because "…"`: nothing of it is read any more.
+    Struck(Box<Struck>),
     /// `plan { … }`.
     Plan(FrozenPlan),
     /// Something that did not parse.
     Broken,
+}
+
+/// A statement that was struck out.
+#[derive(Clone, Debug)]
+pub struct Struck {
+    /// Its words as they were written, its stamps among them, each blank one.
+    pub statement: SmolStr,
+    /// Why.
+    pub because: Text,
 }
 
 /// `plan { … }`: the formula of a batch as it was resolved when the record began.

@@ -8,7 +8,7 @@ mod material;
 mod phase;
 mod rule;
 
-pub use batch::{Batch, BatchEntry, BatchStatement, FrozenPlan, FrozenPlanLine, PlanPhase, PlanPremix};
+pub use batch::{Batch, BatchEntry, BatchStatement, FrozenPlan, FrozenPlanLine, PlanPhase, PlanPremix, Struck};
 pub use declaration::{Container, Group, Let, Maker, Rate, Use, UseTarget};
 pub use formula::{
     Allow, Ensure, EnsureWhat, Formula, FormulaStatement, Header, HeaderField, Makes, Scale, Steps, Variant,

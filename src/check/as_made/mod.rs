@@ -1,0 +1,113 @@
+//! A batch held to what its formula is held to, as it was made: the same checks with the same codes, told at the
+//! statement that did it. What the formula itself has, and the batch no worse, is told of there and not here.
+
+mod facts;
+mod formula;
+mod known;
+mod told;
+
+use super::{Check, CheckContext, CheckOptions, ensure, mixing, preservation, rule, together, usage, window};
+use crate::batch::{Ledger, Setting};
+use crate::diagnostic::Diagnostic;
+use crate::model::{Batch, Formula};
+use crate::resolve::Resolver;
+use crate::sheet::BatchOrder;
+use formula::AsMade;
+use known::Known;
+
+/// The checks that a batch can fail though its formula does not, by what was weighed or by what was read.
+///
+/// The others of [`super::CHECKS`], each with why it is not asked again:
+///
+/// | check | why not |
+/// | --- | --- |
+/// | `total::*`, `amount::line_twice`, `strength::ignored`, `ounce::makes` | how amounts are written |
+/// | `reserve::reserves` | how it is held back; what was taken out of it is `batch-over-reserve` |
+/// | `window::missing`, `reversed`, `narrow` | how the window is written |
+/// | `ph_reach`, `ph_reserve`, `ph_step`, `ph_notes` | forecasts: a batch has readings (`batch-ph-*`) |
+/// | `heat::*` | which phase a material stands in, not how much of it |
+/// | `strength::off_target` | an active off its target by 2 %: `batch-weight-off` is told from 1 % on |
+/// | `scale::*` | whether the plan can be weighed: it was |
+/// | `version::missing`, `steps::*` | words of the formula |
+/// | `rule::market_unknown`, `rule_adjuster` | nothing of it hangs on a weight |
+const CHECKS: &[Check] = &[
+    usage::over_and_under,
+    window::none,
+    window::clash_or_partial,
+    mixing::phase_clash,
+    mixing::solubility,
+    mixing::hlb,
+    preservation::none,
+    preservation::gap,
+    preservation::free_acids,
+    preservation::chelator,
+    together::apart,
+    ensure::broken,
+    rule::rules,
+];
+
+/// What a batch of which every line is as planned can fail all the same: the adjuster is in it now, with a figure.
+const CHECKS_AS_PLANNED: &[Check] = &[usage::over_and_under];
+
+/// Tells of what a batch fails as it was made; of one that is not filled, once all that is still to come is in.
+pub fn judge(
+    session: &Resolver<'_>,
+    order: &BatchOrder,
+    batch: &Batch,
+    setting: &Setting<'_>,
+    ledger: &Ledger,
+    faults: &mut Vec<Diagnostic>,
+) {
+    let found = found(session, order, batch, setting, ledger);
+    if found.is_empty() {
+        return;
+    }
+    // A larger batch sets right what is too much, as long as none is filled: tried out before it is said.
+    let larger = ledger.larger().filter(|_| !batch.is_filled()).and_then(|grams| {
+        let tried = Batch { size: Some(grams.clone()), ..batch.clone() };
+        let setting = Setting::of(session, &tried)?;
+        let ledger = Ledger::of(&setting.formula, &setting.plan, &tried);
+        self::found(session, order, &tried, &setting, &ledger).is_empty().then_some(grams)
+    });
+    faults.extend(found.into_iter().map(|fault| told::of_batch(fault, batch, setting, larger.as_ref())));
+}
+
+/// What a batch fails and its formula does not, in the words of a formula.
+fn found(
+    session: &Resolver<'_>,
+    order: &BatchOrder,
+    batch: &Batch,
+    setting: &Setting<'_>,
+    ledger: &Ledger,
+) -> Vec<Diagnostic> {
+    let Some(made) = AsMade::of(session, batch, setting, ledger) else { return Vec::new() };
+    let checks = if made.as_planned { CHECKS_AS_PLANNED } else { CHECKS };
+    let names = setting.resolver(session);
+    let mut found = run(names, order, &made.formula, checks);
+    found.retain(|fault| !made.is_of_adjuster_alone(fault));
+    if found.is_empty() {
+        return found;
+    }
+    // The formula by the strengths that it reckons with: a lot that was measured is part of the batch.
+    let unmeasured = Batch { lots: Vec::new(), ..batch.clone() };
+    let nominal = match batch.lots.iter().any(|lot| lot.assay.is_some()) {
+        true => Setting::of(session, &unmeasured),
+        false => None,
+    };
+    let nominal = nominal.as_ref().unwrap_or(setting);
+    let planned = facts::as_promised(session, batch, &nominal.formula).formula;
+    let known = Known::new(&planned, run(nominal.resolver(session), order, &planned, checks));
+    found.retain(|fault| !known.has(fault, &made));
+    found.into_iter().map(|fault| made.at_statement(names, fault)).collect()
+}
+
+/// What some checks say of a formula, nothing foreseen.
+fn run(resolver: &Resolver<'_>, order: &BatchOrder, formula: &Formula, checks: &[Check]) -> Vec<Diagnostic> {
+    let asked = CheckOptions { needs_weight: false, foresees: false, keeps_forecast: false };
+    let context = CheckContext::new(formula, resolver, order, None, asked);
+    let mut found = Vec::new();
+    for check in checks {
+        check(&context, &mut found);
+    }
+    found
+}

@@ -1,0 +1,61 @@
+//! The words of a formula's fault where a batch has it: the only place in which they change.
+
+use crate::batch::Setting;
+use crate::diagnostic::{Diagnostic, Level};
+use crate::model::{Batch, Happened};
+use crate::quantity::Exact;
+
+/// A fault of a formula as one of a batch. `larger` is the batch that sets it right, where one does.
+pub(super) fn of_batch(
+    mut fault: Diagnostic,
+    batch: &Batch,
+    setting: &Setting<'_>,
+    larger: Option<&Exact>,
+) -> Diagnostic {
+    let filled = batch.is_filled();
+    if filled && batch.readings().next().is_some() {
+        fault.message = fault
+            .message
+            .replace("The pH window reaches outside", "The reading lies outside")
+            .replace("the window", "the reading");
+        fault.secondary.iter_mut().filter(|label| label.text == "the window").for_each(|label| {
+            label.text = "the reading".to_string();
+        });
+    }
+    let opening = if filled { "As made" } else { "Once all is in" };
+    fault.message = format!("{opening}: {}", continued(&fault.message));
+    let figure = fault.help.as_deref().and_then(figure);
+    let mend = match larger {
+        Some(grams) => format!(
+            "If the weights are right, make it a batch of {0} g: write `size {0} g` in the record, and weigh in the rest.",
+            grams.to_fixed(setting.plan.finest.decimals().unwrap_or(2))
+        ),
+        None => "Put the record right if it is a slip of the pen; else reject the batch: `rejected because \"…\"`."
+            .to_string(),
+    };
+    fault.help = Some(figure.map_or_else(|| mend.clone(), |figure| format!("{figure} {mend}")));
+    fault.fix = None;
+    // A batch that was rejected goes nowhere: worth knowing, and nothing to be done any more.
+    if batch.events.iter().any(|event| matches!(event.what, Happened::Rejected(_))) {
+        fault.level = Level::Note;
+    }
+    fault
+}
+
+/// A sentence after a colon.
+fn continued(sentence: &str) -> String {
+    let mut letters = sentence.chars();
+    match letters.next() {
+        Some(first) if letters.as_str().starts_with(|next: char| next.is_lowercase() || next == ' ') => {
+            format!("{}{}", first.to_lowercase(), letters.as_str())
+        }
+        _ => sentence.to_string(),
+    }
+}
+
+/// The sentence of a formula's help that gives the limit as a figure: it holds for a batch too.
+fn figure(help: &str) -> Option<&str> {
+    let end = help.find(". ").map_or(help.len(), |at| at + 1);
+    let sentence = help.get(..end)?;
+    ["At most ", "At least ", "Even without "].iter().any(|opening| sentence.starts_with(opening)).then_some(sentence)
+}
