@@ -48,6 +48,7 @@ pub(super) fn situation(
             adjuster_grams,
             reading: reading.middle().to_f64(),
             error: error(reading, meter),
+            written: written(reading),
         }
     });
     let (earlier, calibrations) = settings(batch);
@@ -66,6 +67,15 @@ pub(super) fn situation(
         window: window.to_f64(),
         acid_families: Vec::new(),
     })
+}
+
+/// The statement of a reading, as it is struck.
+fn written(reading: &Reading) -> String {
+    if reading.by_strip {
+        format!("reading pH {} to {} by strip", reading.low, reading.high)
+    } else {
+        format!("reading pH {}", reading.low)
+    }
 }
 
 /// How far a reading may be off by itself.

@@ -156,9 +156,20 @@ impl Standing<'_> {
             return Some(Next::new(Do::Read, why));
         }
         if self.inside {
-            return None;
+            return self.nearer_the_middle();
         }
         Some(if self.beyond { self.lead_back() } else { self.add() })
+    }
+
+    /// In the window by the reading, and not surely in truth: a little more, where that helps.
+    fn nearer_the_middle(&self) -> Option<Next> {
+        let (adjuster, advice) = self.adjuster.zip(self.advice)?;
+        let addition = advice.next.as_ref().filter(|_| advice.verdict == Verdict::Add)?;
+        let why = format!(
+            "The reading is in the window, and the true pH only {} times in 100: a little more helps.",
+            in_100(advice)
+        );
+        Some(Next::new(Do::Add, why).of(adjuster.clone(), self.in_steps(addition, adjuster)))
     }
 
     /// Past the far edge: what leads back.
@@ -320,10 +331,14 @@ impl Standing<'_> {
     }
 
     /// What is next, where the readings can be believed: nothing more goes in and nothing is filled until a doubt is
-    /// settled.
+    /// settled, or the buffer is read that may change it.
     fn believed(&self, next: Next) -> Next {
-        let Some(advice) = self.advice.filter(|advice| advice.verdict == Verdict::Doubtful) else { return next };
-        if !matches!(next.what, Do::Add | Do::Weigh | Do::TopUp | Do::Fill) {
+        let goes_on = matches!(next.what, Do::Add | Do::Weigh | Do::TopUp | Do::Fill);
+        let Some(advice) = self.advice.filter(|_| goes_on) else { return next };
+        if let Verdict::CheckMeter { buffer } = advice.verdict {
+            return check_meter(advice, buffer).in_step(next.step);
+        }
+        if advice.verdict != Verdict::Doubtful {
             return next;
         }
         let test = advice.doubts.first().map_or("read a fresh buffer, and write it down", |doubt| doubt.test.as_str());
@@ -331,6 +346,25 @@ impl Standing<'_> {
             "The readings cannot come from this formula and these weights: settle the doubt before anything else.";
         Next::new(Do::Stop, format!("{why} To decide it: {}.", test.trim_end_matches('.'))).in_step(next.step)
     }
+}
+
+/// The meter is checked before anything that cannot be undone.
+fn check_meter(advice: &Advice, buffer: f64) -> Next {
+    let why = if advice.honest {
+        format!("The reading is in the window, and the true pH only {} times in 100.", in_100(advice))
+    } else {
+        "The readings cannot come from this formula and these weights.".to_string()
+    };
+    let how = format!(
+        "Read the buffer of pH {buffer:.2} before anything else, and write down what the meter shows: `calibrated pH \
+         {buffer:.2} reads …`."
+    );
+    Next { buffer: Some(buffer), ..Next::new(Do::CheckMeter, format!("{why} {how}")) }
+}
+
+/// How often in a hundred the true pH lies in the window.
+fn in_100(advice: &Advice) -> u32 {
+    advice.ph_true.map_or(0, |truth| (truth.inside * 100.0).floor() as u32)
 }
 
 /// What is done where nothing can be foreseen. Common practice, no source.

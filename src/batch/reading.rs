@@ -1,6 +1,6 @@
 //! The last reading of the pH: where it lies, and whether it still speaks of what is in the beaker.
 
-use super::meter::is_set_anew;
+use super::meter::{by_buffers, is_set_anew};
 use crate::model::{Batch, Happened, PhRange, Reading};
 
 /// The last reading of a record.
@@ -45,4 +45,10 @@ pub fn lies_in(window: Option<&PhRange>, reading: &Reading) -> bool {
         window.low.as_ref().is_none_or(|low| *low <= reading.low)
             && window.high.as_ref().is_none_or(|high| reading.high <= *high)
     })
+}
+
+/// Whether a reading lies in a window, less what the meter is known to show too much.
+#[must_use]
+pub fn is_in(batch: &Batch, window: Option<&PhRange>, reading: &Reading) -> bool {
+    window.is_some_and(|window| lies_in(Some(window), &by_buffers(batch, window, reading)))
 }

@@ -8,8 +8,9 @@ use super::corrections::{Correction, corrected, corrections};
 use super::ledger::Ledger;
 use super::losses::Losses;
 use super::made::{Finished, Made, finished, made};
+use super::meter::by_buffers;
 use super::next::Standing;
-use super::reading::{LastReading, lies_in};
+use super::reading::{LastReading, is_in};
 use super::setting::Setting;
 use super::short::{BeyondReserve, beyond_reserve};
 use crate::batch::advise::Advice;
@@ -76,7 +77,9 @@ impl<'s> View<'s> {
         let advice = last.as_ref().and_then(|_| advice(resolver, &setting, batch, &ledger));
         let fresh = last.as_ref().filter(|last| beyond && !last.stale && !batch.is_filled());
         let back = fresh
-            .map(|last| way_back(resolver, &setting, batch, &ledger, last.reading.middle().to_f64(), back_with))
+            .zip(setting.formula.window.as_ref())
+            .map(|(last, window)| by_buffers(batch, window, &last.reading).middle().to_f64())
+            .map(|reading| way_back(resolver, &setting, batch, &ledger, reading, back_with))
             .filter(|back| back.is_ok() || back_with.is_some());
         let beyond_reserve =
             advice.as_ref().and_then(|advice| beyond_reserve(resolver, &setting, batch, &ledger, advice));
@@ -85,7 +88,7 @@ impl<'s> View<'s> {
             batch,
             ledger: &ledger,
             last: last.as_ref(),
-            inside: last.as_ref().is_some_and(|last| lies_in(setting.formula.window.as_ref(), &last.reading)),
+            inside: last.as_ref().is_some_and(|last| is_in(batch, setting.formula.window.as_ref(), &last.reading)),
             beyond,
             adjuster: adjuster.as_ref(),
             advice: advice.as_ref(),
@@ -127,9 +130,10 @@ impl<'s> View<'s> {
 fn is_beyond(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch) -> bool {
     let Some(window) = &setting.formula.window else { return false };
     let Some((_, last, _)) = batch.readings().last() else { return false };
-    if lies_in(Some(window), last) {
+    if is_in(batch, Some(window), last) {
         return false;
     }
+    let last = &by_buffers(batch, window, last);
     match way_of(resolver, setting, batch) {
         Some(way) if way > 0.0 => window.high.as_ref().is_some_and(|high| last.low > *high),
         Some(way) if way < 0.0 => window.low.as_ref().is_some_and(|low| last.high < *low),

@@ -9,7 +9,7 @@ use super::setback::{
 };
 use super::sheet::piece as words_of;
 use super::struck::StruckJson;
-use crate::batch::advise::{Addition, Doubt};
+use crate::batch::advise::{Addition, Doubt, TruePh};
 use crate::batch::{BeyondReserve, Do, Made, Next, Reserve, View, grams_of};
 use crate::model::Batch;
 use crate::quantity::Exact;
@@ -67,6 +67,8 @@ pub struct BenchJson {
     pub way_back: Option<WayBackJson>,
     /// The last reading; the middle of a strip's.
     pub ph_last: Option<f64>,
+    /// The true pH of what is in the beaker, as far as readings, weights and chemistry tell it; none before a reading.
+    pub ph_true: Option<PhTrueJson>,
     /// The window, lower edge first.
     pub ph_window: [Option<String>; 2],
     /// The next addition of adjuster, where one is due.
@@ -83,6 +85,31 @@ pub struct BenchJson {
     pub struck: Vec<StruckJson>,
     /// What is wrong with the record.
     pub diagnostics: Vec<DiagnosticJson>,
+}
+
+/// The true pH, as far as it is known.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct PhTrueJson {
+    /// It lies above this and below `high` by 95 %.
+    pub low: f64,
+    /// See `low`.
+    pub high: f64,
+    /// The chance that it lies in the window, from 0 to 1.
+    pub inside: f64,
+}
+
+impl PhTrueJson {
+    /// The same, to two places.
+    #[must_use]
+    pub fn new(truth: &TruePh) -> PhTrueJson {
+        PhTrueJson { low: to_2(truth.low), high: to_2(truth.high), inside: (truth.inside * 100.0).floor() / 100.0 }
+    }
+
+    /// In words: "truly pH 3.62 to 3.95; in the window 91 in 100".
+    #[must_use]
+    pub fn words(&self) -> String {
+        format!("truly pH {:.2} to {:.2}; in the window {:.0} in 100", self.low, self.high, self.inside * 100.0)
+    }
 }
 
 /// The next thing to do.
@@ -231,6 +258,7 @@ impl BenchJson {
             set_right: SetRightJson::new(view),
             way_back: view.back.as_ref().map(|back| WayBackJson::new(back, view)),
             ph_last: view.last.as_ref().map(|last| last.reading.middle().to_f64()),
+            ph_true: view.advice.as_ref().and_then(|advice| advice.ph_true.as_ref()).map(PhTrueJson::new),
             ph_window: edges(view.setting.formula.window.as_ref()),
             next_addition: next_addition(view),
             beyond_reserve: view.beyond_reserve.as_ref().filter(|_| is_advised(view)).map(|of| beyond(of, view)),
@@ -324,6 +352,9 @@ impl BenchJson {
         if let Some(window) = super::ph_text::window_words(&self.ph_window) {
             let last = self.ph_last.map_or("none yet".to_string(), |last| format!("{last:.2}"));
             line(out, format_args!("  pH window {window}, last reading {last}"));
+            if let Some(truth) = &self.ph_true {
+                line(out, format_args!("  {}", truth.words()));
+            }
         }
         for doubt in &self.doubt {
             line(

@@ -2,7 +2,7 @@
 //! clauses 10 to 17 are commonly read to ask).
 
 use super::DiagnosticJson;
-use super::bench::{BenchMade, made};
+use super::bench::{BenchMade, PhTrueJson, made};
 use super::in_markdown::data_in_markdown;
 use super::line;
 use super::markdown::DEFERENCE;
@@ -41,6 +41,8 @@ pub struct RecordJson {
     pub events: Vec<RecordEvent>,
     /// Each line: planned, allowed, weighed.
     pub lines: Vec<RecordLine>,
+    /// The true pH, as far as readings, weights and chemistry tell it; none without a reading or a window.
+    pub ph_true: Option<PhTrueJson>,
     /// What came out.
     pub yield_g: Option<String>,
     /// That in percent of the batch.
@@ -138,6 +140,7 @@ impl RecordJson {
             lots: lots(batch),
             events: batch.events.iter().map(|event| happened(event, &grams)).collect(),
             lines: lines(batch, view, &grams),
+            ph_true: view.advice.as_ref().and_then(|advice| advice.ph_true.as_ref()).map(PhTrueJson::new),
             yield_g: came_out.as_ref().map(grams),
             yield_percent: share.map(|share| share.to_significant(4)),
             evaporated_g: losses.evaporated_g,
@@ -210,6 +213,9 @@ impl RecordJson {
         }
         line(out, format_args!(""));
         put_struck(out, &self.struck);
+        if let Some(truth) = &self.ph_true {
+            line(out, format_args!("By all readings {}.\n", truth.words()));
+        }
         if let (Some(weight), Some(percent)) = (&self.yield_g, &self.yield_percent) {
             line(out, format_args!("Yield: {weight} g, {percent} % of the batch.\n"));
         }

@@ -2,10 +2,13 @@
 
 #[path = "../common/mod.rs"]
 mod common;
+#[path = "../../benches/workshop/mod.rs"]
+mod workshop;
 
 mod advise;
 mod as_made;
 mod bench;
+mod check_meter;
 mod frozen_steps;
 mod hand_calculation;
 mod plans;
@@ -13,6 +16,7 @@ mod played;
 mod record;
 mod record_document;
 mod setbacks;
+mod simulated;
 mod struck;
 mod trace;
 mod worked_examples;

@@ -47,18 +47,20 @@ pub struct Drift {
 pub struct Fit {
     /// The latent figures.
     pub latent: Latent,
-    /// The logarithm of how likely the readings are.
+    /// The logarithm of how likely the readings are, but for a constant of each.
     pub log_chance: f64,
     /// The largest surprise, in deviations.
     pub worst: f64,
 }
 
 impl Drift {
-    /// The latent figures of a batch.
+    /// The latent figures of a batch, by all readings but one, where one is left out.
     #[must_use]
-    pub fn of(situation: &Situation, titration: &Titration) -> Drift {
+    pub fn of(situation: &Situation, titration: &Titration, left_out: Option<usize>) -> Drift {
         let mut drift = Drift::before(titration.is_known());
-        let last = situation.readings.last().map_or(0.0, |last| last.reading);
+        let counted = |number: usize| left_out != Some(number);
+        let mut last = situation.readings.iter().enumerate().rev().filter(|(number, _)| counted(*number));
+        let last = last.next().map_or(0.0, |(_, last)| last.reading);
         let mut readings = situation.readings.iter().enumerate().peekable();
         let buffers = situation.earlier.iter().map(|earlier| &earlier.calibrations).chain([&situation.calibrations]);
         for (setting, buffers) in buffers.enumerate() {
@@ -71,6 +73,9 @@ impl Drift {
                 drift.see(of, shown - buffer, None, setting, priors::BUFFER_READING);
             }
             while let Some((number, seen)) = readings.next_if(|(number, _)| situation.setting_of(*number) == setting) {
+                if !counted(number) {
+                    continue;
+                }
                 let of = [1.0, seen.reading - 7.0, 1.0, seen.reading - last, titration.apart_at(number)];
                 drift.see(of, seen.reading, Some(number), setting, seen.error.max(priors::LEAST_NOISE));
             }
@@ -148,6 +153,12 @@ impl Drift {
     /// What was learned of the meter's offset and slope holds at one setting alone.
     fn forget_meter(&self, latent: &mut Latent) {
         (latent[0], latent[1]) = (self.before[0], self.before[1]);
+    }
+
+    /// How many readings it rests on, those of buffers among them.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.lines.len()
     }
 
     /// The deviation of what is so much of each figure.

@@ -84,6 +84,8 @@ fn of(cause: Cause) -> Gross {
         Cause::AcidWeak => priors::ACID_WEAK,
         Cause::AcidStrong => priors::ACID_STRONG,
         Cause::UnlistedBuffer => priors::UNLISTED,
+        // A slip bends no reading but its own, and is weighed beside the explanations.
+        Cause::Slip { .. } => Gross { share: 0.0, from: 0.0, to: 0.0 },
     }
 }
 
@@ -110,6 +112,7 @@ fn draw(cause: Option<Cause>, [strength, assay, buffer, pka, size]: [f64; 5], sh
         Cause::BaseWeak | Cause::BaseStrong => drawn.more_strength = size - 1.0,
         Cause::AcidWeak | Cause::AcidStrong => drawn.more_acid = size - 1.0,
         Cause::UnlistedBuffer => drawn.buffer = size,
+        Cause::Slip { .. } => {}
     }
     drawn
 }

@@ -9,21 +9,27 @@
 //!
 //! Nothing here reads a file or knows a formula. The same situation gives the same advice, to the last bit.
 
+mod check;
 mod doubt;
 mod drift;
 mod explanation;
+mod meter;
 mod next;
 mod posterior;
 pub mod priors;
 mod sequence;
 mod situation;
+mod slip;
 mod solution;
 mod titration;
 
-pub use situation::{Addition, Advice, Cause, Doubt, MeterSetting, Observation, Situation, Verdict};
+pub use meter::{MeterEvent, is_shown_right, settings, shows_more};
+pub use situation::{Addition, Advice, Cause, Doubt, MeterSetting, Observation, Situation, TruePh, Verdict, near};
 
+use crate::quantity::Range;
 use next::Goal;
 use posterior::Posterior;
+use slip::Slips;
 use titration::Titration;
 
 /// What to do next with a batch, and what to think of its readings.
@@ -31,18 +37,73 @@ use titration::Titration;
 pub fn advise(situation: &Situation) -> Advice {
     let titration = Titration::of(situation);
     let posterior = Posterior::of(situation, &titration);
-    let goal = Goal::of(situation.window, titration.direction());
-    let doubts = doubt::doubts(situation, &posterior, goal.as_ref());
-    let now = posterior.after(0.0);
+    let slips = Slips::of(situation, &titration, &posterior);
+    let judged = Judged::of(situation, &titration, &posterior, &slips);
+    let doubts = doubt::doubts(situation, &posterior, judged.goal.as_ref(), &slips);
+    let (verdict, next) = judged.verdict(situation, &titration, &posterior, &doubts);
+    let by = slips.without_likeliest.as_ref().unwrap_or(&posterior);
     let known = titration.is_known() || !situation.readings.is_empty();
-    let true_ph = (known && now.truth().is_finite()).then(|| (now.truth(), now.truth_at(0.025), now.truth_at(0.975)));
-    let honest = posterior.share(None) >= priors::HONEST && posterior.worst_of_best() <= priors::FITS;
-    let fresh = situation.fresh();
-    let (verdict, next) = match (fresh, goal) {
-        (None, _) => (Verdict::ReadFirst, None),
-        (Some(_), _) if !honest => (Verdict::Doubtful, None),
-        (Some(_), None) => (Verdict::Inside, None),
-        (Some(last), Some(goal)) => next::choose(situation, &posterior, &goal, last.reading),
-    };
-    Advice { next, verdict, true_ph, doubts, honest, inside: now.inside(situation.window) }
+    Advice {
+        next,
+        verdict,
+        ph_true: true_ph(by, situation.window).filter(|_| known),
+        doubts,
+        honest: judged.honest,
+        is_inside: judged.is_inside && judged.honest && matches!(verdict, Verdict::Inside | Verdict::CheckMeter { .. }),
+        meter_shows_more: judged.shows_more,
+    }
+}
+
+/// What is known of the true pH now; none where an explanation has no figure for it.
+fn true_ph(by: &Posterior<'_>, window: Range<f64>) -> Option<TruePh> {
+    let now = by.after(0.0);
+    let middle = now.truth();
+    middle.is_finite().then(|| TruePh {
+        low: now.truth_at(0.025),
+        middle,
+        high: now.truth_at(0.975),
+        inside: now.inside(window),
+    })
+}
+
+/// What is made of a batch before it is said what to do.
+struct Judged {
+    goal: Option<Goal>,
+    /// Whether an explanation without a gross fault, or with one that is known and allowed for, fits the readings.
+    honest: bool,
+    is_inside: bool,
+    shows_more: f64,
+}
+
+impl Judged {
+    fn of(situation: &Situation, titration: &Titration, posterior: &Posterior<'_>, slips: &Slips<'_>) -> Judged {
+        let shows_more = situation.meter_shows_more();
+        let goal = Goal::of(situation.window, titration.direction(), shows_more);
+        let known_meter = if situation.calibrations.is_empty() { 0.0 } else { posterior.known_meter() };
+        let honest = (posterior.share(None) + known_meter) * (1.0 - slips.share()) >= priors::HONEST
+            && posterior.worst_of_best() <= priors::FITS;
+        let fresh = situation.fresh();
+        let lies_in = |last: &Observation| goal.is_none_or(|goal| goal.lies(last.reading).is_eq());
+        Judged { goal, honest, is_inside: fresh.is_some_and(lies_in), shows_more }
+    }
+
+    fn verdict(
+        &self,
+        situation: &Situation,
+        titration: &Titration,
+        posterior: &Posterior<'_>,
+        doubts: &[Doubt],
+    ) -> (Verdict, Option<Addition>) {
+        let Some(last) = situation.fresh() else { return (Verdict::ReadFirst, None) };
+        if !self.honest {
+            let buffer = doubts.first().and_then(|doubt| doubt.buffer);
+            return (buffer.map_or(Verdict::Doubtful, |buffer| Verdict::CheckMeter { buffer }), None);
+        }
+        let Some(goal) = &self.goal else { return (Verdict::Inside, None) };
+        let chosen = next::choose(situation, posterior, goal, last.reading);
+        match check::buffer_to_read(situation, titration, posterior, goal) {
+            Some(buffer) => (Verdict::CheckMeter { buffer }, None),
+            None => chosen,
+        }
+    }
 }

@@ -18,12 +18,14 @@ pub struct Goal {
     target: f64,
     /// How far from the edges the reading is kept by the mean.
     margin: f64,
+    /// By how much the meter is known to show more than there is.
+    shows_more: f64,
 }
 
 impl Goal {
-    /// The goal of a window. None where it is open on both sides.
+    /// The goal of a window, for a meter that is known to show so much too much. None where it is open on both sides.
     #[must_use]
-    pub fn of(window: Range<f64>, direction: f64) -> Option<Goal> {
+    pub fn of(window: Range<f64>, direction: f64, shows_more: f64) -> Option<Goal> {
         let turned = |edge: Option<f64>| edge.map(|edge| edge * direction);
         let (near, far) = window.edges_towards(direction);
         let (near, far) = (turned(near), turned(far));
@@ -33,16 +35,18 @@ impl Goal {
             (None, Some(far)) => (far - priors::INTO_OPEN, priors::MARGIN),
             (None, None) => return None,
         };
-        Some(Goal { window, direction, near, far, target, margin })
+        Some(Goal { window, direction, near, far, target, margin, shows_more })
     }
 
-    /// Whether a reading lies before the window, past it, or in it.
+    /// Whether a reading, less what the meter shows too much, lies before the window, past it, or in it.
     #[must_use]
     pub fn lies(&self, reading: f64) -> std::cmp::Ordering {
-        let turned = reading * self.direction;
-        if self.near.is_some_and(|near| turned < near) {
+        // What was taken off may lie a hair beside the edge that it is meant to be on.
+        const HAIR: f64 = 1e-9;
+        let turned = (reading - self.shows_more) * self.direction;
+        if self.near.is_some_and(|near| turned < near - HAIR) {
             std::cmp::Ordering::Less
-        } else if self.far.is_some_and(|far| turned > far) {
+        } else if self.far.is_some_and(|far| turned > far + HAIR) {
             std::cmp::Ordering::Greater
         } else {
             std::cmp::Ordering::Equal
@@ -52,7 +56,7 @@ impl Goal {
     /// The chance that a reading lies past the far edge.
     fn past(&self, outcome: &Predicted) -> f64 {
         self.far.map_or(0.0, |far| {
-            let below = outcome.reading_below(far * self.direction);
+            let below = outcome.reading_below(far * self.direction + self.shows_more);
             if self.direction > 0.0 { 1.0 - below } else { below }
         })
     }
@@ -60,14 +64,14 @@ impl Goal {
     /// The dose that is best by the mean, in grams: the true pH at the target, as far as the reading stays inside.
     fn best(&self, ahead: &Posterior<'_>, most: f64, step: f64) -> f64 {
         let truth = crossing(0.0, most, step / 2.0, |grams| ahead.after(grams).truth() * self.direction - self.target);
-        let reading =
-            |edge: f64| crossing(0.0, most, step / 2.0, |grams| ahead.after(grams).reading() * self.direction - edge);
+        let shown = |grams: f64| (ahead.after(grams).reading() - self.shows_more) * self.direction;
+        let reading = |edge: f64| crossing(0.0, most, step / 2.0, |grams| shown(grams) - edge);
         let at_least = self.near.map_or(0.0, |near| reading(near + self.margin));
         let at_most = self.far.map_or(most, |far| reading(far - self.margin));
         truth.max(at_least).min(at_most)
     }
 
-    /// The dose after which the risk of reading past the far edge is as large as is allowed.
+    /// The dose after which the risk of going past the far edge is as large as is allowed.
     #[must_use]
     pub fn safe(&self, ahead: &Posterior<'_>, most: f64, steps: &ScaleSteps) -> f64 {
         let risky = |grams: f64| self.past(&ahead.after(grams)) - priors::RISK;
@@ -133,7 +137,10 @@ pub fn choose(situation: &Situation, ahead: &Posterior<'_>, goal: &Goal, reading
         grams = steps.smallest;
     }
     let enough = grams >= steps.smallest && grams <= safe;
-    let worth = || ahead.after(grams).inside(goal.window) - ahead.after(0.0).inside(goal.window) >= priors::WORTH;
+    let worth = || {
+        let now = ahead.after(0.0).inside(goal.window);
+        now < priors::ASSURED && ahead.after(grams).inside(goal.window) - now >= priors::WORTH
+    };
     match (short, enough) {
         (true, true) => (Verdict::Add, Some(addition(ahead, grams))),
         (true, false) => (Verdict::ReadFirst, None),
@@ -147,7 +154,7 @@ fn addition(ahead: &Posterior<'_>, grams: f64) -> Addition {
     Addition {
         grams,
         reading: after.reading(),
-        low: after.reading_at(priors::RISK),
-        high: after.reading_at(1.0 - priors::RISK),
+        low: after.reading_at(priors::SURELY),
+        high: after.reading_at(1.0 - priors::SURELY),
     }
 }

@@ -34,6 +34,8 @@ pub struct Posterior<'c> {
     few: Vec<(Weighed, f64)>,
     noise: f64,
     setting_now: usize,
+    /// The logarithm of how likely the readings are, whatever explains them.
+    pub log_chance: f64,
 }
 
 /// What is foretold of one explanation: middle and deviation of the true pH and of the reading.
@@ -47,7 +49,13 @@ impl<'c> Posterior<'c> {
     /// Weighs the explanations of a batch.
     #[must_use]
     pub fn of(situation: &Situation, titration: &'c Titration) -> Posterior<'c> {
-        let drift = Drift::of(situation, titration);
+        Posterior::without(situation, titration, None)
+    }
+
+    /// The same by all readings but one, where one is left out.
+    #[must_use]
+    pub fn without(situation: &Situation, titration: &'c Titration, left_out: Option<usize>) -> Posterior<'c> {
+        let drift = Drift::of(situation, titration, left_out);
         let mut all: Vec<Weighed> = titration
             .explanations(situation.setting_now())
             .into_iter()
@@ -64,7 +72,9 @@ impl<'c> Posterior<'c> {
         }
         let noise = situation.readings.last().map_or(0.05, |last| last.error).max(priors::LEAST_NOISE);
         let few = thinned(&all, STAND_FOR_ALL, titration);
-        Posterior { titration, drift, all, few, noise, setting_now: situation.setting_now() }
+        // Each reading has the constant of the bell curve in it.
+        let log_chance = best + total.ln() - drift.count() as f64 * 0.5 * std::f64::consts::TAU.ln();
+        Posterior { titration, drift, all, few, noise, setting_now: situation.setting_now(), log_chance }
     }
 
     /// The same, as if one fault, or none, were sure. None where nothing speaks for it.
@@ -75,6 +85,44 @@ impl<'c> Posterior<'c> {
         let drift = self.drift.clone();
         let sure = Posterior { drift, all: Vec::new(), few, ..*self };
         (!sure.few.is_empty()).then_some(sure)
+    }
+
+    /// How thick reading `number` lies at a figure, by what is known without it: per pH.
+    #[must_use]
+    pub fn reading_density(&self, situation: &Situation, number: usize, figure: f64) -> f64 {
+        let Some(seen) = situation.readings.get(number) else { return 0.0 };
+        let setting = situation.setting_of(number);
+        let densities = self.few.iter().map(|(weighed, ph_now)| {
+            let ph = self.titration.at_reading(number, &weighed.explanation);
+            let of: Latent = [1.0, ph - 7.0, 1.0, ph - ph_now, self.titration.apart_at(number)];
+            let middle = ph + weighed.explanation.meter_at(setting) + dot(&of, &weighed.fit.latent);
+            let spread = self.drift.deviation(&of).hypot(seen.error.max(priors::LEAST_NOISE));
+            let off = (figure - middle) / spread;
+            (-0.5 * off * off).exp() / (spread * std::f64::consts::TAU.sqrt())
+        });
+        densities.sum::<f64>() / self.few.len().max(1) as f64
+    }
+
+    /// What a buffer would be shown as, now.
+    #[must_use]
+    pub fn buffer(&self, buffer: f64) -> Predicted {
+        let of: Latent = [1.0, buffer - 7.0, 0.0, 0.0, 0.0];
+        let spread = self.drift.deviation(&of).hypot(priors::BUFFER_READING);
+        let told = self.few.iter().map(|(weighed, _)| {
+            let by = &weighed.explanation;
+            let meter = if by.shown_by_buffers { by.meter_at(self.setting_now) } else { 0.0 };
+            Foretold { truth: (buffer, 0.0), reading: (buffer + meter + dot(&of, &weighed.fit.latent), spread) }
+        });
+        Predicted { told: told.collect() }
+    }
+
+    /// The share of the explanations by a meter that is off as the buffers, which were read at it, show.
+    #[must_use]
+    pub fn known_meter(&self) -> f64 {
+        let known = |by: &Explanation| by.meter_at(self.setting_now) != 0.0 && by.shown_by_buffers;
+        let shares =
+            self.all.iter().filter(|weighed| known(&weighed.explanation) && weighed.explanation.cause.is_some());
+        shares.map(|weighed| weighed.share).sum()
     }
 
     /// The share of a fault, or of none.

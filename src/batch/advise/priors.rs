@@ -10,12 +10,12 @@ pub const SLOPE: (f64, f64) = (0.97, 0.029);
 pub const BUFFER_READING: f64 = 0.05;
 /// An adjuster's strength as a share of what is written on it, middle and deviation. A base takes up carbonic acid
 /// and water from the air, so that it is rather too weak than too strong.
-pub const STRENGTH: (f64, f64) = (0.97, 0.06);
+pub const STRENGTH: (f64, f64) = (0.96, 0.07);
 /// An acid's assay as a share of what is written on it, middle and deviation.
 pub const ASSAY: (f64, f64) = (1.0, 0.03);
 /// The most of an unlisted buffer that is nothing out of the way, in mol per kg of water: gums, extracts and
-/// preservative blends bring as much. Small amounts are the likelier.
-pub const BUFFER: f64 = 0.03;
+/// preservative blends bring as much, 0.03 to a kg of batch. Small amounts are the likelier.
+pub const BUFFER: f64 = 0.04;
 /// The pKa of an unlisted buffer: what lies further off hides itself.
 pub const BUFFER_PKA: (f64, f64) = (3.0, 6.0);
 /// The deviation of the chemistry from the truth, in pH: constants and temperature. `docs/ph.md` takes 0.1 for it as
@@ -50,13 +50,15 @@ pub const ACID_WEAK: Gross = Gross { share: 0.01, from: 0.5, to: 0.8 };
 /// The other way round.
 pub const ACID_STRONG: Gross = Gross { share: 0.002, from: 1.25, to: 1.6 };
 /// More of an unlisted buffer than anything listed as harmless brings, in mol per kg of water.
-pub const UNLISTED: Gross = Gross { share: 0.004, from: 0.03, to: 0.08 };
+pub const UNLISTED: Gross = Gross { share: 0.01, from: 0.04, to: 0.12 };
 /// Of the meters that are off, the share that a buffer does not show: off since, off in the product only, or the
 /// buffer itself is bad.
 pub const HIDDEN_FROM_BUFFERS: f64 = 0.2;
 
 /// The most that an addition may be likely to take the reading past the far edge.
-pub const RISK: f64 = 0.005;
+pub const RISK: f64 = 0.002;
+/// A reading is as good as surely above what all but this share of it lies above, and so below.
+pub const SURELY: f64 = 0.005;
 /// The first addition goes no more than this share of the way: an acid at two thirds, or a base sold as half of what it
 /// is, then shows before it does harm.
 pub const FIRST: f64 = 0.7;
@@ -70,7 +72,30 @@ pub const INTO_OPEN: f64 = 0.2;
 pub const WORTH: f64 = 0.03;
 /// The least share of the explanations without a gross fault that lets a batch stand.
 pub const HONEST: f64 = 0.3;
-/// The least share at which a gross fault is told of.
-pub const TOLD: f64 = 0.3;
+/// The least share at which a gross fault is told of,
+pub const TOLD: f64 = 0.5;
+/// and at which it is told of beside a likelier one, where no honest explanation fits: a weak base and too much acid
+/// read alike.
+pub const TOLD_BESIDE: f64 = 0.1;
 /// Readings fit where no residual of the best explanation is further off than this, in deviations.
 pub const FITS: f64 = 4.5;
+
+/// The true pH is assured where the chance that it lies in the window is at least this.
+pub const ASSURED: f64 = 0.9;
+/// By how much a buffer has to better that chance to be worth reading.
+pub const WORTH_A_BUFFER: f64 = 0.03;
+
+/// The share of readings that are written down wrong.
+pub const SLIP: f64 = 0.004;
+/// Of those, what two swapped digits are,
+pub const SWAPPED: f64 = 0.3;
+/// a wrong digit,
+pub const WRONG_DIGIT: f64 = 0.3;
+/// a digit too many,
+pub const TOO_MANY: f64 = 0.1;
+/// a decimal point one place off, either way,
+pub const POINT_OFF: f64 = 0.1;
+/// and any figure at all.
+pub const ANY_FIGURE: f64 = 0.1;
+/// A slip is looked for where less than this share of the explanations goes without a gross fault.
+pub const LOOKED_INTO: f64 = 0.7;

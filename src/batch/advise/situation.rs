@@ -1,5 +1,6 @@
 //! What the advisor is told of a batch, and what it answers: plain data.
 
+use super::meter::shows_more;
 use crate::chemistry::Mixture;
 use crate::quantity::Range;
 
@@ -14,6 +15,8 @@ pub struct Observation {
     pub reading: f64,
     /// Its own error in pH, as a deviation: 0.05 for a meter unless declared, half the range of a strip.
     pub error: f64,
+    /// The statement that it stands in, as it is written: "reading pH 3.40".
+    pub written: String,
 }
 
 impl Observation {
@@ -77,6 +80,31 @@ impl Situation {
         self.earlier.len()
     }
 
+    /// By how much the meter as it is set now is known to show more than there is near the window.
+    #[must_use]
+    pub fn meter_shows_more(&self) -> f64 {
+        shows_more(&self.calibrations, self.near_window())
+    }
+
+    /// The middle of the window, or the edge that it has; neutral without any.
+    #[must_use]
+    pub fn near_window(&self) -> f64 {
+        near(self.window)
+    }
+
+    /// The batch as it stood at a reading.
+    #[must_use]
+    pub fn as_of(&self, reading: usize) -> Option<Situation> {
+        let seen = self.readings.get(reading)?;
+        Some(Situation {
+            readings: self.readings.iter().take(reading + 1).cloned().collect(),
+            now: seen.without_adjuster.clone(),
+            adjuster_now: seen.adjuster_grams,
+            left_grams: self.left_grams + self.adjuster_now - seen.adjuster_grams,
+            ..self.clone()
+        })
+    }
+
     /// The setting that a reading was read at.
     #[must_use]
     pub fn setting_of(&self, reading: usize) -> usize {
@@ -97,6 +125,16 @@ impl Situation {
     }
 }
 
+/// The middle of a window, or the edge that it has; neutral without any.
+#[must_use]
+pub fn near(window: Range<f64>) -> f64 {
+    match (window.low, window.high) {
+        (Some(low), Some(high)) => f64::midpoint(low, high),
+        (Some(edge), None) | (None, Some(edge)) => edge,
+        (None, None) => 7.0,
+    }
+}
+
 /// An addition of adjuster, and the reading after it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Addition {
@@ -111,7 +149,7 @@ pub struct Addition {
 }
 
 /// What to do.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Verdict {
     /// Make the next addition.
     Add,
@@ -119,6 +157,11 @@ pub enum Verdict {
     Inside,
     /// Read the pH: it was not read yet, the beaker has changed since, or the last reading decides nothing.
     ReadFirst,
+    /// Read a buffer before anything that cannot be undone: what it shows can change what to do.
+    CheckMeter {
+        /// Its pH.
+        buffer: f64,
+    },
     /// The reading lies past the edge that is met last.
     PastFarEdge,
     /// No honest explanation fits the readings, or the true pH is as good as surely outside: do not fill.
@@ -144,10 +187,15 @@ pub enum Cause {
     AcidStrong,
     /// Something that nobody listed holds the pH.
     UnlistedBuffer,
+    /// A reading was written down wrong: all else contradicts it.
+    Slip {
+        /// Which one, counted from 1.
+        reading: usize,
+    },
 }
 
 impl Cause {
-    /// All of them.
+    /// All that lie in what was weighed or in the meter.
     pub const ALL: [Cause; 7] = [
         Cause::MeterHigh,
         Cause::MeterLow,
@@ -169,6 +217,7 @@ impl Cause {
             Cause::AcidWeak => "acid weak",
             Cause::AcidStrong => "acid strong",
             Cause::UnlistedBuffer => "unlisted buffer",
+            Cause::Slip { .. } => "typed wrong",
         }
     }
 
@@ -180,6 +229,7 @@ impl Cause {
             Cause::BaseWeak | Cause::BaseStrong => "the base",
             Cause::AcidWeak | Cause::AcidStrong => "the acid",
             Cause::UnlistedBuffer => "an unlisted buffer",
+            Cause::Slip { .. } => "a slip",
         }
     }
 }
@@ -195,6 +245,21 @@ pub struct Doubt {
     pub share: f64,
     /// The cheapest act that would decide it, in words.
     pub test: String,
+    /// The buffer that it reads, where it reads one that was not read yet.
+    pub buffer: Option<f64>,
+}
+
+/// The true pH of what is in the beaker, as far as readings, weights and chemistry tell it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TruePh {
+    /// It lies above this and below `high` by 95 %.
+    pub low: f64,
+    /// Its middle.
+    pub middle: f64,
+    /// See `low`.
+    pub high: f64,
+    /// The chance that it lies in the window, 0 to 1.
+    pub inside: f64,
 }
 
 /// The answer.
@@ -204,12 +269,15 @@ pub struct Advice {
     pub next: Option<Addition>,
     /// What to do.
     pub verdict: Verdict,
-    /// The true pH now: its middle, and between which two it lies by 95 %. None where nothing is known of it.
-    pub true_ph: Option<(f64, f64, f64)>,
+    /// The true pH now. None where nothing is known of it.
+    pub ph_true: Option<TruePh>,
+    /// Whether the batch is to be taken as inside: the last reading is of the beaker as it stands and lies in the window,
+    /// less what the meter is known to show too much; the readings are no riddle; and no addition is worth the while.
+    pub is_inside: bool,
+    /// By how much the meter is known to show more than there is, by the buffers read as it is set now.
+    pub meter_shows_more: f64,
     /// The gross faults that the readings speak for, the likeliest first.
     pub doubts: Vec<Doubt>,
     /// Whether an explanation without a gross fault fits the readings.
     pub honest: bool,
-    /// The chance that the true pH lies in the window now, 0 to 1.
-    pub inside: f64,
 }

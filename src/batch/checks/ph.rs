@@ -1,7 +1,7 @@
 //! The readings of a batch: in the window, of the batch as it was filled, and clear of the edges.
 
 use super::context::BatchContext;
-use crate::batch::{advice, is_beyond_doubt, lies_in};
+use crate::batch::{advice, by_buffers, is_beyond_doubt, is_in, lies_in};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::Happened;
 use crate::quantity::Exact;
@@ -10,7 +10,7 @@ use crate::quantity::Exact;
 pub fn outside(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let Some(window) = context.setting.formula.window.as_ref().filter(|_| context.batch.is_filled()) else { return };
     let Some((_, reading, place)) = context.batch.readings().last() else { return };
-    if lies_in(Some(window), reading) {
+    if is_in(context.batch, Some(window), reading) {
         return;
     }
     let read = if reading.low == reading.high {
@@ -83,6 +83,7 @@ pub fn doubtful(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
 pub fn edge(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let Some(window) = &context.setting.formula.window else { return };
     let Some((_, reading, place)) = context.batch.readings().last() else { return };
+    let reading = &by_buffers(context.batch, window, reading);
     if reading.by_strip || !lies_in(Some(window), reading) {
         return;
     }

@@ -40,7 +40,8 @@ pub const BATCH: &[Field] = &[
         word: "calibrated",
         form: "`calibrated pH N reads N`",
         stands: "any number",
-        means: "a buffer, and what the meter showed; shown within 0.1 after a reading, the meter was set anew",
+        means: "a buffer, and what the meter showed; shown within 0.05 after a reading, the meter was set anew or found \
+                right, shown further off it is as it was, and [readings are corrected by it](ph.md#is-the-meter-right)",
         default: "",
         checks: "`batch-ph-doubtful`",
     },
