@@ -6,6 +6,7 @@ use crate::workshop::{Batch, LOOSE, Planted, STEP};
 use std::sync::Arc;
 use stillroom::batch::advise::{Cause, MeterSetting, Observation, Situation, TruePh, Verdict, advise, shows_more};
 use stillroom::chemistry::{Activity, Constants, Mixture, equilibrium};
+use stillroom::quantity::Range;
 
 /// Batches of each kind: few, because a test is built to be debugged and not to be fast.
 const FEW: u64 = 5;
@@ -247,7 +248,7 @@ fn really(acid: f64, strength: f64, grams: f64) -> f64 {
 fn a_small_addition_decides() {
     let mut situation = gel();
     situation.left_grams = 24.0;
-    situation.window = (Some(4.6), Some(5.2));
+    situation.window = Range::new(Some(4.6), Some(5.2));
     let seen = (really(1.0, 0.46, 12.0) * 100.0).round() / 100.0;
     read(&mut situation, 12.0, seen);
     let advice = advise(&situation);

@@ -24,6 +24,8 @@ pub(super) struct AsMade {
     planned: FxHashMap<SmolStr, Exact>,
     /// The lines that are weighed to the pH.
     adjusters: FxHashSet<SmolStr>,
+    /// Where the lines stand of which nothing is in yet, and where the record begins.
+    waiting: (Vec<Place>, Place),
 }
 
 impl AsMade {
@@ -42,6 +44,7 @@ impl AsMade {
         let mut made = AsMade {
             as_planned: true,
             planned: FxHashMap::default(),
+            waiting: (Vec::new(), batch.place),
             adjusters: promised.adjusters().map(|line| line.name.clone()).collect(),
             formula: Formula { lines: Vec::new(), ..promised.clone() },
         };
@@ -54,7 +57,12 @@ impl AsMade {
             let percent = made.settle(asked, percent, ledger, &whole);
             let thing = own.map_or_else(|| thing(session, setting, batch, name), |line| line.material.clone());
             let phase = own.map_or(promised.phases.len().saturating_sub(1), |line| line.phase);
-            made.formula.lines.push(line(name, thing, phase, percent, place_of(batch, name)));
+            let place = place_of(batch, name).unwrap_or_else(|| {
+                let place = own.map_or(batch.place, |line| line.place);
+                made.waiting.0.push(place);
+                place
+            });
+            made.formula.lines.push(line(name, thing, phase, percent, place));
         }
         let is_in = |line: &&LedgerLine| weights.parts.get(&line.name).is_some_and(Exact::is_positive);
         made.as_planned &= ledger.lines.iter().filter(|line| line.percent.is_positive()).all(|line| is_in(&line));
@@ -113,6 +121,11 @@ impl AsMade {
     /// A fault of what the formula asks of itself stands there: told at the reading, or at the line of which it speaks
     /// that is furthest off, with what was asked beside it.
     pub fn at_statement(&self, names: &Resolver<'_>, mut fault: Diagnostic) -> Diagnostic {
+        let (waiting, start) = &self.waiting;
+        if waiting.contains(&fault.primary.place) {
+            let line = std::mem::replace(&mut fault.primary.place, *start);
+            return fault.and(line, "the line");
+        }
         if fault.code != Code::EnsureBroken {
             return fault;
         }
@@ -231,15 +244,15 @@ fn composition(lines: &[Line]) -> Option<Composition> {
     (!all.is_oversized()).then_some(all)
 }
 
-/// The last statement that put something in; the record's name where nothing did yet.
-fn place_of(batch: &Batch, name: &str) -> Place {
+/// The last statement that put something in; none where nothing did yet.
+fn place_of(batch: &Batch, name: &str) -> Option<Place> {
     let last = batch.events.iter().rev().find(|event| match &event.what {
         Happened::Weighed(material, _) | Happened::Added(material, ..) | Happened::ToppedUp { material, .. } => {
             material.text == name || !nearest(&material.text, [name].into_iter()).is_empty()
         }
         _ => false,
     });
-    last.map_or(batch.place, |event| event.place)
+    last.map(|event| event.place)
 }
 
 fn filled_at(batch: &Batch) -> Option<Place> {

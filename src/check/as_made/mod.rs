@@ -49,6 +49,16 @@ const CHECKS: &[Check] = &[
 /// What a batch of which every line is as planned can fail all the same: the adjuster is in it now, with a figure.
 const CHECKS_AS_PLANNED: &[Check] = &[usage::over_and_under];
 
+/// What can be asked where the files are gone and nobody knows what some material of one's own is for.
+const CHECKS_BY_COMPOSITION: &[Check] = &[
+    usage::over_and_under,
+    window::clash_or_partial,
+    mixing::solubility,
+    together::apart,
+    ensure::broken,
+    rule::rules,
+];
+
 /// Tells of what a batch fails as it was made; of one that is not filled, once all that is still to come is in.
 pub fn judge(
     session: &Resolver<'_>,
@@ -81,7 +91,12 @@ fn found(
     ledger: &Ledger,
 ) -> Vec<Diagnostic> {
     let Some(made) = AsMade::of(session, batch, setting, ledger) else { return Vec::new() };
-    let checks = if made.as_planned { CHECKS_AS_PLANNED } else { CHECKS };
+    let is_declared = |of: &super::contents::Ingredient<'_>| session.scopes.item(of.material.id).is_some();
+    let checks = match made.as_planned {
+        true => CHECKS_AS_PLANNED,
+        false if super::contents::ingredients(&made.formula).iter().all(is_declared) => CHECKS,
+        false => CHECKS_BY_COMPOSITION,
+    };
     let names = setting.resolver(session);
     let mut found = run(names, order, &made.formula, checks);
     found.retain(|fault| !made.is_of_adjuster_alone(fault));

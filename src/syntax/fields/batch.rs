@@ -164,7 +164,7 @@ pub const BATCH: &[Field] = &[
         stands: "once",
         means: "the batch may go out",
         default: "",
-        checks: "",
+        checks: "`batch-released-unfit`",
     },
     Field {
         word: "rejected",
@@ -180,15 +180,15 @@ pub const BATCH: &[Field] = &[
         stands: "any number",
         means: "how many were kept back",
         default: "",
-        checks: "`batch-more-out-than-in`",
+        checks: "`batch-sold-over`",
     },
     Field {
         word: "sold",
         form: r#"`sold N to "…"`"#,
         stands: "any number",
-        means: "`to` may be left out",
+        means: "after `released`; `to` may be left out",
         default: "",
-        checks: "`batch-more-out-than-in`",
+        checks: "`batch-sold-over`",
     },
     Field {
         word: "complaint",
