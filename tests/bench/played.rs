@@ -194,7 +194,7 @@ fn with_batch<T>(text: &str, look: impl FnOnce(&Resolver<'_>, Batch) -> T) -> T 
 #[test]
 fn obeying_leads_to_release() {
     let mut runner = TestRunner::deterministic();
-    let cases: u32 = std::env::var("STILLROOM_PLAYED").ok().and_then(|cases| cases.parse().ok()).unwrap_or(40);
+    let cases: u32 = std::env::var("STILLROOM_PLAYED").ok().and_then(|cases| cases.parse().ok()).unwrap_or(16);
     let mut failed = Vec::new();
     for number in 0..cases {
         let recipe = recipe().new_tree(&mut runner).unwrap().current();
