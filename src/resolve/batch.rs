@@ -155,7 +155,7 @@ impl<'s> Resolver<'s> {
         let temperature = |at: &Quantity| {
             let figure = self.evaluator(id.file).quantity(at)?;
             let is_temperature = figure.dimension == Dimension::Temperature;
-            is_temperature.then(|| (figure.value, Place { file: id.file, span: at.span }))
+            is_temperature.then_some((figure.value, Place { file: id.file, span: at.span }))
         };
         Phase {
             name: phase.name.text.clone(),

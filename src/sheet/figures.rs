@@ -272,7 +272,7 @@ fn weighed<'f>(name: &'f str, portion: Portion<'_>, lines: &[LineFigures<'f>]) -
     let step = weights.iter().map(|(_, step)| *step).min().cloned();
     StepWeight {
         name,
-        called: own().filter_map(|of| of.title).last().map_or(name, SmolStr::as_str),
+        called: own().filter_map(|of| of.title).next_back().map_or(name, SmolStr::as_str),
         grams: step.is_some().then(|| weights.iter().map(|(grams, _)| grams).sum()),
         step: step.unwrap_or(Exact::ONE),
         part,

@@ -274,8 +274,8 @@ fn the_high_meter_set_anew_goes_on() {
     assert_eq!(common::codes(&text), Vec::<String>::new());
 }
 
-/// While it was over its reserve, the first said what its comment tells of that moment: 19.60 − 16.00 = 3.60 g over, and
-/// 5 + 3 + 0.6 + 3 + 1 = 12.6 % of lines, so 3.60 ÷ 0.874 = 4.12 g more; the acid at 10.00 of 203.60 g.
+/// While it was over its reserve, the first said what its comment tells of that moment: 21.24 − 16.00 = 5.24 g over, and
+/// 5 + 3 + 0.6 + 3 + 1 = 12.6 % of lines, so 5.24 ÷ 0.874 = 6.00 g more; the acid at 10.00 of 205.24 g.
 #[test]
 fn the_example_over_its_reserve_at_that_moment() {
     let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/gone-wrong/over-reserve.still");
@@ -284,7 +284,7 @@ fn the_example_over_its_reserve_at_that_moment() {
     let output =
         Command::cargo_bin("stillroom").unwrap().args(["bench", "-"]).write_stdin(text).output().unwrap().stdout;
     let said = String::from_utf8(output).unwrap();
-    assert!(said.contains("mandelic-acid 4.91 % for 5 %"), "{said}");
-    assert!(said.contains("0.21 g of mandelic-acid, 0.12 g of glycerin, "), "{said}");
-    assert!(said.contains("more make it a batch of 204.12 g"), "{said}");
+    assert!(said.contains("mandelic-acid 4.87 % for 5 %"), "{said}");
+    assert!(said.contains("0.30 g of mandelic-acid, 0.18 g of glycerin, "), "{said}");
+    assert!(said.contains("more make it a batch of 206.00 g"), "{said}");
 }

@@ -37,7 +37,7 @@ fn first_and_rest_print_what_is_weighed_and_what_waits() {
         printed(LINES, &steps),
         [
             "Weigh Purified water (70.00 g first); add Glycerin, 99.5 % (10.00 g).",
-            "Bring to pH 4 to 5 with Citric acid, 10 % solution.",
+            "Bring to pH 4.0 to 5.0 with Citric acid, 10 % solution.",
             "Top up with Purified water (20.00 g held back, less the adjuster).",
         ]
     );
@@ -50,7 +50,7 @@ fn a_name_alone_prints_the_first_weighing_where_some_is_held_back() {
     assert_eq!(
         printed(LINES, &["Weigh {water}; add {glycerin}; bring to {pH} with {citric-acid-10}."]),
         [
-            "Weigh Purified water (70.00 g first); add Glycerin, 99.5 % (10.00 g); bring to pH 4 to 5 with Citric acid, 10 % solution."
+            "Weigh Purified water (70.00 g first); add Glycerin, 99.5 % (10.00 g); bring to pH 4.0 to 5.0 with Citric acid, 10 % solution."
         ]
     );
 }

@@ -165,7 +165,7 @@ pub const FORMULA: &[Field] = &[
         stands: "once",
         means: "[sentences](#steps)",
         default: "no steps, and none asked for",
-        checks: "`step-unknown-name`, `step-missing-line`",
+        checks: "`step-unknown-name`, `step-unknown-part`, `step-missing-line`",
     },
     Field {
         word: "ensure",
@@ -279,7 +279,7 @@ pub const VARIANT: &[Field] = &[
         stands: "once",
         means: "replaces all of the base's steps",
         default: "the base's",
-        checks: "`step-unknown-name`, `step-missing-line`",
+        checks: "`step-unknown-name`, `step-unknown-part`, `step-missing-line`",
     },
     Field {
         word: "let",

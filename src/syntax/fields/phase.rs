@@ -202,9 +202,26 @@ pub const STEPS: &[Field] = &[
         word: "",
         form: "`{name}`",
         stands: "inside a step",
-        means: "a line of the formula; prints its name and its weight, of two lines the sum",
+        means: "a line of the formula; prints its name and its weight, of two lines the sum; where some is held \
+            back, the first weighing",
         default: "",
         checks: "`step-unknown-name`",
+    },
+    Field {
+        word: "",
+        form: "`{name first}`",
+        stands: "inside a step",
+        means: "a line of which some is held back; prints its first weighing",
+        default: "",
+        checks: "`step-unknown-name`, `step-unknown-part`",
+    },
+    Field {
+        word: "",
+        form: "`{name rest}`",
+        stands: "inside a step",
+        means: "the same; prints what is held back, and that adjuster comes out of it",
+        default: "",
+        checks: "`step-unknown-name`, `step-unknown-part`",
     },
     Field {
         word: "",
