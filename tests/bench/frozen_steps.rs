@@ -165,11 +165,13 @@ fn the_rest_in_a_step_is_the_top_up_that_is_due() {
                 .to_string()
         )
     );
-    // 20.00 g less the 14.00 g that went in.
-    let inside = format!("{weighed}  reading pH 2.35\n  added soda-5 14.00 g\n  reading pH 3.72\n");
+    // 20.00 g less the 16.00 g that went in.
+    let inside = format!(
+        "{weighed}  calibrated pH 4.01 reads 4.01\n  reading pH 2.35\n  added soda-5 16.00 g\n  reading pH 3.80\n"
+    );
     assert_eq!(
         said(&inside),
-        ("top-up".to_string(), "Top up with Purified water (6.00 g); read once more.".to_string())
+        ("top-up".to_string(), "Top up with Purified water (4.00 g); read once more.".to_string())
     );
     // A tenth of the 180.00 g is taken out before the adjuster: nine tenths of 20.00 g are held back.
     let (_, step) = said(&format!("{weighed}  removed 18.00 g because \"spilt\"\n"));
