@@ -25,6 +25,7 @@ const LACTIC: Active = acid(&[3.86], &[3.83], &[-0.4], 90.08);
 const MANDELIC: Active = acid(&[3.41], &[3.37], &[0.1], 152.15);
 const ASCORBIC: Active = acid(&[4.10, 11.79], &[4.17, 11.57], &[5.0, 20.0], 176.12);
 /// Citric acid, also what a basic formula is brought down with.
+#[allow(clippy::approx_constant, reason = "a pKa, and nothing round")]
 pub const CITRIC: Active =
     Active { cas: "77-92-9", ..acid(&[3.128, 4.761, 6.396], &[3.14, 4.77, 6.39], &[4.07, 2.23, -3.38], 192.12) };
 const ARGININE: Active = Active {
