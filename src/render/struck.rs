@@ -8,7 +8,6 @@ use smol_str::SmolStr;
 
 /// A statement that was struck out.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
 pub struct StruckJson {
     /// Its words, as they were written.
     pub statement: String,

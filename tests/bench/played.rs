@@ -2,6 +2,8 @@
 //! wrong. What comes of losses is arithmetic; that a finished batch has the percentages of its formula is what a top-up is
 //! for (common practice, no source).
 
+#![allow(clippy::disallowed_methods, reason = "how many batches are played may be asked for")]
+
 use crate::common;
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;

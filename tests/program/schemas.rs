@@ -34,6 +34,19 @@ formula serum {
   }
   ensure limit glycerin to 20 %
 }
+formula dry {
+  version  "1"
+  product  leave-on face
+  makes    100 g
+  scale    0.01 g
+  pH       3.6 to 4.0
+  phase A "All" {
+    water                              q.s.  hold back 4 %  allow reserve-short because "a trial"
+    glycolic-acid-70                   5 % active
+    sodium-hydroxide-10                q.s. to pH
+    phenoxyethanol-ethylhexylglycerin  0.9 %
+  }
+}
 formula gum-base {
   product  stock
   makes    100 g
@@ -98,6 +111,27 @@ batch serum-d {
   reading   pH 2.0
   added     sodium-hydroxide-10 20.00 g
   reading   pH 4.4
+}
+batch serum-e {
+  formula   dry version "1"
+  started   2026-10-24
+  size      100 g
+  weighed   water 87.96 g
+  weighed   glycolic-acid-70 7.14 g
+  struck    reading pH 20.5 because "typed wrong"
+  reading   pH 2.0
+  added     sodium-hydroxide-10 2.00 g
+  reading   pH 2.6
+}
+batch serum-f {
+  formula   dry version "1"
+  started   2026-10-25
+  size      100 g
+  weighed   water 87.96 g
+  weighed   glycolic-acid-70 7.14 g
+  reading   pH 2.0
+  added     sodium-hydroxide-10 4.00 g
+  reading   pH 3.0
 }
 "#;
 
@@ -219,13 +253,17 @@ fn published(workshop: &Repository) -> Vec<Published> {
         one(
             "bench",
             reads::<render::BenchJson>,
-            ["serum-a", "serum-c", "serum-d"].map(|name| shop(&format!("bench batches.still --batch {name}"))).to_vec(),
+            ["serum-a", "serum-c", "serum-d", "serum-e", "serum-f"]
+                .map(|name| shop(&format!("bench batches.still --batch {name}")))
+                .to_vec(),
         ),
         one("benches", reads::<render::BenchesJson>, vec![shop("bench batches.still")]),
         one(
             "record",
             reads::<render::RecordJson>,
-            ["serum-a", "serum-c"].map(|name| shop(&format!("sheet batches.still --record {name}"))).to_vec(),
+            ["serum-a", "serum-c", "serum-e"]
+                .map(|name| shop(&format!("sheet batches.still --record {name}")))
+                .to_vec(),
         ),
         one("trace", reads::<render::TraceJson>, vec![shop("trace GL-2 torn"), shop("trace GL-2 batches.still")]),
         one("comparison", reads::<render::ComparisonJson>, vec![shop("trace --compare torn")]),

@@ -18,9 +18,20 @@ pub fn off(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     });
     match last {
         Some((number, place, Some(to))) => faults.extend(brought_off(context, number, place, &to)),
+        Some((_, place, None)) if context.ledger.reserves.is_empty() => faults.extend(out_of_nothing(context, place)),
         Some(_) => faults.extend(context.ledger.reserves.iter().filter_map(|reserve| sum_off(context, reserve))),
         None => {}
     }
+}
+
+/// A top-up, by sum, of a batch that holds nothing back.
+fn out_of_nothing(context: &BatchContext<'_, '_>, place: Place) -> Option<Diagnostic> {
+    let found = context.ledger.topped_up();
+    if is_little(context, &found) {
+        return None;
+    }
+    let message = format!("The top-up was {} g, and nothing was held back for it.", context.grams(&found));
+    Some(Diagnostic::new(Code::BatchTopupOff, place, message).help(help(context, &found)))
 }
 
 /// A reserve that was topped up with more than is left of it, or less. Less may be half of it until the batch is filled.
