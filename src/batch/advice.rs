@@ -5,7 +5,7 @@ use super::ledger::Ledger;
 use super::meter::settings;
 use super::setting::Setting;
 use crate::batch::advise::{Advice, Observation, Situation, advise};
-use crate::chemistry::{Activity, equilibrium};
+use crate::chemistry::{Activity, Mixture, equilibrium};
 use crate::model::{Batch, LineAmount, Reading};
 use crate::resolve::Resolver;
 
@@ -54,6 +54,7 @@ pub(super) fn situation(
     let (earlier, calibrations) = settings(batch);
     let now = contents(resolver, setting, batch, batch.events.len());
     let line = ledger.lines.iter().find(|line| line.name == adjuster.name);
+    let at_most = at_most(&now, adjuster_per_gram(resolver, setting, batch).as_ref());
     Some(Situation {
         readings: readings.collect(),
         earlier,
@@ -63,6 +64,7 @@ pub(super) fn situation(
         // Of an adjuster that nobody knows anything of, the readings alone have to tell.
         adjuster_per_gram: adjuster_per_gram(resolver, setting, batch).unwrap_or_default(),
         left_grams: ledger.reserve_of(&adjuster.name).map_or(0.0, |reserve| reserve.left().to_f64()),
+        at_most,
         step: line.map_or(0.01, |line| line.step.to_f64()),
         window: window.to_f64(),
         acid_families: Vec::new(),
@@ -76,6 +78,14 @@ fn written(reading: &Reading) -> String {
     } else {
         format!("reading pH {}", reading.low)
     }
+}
+
+/// The most that may go in at once where nothing is known to hold the pH of the beaker, and the adjuster is known to move
+/// it: a trace, and after that as much again as is in it already, so that it shows what holds it before it goes past.
+fn at_most(now: &Contents, adjuster_per_gram: Option<&Mixture>) -> Option<f64> {
+    const TRACE: f64 = 0.03;
+    let is_touchy = !now.without_adjuster.is_active() && adjuster_per_gram.is_some_and(Mixture::is_active);
+    is_touchy.then_some(now.adjuster_grams.max(TRACE))
 }
 
 /// How far a reading may be off by itself.

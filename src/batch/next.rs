@@ -6,7 +6,7 @@ use super::ledger::Ledger;
 use super::order::{Act, Placed, acts, done, due, last_step_of};
 use super::reading::LastReading;
 use super::short::BeyondReserve;
-use crate::batch::advise::{Addition, Advice, Verdict};
+use crate::batch::advise::{Addition, Advice, Verdict, nearest_buffer};
 use crate::model::{Batch, Formula, Happened};
 use crate::quantity::Exact;
 use smol_str::SmolStr;
@@ -147,6 +147,10 @@ impl Standing<'_> {
         if last.set_anew {
             return Some(Next::new(Do::Read, ANEW));
         }
+        // What sets a batch right goes in all at once; it is read after the last of it.
+        if self.inside && self.must_be_set_right() && self.is_being_set_right() {
+            return None;
+        }
         if last.stale && (again || last.adjusted_since || !self.inside) {
             let why = if again && !last.adjusted_since {
                 "Read the pH once more: something went in after the last reading."
@@ -172,8 +176,28 @@ impl Standing<'_> {
         Some(Next::new(Do::Add, why).of(adjuster.clone(), self.in_steps(addition, adjuster)))
     }
 
+    /// Past the far edge by the reading and as likely as not in the window in truth: a buffer first, where none was read yet.
+    fn doubtfully_past(&self) -> Option<Next> {
+        const PERHAPS: f64 = 0.5;
+        let advice = self.advice.filter(|advice| advice.verdict == Verdict::PastFarEdge)?;
+        let perhaps = advice.ph_true.is_some_and(|truth| truth.inside >= PERHAPS);
+        if !perhaps || self.has(|what| matches!(what, Happened::Calibrated { .. })) {
+            return None;
+        }
+        let buffer = nearest_buffer(self.last?.reading.middle().to_f64());
+        let why = format!(
+            "The reading is past the window, and the true pH may be in it, {} times in 100. Read the buffer of pH \
+             {buffer:.2} before anything leads back, and write down what the meter shows: `calibrated pH {buffer:.2} reads …`.",
+            in_100(advice)
+        );
+        Some(Next { buffer: Some(buffer), ..Next::new(Do::CheckMeter, why) })
+    }
+
     /// Past the far edge: what leads back.
     fn lead_back(&self) -> Next {
+        if let Some(next) = self.doubtfully_past() {
+            return next;
+        }
         let back = match self.back {
             Some(Ok(back)) => back,
             Some(Err(no_way)) => return Next::new(Do::Stop, format!("{} {TRIAL}", no_way.words())),
@@ -213,8 +237,29 @@ impl Standing<'_> {
                 Some(beyond) => advised(&beyond.addition, &beyond.words(self.ledger)),
                 None => Next::new(Do::Stop, format!("Nothing is left of what was held back. {TRIAL}")),
             },
+            _ if self.is_read_twice() => self.a_little(adjuster),
             _ => Next::new(Do::Read, "Read the pH once more: the last reading decides nothing."),
         }
+    }
+
+    /// Whether the pH was read twice with nothing put in between: a third reading would tell no more.
+    fn is_read_twice(&self) -> bool {
+        let told = self.batch.events.iter().rev().map(|event| &event.what).filter(|what| {
+            matches!(what, Happened::Read(_) | Happened::Weighed(..) | Happened::Added(..) | Happened::ToppedUp { .. })
+        });
+        told.take(2).filter(|what| matches!(what, Happened::Read(_))).count() == 2
+    }
+
+    /// The least that is worth weighing, where the readings decide nothing: what it does tells more than another reading.
+    fn a_little(&self, adjuster: &SmolStr) -> Next {
+        let doubt = self.advice.and_then(|advice| advice.doubts.first());
+        let doubt = doubt.map(|doubt| format!(" {} ({}): {}.", doubt.cause.words(), doubt.size, doubt.test));
+        let line = self.ledger.lines.iter().find(|line| line.name == *adjuster);
+        let step = line.map_or(&self.ledger.step, |line| &line.step);
+        let grams = (&Exact::ratio(3, 100)).up_to_step(step);
+        let why =
+            format!("The readings decide nothing yet: a little, and read what it does.{}", doubt.unwrap_or_default());
+        Next::new(Do::Add, why).of(adjuster.clone(), grams)
     }
 
     /// An addition to the step of the scale, which it is a multiple of.
@@ -243,6 +288,13 @@ impl Standing<'_> {
         }
         if let Some(next) = waits.into_iter().next() {
             return next;
+        }
+        if let Some(unfit) = self.unfit {
+            let why = format!(
+                "Everything is in, and an error is open: {unfit} Set it right, put the record right if it is a slip of the \
+                 pen, or write `rejected because \"…\"`."
+            );
+            return Next::new(Do::Stop, why);
         }
         let why = match adjusts {
             true => "Everything is in, and the pH is in its window.",
@@ -333,10 +385,12 @@ impl Standing<'_> {
     /// What is next, where the readings can be believed: nothing more goes in and nothing is filled until a doubt is
     /// settled, or the buffer is read that may change it.
     fn believed(&self, next: Next) -> Next {
-        let goes_on = matches!(next.what, Do::Add | Do::Weigh | Do::TopUp | Do::Fill);
+        // A reading past the window that nobody can believe leads nowhere either.
+        let goes_on =
+            matches!(next.what, Do::Add | Do::Weigh | Do::TopUp | Do::Fill) || (next.what == Do::Stop && self.beyond);
         let Some(advice) = self.advice.filter(|_| goes_on) else { return next };
         if let Verdict::CheckMeter { buffer } = advice.verdict {
-            return check_meter(advice, buffer).in_step(next.step);
+            return check_meter(advice, buffer);
         }
         if advice.verdict != Verdict::Doubtful {
             return next;

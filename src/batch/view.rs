@@ -14,7 +14,8 @@ use super::reading::{LastReading, is_in};
 use super::setting::Setting;
 use super::short::{BeyondReserve, beyond_reserve};
 use crate::batch::advise::Advice;
-use crate::model::Batch;
+use crate::model::{Batch, PhRange};
+use crate::quantity::Exact;
 use crate::resolve::Resolver;
 use crate::sheet::ph::{Direction, Solution};
 use smol_str::SmolStr;
@@ -31,6 +32,8 @@ pub struct View<'s> {
     pub next: Next,
     /// The last reading; none where nothing was read yet.
     pub last: Option<LastReading>,
+    /// The last reading less what the meter is known to show too much; none where no buffer was shown off.
+    pub counts_as: Option<Exact>,
     /// What the advisor makes of weights and readings; none where nothing is weighed to a pH, or nothing was read yet.
     pub advice: Option<Advice>,
     /// The line that is weighed to the pH.
@@ -110,6 +113,7 @@ impl<'s> View<'s> {
                 || !(ledger.to_come().is_positive() || ledger.to_top_up().is_positive()),
             adjuster,
             advice,
+            counts_as: counts_as(batch, setting.formula.window.as_ref(), last.as_ref()),
             stage,
             next,
             last,
@@ -123,6 +127,13 @@ impl<'s> View<'s> {
             setting,
         })
     }
+}
+
+/// What a reading counts as, where that is not what was read.
+fn counts_as(batch: &Batch, window: Option<&PhRange>, last: Option<&LastReading>) -> Option<Exact> {
+    let reading = &last?.reading;
+    let counts = by_buffers(batch, window?, reading).middle();
+    (counts != reading.middle()).then_some(counts)
 }
 
 /// Whether the last reading lies past the edge that the adjuster leads to last: by the chemistry, or, where nobody knows

@@ -1,6 +1,6 @@
 //! Whether a batch may go out: what of its faults stands against that.
 
-use crate::batch::lies_in;
+use crate::batch::is_in;
 use crate::diagnostic::{Code, Diagnostic, Family, Level, Place};
 use crate::model::{Batch, Happened, PhRange};
 use crate::resolve::Resolver;
@@ -46,7 +46,7 @@ fn with_errors(resolver: &Resolver<'_>, batch: &Batch, at: Place, worst: &Diagno
 /// Released with nothing told against it, and the last reading before that out of the window.
 fn outside(batch: &Batch, at: Place, window: &PhRange, event: usize) -> Option<Diagnostic> {
     let (_, reading, place) = batch.readings().take_while(|(number, ..)| *number < event).last()?;
-    if lies_in(Some(window), reading) {
+    if is_in(batch, Some(window), reading) {
         return None;
     }
     let message = format!(

@@ -67,6 +67,8 @@ pub struct BenchJson {
     pub way_back: Option<WayBackJson>,
     /// The last reading; the middle of a strip's.
     pub ph_last: Option<f64>,
+    /// What that counts as, less what the meter is known to show too much; none where no buffer was shown off.
+    pub ph_counts_as: Option<f64>,
     /// The true pH of what is in the beaker, as far as readings, weights and chemistry tell it; none before a reading.
     pub ph_true: Option<PhTrueJson>,
     /// The window, lower edge first.
@@ -258,6 +260,7 @@ impl BenchJson {
             set_right: SetRightJson::new(view),
             way_back: view.back.as_ref().map(|back| WayBackJson::new(back, view)),
             ph_last: view.last.as_ref().map(|last| last.reading.middle().to_f64()),
+            ph_counts_as: view.counts_as.as_ref().map(Exact::to_f64),
             ph_true: view.advice.as_ref().and_then(|advice| advice.ph_true.as_ref()).map(PhTrueJson::new),
             ph_window: edges(view.setting.formula.window.as_ref()),
             next_addition: next_addition(view),
@@ -351,7 +354,8 @@ impl BenchJson {
     fn readings(&self, out: &mut String) {
         if let Some(window) = super::ph_text::window_words(&self.ph_window) {
             let last = self.ph_last.map_or("none yet".to_string(), |last| format!("{last:.2}"));
-            line(out, format_args!("  pH window {window}, last reading {last}"));
+            let counts = self.ph_counts_as.map(|counts| format!(", which counts as {counts:.2}")).unwrap_or_default();
+            line(out, format_args!("  pH window {window}, last reading {last}{counts}"));
             if let Some(truth) = &self.ph_true {
                 line(out, format_args!("  {}", truth.words()));
             }

@@ -134,8 +134,11 @@ fn words(losses: &Losses, view: &View<'_>) -> Vec<String> {
     }));
     if let Some(removed) = &losses.removed {
         let rest = match view.batch_is_complete {
-            true => "what is left is what it was",
-            false => "what is left is what it was, and what is still to come is less by that share",
+            true => "what is left is what it was".to_string(),
+            false => format!(
+                "what is left is what it was, and what is still to come is less by {} %",
+                (&Exact::HUNDRED - &(&view.ledger.stays * &Exact::HUNDRED)).to_significant(SHARE_DIGITS)
+            ),
         };
         told.push(format!("{} taken out; {rest}", of_batch(removed)));
     }

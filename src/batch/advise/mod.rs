@@ -23,7 +23,7 @@ mod slip;
 mod solution;
 mod titration;
 
-pub use meter::{MeterEvent, is_shown_right, settings, shows_more};
+pub use meter::{MeterEvent, is_shown_right, nearest_buffer, settings, shows_more};
 pub use situation::{Addition, Advice, Cause, Doubt, MeterSetting, Observation, Situation, TruePh, Verdict, near};
 
 use crate::quantity::Range;

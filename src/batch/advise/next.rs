@@ -123,7 +123,7 @@ pub fn choose(situation: &Situation, ahead: &Posterior<'_>, goal: &Goal, reading
         return (Verdict::PastFarEdge, None);
     }
     let steps = ScaleSteps::of(situation.step);
-    let left = steps.down(situation.left_grams.max(0.0));
+    let left = steps.down(situation.left_grams.min(situation.at_most.unwrap_or(f64::MAX)).max(0.0));
     let short = lies.is_lt();
     if left < steps.smallest {
         return (if short { Verdict::OutOfReserve } else { Verdict::Inside }, None);

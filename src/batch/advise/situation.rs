@@ -65,6 +65,8 @@ pub struct Situation {
     pub adjuster_per_gram: Mixture,
     /// The adjuster that may still be added, in grams.
     pub left_grams: f64,
+    /// No more than this at once, in grams, where nothing is known to hold the pH; none where something is.
+    pub at_most: Option<f64>,
     /// The step of the scale, in grams.
     pub step: f64,
     /// The edges of the window; none where it is open.

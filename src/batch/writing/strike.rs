@@ -49,10 +49,13 @@ pub fn strike(text: &str, batch: &Batch, statement: &str) -> Option<Result<Inser
     Some(Ok(Insertion { at: range.start, replaces: range.len(), text: line }))
 }
 
-/// The last statement of a batch that can be struck out, as it is written.
+/// The last thing that happened in a batch, as it is written; what its head says is no slip of the bench.
 #[must_use]
 pub fn last_entry(text: &str, batch: &Batch) -> Option<String> {
-    let said = batch.entries.iter().rev().filter_map(|entry| written(text, entry));
+    let head = |entry: &&BatchStatement| {
+        matches!(entry.entry, BatchEntry::Formula(..) | BatchEntry::Started(_) | BatchEntry::Size(_))
+    };
+    let said = batch.entries.iter().rev().filter(|entry| !head(entry)).filter_map(|entry| written(text, entry));
     said.filter(|statement| Wording::of(statement).is_some()).map(|said| one_blank(said).to_string()).next()
 }
 

@@ -1,7 +1,7 @@
 //! The batch as made, as a formula: each line the share of the whole that went in, at the statement that put it in.
 
 use super::facts::{Promised, as_promised, with_facts};
-use crate::batch::{Ledger, LedgerLine, Setting, Weights, lies_in};
+use crate::batch::{Ledger, LedgerLine, Setting, Weights, by_buffers, lies_in};
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{Batch, Composition, Formula, Happened, Line, LineAmount, LineMaterial, PhRange};
 use crate::quantity::{Exact, Range};
@@ -93,6 +93,8 @@ impl AsMade {
     /// The pH that it was filled at in place of the window.
     fn read(&mut self, batch: &Batch) {
         let Some((_, reading, place)) = batch.readings().last().filter(|_| batch.is_filled()) else { return };
+        let counts = self.formula.window.as_ref().map(|window| by_buffers(batch, window, reading));
+        let reading = counts.as_ref().unwrap_or(reading);
         self.as_planned &= self.formula.window.is_none() || lies_in(self.formula.window.as_ref(), reading);
         self.formula.window =
             Some(PhRange { range: Range::new(Some(reading.low.clone()), Some(reading.high.clone())), place });

@@ -31,6 +31,16 @@ impl Known {
     }
 }
 
+impl Known {
+    /// Whether the formula is told already that its window is only in part where a material works: a reading in the other
+    /// part is then no error of the batch.
+    pub fn has_in_part(&self, fault: &Diagnostic, made: &AsMade) -> bool {
+        let subject = subject(&made.formula, fault).map(|line| &line.name);
+        fault.code == Code::PhWindowClash
+            && self.0.iter().any(|mark| mark.code == Code::PhWindowPartial && mark.subject.as_ref() == subject)
+    }
+}
+
 /// Whether more of its line, or less, makes a fault graver than the formula has it.
 fn is_worse(fault: &Diagnostic, made: &AsMade) -> bool {
     let graver = match fault.code {

@@ -8,7 +8,7 @@ mod told;
 
 use super::{Check, CheckContext, CheckOptions, ensure, mixing, preservation, rule, together, usage, window};
 use crate::batch::{Ledger, Setting};
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Diagnostic, Level};
 use crate::model::{Batch, Formula};
 use crate::resolve::Resolver;
 use crate::sheet::BatchOrder;
@@ -113,7 +113,11 @@ fn found(
     let planned = facts::as_promised(session, batch, &nominal.formula).formula;
     let known = Known::new(&planned, run(nominal.resolver(session), order, &planned, checks));
     found.retain(|fault| !known.has(fault, &made));
-    found.into_iter().map(|fault| made.at_statement(names, fault)).collect()
+    let level = |fault: Diagnostic| match known.has_in_part(&fault, &made) {
+        true => fault.at_level(Level::Warning),
+        false => fault,
+    };
+    found.into_iter().map(|fault| made.at_statement(names, level(fault))).collect()
 }
 
 /// What some checks say of a formula, nothing foreseen.
