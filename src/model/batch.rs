@@ -3,6 +3,7 @@
 use super::{DeclId, PhRange, Phase, Scale, Step};
 use crate::diagnostic::Place;
 use crate::quantity::Exact;
+use crate::syntax::vocabulary::{Market, Product};
 use smol_str::SmolStr;
 
 /// A batch record.
@@ -191,6 +192,12 @@ pub struct FrozenPlan {
     pub title: Option<SmolStr>,
     /// Its version.
     pub version: Option<SmolStr>,
+    /// What it makes, and where on the body that goes; empty where the plan does not say.
+    pub products: Vec<Product>,
+    /// Where it is sold; empty where the plan does not say.
+    pub markets: Vec<(Market, Place)>,
+    /// Its density in g/mL.
+    pub density: Option<Exact>,
     /// Its phases, in the order of the bench; empty where the plan says nothing of them.
     pub phases: Vec<Phase>,
     /// Its steps, in the order of the bench; empty where the plan says nothing of them.

@@ -2,8 +2,8 @@
 
 use super::figure::WINDOW;
 use super::plan_names::premix_id;
-use super::{Resolved, Resolver};
-use crate::diagnostic::{Diagnostic, Place};
+use super::{Bounds, Resolved, Resolver};
+use crate::diagnostic::{Diagnostic, Place, Span};
 use crate::model::{
     Batch, DeclId, Duration, Event, FrozenLine, FrozenPlan, FrozenPremix, FrozenTarget, Happened, Lot, Material, Named,
     PhRange, Phase, Reading, Scale, Step, Struck, Unread,
@@ -16,7 +16,7 @@ use crate::syntax::tree::{
     PlanPhase, Quantity, Text,
 };
 use crate::workspace::{LineIndex, Source};
-use jiff::Span;
+use jiff::Span as TimeSpan;
 use jiff::civil::Date;
 use smol_str::SmolStr;
 use std::cell::OnceCell;
@@ -106,6 +106,9 @@ impl<'s> Resolver<'s> {
         let mut frozen = FrozenPlan {
             title: None,
             version: None,
+            products: Vec::new(),
+            markets: Vec::new(),
+            density: None,
             phases: plan.phases.iter().map(|phase| self.frozen_phase(id, phase)).collect(),
             steps: plan.steps.iter().map(|step| frozen_step(id, step)).collect(),
             lines: lines.map(|(at, line)| FrozenLine { phase: phase(at), ..self.frozen_line(id, line) }).collect(),
@@ -131,6 +134,14 @@ impl<'s> Resolver<'s> {
             match &header.field {
                 HeaderField::Title(title) => frozen.title = Some(title.value.clone()),
                 HeaderField::Version(version) => frozen.version = Some(version.value.clone()),
+                HeaderField::Product(products) => {
+                    frozen.products = products.iter().map(|(product, _)| *product).collect();
+                }
+                HeaderField::Market(markets) => {
+                    let placed = |span: &Span| Place { file: id.file, span: *span };
+                    frozen.markets = markets.iter().map(|(market, span)| (*market, placed(span))).collect();
+                }
+                HeaderField::Density(density) => frozen.density = self.density_of_plan(id, density, &mut unheard),
                 HeaderField::Window(range) => {
                     let ends = evaluator.range(range, WINDOW, &[Dimension::Plain], &mut names, &mut unheard);
                     frozen.window = ends.map(|range| PhRange { range, place });
@@ -149,6 +160,19 @@ impl<'s> Resolver<'s> {
             }
         }
         frozen
+    }
+
+    /// The density that a plan keeps, where it can be one.
+    pub(super) fn density_of_plan(
+        &self,
+        id: DeclId,
+        density: &Expression,
+        faults: &mut Vec<Diagnostic>,
+    ) -> Option<Exact> {
+        let evaluator = self.evaluator(id.file);
+        let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
+        let figure = evaluator.want(density, "`density`", &[Dimension::Density], &mut names, faults);
+        evaluator.within(&Bounds::density(), density.span(), figure, faults).filter(Exact::is_positive)
     }
 
     fn frozen_phase(&self, id: DeclId, phase: &PlanPhase) -> Phase {
@@ -347,10 +371,10 @@ fn reading(low: &Number, high: Option<&Number>, by_strip: bool, diluted: bool) -
 #[must_use]
 pub fn day_after(day: &str, time: &Duration) -> Option<SmolStr> {
     let span = match time {
-        Duration::Months(months) => Span::new().try_months(months.to_u32()?),
+        Duration::Months(months) => TimeSpan::new().try_months(months.to_u32()?),
         Duration::Seconds(seconds) => {
             let days = seconds.over(&Exact::whole(86_400))?.up_to_step(&Exact::whole(1));
-            Span::new().try_days(days.to_u32()?)
+            TimeSpan::new().try_days(days.to_u32()?)
         }
     };
     let until = day.parse::<Date>().ok()?.checked_add(span.ok()?).ok()?;

@@ -7,8 +7,8 @@ use crate::diagnostic::{Code, Diagnostic, Place, Span};
 use crate::model::DeclId;
 use crate::quantity::{Dimension, Exact, Unit};
 use crate::syntax::tree::{
-    BatchEntry, Condition, Container, Expression, Group, Item, Name, Number, Quantity, Rate, Rule, RuleBody,
-    RuleBodyKind, RuleStatement, WrittenRange,
+    BatchEntry, Condition, Container, Expression, Group, HeaderField, Item, Name, Number, Quantity, Rate, Rule,
+    RuleBody, RuleBodyKind, RuleStatement, WrittenRange,
 };
 use smol_str::SmolStr;
 
@@ -197,6 +197,11 @@ impl Resolver<'_> {
                         if let Some(at) = at {
                             self.degrees(id, at, what, faults);
                         }
+                    }
+                }
+                for header in &plan.header {
+                    if let HeaderField::Density(density) = &header.field {
+                        let _ = self.density_of_plan(id, density, faults);
                     }
                 }
                 self.check_plan(id, faults);

@@ -110,6 +110,9 @@ impl<'s> Resolver<'s> {
         Formula {
             title: plan.title.clone(),
             version: batch.version.as_ref().map(|version| version.text.clone()).or_else(|| plan.version.clone()),
+            products: plan.products.clone(),
+            markets: plan.markets.clone(),
+            density: plan.density.clone(),
             scales: plan.scales.clone(),
             meter: plan.meter.clone(),
             window: plan.window.clone(),

@@ -9,6 +9,7 @@ mod advise;
 mod as_made;
 mod bench;
 mod check_meter;
+mod formula_gone;
 mod frozen_steps;
 mod hand_calculation;
 mod plans;

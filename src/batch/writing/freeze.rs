@@ -22,6 +22,16 @@ pub fn freeze(resolver: &Resolver<'_>, formula: &Formula) -> Option<String> {
             let _ = writeln!(out, "{word} {}", quoted(text));
         }
     }
+    let products: Vec<&str> = formula.products.iter().map(|product| product.word()).collect();
+    let markets: Vec<&str> = formula.markets.iter().map(|(market, _)| market.word()).collect();
+    for (word, words) in [("product", products.join(" ")), ("market", markets.join(", "))] {
+        if !words.is_empty() {
+            let _ = writeln!(out, "{word} {words}");
+        }
+    }
+    if let Some(density) = &formula.density {
+        let _ = writeln!(out, "density {} g/mL", decimal(density));
+    }
     for scale in &formula.scales {
         let _ = writeln!(out, "scale {}", scale_text(scale));
     }

@@ -1,5 +1,5 @@
-//! What a plan frozen into a record does not say: for whom the product is, where it is sold, what its materials are for.
-//! Asked of the files, where they have the same still.
+//! What a plan frozen into a record does not say: what its materials are for, what the formula asks of itself; and, of an
+//! older plan, what the product is and where it is sold. Asked of the files, where they have the same still.
 
 use crate::batch::is_version;
 use crate::model::{Batch, Formula, Line, LineMaterial, Material};
@@ -17,8 +17,8 @@ pub(super) struct Promised {
     pub declared: Option<Arc<Formula>>,
 }
 
-/// The formula of a batch with all that it is held to. The formula in the files says what a plan does not, where it is of
-/// the version of the batch.
+/// The formula of a batch with all that it is held to. The plan goes before the formula in the files, which says what the
+/// plan does not, where it is of the version of the batch.
 pub(super) fn as_promised(session: &Resolver<'_>, batch: &Batch, formula: &Arc<Formula>) -> Promised {
     // The formula of a plan goes by the number of its record.
     if formula.id != batch.id {

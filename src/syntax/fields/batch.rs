@@ -261,10 +261,10 @@ pub const PLAN: &[Field] = &[
     },
     Field {
         word: "",
-        form: "`title`, `version`, `scale`, `meter`, `pH`",
+        form: "`title`, `version`, `product`, `market`, `density`, `scale`, `meter`, `pH`",
         stands: "as in a formula",
         means: "as the formula had them",
-        default: "",
+        default: "`product`, `market` and `density` of the formula in the files",
         checks: "",
     },
     Field {
