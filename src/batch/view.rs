@@ -5,6 +5,7 @@ use super::advice::advice;
 use super::back::{NoWay, WayBack, way_back};
 use super::contents::adjuster_of;
 use super::corrections::{Correction, corrected, corrections};
+use super::filling::Filling;
 use super::ledger::Ledger;
 use super::losses::Losses;
 use super::made::{Finished, Made, finished, made};
@@ -42,6 +43,8 @@ pub struct View<'s> {
     pub made: Vec<Made>,
     /// What did not come out, or went into the air.
     pub losses: Losses,
+    /// What there was to fill, and what is in the containers; none before it is filled.
+    pub filling: Option<Filling>,
     /// Whether nothing is still to be weighed or topped up.
     pub batch_is_complete: bool,
     /// Past the far edge: what leads back, or why what was asked for does not; none elsewhere, or where nothing does.
@@ -109,6 +112,7 @@ impl<'s> View<'s> {
         let thinned = if over { finished(names, &setting.formula, batch, &ledger, None, &[], ph) } else { Vec::new() };
         Some(View {
             losses: Losses::of(batch, &ledger),
+            filling: Filling::of(resolver, &setting, batch),
             batch_is_complete: batch.is_filled()
                 || !(ledger.to_come().is_positive() || ledger.to_top_up().is_positive()),
             adjuster,

@@ -145,6 +145,8 @@ pub enum Happened {
     Filled {
         /// How many.
         count: Exact,
+        /// What each holds; none where that is at fault.
+        each: Option<ContainerFill>,
         /// The code on them.
         code: Option<SmolStr>,
     },
@@ -162,6 +164,15 @@ pub enum Happened {
     Complaint(SmolStr),
     /// Something was written down.
     Note(SmolStr),
+}
+
+/// What a container was filled with.
+#[derive(Clone, Debug)]
+pub enum ContainerFill {
+    /// By weight, in grams.
+    Grams(Exact),
+    /// By volume, in millilitres.
+    Millilitres(Exact),
 }
 
 /// A reading of the pH.

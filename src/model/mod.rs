@@ -12,7 +12,8 @@ mod steps;
 mod substance;
 
 pub use batch::{
-    Batch, Event, FrozenLine, FrozenPlan, FrozenPremix, FrozenTarget, Happened, Lot, Named, Reading, Struck, Unread,
+    Batch, ContainerFill, Event, FrozenLine, FrozenPlan, FrozenPremix, FrozenTarget, Happened, Lot, Named, Reading,
+    Struck, Unread,
 };
 pub use composition::Composition;
 pub use duration::Duration;

@@ -1,6 +1,7 @@
 //! A batch at the bench, as data and for a terminal.
 
 use super::DiagnosticJson;
+use super::left_over::LeftOverText;
 use super::line;
 use super::ph::edges;
 use super::screen::shown_data;
@@ -59,6 +60,11 @@ pub struct BenchJson {
     pub shortfall_percent: Option<String>,
     /// The same in words.
     pub losses: Vec<String>,
+    /// What was in the beaker, or came out as the yield, and is not in the containers; none before it is filled, and where
+    /// nobody knows. Below nought where more was filled than there was.
+    pub left_over_g: Option<String>,
+    /// The same in words, or why nobody knows, as where it was filled by volume and no density is known.
+    pub left_over: Option<String>,
     /// What went in beyond the plan.
     pub corrections: Vec<CorrectionJson>,
     /// Over the reserve: what makes a right batch of a larger size.
@@ -236,6 +242,7 @@ impl BenchJson {
         let grams = |weight: &Exact| weight.to_fixed(step.decimals().unwrap_or(2));
         let ledger = &view.ledger;
         let losses = LossesText::new(view);
+        let left_over = LeftOverText::new(view);
         BenchJson {
             schema: "stillroom.bench/1".to_string(),
             batch: batch.name.to_string(),
@@ -256,6 +263,8 @@ impl BenchJson {
             shortfall_g: losses.shortfall_g,
             shortfall_percent: losses.shortfall_percent,
             losses: losses.words,
+            left_over_g: left_over.grams,
+            left_over: left_over.words,
             corrections: corrections(view),
             set_right: SetRightJson::new(view),
             way_back: view.back.as_ref().map(|back| WayBackJson::new(back, view)),
@@ -346,7 +355,12 @@ impl BenchJson {
         let told = corrections_words(&self.corrections);
         let lost = self.losses.iter().map(|lost| format!("lost: {lost}"));
         let over = self.set_right.iter().flat_map(SetRightJson::words);
-        for said in over.chain(told).chain(lost).chain(self.way_back.iter().flat_map(WayBackJson::words)) {
+        for said in over
+            .chain(told)
+            .chain(lost)
+            .chain(self.way_back.iter().flat_map(WayBackJson::words))
+            .chain(self.left_over.clone())
+        {
             line(out, format_args!("  {said}"));
         }
     }

@@ -13,6 +13,7 @@ mod github;
 #[cfg(feature = "terminal")]
 mod human;
 mod in_markdown;
+mod left_over;
 #[cfg(feature = "git")]
 mod log;
 mod markdown;
@@ -44,6 +45,7 @@ pub use diff_text::{diff_markdown, diff_text};
 pub use github::github;
 #[cfg(feature = "terminal")]
 pub use human::{Style, human};
+pub use left_over::left_over_words;
 #[cfg(feature = "git")]
 pub use log::{LogJson, TrackJson, VersionJson};
 pub use markdown::markdown;

@@ -4,6 +4,7 @@
 use super::DiagnosticJson;
 use super::bench::{BenchMade, PhTrueJson, made};
 use super::in_markdown::data_in_markdown;
+use super::left_over::LeftOverText;
 use super::line;
 use super::markdown::DEFERENCE;
 use super::setback::{CorrectionJson, LossesText, corrections, corrections_words};
@@ -60,6 +61,11 @@ pub struct RecordJson {
     pub shortfall_percent: Option<String>,
     /// The same in words.
     pub losses: Vec<String>,
+    /// What was in the beaker, or came out as the yield, and is not in the containers; none before it is filled, and where
+    /// nobody knows. Below nought where more was filled than there was.
+    pub left_over_g: Option<String>,
+    /// The same in words, or why nobody knows, as where it was filled by volume and no density is known.
+    pub left_over: Option<String>,
     /// What went in beyond the plan.
     pub corrections: Vec<CorrectionJson>,
     /// Each substance as it was to be and as it was made.
@@ -127,6 +133,7 @@ impl RecordJson {
         });
         let share = came_out.as_ref().and_then(|weight| (weight * &Exact::HUNDRED).over(&view.ledger.batch));
         let losses = LossesText::new(view);
+        let left_over = LeftOverText::new(view);
         RecordJson {
             schema: "stillroom.record/1".to_string(),
             batch: batch.name.to_string(),
@@ -149,6 +156,8 @@ impl RecordJson {
             shortfall_g: losses.shortfall_g,
             shortfall_percent: losses.shortfall_percent,
             losses: losses.words,
+            left_over_g: left_over.grams,
+            left_over: left_over.words,
             corrections: corrections(view),
             as_made: view.made.iter().map(made).collect(),
             struck: StruckJson::all(batch),
@@ -159,7 +168,7 @@ impl RecordJson {
     /// As Markdown, with room for what is signed by hand.
     #[must_use]
     pub fn markdown(&self) -> String {
-        let fit = data_in_markdown(self, &["message", "losses"]);
+        let fit = data_in_markdown(self, &["message", "losses", "left_over"]);
         let mut out = String::new();
         fit.head(&mut out);
         fit.weighed(&mut out);
@@ -220,7 +229,7 @@ impl RecordJson {
             line(out, format_args!("Yield: {weight} g, {percent} % of the batch.\n"));
         }
         let told = corrections_words(&self.corrections);
-        for said in told.iter().chain(&self.losses) {
+        for said in told.iter().chain(&self.losses).chain(&self.left_over) {
             let mut letters = said.chars();
             let first = letters.next().map(|letter| letter.to_uppercase().to_string()).unwrap_or_default();
             line(out, format_args!("{first}{}.\n", letters.as_str()));
@@ -330,7 +339,7 @@ fn happened(event: &Event, grams: &impl Fn(&Exact) -> String) -> RecordEvent {
         Happened::Heated(celsius) => format!("heated to {celsius} °C"),
         Happened::Cooled(celsius) => format!("cooled to {celsius} °C"),
         Happened::Yield(weight) => format!("yield {} g", grams(weight)),
-        Happened::Filled { count, code } => {
+        Happened::Filled { count, code, .. } => {
             format!("filled {count}{}", code.as_ref().map(|code| format!(" as {code}")).unwrap_or_default())
         }
         Happened::Retained(count) => format!("kept back {count}"),

@@ -5,8 +5,8 @@ use super::plan_names::premix_id;
 use super::{Bounds, Resolved, Resolver};
 use crate::diagnostic::{Diagnostic, Place, Span};
 use crate::model::{
-    Batch, DeclId, Duration, Event, FrozenLine, FrozenPlan, FrozenPremix, FrozenTarget, Happened, Lot, Material, Named,
-    PhRange, Phase, Reading, Scale, Step, Struck, Unread,
+    Batch, ContainerFill, DeclId, Duration, Event, FrozenLine, FrozenPlan, FrozenPremix, FrozenTarget, Happened, Lot,
+    Material, Named, PhRange, Phase, Reading, Scale, Step, Struck, Unread,
 };
 use crate::quantity::{Dimension, Exact, Interval};
 use crate::resolve::NameSet;
@@ -340,7 +340,15 @@ fn happened(
         BatchEntry::Heated(at) => Happened::Heated(grams(at)?),
         BatchEntry::Cooled(at) => Happened::Cooled(grams(at)?),
         BatchEntry::Yield(weight) => Happened::Yield(grams(weight)?),
-        BatchEntry::Filled(count, _, code) => Happened::Filled { count: count.value.clone()?, code: opt(code) },
+        BatchEntry::Filled(count, each, code) => {
+            let holds = grams(each).filter(Exact::is_positive);
+            let each = holds.and_then(|holds| match each.unit.dimension() {
+                Dimension::Mass => Some(ContainerFill::Grams(holds)),
+                Dimension::Volume => Some(ContainerFill::Millilitres(holds)),
+                _ => None,
+            });
+            Happened::Filled { count: count.value.clone()?, each, code: opt(code) }
+        }
         BatchEntry::Retained(count) => Happened::Retained(count.value.clone()?),
         BatchEntry::Sold(count, to) => Happened::Sold(count.value.clone()?, opt(to)),
         BatchEntry::Released => Happened::Released,

@@ -380,11 +380,13 @@ impl Case {
         let lines: String = self.lines.iter().map(|(name, amount, _)| format!("    {name}  {amount}\n")).collect();
         let weighed = self.lines.iter().filter(|(.., grams)| !grams.is_empty());
         let weighed: String = weighed.map(|(name, _, grams)| format!("  weighed {name} {grams}\n")).collect();
+        // Of 200 g with 90 g spilled no more than two can be filled.
+        let filled = if self.then.starts_with("removed 90.00 g") { "filled 2 x 50 g" } else { FILLED };
         let then = if self.then.is_empty() { String::new() } else { format!("  {}\n", self.then) };
         format!(
             "{HOUSE}\n{}\nformula toner {{\n  version \"1\"\n  product leave-on face\n  scale 0.01 g\n{}  phase A {{\n{lines}  \
              }}\n}}\n\nbatch t-1 {{\n  formula toner version \"1\"\n  started 2026-11-20\n  size 200.00 g\n{weighed}{then}  \
-             {FILLED}\n}}\n",
+             {filled}\n}}\n",
             self.declared, self.head
         )
     }

@@ -12,6 +12,7 @@ mod check_meter;
 mod formula_gone;
 mod frozen_steps;
 mod hand_calculation;
+mod left_over;
 mod plans;
 mod played;
 mod record;

@@ -171,7 +171,7 @@ fn play(resolver: &Resolver<'_>, mut batch: Batch, slip: Slip) -> Result<Batch, 
                 let to = view.ledger.top_up_to().filter(|_| by_scale);
                 Happened::ToppedUp { material: named()?, grams: Some(grams()?), to }
             }
-            Do::Fill => Happened::Filled { count: Exact::ONE, code: None },
+            Do::Fill => Happened::Filled { count: Exact::ONE, each: None, code: None },
             Do::Release => Happened::Released,
             Do::Stop => return Err(format!("stop: {} after {told:#?}", next.why)),
             Do::Done => return Ok(batch),

@@ -29,6 +29,7 @@ const CHECKS: &[BatchCheck] = &[
     ph::doubtful,
     ph::edge,
     lots::missing,
+    out::filled_over,
 ];
 
 /// Checks a record, and gives back what it was held against; none where that cannot be reached.

@@ -1,6 +1,8 @@
-//! What left the beaker beside what there was: more taken out of it than was in it, more come out than had gone in.
+//! What left the beaker beside what there was: more taken out of it than was in it, more come out than had gone in, or
+//! more filled than there was.
 
-use crate::batch::Weights;
+use super::context::BatchContext;
+use crate::batch::{Filling, Weights};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{Batch, Happened};
 use crate::quantity::Exact;
@@ -43,4 +45,26 @@ fn yielded(batch: &Batch) -> Option<Diagnostic> {
                 .help("Take the weight of the beaker off; or write down what else was weighed in."),
         )
     })
+}
+
+/// More in the containers than there was, by more than filling by volume explains: 2 %, common practice, no source. What
+/// the record does not say yet counts as in: that it is missing is told by itself.
+pub fn filled_over(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let BatchContext { resolver, batch, setting, ledger } = context;
+    let Some(filling) = Filling::of(resolver, setting, batch).filter(|_| batch.unread.is_empty()) else { return };
+    let Ok(filled) = &filling.filled else { return };
+    let there = match filling.is_yield {
+        true => filling.there,
+        false => &(&filling.there + &ledger.to_come()) + &ledger.to_top_up(),
+    };
+    if *filled <= &there * &Exact::ratio(102, 100) {
+        return;
+    }
+    let last = batch.events.iter().rev().find(|event| matches!(event.what, Happened::Filled { .. }));
+    let message =
+        format!("{} g were filled, and there were {} g to fill.", filled.to_significant(6), there.to_significant(6));
+    faults.extend(last.map(|last| {
+        Diagnostic::new(Code::BatchMoreOutThanIn, last.place, message)
+            .help("Check how many there are and what each holds; or write down what else was weighed in.")
+    }));
 }

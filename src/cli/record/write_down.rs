@@ -7,12 +7,13 @@ use crate::cli::input::{did_you_mean, stderr_is_terminal, style};
 use crate::cli::locked_folder::{FileTarget, LockedFolder, with_locked_folder};
 use smol_str::SmolStr;
 use std::path::{Component, Path, PathBuf};
+use stillroom::batch::View;
 use stillroom::batch::writing::{
     AddedDefinitions, Insertion, Unlike, added_definitions, append, begin, into_plan, quoted, strike,
 };
 use stillroom::diagnostic::FileId;
 use stillroom::model::MakesSize;
-use stillroom::render::{Screen, human, shown, shown_path};
+use stillroom::render::{Screen, human, left_over_words, shown, shown_path};
 use stillroom::session::{Report, Session, acceptance};
 use stillroom::sheet::BatchOrder;
 use stillroom::syntax::nearest;
@@ -79,6 +80,8 @@ struct RecordEdit {
     batch: String,
     insertion: Insertion,
     notes: String,
+    /// Whether it says that containers were filled.
+    fills: bool,
 }
 
 /// Writes it down, or says why it may not be. The file is held from its reading to its writing.
@@ -144,6 +147,9 @@ fn finish(
         return Ok(Written::Refused(drawn(&session, &judged.refused)));
     }
     let mut notes = edit.notes;
+    if edit.fills {
+        notes.push_str(&left_over(&after, &edit.batch));
+    }
     if let Some((found, more)) = beside_plan(&after, &edit.batch) {
         let mut unknown = found.unknown;
         if let Some(more) = more {
@@ -227,7 +233,12 @@ fn continued(
     };
     match strike(&source.text, batch, &statement) {
         Some(Ok(insertion)) => {
-            return Ok(Ok(RecordEdit { batch: batch.name.text.to_string(), insertion, notes: String::new() }));
+            return Ok(Ok(RecordEdit {
+                batch: batch.name.text.to_string(),
+                insertion,
+                notes: String::new(),
+                fills: false,
+            }));
         }
         Some(Err(unlike)) => return Ok(Err(Screen::default().and(none_like(&batch.name.text, &unlike)))),
         None => {}
@@ -257,11 +268,12 @@ fn continued(
     if let Some(off) = OffPlan::of(report, batch, &statement).filter(|off| off.too_little && !entry.asked_back) {
         notes.push_str(&off.told());
     }
+    let fills = fills(&statement);
     statements.push(statement);
     let Some(insertion) = append(&source.text, batch, &statements) else {
         return Ok(Err(drawn(session, &source.faults)));
     };
-    Ok(Ok(RecordEdit { batch: batch.name.text.to_string(), insertion, notes }))
+    Ok(Ok(RecordEdit { batch: batch.name.text.to_string(), insertion, notes, fills }))
 }
 
 /// That no statement of a batch is like the one that is to be struck out, and which are nearest.
@@ -321,6 +333,19 @@ pub fn batches(source: &Source) -> impl Iterator<Item = &Batch> {
 /// Whether a statement says what the batch is to be, and nothing has happened yet: the plan waits for that.
 fn opens(statement: &str) -> bool {
     matches!(statement.split_whitespace().next(), Some("formula" | "started" | "size" | "plan"))
+}
+
+/// Whether a statement says that containers were filled.
+fn fills(statement: &str) -> bool {
+    statement.split_whitespace().next() == Some("filled")
+}
+
+/// What is left over of a batch that was filled; nothing where it cannot be held against a plan.
+fn left_over(report: &Report<'_>, batch: &str) -> String {
+    let source = report.resolver.sources.files.first();
+    let record = source.and_then(|source| report.resolver.batches_of(source).into_iter().find(|of| of.name == batch));
+    let words = record.and_then(|record| left_over_words(&View::of(&report.resolver, &record)?));
+    words.map(|words| format!("{words}\n")).unwrap_or_default()
 }
 
 /// The plan to be frozen into a record that has none, with the name of its formula; or why there is none.
@@ -385,7 +410,8 @@ fn begun(
     statements.extend([format!("size {size}"), frozen.plan]);
     statements.extend(entry.statement.clone());
     let insertion = begin(&source.text, uses.as_deref(), new.name, &statements);
-    Ok(Ok(RecordEdit { batch: new.name.to_string(), insertion, notes: String::new() }))
+    let fills = entry.statement.as_deref().is_some_and(fills);
+    Ok(Ok(RecordEdit { batch: new.name.to_string(), insertion, notes: String::new(), fills }))
 }
 
 fn no_formula(path: &Path, name: &str, report: &Report<'_>) -> Failure {

@@ -140,7 +140,7 @@ pub const BATCH: &[Field] = &[
         means: "how many of what volume or weight, and the code on them; `as` may be left out",
         default: "not filled",
         checks: "the checks of a filled batch: `batch-line-missing`, `lot-missing`, `batch-ph-outside`, \
-            `batch-ph-stale`",
+            `batch-ph-stale`; `batch-more-out-than-in`",
     },
     Field {
         word: "observed",
