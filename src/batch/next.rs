@@ -256,7 +256,7 @@ impl Standing<'_> {
         let doubt = doubt.map(|doubt| format!(" {} ({}): {}.", doubt.cause.words(), doubt.size, doubt.test));
         let line = self.ledger.lines.iter().find(|line| line.name == *adjuster);
         let step = line.map_or(&self.ledger.step, |line| &line.step);
-        let grams = (&Exact::ratio(3, 100)).up_to_step(step);
+        let grams = Exact::ratio(3, 100).up_to_step(step);
         let why =
             format!("The readings decide nothing yet: a little, and read what it does.{}", doubt.unwrap_or_default());
         Next::new(Do::Add, why).of(adjuster.clone(), grams)
