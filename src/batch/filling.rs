@@ -22,7 +22,7 @@ pub struct Filling {
 pub enum UnknownFill {
     /// They hold a volume, and no density is known.
     NoDensity,
-    /// What one holds is at fault, and has been told of.
+    /// How many there are, or what one holds, is at fault, and has been told of.
     AtFault,
 }
 
@@ -61,6 +61,9 @@ fn came_out(batch: &Batch) -> Option<Exact> {
 }
 
 fn in_grams(count: &Exact, each: Option<&ContainerFill>, density: Option<&Exact>) -> Result<Exact, UnknownFill> {
+    if count.decimals() != Some(0) {
+        return Err(UnknownFill::AtFault);
+    }
     match each.ok_or(UnknownFill::AtFault)? {
         ContainerFill::Grams(grams) => Ok(count * grams),
         ContainerFill::Millilitres(volume) => Ok(&(count * volume) * density.ok_or(UnknownFill::NoDensity)?),

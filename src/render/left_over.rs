@@ -25,7 +25,7 @@ impl LeftOverText {
                         "it was filled by volume, and no density is known; write `density` into the formula, or what \
                          each holds in grams"
                     }
-                    UnknownFill::AtFault => "it does not say what each container holds",
+                    UnknownFill::AtFault => "how many there are, or what each holds, cannot be",
                 };
                 return LeftOverText { grams: None, words: Some(format!("what is left over is not known: {why}")) };
             }
