@@ -11,7 +11,7 @@
 //! use std::path::PathBuf;
 //! use stillroom::render::{CheckJson, sheet};
 //! use stillroom::session::check;
-//! use stillroom::sheet::Order;
+//! use stillroom::sheet::BatchOrder;
 //! use stillroom::workspace::{Disk, load};
 //!
 //! let text = r#"
@@ -32,7 +32,7 @@
 //!
 //! // The text stands in a folder, from which its `use` would be followed; no file of that name is read.
 //! let loaded = load(&Disk, &[], Some((PathBuf::from("."), text.into())));
-//! let order = Order::default();
+//! let order = BatchOrder::default();
 //! let report = check(&loaded.sources, &order, true);
 //!
 //! // Diagnostics, as values or as JSON. 0.15 g is too little for a scale that shows 0.01 g.
