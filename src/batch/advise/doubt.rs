@@ -78,11 +78,16 @@ fn test(cause: Cause, situation: &Situation, ahead: &Posterior<'_>, goal: Option
         return (told, None);
     }
     match cause {
-        Cause::BaseWeak | Cause::BaseStrong if !rival.is_some_and(of_meter) => {
+        Cause::BaseWeak if !rival.is_some_and(of_meter) => {
             ("go on with a fresh lot of the base, and see whether it does more".to_owned(), None)
         }
+        Cause::BaseStrong if !rival.is_some_and(of_meter) => {
+            ("look at the label of the base, and at how it was made up; add less of it".to_owned(), None)
+        }
         Cause::AcidWeak | Cause::AcidStrong if !rival.is_some_and(of_meter) => {
-            ("look at the grade on the acid's label, and at what was weighed".to_owned(), None)
+            let test = "look at the grade on the acid's label, and at what was weighed; write its true strength into its `lot`, \
+                        as `assay`";
+            (test.to_owned(), None)
         }
         _ => read_buffer(situation),
     }
