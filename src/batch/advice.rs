@@ -81,7 +81,7 @@ fn written(reading: &Reading) -> String {
 }
 
 /// The most that may go in at once where nothing is known to hold the pH of the beaker, and the adjuster is known to move
-/// it: a trace, and after that as much again as is in it already, so that it shows what holds it before it goes past.
+/// it: a trace (common practice, no source), and after that as much again as is in it already, so that it shows what holds it before it goes past.
 fn at_most(now: &Contents, adjuster_per_gram: Option<&Mixture>) -> Option<f64> {
     const TRACE: f64 = 0.03;
     let is_touchy = !now.without_adjuster.is_active() && adjuster_per_gram.is_some_and(Mixture::is_active);

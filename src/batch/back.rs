@@ -82,21 +82,18 @@ pub fn way_back(
 ) -> Result<WayBack, NoWay> {
     let bench = Bench::of(resolver, setting, batch, reading).ok_or(NoWay::Unforeseen)?;
     let names = setting.resolver(resolver);
-    let step = |name: &str| {
-        let line = ledger.lines.iter().find(|line| line.name == name);
-        line.map_or_else(|| ledger.step.clone(), |line| line.step.clone())
-    };
+    let step = |name: &str| ledger.step_of(name);
     let (name, id, grams) = match with {
         Some(name) => {
             let unknown = || NoWay::Unknown(SmolStr::new(name));
             let id = names.scopes.find_or_on_shelf(batch.id.file, NameSet::Weighable, name).ok_or_else(unknown)?;
-            let dose = bench.dose(names, id, name, ledger)?.to_step(&step(name));
+            let dose = bench.dose(names, id, name, ledger)?.to_step(step(name));
             (SmolStr::new(name), id, dose)
         }
         None => {
             let dose = |line: &Line| {
                 let id = names.scopes.find(batch.id.file, NameSet::Weighable, &line.name)?;
-                let grams = bench.dose(names, id, &line.name, ledger).ok()?.to_step(&step(&line.name));
+                let grams = bench.dose(names, id, &line.name, ledger).ok()?.to_step(step(&line.name));
                 grams.is_positive().then(|| (line.name.clone(), id, grams))
             };
             let lines = setting.formula.lines.iter().filter(|line| line.amount != LineAmount::AtBench);

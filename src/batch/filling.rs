@@ -1,7 +1,7 @@
 //! What a filled batch leaves over: what there was, less what is in the containers.
 
+use super::ledger::Ledger;
 use super::setting::{Setting, is_version};
-use super::weights::Weights;
 use crate::model::{Batch, ContainerFill, Happened};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
@@ -29,13 +29,13 @@ pub enum UnknownFill {
 impl Filling {
     /// What a batch was filled into; none before it is.
     #[must_use]
-    pub fn of(session: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch) -> Option<Filling> {
+    pub fn of(session: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch, ledger: &Ledger) -> Option<Filling> {
         if !batch.is_filled() {
             return None;
         }
         let came_out = came_out(batch);
         let is_yield = came_out.is_some();
-        let there = came_out.unwrap_or_else(|| Weights::of(batch).total());
+        let there = came_out.unwrap_or_else(|| ledger.weights.total());
         let density = density(session, setting, batch);
         let all = batch.events.iter().filter_map(|event| match &event.what {
             Happened::Filled { count, each, .. } => Some(in_grams(count, each.as_ref(), density.as_ref())),

@@ -4,10 +4,9 @@
 use super::ledger::Ledger;
 use super::weights::Weights;
 use crate::chemistry::undissociated;
-use crate::model::{AcidBase, Batch, Composition, DeclId, Formula, LineMaterial};
+use crate::model::{AcidBase, Batch, Composition, DeclId, Formula};
 use crate::quantity::Exact;
 use crate::resolve::{NameSet, Resolver};
-use std::sync::Arc;
 
 /// A substance as it was to be and as it was made, in percent of the whole; at the middle of what is a range.
 #[derive(Clone, Debug)]
@@ -82,19 +81,19 @@ pub fn finished(
     };
     formula.lines.iter().filter_map(|line| line.target.as_ref()).for_each(|target| show(target.substance));
     target.parts.keys().filter(|substance| pka(resolver, **substance).is_some()).for_each(|substance| show(*substance));
-    for thing in bring.iter().filter_map(|name| thing(resolver, find(name)?)) {
+    for thing in bring.iter().filter_map(|name| resolver.line_material(find(name)?)) {
         let mut brought = Composition::default();
         thing.put_into(&mut brought, &Exact::HUNDRED);
         brought.parts.keys().for_each(|substance| show(*substance));
     }
     let told = shown.into_iter().map(|substance| {
-        let made = total(resolver, &found, substance);
+        let made = resolver.total_of(&found, substance);
         let free = ph.zip(pka(resolver, substance)).map(|(ph, pka)| undissociated(ph, &pka));
         let all = made.to_f64();
         Finished {
             substance,
             name: resolver.substance_name(substance),
-            target: total(resolver, target, substance),
+            target: resolver.total_of(target, substance),
             free_and_salt: free.map(|free| (all * free, all * (1.0 - free))),
             made,
         }
@@ -107,15 +106,6 @@ fn pka(resolver: &Resolver<'_>, substance: DeclId) -> Option<Vec<f64>> {
         Some(AcidBase::Acid(pka)) => Some(pka.iter().map(Exact::to_f64).collect()),
         _ => None,
     }
-}
-
-/// The total of a substance with its salts, at the middle of what is a range.
-fn total(resolver: &Resolver<'_>, composition: &Composition, substance: DeclId) -> Exact {
-    let counted = composition.parts.iter().filter_map(|(part, share)| {
-        let factor = resolver.counts_as(*part, substance)??;
-        Some(&share.middle() * &factor)
-    });
-    counted.sum()
 }
 
 fn entry(resolver: &Resolver<'_>, substance: DeclId, target: Exact, found: &Composition) -> Made {
@@ -138,16 +128,9 @@ fn composition(
     let mut found = Composition::default();
     for (name, grams) in weights.parts.iter().filter(|(_, grams)| !grams.is_zero()) {
         let percent = (grams * &Exact::HUNDRED).over(&whole)?;
-        if let Some(thing) = find(name).and_then(|id| thing(resolver, id)) {
+        if let Some(thing) = find(name).and_then(|id| resolver.line_material(id)) {
             thing.put_into(&mut found, &percent);
         }
     }
     whole.is_positive().then_some(found)
-}
-
-fn thing(resolver: &Resolver<'_>, id: DeclId) -> Option<LineMaterial> {
-    match resolver.formula(id) {
-        Some(premix) => Some(LineMaterial::Premix(Arc::clone(&premix.formula))),
-        None => resolver.material(id).map(LineMaterial::Material),
-    }
 }

@@ -244,19 +244,16 @@ impl Standing<'_> {
 
     /// Whether the pH was read twice with nothing put in between: a third reading would tell no more.
     fn is_read_twice(&self) -> bool {
-        let told = self.batch.events.iter().rev().map(|event| &event.what).filter(|what| {
-            matches!(what, Happened::Read(_) | Happened::Weighed(..) | Happened::Added(..) | Happened::ToppedUp { .. })
-        });
-        told.take(2).filter(|what| matches!(what, Happened::Read(_))).count() == 2
+        let is_read = |what: &Happened| matches!(what, Happened::Read(_));
+        let events = self.batch.events.iter().rev().map(|event| &event.what);
+        events.take_while(|what| what.puts_in().is_none()).filter(|what| is_read(what)).count() >= 2
     }
 
     /// The least that is worth weighing, where the readings decide nothing: what it does tells more than another reading.
     fn a_little(&self, adjuster: &SmolStr) -> Next {
         let doubt = self.advice.and_then(|advice| advice.doubts.first());
         let doubt = doubt.map(|doubt| format!(" {} ({}): {}.", doubt.cause.words(), doubt.size, doubt.test));
-        let line = self.ledger.lines.iter().find(|line| line.name == *adjuster);
-        let step = line.map_or(&self.ledger.step, |line| &line.step);
-        let grams = Exact::ratio(3, 100).up_to_step(step);
+        let grams = Exact::ratio(3, 100).up_to_step(self.ledger.step_of(adjuster));
         let why =
             format!("The readings decide nothing yet: a little, and read what it does.{}", doubt.unwrap_or_default());
         Next::new(Do::Add, why).of(adjuster.clone(), grams)
@@ -264,9 +261,7 @@ impl Standing<'_> {
 
     /// An addition to the step of the scale, which it is a multiple of.
     fn in_steps(&self, addition: &Addition, adjuster: &str) -> Exact {
-        let line = self.ledger.lines.iter().find(|line| line.name == adjuster);
-        let step = line.map_or(&self.ledger.step, |line| &line.step);
-        grams_of(addition, step)
+        grams_of(addition, self.ledger.step_of(adjuster))
     }
 
     /// Everything is weighed, and the pH was in its window before that.
@@ -306,18 +301,14 @@ impl Standing<'_> {
     /// Whether nothing but a top-up came after the last reading: the next top-up, where there is one, comes before another.
     fn only_topped_up(&self) -> bool {
         let after = self.batch.events.iter().rev().take_while(|event| !matches!(event.what, Happened::Read(_)));
-        let mut put_in = after.filter(|event| {
-            matches!(event.what, Happened::Weighed(..) | Happened::Added(..) | Happened::ToppedUp { .. })
-        });
-        put_in.all(|event| matches!(event.what, Happened::ToppedUp { .. }))
+        let mut put_in = after.map(|event| &event.what).filter(|what| what.puts_in().is_some());
+        put_in.all(|what| matches!(what, Happened::ToppedUp { .. }))
     }
 
     /// Whether the last thing that went in sets the batch right.
     fn is_being_set_right(&self) -> bool {
-        let put_in =
-            |what: &Happened| matches!(what, Happened::Weighed(..) | Happened::Added(..) | Happened::ToppedUp { .. });
-        let last =
-            self.batch.events.iter().rposition(|event| put_in(&event.what) || matches!(event.what, Happened::Read(_)));
+        let counts = |what: &Happened| what.puts_in().is_some() || matches!(what, Happened::Read(_));
+        let last = self.batch.events.iter().rposition(|event| counts(&event.what));
         last.is_some() && self.ledger.set_right.last().map(|entry| entry.event) == last
     }
 
@@ -326,8 +317,7 @@ impl Standing<'_> {
         if !self.must_be_set_right() {
             return None;
         }
-        let grams = |weight: &Exact| weight.to_fixed(self.ledger.step.decimals().unwrap_or(2));
-        let over = grams(&self.ledger.over());
+        let over = self.ledger.grams(&self.ledger.over());
         let Some((material, lacking)) = self.ledger.lacking().into_iter().next() else {
             let why = format!(
                 "{over} g more went in than was held back, and no larger batch sets that right: reject it, or relabel it \
@@ -338,7 +328,7 @@ impl Standing<'_> {
         let why = format!(
             "{over} g more went in than was held back, and everything is too thin by it. With more of each line it is a \
              right batch of {} g; write it down with its reason, `added … because \"…\"`.",
-            grams(&self.ledger.whole())
+            self.ledger.grams(&self.ledger.whole())
         );
         Some(Next::new(Do::Add, why).of(material, lacking))
     }
@@ -376,7 +366,7 @@ impl Standing<'_> {
         let why = format!(
             "It was heated, so what evaporated goes back too: add {material} until the beaker holds {} g by the scale, not \
              by sum, and write down both, `topped-up {material} … g to {0} g`.",
-            to.to_fixed(self.ledger.step.decimals().unwrap_or(2))
+            self.ledger.grams(&to)
         );
         let step = last_step_of(self.formula, &material);
         Some(Next::new(Do::TopUp, why).of(material, self.ledger.to_top_up()).in_step(step))

@@ -32,10 +32,7 @@ impl LastReading {
 /// Whether anything went in after an event.
 #[must_use]
 pub fn is_stale(batch: &Batch, event: usize) -> bool {
-    let later = batch.events.iter().skip(event + 1);
-    later
-        .map(|event| &event.what)
-        .any(|what| matches!(what, Happened::Weighed(..) | Happened::Added(..) | Happened::ToppedUp { .. }))
+    batch.events.iter().skip(event + 1).any(|event| event.what.puts_in().is_some())
 }
 
 /// Whether a reading lies in a window: all of it, for a strip's.

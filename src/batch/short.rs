@@ -71,7 +71,7 @@ fn preservatives<'f>(setting: &'f Setting<'_>) -> Vec<&'f str> {
 impl BeyondReserve {
     /// What it does, for the bench.
     pub(super) fn words(&self, ledger: &Ledger) -> String {
-        let grams = |weight: &Exact| weight.to_fixed(ledger.step.decimals().unwrap_or(2));
+        let grams = |weight: &Exact| ledger.grams(weight);
         let share = |percent: &Exact| percent.to_significant(3);
         let held = self.after.iter().map(|of| format!("{} {} % for {} %", of.name, share(&of.made), share(&of.target)));
         let held = held.collect::<Vec<_>>().join(", ");

@@ -112,7 +112,7 @@ impl<'s> View<'s> {
         let thinned = if over { finished(names, &setting.formula, batch, &ledger, None, &[], ph) } else { Vec::new() };
         Some(View {
             losses: Losses::of(batch, &ledger),
-            filling: Filling::of(resolver, &setting, batch),
+            filling: Filling::of(resolver, &setting, batch, &ledger),
             batch_is_complete: batch.is_filled()
                 || !(ledger.to_come().is_positive() || ledger.to_top_up().is_positive()),
             adjuster,

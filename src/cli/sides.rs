@@ -4,7 +4,6 @@ use super::Failure;
 use super::input::{CommandInput, here, named, not_opened};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use stillroom::batch::View;
 use stillroom::diagnostic::FileId;
 use stillroom::model::Formula;
 use stillroom::render::{shown, shown_path};
@@ -53,7 +52,7 @@ impl Side {
 fn batches(report: &Report<'_>) -> Vec<(FormulaMeaning, FormulaMeaning)> {
     let named = report.resolver.sources.files.iter().filter(|source| source.named);
     let all = named.flat_map(|source| report.resolver.batches_of(source));
-    all.filter_map(|batch| plan_and_made(&report.resolver, &batch, &View::of(&report.resolver, &batch)?)).collect()
+    all.filter_map(|batch| plan_and_made(&report.resolver, &batch)).collect()
 }
 
 fn materials_of(report: &Report<'_>, source: &Source) -> Vec<(String, MaterialMeaning)> {

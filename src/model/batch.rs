@@ -175,6 +175,19 @@ pub enum ContainerFill {
     Millilitres(Exact),
 }
 
+impl Happened {
+    /// What it puts into the beaker; none where it puts in nothing.
+    #[must_use]
+    pub fn puts_in(&self) -> Option<&Named> {
+        match self {
+            Happened::Weighed(material, _) | Happened::Added(material, ..) | Happened::ToppedUp { material, .. } => {
+                Some(material)
+            }
+            _ => None,
+        }
+    }
+}
+
 /// A reading of the pH.
 #[derive(Clone, Debug)]
 pub struct Reading {

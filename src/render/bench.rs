@@ -238,8 +238,7 @@ impl BenchJson {
     /// A batch at the bench, without advice.
     #[must_use]
     pub fn new(batch: &Batch, view: &View<'_>, diagnostics: Vec<DiagnosticJson>) -> BenchJson {
-        let step = &view.setting.plan.finest;
-        let grams = |weight: &Exact| weight.to_fixed(step.decimals().unwrap_or(2));
+        let grams = |weight: &Exact| view.ledger.grams(weight);
         let ledger = &view.ledger;
         let losses = LossesText::new(view);
         let left_over = LeftOverText::new(view);
@@ -415,7 +414,7 @@ fn next(view: &View<'_>) -> BenchNext {
     BenchNext {
         what: what.word().to_string(),
         material: material.as_ref().map(ToString::to_string),
-        grams: grams.as_ref().map(|weight| in_grams(view, weight)),
+        grams: grams.as_ref().map(|weight| view.ledger.grams(weight)),
         celsius: celsius.as_ref().map(ToString::to_string),
         minutes: minutes.map(|minutes| minutes.to_significant(4)),
         buffer: *buffer,
@@ -445,27 +444,23 @@ fn step_words(view: &View<'_>, number: usize) -> Option<String> {
     Some(pieces.iter().map(words_of).collect())
 }
 
-fn in_grams(view: &View<'_>, weight: &Exact) -> String {
-    weight.to_fixed(view.setting.plan.finest.decimals().unwrap_or(2))
-}
-
 fn reserve(of: &Reserve, view: &View<'_>) -> BenchReserve {
     let top_ups = view.ledger.top_ups();
     let top_up = top_ups.iter().find(|(name, _)| *name == of.material).map_or(Exact::ZERO, |(_, grams)| grams.clone());
     BenchReserve {
         material: of.material.to_string(),
-        held_back_g: in_grams(view, of.held_back()),
-        used_g: in_grams(view, of.used()),
-        left_g: in_grams(view, &of.left()),
-        over_g: in_grams(view, &of.over()),
-        top_up_g: in_grams(view, &top_up),
+        held_back_g: view.ledger.grams(of.held_back()),
+        used_g: view.ledger.grams(of.used()),
+        left_g: view.ledger.grams(&of.left()),
+        over_g: view.ledger.grams(&of.over()),
+        top_up_g: view.ledger.grams(&top_up),
     }
 }
 
 fn beyond(of: &BeyondReserve, view: &View<'_>) -> BenchBeyond {
     BenchBeyond {
-        over_g: in_grams(view, &of.over),
-        larger_batch_g: of.larger.as_ref().map(|larger| in_grams(view, larger)),
+        over_g: view.ledger.grams(&of.over),
+        larger_batch_g: of.larger.as_ref().map(|larger| view.ledger.grams(larger)),
         after: of.after.iter().map(FinishedJson::new).collect(),
     }
 }
@@ -481,7 +476,7 @@ fn next_addition(view: &View<'_>) -> Option<BenchAddition> {
     let addition: &Addition = view.advice.as_ref()?.next.as_ref().or(beyond).filter(|_| is_advised(view))?;
     Some(BenchAddition {
         material: view.adjuster.as_ref()?.to_string(),
-        grams: in_grams(view, &grams_of(addition, &view.setting.plan.finest)),
+        grams: view.ledger.grams(&grams_of(addition, &view.setting.plan.finest)),
         ph_expected: to_2(addition.reading),
         ph_low: to_2(addition.low),
         ph_high: to_2(addition.high),

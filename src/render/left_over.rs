@@ -16,7 +16,7 @@ impl LeftOverText {
     /// What a batch leaves over.
     pub fn new(view: &View<'_>) -> LeftOverText {
         let Some(filling) = &view.filling else { return LeftOverText::default() };
-        let grams = |weight: &Exact| weight.to_fixed(view.setting.plan.finest.decimals().unwrap_or(2));
+        let grams = |weight: &Exact| view.ledger.grams(weight);
         let filled = match &filling.filled {
             Ok(filled) => filled,
             Err(unknown) => {

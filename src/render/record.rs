@@ -125,8 +125,7 @@ impl RecordJson {
     /// The record of a batch. `digest` is that of its formula.
     #[must_use]
     pub fn new(batch: &Batch, view: &View<'_>, digest: String, deviations: Vec<DiagnosticJson>) -> RecordJson {
-        let step = &view.setting.plan.finest;
-        let grams = |weight: &Exact| weight.to_fixed(step.decimals().unwrap_or(2));
+        let grams = |weight: &Exact| view.ledger.grams(weight);
         let came_out = batch.events.iter().rev().find_map(|event| match &event.what {
             Happened::Yield(weight) => Some(weight.clone()),
             _ => None,

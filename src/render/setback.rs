@@ -95,7 +95,7 @@ impl LossesText {
     /// What a batch lost.
     pub fn new(view: &View<'_>) -> LossesText {
         let losses = &view.losses;
-        let grams = |weight: &Exact| in_grams(view, weight);
+        let grams = |weight: &Exact| view.ledger.grams(weight);
         let share = |weight: &Exact| (weight * &Exact::HUNDRED).over(&view.ledger.batch);
         let percent = |weight: &Exact| share(weight).map(|share| share.to_significant(SHARE_DIGITS));
         LossesText {
@@ -112,7 +112,7 @@ impl LossesText {
 fn words(losses: &Losses, view: &View<'_>) -> Vec<String> {
     let of_batch = |weight: &Exact| {
         let share = (weight * &Exact::HUNDRED).over(&view.ledger.batch).unwrap_or(Exact::ZERO);
-        format!("{} g, {} % of the batch,", in_grams(view, weight), share.to_significant(SHARE_DIGITS))
+        format!("{} g, {} % of the batch,", view.ledger.grams(weight), share.to_significant(SHARE_DIGITS))
     };
     let mut told = Vec::new();
     if let Some(evaporated) = losses.evaporated.as_ref().filter(|evaporated| evaporated.is_positive()) {
@@ -146,7 +146,10 @@ fn words(losses: &Losses, view: &View<'_>) -> Vec<String> {
         if short.is_positive() {
             told.push(format!("{} was in the beaker and did not come out", of_batch(short)));
         } else if short.is_negative() {
-            told.push(format!("{} g more came out than was in the beaker by the record", in_grams(view, &short.abs())));
+            told.push(format!(
+                "{} g more came out than was in the beaker by the record",
+                view.ledger.grams(&short.abs())
+            ));
         }
     }
     told
@@ -157,7 +160,7 @@ pub(super) fn corrections(view: &View<'_>) -> Vec<CorrectionJson> {
     let after: Vec<FinishedJson> = view.corrected.iter().map(FinishedJson::new).collect();
     let all = view.corrections.iter().map(|of| CorrectionJson {
         material: of.material.to_string(),
-        grams: in_grams(view, &of.grams),
+        grams: view.ledger.grams(&of.grams),
         because: of.because.as_ref().map(ToString::to_string),
         after: after.clone(),
     });
@@ -182,10 +185,10 @@ impl WayBackJson {
         match back {
             Ok(back) => WayBackJson {
                 material: Some(back.material.to_string()),
-                grams: Some(in_grams(view, &back.grams)),
+                grams: Some(view.ledger.grams(&back.grams)),
                 ph_expected: Some((back.aim * 100.0).round() / 100.0),
-                left_of_reserve_g: Some(in_grams(view, &(&back.left - &back.grams).max(Exact::ZERO))),
-                over_reserve_g: Some(in_grams(view, &(&back.grams - &back.left).max(Exact::ZERO))),
+                left_of_reserve_g: Some(view.ledger.grams(&(&back.left - &back.grams).max(Exact::ZERO))),
+                over_reserve_g: Some(view.ledger.grams(&(&back.grams - &back.left).max(Exact::ZERO))),
                 no_way: None,
                 after: back.after.iter().map(FinishedJson::new).collect(),
             },
@@ -230,9 +233,9 @@ impl SetRightJson {
             thinner_percent: ledger.thinner_percent().to_significant(SHARE_DIGITS),
             add: lacking
                 .into_iter()
-                .map(|(material, grams)| ToAddJson { material: material.to_string(), grams: in_grams(view, &grams) })
+                .map(|(material, grams)| ToAddJson { material: material.to_string(), grams: view.ledger.grams(&grams) })
                 .collect(),
-            larger_batch_g: growth.map(|growth| in_grams(view, &(&ledger.size() + &growth))),
+            larger_batch_g: growth.map(|growth| view.ledger.grams(&(&ledger.size() + &growth))),
             done: ledger.is_set_right(),
             actives: view.thinned.iter().map(FinishedJson::new).collect(),
         })
@@ -285,8 +288,4 @@ impl FinishedJson {
 fn after_words(lead: &str, after: &[FinishedJson]) -> Option<String> {
     let all: Vec<String> = after.iter().map(FinishedJson::words).collect();
     (!all.is_empty()).then(|| format!("{lead} {}", all.join("; ")))
-}
-
-fn in_grams(view: &View<'_>, weight: &Exact) -> String {
-    weight.to_fixed(view.setting.plan.finest.decimals().unwrap_or(2))
 }

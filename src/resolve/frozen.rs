@@ -6,10 +6,10 @@
 
 use super::plan_names::PlanNames;
 use super::{NameSet, Resolved, Resolver, graph};
-use crate::diagnostic::{Code, Diagnostic, Place};
+use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{
-    Batch, Composition, DeclId, Formula, FrozenLine, FrozenPlan, FrozenTarget, HeldBack, Line, LineAmount,
-    LineMaterial, Phase, Steps, Target,
+    Batch, Composition, DeclId, Formula, FrozenLine, FrozenPlan, FrozenTarget, HeldBack, Line, LineAmount, Phase,
+    Steps, Target,
 };
 use crate::quantity::Exact;
 use crate::syntax::tree::{Item, Name};
@@ -178,7 +178,7 @@ impl<'s> Resolver<'s> {
             amount_place: place,
             mark: place,
             phase: line.phase.unwrap_or(0),
-            material: self.thing_of(place, &line.material.text),
+            material: self.weighs_out(place.file, &line.material.text),
             written: written.into(),
             asked: line.percent.clone(),
             uses: Vec::new(),
@@ -192,15 +192,6 @@ impl<'s> Resolver<'s> {
             because: None,
             faulty: false,
             near: Vec::new(),
-        }
-    }
-
-    /// What a name weighs out, as the file of a place sees it.
-    fn thing_of(&self, place: Place, name: &str) -> Option<LineMaterial> {
-        let id = self.scopes.find(place.file, NameSet::Weighable, name)?;
-        match self.formula(id) {
-            Some(premix) => Some(LineMaterial::Premix(Arc::clone(&premix.formula))),
-            None => self.material(id).map(LineMaterial::Material),
         }
     }
 }

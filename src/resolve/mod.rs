@@ -29,6 +29,7 @@ mod ring;
 mod rule;
 mod scope;
 mod substance;
+mod weighed;
 
 pub use batch::day_after;
 pub use bounds::Bounds;

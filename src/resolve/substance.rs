@@ -4,7 +4,7 @@ use super::bounds::zero;
 use super::name_set::NameSet;
 use super::{Bounds, Evaluator, Resolver};
 use crate::diagnostic::{Code, Diagnostic, Place};
-use crate::model::{AcidBase, DeclId, Preserves, Salt, Substance};
+use crate::model::{AcidBase, Composition, DeclId, Preserves, Salt, Substance};
 use crate::quantity::{Dimension, Exact};
 use crate::syntax::tree::{Dissolves, Fact, Item, Name, Number, SubstanceField, Text};
 use smol_str::SmolStr;
@@ -191,6 +191,16 @@ impl Resolver<'_> {
         let ends = evaluator.range(&dissolves.limit, "`dissolves`", &[Dimension::Percent], &mut names, faults);
         let high = evaluator.ends_within(&Bounds::solubility(), &dissolves.limit, ends, faults)?.high;
         Some((dissolves.solvent.text.clone(), high?, Place { file: id.file, span: dissolves.limit.span }))
+    }
+
+    /// How much of a substance is in a composition, its salts counted as it, at the middle of what is a range.
+    #[must_use]
+    pub fn total_of(&self, composition: &Composition, substance: DeclId) -> Exact {
+        let counted = composition.parts.iter().filter_map(|(part, share)| {
+            let factor = self.counts_as(*part, substance)??;
+            Some(&share.middle() * &factor)
+        });
+        counted.sum()
     }
 
     /// The factor that counts one substance as another: 1 for itself, the ratio of molar masses for a salt of

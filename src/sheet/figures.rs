@@ -201,28 +201,19 @@ fn actives(resolver: &Resolver<'_>, formula: &Formula, weighed: &Composition, fr
         if all.iter().any(|known| known.substance == substance) {
             continue;
         }
-        let target = total(resolver, target, substance);
+        let target = resolver.total_of(target, substance);
         let edges = free.iter().find(|free| free.substance == substance);
         let edges = edges.map_or([None; 2], |free| [free.near, free.far]);
         let all_of_it = target.to_f64();
         all.push(ActiveFigures {
             substance,
-            as_weighed: total(resolver, weighed, substance),
+            as_weighed: resolver.total_of(weighed, substance),
             target,
             free: edges.map(|share| Some(share? * all_of_it)),
             salt: edges.map(|share| Some((1.0 - share?) * all_of_it)),
         });
     }
     all
-}
-
-/// The total of a substance with its salts, at the middle of what is a range.
-fn total(resolver: &Resolver<'_>, composition: &Composition, substance: DeclId) -> Exact {
-    let counted = composition.parts.iter().filter_map(|(part, share)| {
-        let factor = resolver.counts_as(*part, substance)??;
-        Some(&share.middle() * &factor)
-    });
-    counted.sum()
 }
 
 fn substances(formula: &Formula, weighed: &Composition) -> Vec<SubstanceFigures> {

@@ -1,7 +1,7 @@
 //! A batch beside its formula: the plan, and what was made.
 
 use super::meaning::{AmountMeaning, FormulaMeaning, LineMeaning};
-use crate::batch::{Ledger, View, Weights};
+use crate::batch::{Ledger, Made, Setting, made as made_of};
 use crate::model::Batch;
 use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
@@ -15,33 +15,32 @@ const AT_THE_BENCH: &str = "none";
 /// What a batch was to be and what it is, as two meanings; none where its formula cannot be reached, or nothing was
 /// weighed yet. What is not weighed yet in a batch that is not filled counts as it was to be.
 #[must_use]
-pub fn plan_and_made(
-    resolver: &Resolver<'_>,
-    batch: &Batch,
-    view: &View<'_>,
-) -> Option<(FormulaMeaning, FormulaMeaning)> {
-    let weights = Weights::of(batch);
+pub fn plan_and_made(resolver: &Resolver<'_>, batch: &Batch) -> Option<(FormulaMeaning, FormulaMeaning)> {
+    let setting = Setting::of(resolver, batch)?;
+    let ledger = &Ledger::of(&setting.formula, &setting.plan, batch);
+    let weights = &ledger.weights;
     if !weights.total().is_positive() {
         return None;
     }
     // Once everything is in, all are shares of what there is; before that, of what it is to weigh.
-    let whole = if is_complete(batch, &view.ledger) { weights.total() } else { view.ledger.size() };
-    let assayed = view.setting.resolver(resolver);
+    let whole = if is_complete(batch, ledger) { weights.total() } else { ledger.size() };
+    let assayed = setting.resolver(resolver);
     let mut plan = planned(resolver, batch)?;
-    let mut made = FormulaMeaning::of(assayed, &view.setting.formula);
+    let mut made = FormulaMeaning::of(assayed, &setting.formula);
     // What was done is told by the record alone; the rest of the formula is the same for both.
     let materials = std::mem::take(&mut made.materials);
     let as_planned = std::mem::take(&mut made.lines);
     made = FormulaMeaning { batch: Some(batch.name.to_string()), materials, ..plan.clone() };
     made.version = batch.version.as_ref().map(|version| version.text.to_string()).or(made.version);
     plan.lines = merged(plan.lines);
-    made.lines = lines(&merged(as_planned), batch, view, &weights, &whole);
-    for line in plan.lines.iter_mut().filter(|line| holds(&view.ledger, line)) {
+    made.lines = lines(&merged(as_planned), batch, ledger, &whole);
+    for line in plan.lines.iter_mut().filter(|line| holds(ledger, line)) {
         line.from_lines = Some(THE_REST.to_string());
     }
-    if is_complete(batch, &view.ledger) {
-        let share = |figure: &dyn Fn(&crate::batch::Made) -> Exact| {
-            let shares = view.made.iter().map(|made| (made.name.clone(), Interval::point(figure(made))));
+    if is_complete(batch, ledger) {
+        let found = made_of(assayed, &setting.formula, batch, ledger);
+        let share = |figure: &dyn Fn(&Made) -> Exact| {
+            let shares = found.iter().map(|made| (made.name.clone(), Interval::point(figure(made))));
             shares.filter(|(_, share)| !share.high.is_zero()).collect::<Vec<_>>()
         };
         plan.composition = share(&|made| made.target.clone());
@@ -87,14 +86,8 @@ fn merged(lines: Vec<LineMeaning>) -> Vec<LineMeaning> {
 }
 
 /// The lines as they were weighed.
-fn lines(
-    planned: &[LineMeaning],
-    batch: &Batch,
-    view: &View<'_>,
-    weights: &Weights,
-    whole: &Exact,
-) -> Vec<LineMeaning> {
-    let ledger = &view.ledger;
+fn lines(planned: &[LineMeaning], batch: &Batch, ledger: &Ledger, whole: &Exact) -> Vec<LineMeaning> {
+    let weights = &ledger.weights;
     let percent = |grams: &Exact| (grams * &Exact::HUNDRED).over(whole);
     let mut all = Vec::new();
     for line in planned {

@@ -21,4 +21,5 @@ mod setbacks;
 mod simulated;
 mod struck;
 mod trace;
+mod ways_on;
 mod worked_examples;

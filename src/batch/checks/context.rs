@@ -20,7 +20,7 @@ pub struct BatchContext<'l, 's> {
 impl BatchContext<'_, '_> {
     /// A weight to the finest step of the batch's scales.
     pub fn grams(&self, weight: &Exact) -> String {
-        weight.to_fixed(self.setting.plan.finest.decimals().unwrap_or(2))
+        self.ledger.grams(weight)
     }
 
     /// The names of the formula nearest to one that it does not have.

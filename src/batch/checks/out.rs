@@ -4,7 +4,7 @@
 use super::context::BatchContext;
 use crate::batch::{Filling, Weights};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::model::{Batch, Happened};
+use crate::model::{Batch, Event, Happened};
 use crate::quantity::Exact;
 
 /// More removed than was in the beaker at that moment, and more come out than had gone in.
@@ -13,11 +13,21 @@ pub fn more_than_there_was(batch: &Batch, faults: &mut Vec<Diagnostic>) {
     faults.extend(yielded(batch));
 }
 
+/// What is found first of an event and the beaker as it was before it.
+fn before_each<T>(batch: &Batch, look: impl Fn(&Event, &Weights) -> Option<T>) -> Option<T> {
+    let mut there = Weights::default();
+    batch.events.iter().find_map(|event| {
+        let found = look(event, &there);
+        let _ = there.take(&event.what);
+        found
+    })
+}
+
 /// The first removal that takes more than the record says there was.
 fn removed(batch: &Batch) -> Option<Diagnostic> {
-    batch.events.iter().enumerate().find_map(|(number, event)| {
+    before_each(batch, |event, there| {
         let Happened::Removed(grams, _) = &event.what else { return None };
-        let there = Weights::after(batch, number).total();
+        let there = there.total();
         if *grams <= there {
             return None;
         }
@@ -32,9 +42,9 @@ fn removed(batch: &Batch) -> Option<Diagnostic> {
 
 /// A yield that is over all that was in the beaker by more than weighing explains: 1 %, as for a line.
 fn yielded(batch: &Batch) -> Option<Diagnostic> {
-    batch.events.iter().enumerate().find_map(|(number, event)| {
+    before_each(batch, |event, there| {
         let Happened::Yield(grams) = &event.what else { return None };
-        let there = Weights::after(batch, number).total();
+        let there = there.total();
         if *grams <= &there * &Exact::ratio(101, 100) {
             return None;
         }
@@ -51,7 +61,9 @@ fn yielded(batch: &Batch) -> Option<Diagnostic> {
 /// the record does not say yet counts as in: that it is missing is told by itself.
 pub fn filled_over(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let BatchContext { resolver, batch, setting, ledger } = context;
-    let Some(filling) = Filling::of(resolver, setting, batch).filter(|_| batch.unread.is_empty()) else { return };
+    let Some(filling) = Filling::of(resolver, setting, batch, ledger).filter(|_| batch.unread.is_empty()) else {
+        return;
+    };
     let Ok(filled) = &filling.filled else { return };
     let there = match filling.is_yield {
         true => filling.there,

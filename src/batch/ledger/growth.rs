@@ -4,7 +4,7 @@ use super::{Ledger, LedgerLine, Reserve};
 use crate::quantity::Exact;
 use smol_str::SmolStr;
 
-/// What thins a batch by no more than this, in percent of itself, is a trifle.
+/// What thins a batch by no more than this, in percent of itself, is a trifle. Common practice, no source.
 const TRIFLE: i64 = 2;
 
 impl Ledger {

@@ -194,6 +194,18 @@ impl Ledger {
         self.reserves.get(own.map_or(0, |(_, reserve)| *reserve))
     }
 
+    /// The step of a line's scale; of what is no line, the finest.
+    #[must_use]
+    pub fn step_of(&self, name: &str) -> &Exact {
+        self.lines.iter().find(|line| line.name == name).map_or(&self.step, |line| &line.step)
+    }
+
+    /// A weight as it is printed: to the finest step of the scales.
+    #[must_use]
+    pub fn grams(&self, weight: &Exact) -> String {
+        weight.to_fixed(self.step.decimals().unwrap_or(2))
+    }
+
     /// What is held back in all.
     #[must_use]
     pub fn held_back(&self) -> Exact {

@@ -9,7 +9,6 @@ use crate::shelf;
 use crate::syntax::tree::{AmountKind, FrozenPlan, Item, MaterialField, SubstanceField};
 use rustc_hash::FxHashSet;
 use smol_str::SmolStr;
-use std::sync::Arc;
 
 /// What a record names besides its plan.
 #[derive(Debug)]
@@ -41,7 +40,7 @@ pub fn added_definitions(resolver: &Resolver<'_>, batch: DeclId) -> Option<Added
         let Some(id) = in_plan.scopes.find(batch.file, NameSet::Weighable, text) else { continue };
         own.things.keep(text, Some(id));
         if !is_the_shelfs(id)
-            && let Some(thing) = thing(resolver, id)
+            && let Some(thing) = resolver.line_material(id)
         {
             found.push((name.text.clone(), thing));
         }
@@ -55,13 +54,6 @@ pub fn added_definitions(resolver: &Resolver<'_>, batch: DeclId) -> Option<Added
     let (names, things): (Vec<_>, Vec<_>) = known.into_iter().unzip();
     let unknown = unknown.into_iter().map(|(name, _)| name).collect();
     Some(AddedDefinitions { names, statements: own_of(own, &things)?, unknown })
-}
-
-fn thing(resolver: &Resolver<'_>, id: DeclId) -> Option<LineMaterial> {
-    match resolver.formula(id) {
-        Some(premix) => Some(LineMaterial::Premix(Arc::clone(&premix.formula))),
-        None => resolver.material(id).map(LineMaterial::Material),
-    }
 }
 
 fn is_the_shelfs(id: DeclId) -> bool {

@@ -157,5 +157,8 @@ mod tests {
         assert_eq!(last_entry(RECORD, &batch(RECORD)).as_deref(), Some("reading pH 38.6"));
         let struck = "batch a { released\n struck yield 3 g because \"x\" }";
         assert_eq!(last_entry(struck, &batch(struck)).as_deref(), Some("released"));
+        // What its head says is no slip of the bench.
+        let begun = "batch a {\n  formula f\n  started 2026-11-28\n  size 3 g\n}";
+        assert_eq!(last_entry(begun, &batch(begun)), None);
     }
 }

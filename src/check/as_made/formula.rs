@@ -9,7 +9,6 @@ use crate::resolve::{NameSet, Resolver};
 use crate::syntax::nearest;
 use rustc_hash::{FxHashMap, FxHashSet};
 use smol_str::SmolStr;
-use std::sync::Arc;
 
 /// Digits of a share: no scale of a workshop knows more.
 const DIGITS: u32 = 4;
@@ -55,14 +54,14 @@ impl AsMade {
             // What is weighed to the pH is planned by nobody; what is no line at all was not to be there.
             made.as_planned &= own.is_some();
             let percent = made.settle(asked, percent, ledger, &whole);
-            let thing = own.map_or_else(|| thing(session, setting, batch, name), |line| line.material.clone());
+            let material = own.map_or_else(|| stranger(session, setting, batch, name), |line| line.material.clone());
             let phase = own.map_or(promised.phases.len().saturating_sub(1), |line| line.phase);
             let place = place_of(batch, name).unwrap_or_else(|| {
                 let place = own.map_or(batch.place, |line| line.place);
                 made.waiting.0.push(place);
                 place
             });
-            made.formula.lines.push(line(name, thing, phase, percent, place));
+            made.formula.lines.push(line(name, material, phase, percent, place));
         }
         let is_in = |line: &&LedgerLine| weights.parts.get(&line.name).is_some_and(Exact::is_positive);
         made.as_planned &= ledger.lines.iter().filter(|line| line.percent.is_positive()).all(|line| is_in(&line));
@@ -202,7 +201,7 @@ fn rounded(percent: &Exact) -> Exact {
     Exact::parse(&percent.to_significant(DIGITS)).unwrap_or_else(|| percent.clone())
 }
 
-fn line(name: &SmolStr, thing: Option<LineMaterial>, phase: usize, percent: Exact, place: Place) -> Line {
+fn line(name: &SmolStr, material: Option<LineMaterial>, phase: usize, percent: Exact, place: Place) -> Line {
     Line {
         name: name.clone(),
         place,
@@ -210,8 +209,8 @@ fn line(name: &SmolStr, thing: Option<LineMaterial>, phase: usize, percent: Exac
         amount_place: place,
         mark: place,
         phase,
-        faulty: thing.is_none(),
-        material: thing,
+        faulty: material.is_none(),
+        material,
         written: SmolStr::new(format!("{percent} %")),
         asked: Some(percent.clone()),
         uses: Vec::new(),
@@ -226,13 +225,11 @@ fn line(name: &SmolStr, thing: Option<LineMaterial>, phase: usize, percent: Exac
 }
 
 /// What a name of the record that is no line weighs out.
-fn thing(session: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch, name: &str) -> Option<LineMaterial> {
-    let names = setting.resolver(session);
-    let id = names.scopes.find(batch.id.file, NameSet::Weighable, name)?;
-    match names.formula(id) {
-        Some(premix) => Some(LineMaterial::Premix(Arc::clone(&premix.formula))),
-        None => names.material(id).map(|material| LineMaterial::Material(with_facts(session, batch, &material))),
-    }
+fn stranger(session: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch, name: &str) -> Option<LineMaterial> {
+    Some(match setting.resolver(session).weighs_out(batch.id.file, name)? {
+        LineMaterial::Material(material) => LineMaterial::Material(with_facts(session, batch, &material)),
+        premix => premix,
+    })
 }
 
 /// What lines come to; none where somebody knows not what one of them is.
@@ -248,12 +245,9 @@ fn composition(lines: &[Line]) -> Option<Composition> {
 
 /// The last statement that put something in; none where nothing did yet.
 fn place_of(batch: &Batch, name: &str) -> Option<Place> {
-    let last = batch.events.iter().rev().find(|event| match &event.what {
-        Happened::Weighed(material, _) | Happened::Added(material, ..) | Happened::ToppedUp { material, .. } => {
-            material.text == name || !nearest(&material.text, [name].into_iter()).is_empty()
-        }
-        _ => false,
-    });
+    let is_it = |named: &str| named == name || !nearest(named, [name].into_iter()).is_empty();
+    let last =
+        batch.events.iter().rev().find(|event| event.what.puts_in().is_some_and(|material| is_it(&material.text)));
     last.map(|event| event.place)
 }
 

@@ -1,6 +1,6 @@
 //! A weight that is far from what is still asked of its line: rather a slip of the pen than of the hand.
 
-use stillroom::batch::View;
+use stillroom::batch::{Ledger, Setting};
 use stillroom::diagnostic::FileId;
 use stillroom::quantity::{Dimension, Exact};
 use stillroom::session::Report;
@@ -26,15 +26,16 @@ impl OffPlan {
         let (material, grams) = weighed(statement)?;
         let source = report.resolver.sources.files.first()?;
         let record = report.resolver.batches_of(source).into_iter().find(|record| record.name == batch.name.text)?;
-        let view = View::of(&report.resolver, &record)?;
-        let line = view.ledger.lines.iter().find(|line| line.name == material && line.planned.is_some())?;
+        let setting = Setting::of(&report.resolver, &record)?;
+        let ledger = Ledger::of(&setting.formula, &setting.plan, &record);
+        let line = ledger.lines.iter().find(|line| line.name == material && line.planned.is_some())?;
         let asked = line.missing();
         let off = &grams - &asked;
         if off.abs() <= (&asked * &Exact::ratio(1, 5)).max(line.step.clone()) {
             return None;
         }
-        let words = |weight: &Exact| weight.to_fixed(view.setting.plan.finest.decimals().unwrap_or(2));
-        Some(OffPlan { material, grams: words(&grams), asked: words(&asked), too_little: off.is_negative() })
+        let too_little = off.is_negative();
+        Some(OffPlan { material, grams: ledger.grams(&grams), asked: ledger.grams(&asked), too_little })
     }
 
     /// As a question.
