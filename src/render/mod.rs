@@ -1,6 +1,7 @@
 //! Results turned into text: JSON, Markdown, plain text, and diagnostics for people. No arithmetic here.
 
 mod bench;
+mod bench_text;
 mod check_json;
 mod diagnostic_json;
 #[cfg(feature = "git")]
