@@ -27,8 +27,7 @@ pub(super) struct AskedRule<'a, 's> {
 impl AskedRule<'_, '_> {
     /// How much of a subject the batch holds, counted as the rule counts.
     pub fn count(&self, subject: &Subject, counting: &Counting) -> Count {
-        let parts = self.composition.parts.iter().map(|(part, share)| (*part, share));
-        self.resolver.count(parts, &subject.members, counting)
+        self.resolver.count(self.composition.counted(), &subject.members, counting)
     }
 
     /// The lines that give something of a subject, with what they give in percent of the batch, the most first.
@@ -38,12 +37,12 @@ impl AskedRule<'_, '_> {
             let Some(percent) = &line.percent else { continue };
             let total = match &line.material {
                 Some(LineMaterial::Material(material)) => {
-                    let parts = material.contains.iter().map(|part| (part.substance, &part.strength));
+                    let parts = material.contains.iter().chain(&material.brings);
+                    let parts = parts.map(|part| (part.substance, &part.strength));
                     self.resolver.count(parts, &subject.members, counting).total
                 }
                 Some(LineMaterial::Premix(premix)) => {
-                    let parts = premix.composition.iter().flat_map(|inner| &inner.parts);
-                    let parts = parts.map(|(part, share)| (*part, share));
+                    let parts = premix.composition.iter().flat_map(|inner| inner.counted());
                     self.resolver.count(parts, &subject.members, counting).total
                 }
                 None => continue,

@@ -71,7 +71,7 @@ pub fn gap(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
 
 /// Whether all of a preservative in the batch comes to the least of its usage. One whose amount is not known does.
 fn is_at_rate(context: &CheckContext<'_, '_>, ingredient: &Ingredient<'_>, all: &[&Ingredient<'_>]) -> bool {
-    let Some(usage) = &ingredient.material.usage else { return true };
+    let Some(usage) = ingredient.material.usage_in(&context.formula.products) else { return true };
     let Some(low) = &usage.range.low else { return true };
     let mut sum = Exact::ZERO;
     for same in all.iter().filter(|other| other.material.id == ingredient.material.id) {

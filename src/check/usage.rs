@@ -3,7 +3,7 @@
 use super::contents::{Ingredient, ingredients};
 use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic};
-use crate::model::{Formula, HeaderLine, Line, LineAmount, Material};
+use crate::model::{Formula, HeaderLine, Line, LineAmount, Material, Usage};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
 use std::sync::Arc;
@@ -13,6 +13,8 @@ use std::sync::Arc;
 pub struct Total<'f> {
     /// The material.
     pub material: Arc<Material>,
+    /// How much of it a product of the formula's kind may have.
+    pub usage: Usage,
     /// Its percentage as supplied; none where a line of it is not known.
     pub percent: Option<Exact>,
     /// The lines that give it, each with its part.
@@ -22,19 +24,19 @@ pub struct Total<'f> {
 /// The total of every material of a formula that states a usage.
 #[must_use]
 pub fn totals(formula: &Formula) -> Vec<Total<'_>> {
-    totals_of(&ingredients(formula))
+    totals_of(formula, &ingredients(formula))
 }
 
-fn totals_of<'f>(all: &[Ingredient<'f>]) -> Vec<Total<'f>> {
+fn totals_of<'f>(formula: &Formula, all: &[Ingredient<'f>]) -> Vec<Total<'f>> {
     let mut totals: Vec<Total<'f>> = Vec::new();
     for ingredient in all {
-        let at_bench = ingredient.line.amount == LineAmount::AtBench;
-        if ingredient.material.usage.is_none() || at_bench {
+        if ingredient.line.amount == LineAmount::AtBench {
             continue;
         }
+        let Some(usage) = ingredient.material.usage_in(&formula.products) else { continue };
         let at = totals.iter().position(|total| total.material.id == ingredient.material.id).unwrap_or_else(|| {
             let material = Arc::clone(&ingredient.material);
-            totals.push(Total { material, percent: Some(Exact::ZERO), lines: Vec::new() });
+            totals.push(Total { material, usage: usage.clone(), percent: Some(Exact::ZERO), lines: Vec::new() });
             totals.len() - 1
         });
         let Some(total) = totals.get_mut(at) else { continue };
@@ -55,14 +57,14 @@ pub fn over_and_under(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnosti
     if context.formula.is_stock() || !context.formula.lacks(HeaderLine::Product) {
         return;
     }
-    for total in totals_of(context.ingredients()) {
+    for total in totals_of(context.formula, context.ingredients()) {
         faults.extend(usage_fault(context.resolver, &total));
     }
 }
 
 fn usage_fault(resolver: &Resolver<'_>, total: &Total<'_>) -> Option<Diagnostic> {
     let material = &total.material;
-    let usage = material.usage.as_ref()?;
+    let usage = &total.usage;
     let supplied = total.percent.as_ref()?;
     // The line that gives most; of equal ones the first.
     let (line, _) = total.lines.iter().rev().max_by(|(_, a), (_, b)| a.cmp(b))?;

@@ -139,9 +139,13 @@ fn material_words(field: &MaterialField, text: &str) -> Option<Words> {
         }
         MaterialField::Role(roles) => ("role", "role", joined(roles.iter().map(|role: &Role| role.word()))),
         MaterialField::Phase(phase) => ("phase", "phase", plain(phase_words(*phase))),
-        MaterialField::Use(of, active) => {
-            let what = if active.is_some() { "of its active" } else { "as supplied" };
-            ("use", "use", format!("{} {what}", range(of, text)))
+        MaterialField::Use(of) => {
+            let what = if of.active.is_some() { "of its active" } else { "as supplied" };
+            let products = match of.products.is_empty() {
+                true => String::new(),
+                false => format!(", in {}", joined(of.products.iter().map(|product| product.word()))),
+            };
+            ("use", "use", format!("{} {what}{products}", range(&of.range, text)))
         }
         MaterialField::WorksIn(of) => ("works", "works in", format!("pH {}", range(of, text))),
         MaterialField::StaysBelow(at) => ("stays", "stays below", figure(at)),
@@ -168,6 +172,15 @@ fn material_words(field: &MaterialField, text: &str) -> Option<Words> {
             ("price", "price", breaks.collect::<Vec<_>>().join(", "))
         }
         MaterialField::Note(words) => ("note", "note", plain(&words.value)),
+        MaterialField::Brings(parts) => {
+            let parts: Vec<String> = parts.iter().map(|part| component(part, text)).collect();
+            ("brings", "brings by nature", parts.join(", "))
+        }
+        MaterialField::Also(names) => ("also", "also called", joined(names.iter().map(|name| name.value.as_str()))),
+        MaterialField::Does(doings) => ("does", "does", joined(doings.iter().map(|doing| doing.word()))),
+        MaterialField::Melts(of) => ("melts", "melts", range(of, text)),
+        MaterialField::Bears(borne, of) => ("bears", "bears", format!("{} of {}", range(of, text), borne.word())),
+        MaterialField::TurnsRancid => ("turns", "turns", plain("rancid: highly unsaturated")),
         MaterialField::Source(_) => return None,
     })
 }

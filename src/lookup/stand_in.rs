@@ -115,7 +115,7 @@ fn profile(resolver: &Resolver<'_>, entry: u32, place: &'static ShelfEntry) -> O
 
 /// A usage of the active as a usage of the material, by the middle of its strength.
 fn usage_as_supplied(material: &Material, active: Option<&Component>) -> Option<Interval> {
-    let usage = material.usage.as_ref()?;
+    let usage = material.usual_usage()?;
     let strength = if usage.active { active.map(|component| component.strength.middle()) } else { None };
     let as_supplied = |end: &Exact| match &strength {
         Some(strength) => (end * &Exact::HUNDRED).over(strength),

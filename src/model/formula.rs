@@ -262,15 +262,14 @@ impl LineMaterial {
         match self {
             LineMaterial::Material(material) => {
                 let parts = material.contains.iter().map(|part| (part.substance, &part.strength));
-                composition.put(percent, parts, Some(&material.undisclosed));
+                let brought = material.brings.iter().map(|part| (part.substance, &part.strength));
+                composition.put(percent, parts, brought, Some(&material.undisclosed));
             }
             LineMaterial::Premix(premix) => {
                 let Some(inner) = &premix.composition else { return false };
-                composition.put(
-                    percent,
-                    inner.parts.iter().map(|(id, share)| (*id, share)),
-                    inner.undisclosed.as_ref(),
-                );
+                let parts = inner.parts.iter().map(|(id, share)| (*id, share));
+                let brought = inner.brought.iter().map(|(id, share)| (*id, share));
+                composition.put(percent, parts, brought, inner.undisclosed.as_ref());
             }
         }
         true

@@ -3,7 +3,7 @@
 use super::{DeclId, Duration};
 use crate::diagnostic::Place;
 use crate::quantity::{Exact, Interval, Range};
-use crate::syntax::vocabulary::{Charge, MaterialPhase, Microbe, Role};
+use crate::syntax::vocabulary::{Borne, Charge, Doing, MaterialPhase, Microbe, Product, Role};
 use smol_str::SmolStr;
 use std::ops::Deref;
 
@@ -28,8 +28,8 @@ pub struct Material {
     pub roles: Vec<Role>,
     /// Where it belongs.
     pub phase: Option<MaterialPhase>,
-    /// How much of it a finished product may have.
-    pub usage: Option<Usage>,
+    /// How much of it a finished product may have, by kind of product.
+    pub usages: Vec<Usage>,
     /// At which pH it works.
     pub works_in: Option<PhRange>,
     /// Below which temperature it stays.
@@ -50,6 +50,18 @@ pub struct Material {
     pub protects: Vec<Microbe>,
     /// What it is to be kept apart from.
     pub avoids: Vec<Avoid>,
+    /// What it has in it by nature, in percent of its whole: counted by limits and rules, never an entry of its own.
+    pub brings: Vec<Component>,
+    /// What it is called beside its name.
+    pub also: Vec<SmolStr>,
+    /// What it does.
+    pub does: Vec<Doing>,
+    /// From where to where it melts, in degrees Celsius.
+    pub melts: Option<Range<Exact>>,
+    /// How much of something it bears before it collapses, in percent of the batch.
+    pub bears: Vec<(Borne, Exact, Place)>,
+    /// Where it says that it is highly unsaturated and soon rancid.
+    pub turns_rancid: Option<Place>,
     /// Its density in g/mL.
     pub density: Option<Exact>,
     /// Its pH as measured.
@@ -81,13 +93,31 @@ pub struct Component {
     pub place: Place,
 }
 
-/// `use RANGE [active]`.
+impl Material {
+    /// How much of it a product of these kinds may have: of the ranges that speak of it the most particular one, and of
+    /// equals the first.
+    #[must_use]
+    pub fn usage_in(&self, products: &[Product]) -> Option<&Usage> {
+        let speaks = |usage: &&Usage| usage.products.iter().all(|product| products.contains(product));
+        self.usages.iter().filter(speaks).rev().max_by_key(|usage| usage.products.len())
+    }
+
+    /// How much of it a product may have of which nothing more is known.
+    #[must_use]
+    pub fn usual_usage(&self) -> Option<&Usage> {
+        self.usage_in(&[])
+    }
+}
+
+/// `use RANGE [active] [in PRODUCT]`.
 #[derive(Clone, Debug)]
 pub struct Usage {
     /// From the least to the most, in percent of the finished product.
     pub range: Range<Exact>,
     /// Whether it speaks of the active.
     pub active: bool,
+    /// The kinds of product it is for, all of them at once; none where it is for every other kind.
+    pub products: Vec<Product>,
     /// Where it stands.
     pub place: Place,
 }

@@ -161,8 +161,7 @@ impl<'s> Resolver<'s> {
 
     /// The total of substances in a composition; none where a molar mass that it needs is missing.
     fn total(&self, composition: &Composition, subjects: &[DeclId], counting: &Counting) -> Option<Interval> {
-        let parts = composition.parts.iter().map(|(part, share)| (*part, share));
-        let count = self.count(parts, subjects, counting);
+        let count = self.count(composition.counted(), subjects, counting);
         count.unweighed.is_empty().then_some(count.total)
     }
 }

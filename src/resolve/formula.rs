@@ -441,6 +441,7 @@ impl<'s> Resolver<'s> {
             return;
         }
         composition.parts.shrink_to_fit();
+        composition.brought.shrink_to_fit();
         formula.composition = Some(composition);
     }
 

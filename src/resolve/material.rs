@@ -11,6 +11,7 @@ use crate::model::{Component, DeclId, Material, MeasuredPh, PhRange, Temperature
 use crate::quantity::{Dimension, Exact, Interval};
 use crate::shelf;
 use crate::syntax::tree::{self, Expression, Fact, Item, MaterialField, Name, Strength};
+use crate::syntax::vocabulary::Product;
 use std::mem::discriminant;
 use std::sync::Arc;
 
@@ -165,10 +166,12 @@ impl Resolver<'_> {
             MaterialField::Contains(_) => {}
             MaterialField::Role(roles) => made.roles.clone_from(roles),
             MaterialField::Phase(phase) => made.phase = Some(*phase),
-            MaterialField::Use(range, active) => {
-                let ends = evaluator.range(range, "`use`", &[Dimension::Percent], &mut names, faults);
-                let ends = evaluator.ends_within(&Bounds::share(), range, ends, faults);
-                made.usage = ends.map(|range| Usage { range, active: active.is_some(), place });
+            MaterialField::Use(written) => {
+                let ends = evaluator.range(&written.range, "`use`", &[Dimension::Percent], &mut names, faults);
+                let ends = evaluator.ends_within(&Bounds::share(), &written.range, ends, faults);
+                let products = written.products.clone();
+                let usage = ends.map(|range| Usage { range, active: written.active.is_some(), products, place });
+                made.usages.extend(usage);
             }
             MaterialField::WorksIn(range) => {
                 let ends = evaluator.range(range, "`works in pH`", &[Dimension::Plain], &mut names, faults);
@@ -241,6 +244,19 @@ impl Resolver<'_> {
                     }
                 }
             }
+            MaterialField::Brings(brought) => made.brings = self.brought(id, brought, made, faults),
+            MaterialField::Also(names) => made.also = names.iter().map(said).collect(),
+            MaterialField::Does(doings) => made.does.clone_from(doings),
+            MaterialField::Melts(range) => {
+                let ends = evaluator.range(range, "`melts`", &[Dimension::Temperature], &mut names, faults);
+                made.melts = evaluator.ends_within(&Bounds::temperature(), range, ends, faults);
+            }
+            MaterialField::Bears(borne, range) => {
+                let ends = evaluator.range(range, "`bears`", &[Dimension::Percent], &mut names, faults);
+                let ends = evaluator.ends_within(&Bounds::share(), range, ends, faults);
+                made.bears.extend(ends.and_then(|range| range.high).map(|most| (*borne, most, place)));
+            }
+            MaterialField::TurnsRancid => made.turns_rancid = Some(place),
             MaterialField::Caution(text) => made.cautions.push(said(text)),
             MaterialField::Note(text) => made.notes.push(said(text)),
             MaterialField::Supplier(_) | MaterialField::Source(_) => {}
@@ -321,6 +337,27 @@ impl Resolver<'_> {
             .broken
             .iter()
             .any(|span| !crate::syntax::nearest(&opener(span), std::iter::once("contains")).is_empty())
+    }
+
+    /// What a whole has in it by nature: each a part of it that is no more than the whole.
+    fn brought(
+        &self,
+        id: DeclId,
+        components: &[tree::Component],
+        made: &Material,
+        faults: &mut Vec<Diagnostic>,
+    ) -> Vec<Component> {
+        let mut whole = Material { contains: Vec::new(), ..made.clone() };
+        self.written_components(id, components, &mut whole, faults);
+        let least: Exact = whole.contains.iter().map(|part| part.strength.low.clone()).sum();
+        let first = components.first().zip(components.last());
+        if let Some((first, last)) = first.filter(|_| least > Exact::HUNDRED) {
+            let place = Place { file: id.file, span: first.span.to(last.span) };
+            let message = format!("What `{}` brings adds to {least} %, more than the whole of it.", made.name);
+            let help = "Check the figures against the supplier's papers.";
+            faults.push(Diagnostic::new(Code::StrengthOver100, place, message).help(help));
+        }
+        whole.contains
     }
 
     /// The substance of a material's own name.
@@ -546,8 +583,15 @@ fn once(field: &MaterialField) -> FieldKind {
         | MaterialField::Caution(_)
         | MaterialField::Note(_)
         | MaterialField::Dissolves(_) => FieldKind::Many,
+        MaterialField::Use(written) => FieldKind::Use(product_set(&written.products)),
+        MaterialField::Bears(borne, _) => FieldKind::Bears(*borne),
         other => FieldKind::Material(discriminant(other)),
     }
+}
+
+/// The kinds of product as a set, whatever order they were written in.
+fn product_set(products: &[Product]) -> u32 {
+    products.iter().fold(0, |set, product| set | 1 << (*product as u32))
 }
 
 /// A field restated takes the place of all that was inherited under it.
@@ -557,6 +601,8 @@ fn forget(field: &MaterialField, made: &mut Material) {
         MaterialField::Note(_) => made.notes.clear(),
         MaterialField::Dissolves(_) => made.dissolves.clear(),
         MaterialField::Avoid(_) => made.avoids.clear(),
+        MaterialField::Use(_) => made.usages.clear(),
+        MaterialField::Bears(..) => made.bears.clear(),
         _ => {}
     }
 }
@@ -572,7 +618,7 @@ fn blank(id: DeclId, declared: &tree::Material) -> Material {
         faulty: false,
         roles: Vec::new(),
         phase: None,
-        usage: None,
+        usages: Vec::new(),
         works_in: None,
         stays_below: None,
         needs: None,
@@ -583,6 +629,12 @@ fn blank(id: DeclId, declared: &tree::Material) -> Material {
         keeps: None,
         protects: Vec::new(),
         avoids: Vec::new(),
+        brings: Vec::new(),
+        also: Vec::new(),
+        does: Vec::new(),
+        melts: None,
+        bears: Vec::new(),
+        turns_rancid: None,
         density: None,
         measured_ph: None,
         cautions: Vec::new(),

@@ -28,7 +28,7 @@ impl Resolver<'_> {
     /// speak of something in it. A stock is not for skin, so no market is asked about it.
     #[must_use]
     pub fn rules_of(&self, formula: &Formula, day: &str) -> Vec<Arc<Rule>> {
-        let parts = formula.composition.iter().flat_map(|composition| composition.parts.keys().copied());
+        let parts = formula.composition.iter().flat_map(|composition| composition.counted().map(|(part, _)| part));
         self.rules_about(formula, parts, day)
     }
 

@@ -7,6 +7,7 @@ use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{AcidBase, Composition, DeclId, Preserves, Salt, Substance};
 use crate::quantity::{Dimension, Exact};
 use crate::syntax::tree::{Dissolves, Fact, Item, Name, Number, SubstanceField, Text};
+use crate::syntax::vocabulary::Borne;
 use smol_str::SmolStr;
 use std::mem::{Discriminant, discriminant};
 use std::sync::Arc;
@@ -262,6 +263,10 @@ pub(super) enum FieldKind {
     Many,
     /// The acid-base facts.
     AcidBase,
+    /// `use`, for one set of kinds of product.
+    Use(u32),
+    /// `bears`, for one thing.
+    Bears(Borne),
     /// Any other field of a substance.
     Substance(Discriminant<SubstanceField>),
     /// Any other field of a material.

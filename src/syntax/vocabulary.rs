@@ -123,6 +123,10 @@ words! {
         Nail = "nail",
         /// For babies.
         Baby = "baby",
+        /// Goes into a bath.
+        Bath = "bath",
+        /// Is used dry, without water.
+        Dry = "dry",
     }
 }
 
@@ -173,6 +177,100 @@ words! {
         Amphoteric = "amphoteric",
         /// None.
         NonIonic = "non-ionic",
+    }
+}
+
+words! {
+    /// What a raw material does: by these words another is found that could stand in for it.
+    Doing, "word for what a material does" {
+        /// Takes up oil or moisture.
+        Absorbs = "absorbs",
+        /// Lowers the pH.
+        Acidifies = "acidifies",
+        /// Raises the pH.
+        Alkalises = "alkalises",
+        /// Binds metals.
+        BindsMetals = "binds-metals",
+        /// Evens and lightens the tone of the skin.
+        Brightens = "brightens",
+        /// Holds the pH where it is.
+        Buffers = "buffers",
+        /// Gives body to a powder.
+        Bulks = "bulks",
+        /// Cleanses.
+        Cleanses = "cleanses",
+        /// Helps against blemishes.
+        Clears = "clears",
+        /// Clouds or pearls.
+        Clouds = "clouds",
+        /// Colours.
+        Colours = "colours",
+        /// Conditions hair or skin by clinging to it.
+        Conditions = "conditions",
+        /// Cools.
+        Cools = "cools",
+        /// Dissolves other materials.
+        Dissolves = "dissolves",
+        /// Joins oil and water.
+        Emulsifies = "emulsifies",
+        /// Loosens dead skin.
+        Exfoliates = "exfoliates",
+        /// Leaves a film.
+        Films = "films",
+        /// Firms, or smooths lines.
+        Firms = "firms",
+        /// Gives off gas in water.
+        Fizzes = "fizzes",
+        /// Foams.
+        Foams = "foams",
+        /// Slows the rancidity of oils.
+        GuardsOils = "guards-oils",
+        /// Makes a balm or stick harder.
+        Hardens = "hardens",
+        /// Takes away shine.
+        Mattifies = "mattifies",
+        /// Draws and holds water.
+        Moistens = "moistens",
+        /// Keeps water from leaving the skin.
+        Occludes = "occludes",
+        /// Oxidises what it meets.
+        Oxidises = "oxidises",
+        /// Keeps microbes down.
+        Preserves = "preserves",
+        /// Speeds the renewal of the skin, as retinoids do.
+        Renews = "renews",
+        /// Scents.
+        Scents = "scents",
+        /// Filters ultraviolet light.
+        Screens = "screens",
+        /// Rubs.
+        Scrubs = "scrubs",
+        /// Spreads and feels light.
+        Slips = "slips",
+        /// Softens the skin as fats and oils do.
+        Softens = "softens",
+        /// Carries oil into water, clear.
+        Solubilises = "solubilises",
+        /// Calms.
+        Soothes = "soothes",
+        /// Keeps what does not dissolve afloat.
+        Suspends = "suspends",
+        /// Thickens.
+        Thickens = "thickens",
+        /// Wakes tired skin, as caffeine does.
+        Wakes = "wakes",
+        /// Warms.
+        Warms = "warms",
+    }
+}
+
+words! {
+    /// What a polymer bears so much of before it collapses.
+    Borne, "thing to bear" {
+        /// The total ionic load of the batch, reckoned as sodium chloride.
+        Salt = "salt",
+        /// The ethanol in the water phase.
+        Alcohol = "alcohol",
     }
 }
 

@@ -89,14 +89,13 @@ fn facts(material: &Material) -> Vec<NamedText> {
     facts.say("name", text(&material.title));
     facts.say_list("role", material.roles.iter().map(|role: &Role| role.word()));
     facts.say("phase", material.phase.map(|phase| phase.word().to_string()));
-    facts.say(
-        "use",
-        material.usage.as_ref().map(|usage| {
-            let each = |of: &Exact| format!("{} %", words::figure(of));
-            let ends = words::range(&usage.range, each);
-            if usage.active { format!("{ends} of its active") } else { ends }
-        }),
-    );
+    for usage in &material.usages {
+        let ends = words::range(&usage.range, |of: &Exact| format!("{} %", words::figure(of)));
+        let says = if usage.active { format!("{ends} of its active") } else { ends };
+        let products: Vec<&str> = usage.products.iter().map(|product| product.word()).collect();
+        let about = if products.is_empty() { "use".to_string() } else { format!("use in {}", products.join(" ")) };
+        facts.say(&about, Some(says));
+    }
     facts.say("works in pH", material.works_in.as_ref().map(words::window));
     let heat =
         |of: &Option<crate::model::Temperature>| of.as_ref().map(|of| format!("{} °C", words::figure(&of.celsius)));
@@ -113,6 +112,13 @@ fn facts(material: &Material) -> Vec<NamedText> {
     for avoid in &material.avoids {
         facts.say(&format!("avoid with {}", avoid.name), Some(avoided(avoid)));
     }
+    facts.say_list("also", material.also.iter().map(|name| name.as_str()));
+    facts.say_list("does", material.does.iter().map(|doing| doing.word()));
+    facts.say("melts", material.melts.as_ref().map(|of| words::range(of, |of| format!("{} °C", words::figure(of)))));
+    for (borne, most, _) in &material.bears {
+        facts.say(&format!("bears {}", borne.word()), Some(format!("{} %", words::figure(most))));
+    }
+    facts.say("turns rancid", material.turns_rancid.map(|_| "yes".to_string()));
     facts.say("density", material.density.as_ref().map(|density| format!("{} g/mL", words::figure(density))));
     facts.say(
         "pH as supplied",

@@ -233,7 +233,7 @@ fn usage(context: &WhyContext<'_, '_>, name: &str) -> Option<Derivation> {
         return None;
     }
     let total = totals(context.formula).into_iter().find(|total| total.material.name == name)?;
-    let usage = total.material.usage.as_ref()?;
+    let usage = &total.usage;
     let mut figure = total.percent?;
     let mut steps: Vec<DerivationStep> = total
         .lines

@@ -4,7 +4,7 @@ use stillroom::diagnostic::{CATALOGUE, CatalogueEntry, Family, Level};
 use stillroom::quantity::{Dimension, Exact, Unit};
 use stillroom::shelf::FILES;
 use stillroom::syntax::fields::{Field, TABLES};
-use stillroom::syntax::vocabulary::{Market, Product, Role};
+use stillroom::syntax::vocabulary::{Doing, Market, Product, Role};
 
 /// A cell of a table that says what the one above it says is shown as a ditto from this length on.
 const DITTO: usize = 24;
@@ -12,8 +12,18 @@ const DITTO: usize = 24;
 /// Every part there is.
 pub fn names() -> Vec<String> {
     let fields = TABLES.iter().map(|(name, _)| format!("fields {name}"));
-    let others =
-        ["units", "roles", "products", "markets", "allowed", "use codes", "reserve codes", "pH codes", "shelf"];
+    let others = [
+        "units",
+        "roles",
+        "doings",
+        "products",
+        "markets",
+        "allowed",
+        "use codes",
+        "reserve codes",
+        "pH codes",
+        "shelf",
+    ];
     fields.chain(others.into_iter().map(String::from)).collect()
 }
 
@@ -25,6 +35,7 @@ pub fn part(name: &str) -> Option<String> {
     Some(match name {
         "units" => units(),
         "roles" => words(Role::MEANINGS),
+        "doings" => words(Doing::MEANINGS),
         "products" => words(Product::MEANINGS),
         "markets" => words(Market::MEANINGS),
         "allowed" => allowed(),

@@ -228,7 +228,7 @@ fn every_material_can_stand_in_a_formula() {
     let mut count = 0;
     for (number, name) in entries(ShelfKind::Material) {
         let material = resolver.material(decl(number)).unwrap();
-        let middle = match &material.usage {
+        let middle = match material.usual_usage() {
             None => Exact::whole(5),
             Some(usage) => match (&usage.range.low, &usage.range.high) {
                 (low, Some(high)) => {
@@ -239,7 +239,7 @@ fn every_material_can_stand_in_a_formula() {
                 (None, None) => Exact::whole(5),
             },
         };
-        let of = if material.usage.as_ref().is_some_and(|usage| usage.active) { " active" } else { "" };
+        let of = if material.usual_usage().is_some_and(|usage| usage.active) { " active" } else { "" };
         let lines = match name {
             "water" => "water 100 %".to_string(),
             _ => format!("water q.s.\n    {name} {middle} %{of}"),
@@ -281,19 +281,25 @@ const SUBSTANCE_ORDER: &[&[&str]] = &[
 
 const MATERIAL_ORDER: &[&[&str]] = &[
     &["name"],
+    &["also"],
     &["contains"],
+    &["brings"],
     &["role"],
     &["phase"],
+    &["does"],
     &["use"],
     &["works"],
     &["stays"],
     &["dissolves"],
     &["hydrates"],
     &["needs"],
+    &["melts"],
     &["hlb"],
+    &["bears"],
     &["protects"],
     &["required-hlb"],
     &["keeps"],
+    &["turns"],
     &["avoid"],
     &["as"],
     &["density"],

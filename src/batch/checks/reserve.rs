@@ -73,15 +73,16 @@ fn set_right(context: &BatchContext<'_, '_>, ledger: &Ledger) -> String {
 fn leaves(context: &BatchContext<'_, '_>) -> String {
     let ledger = context.ledger;
     let Some(stays) = ledger.size().over(&(&ledger.size() + &ledger.over())) else { return String::new() };
-    let told = context.setting.formula.lines.iter().filter_map(|line| {
+    let formula = &context.setting.formula;
+    let told = formula.lines.iter().filter_map(|line| {
         let percent = line.percent.as_ref()?;
         let thinned = percent * &stays;
         let material = match &line.material {
             Some(crate::model::LineMaterial::Material(material)) => Some(material),
             _ => None,
         };
-        let least =
-            material.and_then(|material| material.usage.as_ref().filter(|usage| !usage.active)?.range.low.clone());
+        let usage = material.and_then(|material| material.usage_in(&formula.products));
+        let least = usage.filter(|usage| !usage.active).and_then(|usage| usage.range.low.clone());
         if let Some(least) = least.filter(|least| thinned < *least && percent >= least) {
             return Some(format!("`{}` is {} % and wants {least} %", line.name, thinned.to_significant(3)));
         }

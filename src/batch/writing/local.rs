@@ -197,6 +197,10 @@ impl<'r, 's> LocalDefinition<'r, 's> {
         if !parts.is_empty() {
             self.all.push(format!("contains {name} {}", parts.join(", ")));
         }
+        let brought: Vec<String> = material.brings.iter().map(|part| self.part(part)).collect();
+        if !brought.is_empty() {
+            self.all.push(format!("brings {name} {}", brought.join(", ")));
+        }
         let mut facts = Vec::new();
         facts.extend(material.title.as_ref().map(|title| format!("name {}", quoted(title))));
         if let Some(measured) = &material.measured_ph {

@@ -65,11 +65,12 @@ pub(super) fn with_facts(session: &Resolver<'_>, batch: &Batch, material: &Arc<M
     let declared = session.scopes.find(batch.id.file, NameSet::Weighable, &material.name);
     let declared = declared.filter(|id| *id != material.id).and_then(|id| session.material(id));
     // What is the shelf's has all its facts with it; only what a plan declares has none.
-    let Some(declared) = declared.filter(|_| material.roles.is_empty() && material.usage.is_none()) else {
+    let Some(declared) = declared.filter(|_| material.roles.is_empty() && material.usages.is_empty()) else {
         return Arc::clone(material);
     };
     Arc::new(Material {
         contains: material.contains.clone(),
+        brings: material.brings.clone(),
         undisclosed: material.undisclosed.clone(),
         faulty: material.faulty,
         measured_ph: material.measured_ph.clone(),

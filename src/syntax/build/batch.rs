@@ -202,7 +202,7 @@ impl Builder {
             Rule::plan_heat | Rule::plan_cool => self.plan_temperature(node, plan),
             Rule::plan_step => plan.steps.push(self.only_string(node)),
             Rule::plan_premix => plan.premixes.push(self.plan_premix(node)),
-            Rule::plan_contains | Rule::plan_material => {
+            Rule::plan_contains | Rule::plan_brings | Rule::plan_material => {
                 self.plan_material(node, &mut plan.declared, &mut made.materials);
             }
             Rule::plan_substance => plan.declared.push(Item::Substance(self.plan_substance(node))),
@@ -274,6 +274,8 @@ impl Builder {
         let mut facts: Vec<Fact<MaterialField>> = Vec::new();
         if rule == Rule::plan_contains {
             facts.push(Fact { field: MaterialField::Contains(self.components(node)), source: None, span });
+        } else if rule == Rule::plan_brings {
+            facts.push(Fact { field: MaterialField::Brings(self.brought(node)), source: None, span });
         } else {
             for field in node.into_inner().skip(1) {
                 let span = field.span();

@@ -8,9 +8,9 @@ use crate::syntax::cut::Placed;
 use crate::syntax::statement::{Node, Nodes};
 use crate::syntax::tree::{
     Avoid, Component, Container, Dissolves, Expression, Fact, Group, Item, Let, Maker, Material, MaterialField, Name,
-    Number, PriceBreak, Quantity, Rate, Strength, Substance, SubstanceField, Text, Use, UseTarget,
+    Number, PriceBreak, Quantity, Rate, Strength, Substance, SubstanceField, Text, Use, UseTarget, WrittenUse,
 };
-use crate::syntax::vocabulary::{Charge, Mark, MaterialPhase, Microbe, Role};
+use crate::syntax::vocabulary::{Borne, Charge, Doing, Mark, MaterialPhase, Microbe, Product, Role};
 use smol_str::SmolStr;
 
 impl Builder {
@@ -275,11 +275,7 @@ impl Builder {
                 let phase = self.listed(&word, MaterialPhase::WHAT, MaterialPhase::WORDS, MaterialPhase::from_word)?;
                 MaterialField::Phase(phase.0)
             }
-            Rule::usage => {
-                let mut inner = node.into_inner();
-                let range = inner.next().map(|range| self.range(range))?;
-                MaterialField::Use(range, inner.next().map(|mark| mark.span()))
-            }
+            Rule::usage => MaterialField::Use(self.usage(node)?),
             Rule::works_in => MaterialField::WorksIn(node.into_inner().next().map(|range| self.range(range))?),
             Rule::stays_below => MaterialField::StaysBelow(self.only_expression(node)),
             Rule::needs => MaterialField::Needs(self.only_expression(node)),
@@ -302,9 +298,35 @@ impl Builder {
             Rule::density => MaterialField::Density(self.only_expression(node)),
             Rule::price => MaterialField::Price(self.price(node)),
             Rule::note => MaterialField::Note(self.only_string(node)),
+            Rule::brings => MaterialField::Brings(self.brought(node)),
+            Rule::also => {
+                let names = node.into_inner().filter(|node| node.as_rule() == Rule::string);
+                MaterialField::Also(names.map(|name| self.string(&name)).collect())
+            }
+            Rule::does => MaterialField::Does(self.listed_words(node, Doing::WHAT, Doing::WORDS, Doing::from_word)),
+            Rule::melts => MaterialField::Melts(node.into_inner().next().map(|range| self.range(range))?),
+            Rule::bears => {
+                let mut inner = node.into_inner();
+                let borne = self.listed(&inner.next()?, Borne::WHAT, Borne::WORDS, Borne::from_word)?.0;
+                MaterialField::Bears(borne, inner.next().map(|range| self.range(range))?)
+            }
+            Rule::rancid => MaterialField::TurnsRancid,
             Rule::block_source => MaterialField::Source(self.only_string(node)),
             _ => return None,
         })
+    }
+
+    fn usage(&mut self, node: Node<'_>) -> Option<WrittenUse> {
+        let mut inner = node.into_inner();
+        let range = inner.next().map(|range| self.range(range))?;
+        let mut written = WrittenUse { range, active: None, products: Vec::new() };
+        for part in inner {
+            match part.as_rule() {
+                Rule::active_mark => written.active = Some(part.span()),
+                _ => written.products = self.listed_words(part, Product::WHAT, Product::WORDS, Product::from_word),
+            }
+        }
+        Some(written)
     }
 
     /// Words out of a closed list, the unknown ones told of and left out.
@@ -333,6 +355,12 @@ impl Builder {
     pub(super) fn components(&mut self, node: Node<'_>) -> Vec<Component> {
         let components = node.into_inner().filter(|node| node.as_rule() == Rule::component);
         components.map(|component| self.component(component)).collect()
+    }
+
+    /// What a whole brings by nature.
+    pub(super) fn brought(&mut self, node: Node<'_>) -> Vec<Component> {
+        let brought = node.into_inner().filter(|node| node.as_rule() == Rule::brought);
+        brought.map(|brought| self.component(brought)).collect()
     }
 
     fn component(&mut self, node: Node<'_>) -> Component {

@@ -285,6 +285,14 @@ pub const PLAN: &[Field] = &[
     },
     Field {
         word: "",
+        form: "`brings MATERIAL SUBSTANCE STRENGTH, …`",
+        stands: "once for each such material that is a whole",
+        means: "what it has in it by nature, as its [`brings`](#material) says",
+        default: "what the shelf knows",
+        checks: "",
+    },
+    Field {
+        word: "",
         form: "`material MATERIAL FACT, …`",
         stands: "once for each such material",
         means: "`name \"…\"`, `as supplied pH N at P`, `keeps TIME`, as in [`material`](#material)",

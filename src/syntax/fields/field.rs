@@ -1,7 +1,7 @@
 //! A field as it is told of: in the documents, and wherever one asks what a word is.
 
 use crate::diagnostic::Level;
-use crate::syntax::vocabulary::{Charge, Market, MaterialPhase, Microbe, Product};
+use crate::syntax::vocabulary::{Borne, Charge, Doing, Market, MaterialPhase, Microbe, Product};
 
 /// A field of a block, or a form that a field may take.
 #[derive(Clone, Copy, Debug)]
@@ -36,7 +36,7 @@ impl Field {
 }
 
 /// The closed lists of words, by what stands for them in a meaning.
-fn lists() -> [(&'static str, Vec<&'static str>); 7] {
+fn lists() -> [(&'static str, Vec<&'static str>); 9] {
     let (sites, kinds): (Vec<&str>, Vec<&str>) =
         Product::WORDS.iter().partition(|word| Product::from_word(word).is_some_and(Product::is_site));
     [
@@ -46,6 +46,8 @@ fn lists() -> [(&'static str, Vec<&'static str>); 7] {
         ("{phases}", MaterialPhase::WORDS.to_vec()),
         ("{microbes}", Microbe::WORDS.to_vec()),
         ("{charges}", Charge::WORDS.to_vec()),
+        ("{doings}", Doing::WORDS.to_vec()),
+        ("{borne}", Borne::WORDS.to_vec()),
         ("{levels}", [Level::Error, Level::Warning, Level::Note].map(Level::word).to_vec()),
     ]
 }

@@ -2,7 +2,7 @@
 
 use super::literal::{Expression, Name, Number, Quantity, Text, WrittenRange};
 use crate::diagnostic::Span;
-use crate::syntax::vocabulary::{Charge, Mark, MaterialPhase, Microbe, Role};
+use crate::syntax::vocabulary::{Borne, Charge, Doing, Mark, MaterialPhase, Microbe, Product, Role};
 
 /// A field of a substance or material, with the source of that one fact where it has its own.
 #[derive(Clone, Debug)]
@@ -115,8 +115,8 @@ pub enum MaterialField {
     Role(Vec<Role>),
     /// `phase …`.
     Phase(MaterialPhase),
-    /// `use RANGE [active]`.
-    Use(WrittenRange, Option<Span>),
+    /// `use RANGE [active] [in PRODUCT]`.
+    Use(WrittenUse),
     /// `works in pH RANGE`.
     WorksIn(WrittenRange),
     /// `stays below T`.
@@ -149,8 +149,31 @@ pub enum MaterialField {
     Price(Vec<PriceBreak>),
     /// `note "…"`.
     Note(Text),
+    /// `brings …`: what a whole has in it by nature.
+    Brings(Vec<Component>),
+    /// `also "…", "…"`.
+    Also(Vec<Text>),
+    /// `does …`.
+    Does(Vec<Doing>),
+    /// `melts RANGE`.
+    Melts(WrittenRange),
+    /// `bears WORD up to P`.
+    Bears(Borne, WrittenRange),
+    /// `turns rancid`.
+    TurnsRancid,
     /// `source "…"` for the whole block.
     Source(Text),
+}
+
+/// `use RANGE [active] [in PRODUCT]`.
+#[derive(Clone, Debug)]
+pub struct WrittenUse {
+    /// How much a finished product may have.
+    pub range: WrittenRange,
+    /// `active`.
+    pub active: Option<Span>,
+    /// The kinds of product it is for, all of them at once; none where it is for every other kind.
+    pub products: Vec<Product>,
 }
 
 /// One component of a material.

@@ -42,7 +42,7 @@ fn usages(view: &View<'_>, to: impl Fn(&Usage) -> Option<Exact>) -> Vec<Slip> {
         let alone = |total: &&Total<'_>| matches!(total.lines.as_slice(), [(line, _)] if line.place == row.line.place);
         let material = row.material()?;
         let total = totals.iter().find(alone).filter(|total| total.material.id == material.id)?;
-        let usage = total.material.usage.as_ref()?;
+        let usage = &total.usage;
         let wanted = to(usage)?;
         let strength = if usage.active { view.resolver.active_strength_of(material)? } else { Exact::HUNDRED };
         let supplied = (&wanted * &Exact::HUNDRED).over(&strength)?;

@@ -91,7 +91,7 @@ fn dosed(view: &View<'_>, factor: &Exact, out: impl Fn(Exact, (Option<&Exact>, O
     let totals = totals(view.formula);
     let slip = |row: Row<'_>| {
         let total = totals.iter().find(|total| total.lines.iter().any(|(line, _)| line.place == row.line.place))?;
-        let usage = total.material.usage.as_ref()?;
+        let usage = &total.usage;
         let ends = (usage.range.low.as_ref(), usage.range.high.as_ref());
         let now = row.percent().filter(|_| !usage.active && matches!(row.line.amount, LineAmount::Percent(_)))?;
         let then = &(total.percent.as_ref()? - now) + &(now * factor);
