@@ -209,10 +209,16 @@ words! {
         Conditions = "conditions",
         /// Cools.
         Cools = "cools",
+        /// Takes body odour away.
+        Deodorises = "deodorises",
         /// Dissolves other materials.
         Dissolves = "dissolves",
-        /// Joins oil and water.
+        /// Joins oil and water with the water outside.
         Emulsifies = "emulsifies",
+        /// Joins oil and water with the oil outside.
+        EmulsifiesWaterInOil = "emulsifies-water-in-oil",
+        /// Leaves the skin by evaporating.
+        Evaporates = "evaporates",
         /// Loosens dead skin.
         Exfoliates = "exfoliates",
         /// Leaves a film.
@@ -225,8 +231,12 @@ words! {
         Foams = "foams",
         /// Slows the rancidity of oils.
         GuardsOils = "guards-oils",
+        /// Protects the skin from oxidation.
+        GuardsSkin = "guards-skin",
         /// Makes a balm or stick harder.
         Hardens = "hardens",
+        /// Helps a preservative, and preserves nothing alone.
+        HelpsPreserve = "helps-preserve",
         /// Takes away shine.
         Mattifies = "mattifies",
         /// Draws and holds water.
@@ -239,10 +249,14 @@ words! {
         Preserves = "preserves",
         /// Speeds the renewal of the skin, as retinoids do.
         Renews = "renews",
+        /// Gives the skin back fats or moisture factors of its own.
+        Restores = "restores",
         /// Scents.
         Scents = "scents",
-        /// Filters ultraviolet light.
-        Screens = "screens",
+        /// Filters long ultraviolet light.
+        ScreensUva = "screens-uva",
+        /// Filters short ultraviolet light.
+        ScreensUvb = "screens-uvb",
         /// Rubs.
         Scrubs = "scrubs",
         /// Spreads and feels light.
@@ -253,10 +267,20 @@ words! {
         Solubilises = "solubilises",
         /// Calms.
         Soothes = "soothes",
+        /// Is mild to the skin, for its kind.
+        SparesSkin = "spares-skin",
+        /// Helps an emulsion to stand.
+        Steadies = "steadies",
         /// Keeps what does not dissolve afloat.
         Suspends = "suspends",
+        /// Colours the skin itself.
+        Tans = "tans",
         /// Thickens.
         Thickens = "thickens",
+        /// Thickens what cleanses, and nothing else.
+        ThickensWashes = "thickens-washes",
+        /// Draws the skin together.
+        Tightens = "tightens",
         /// Wakes tired skin, as caffeine does.
         Wakes = "wakes",
         /// Warms.
