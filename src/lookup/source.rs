@@ -34,7 +34,7 @@ impl SourceKind {
         match text {
             _ if opens(&["common practice"]) => SourceKind::CommonPractice,
             _ if opens(&["from memory"]) => SourceKind::FromMemory,
-            _ if opens(&["computed", "from the formula"]) => SourceKind::Computed,
+            _ if opens(&["computed"]) => SourceKind::Computed,
             _ => SourceKind::Published,
         }
     }
@@ -60,7 +60,7 @@ impl Sourced {
 /// What a block's source says of one of its fields.
 ///
 /// A block's source is a list of clauses with `; ` between them. A clause may open with the fields it speaks of
-/// (`molar mass computed …`, `CAS agrees …`, `molar mass and salt from the formula …`); one that does not, or that
+/// (`molar mass computed …`, `CAS agrees …`); one that does not, or that
 /// opens with `the rest`, speaks of all that no other clause names.
 pub(super) fn of_block(block: &str, field: &str) -> Option<Sourced> {
     let mut rest = None;
