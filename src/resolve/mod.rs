@@ -13,6 +13,7 @@ mod definition;
 mod demand;
 mod digest;
 mod duration;
+mod everyday;
 mod figure;
 mod formula;
 mod frozen;

@@ -61,6 +61,11 @@ impl<'s> Resolver<'s> {
             _ => None,
         };
         let found = kind.and_then(|kind| shelf::find_anywhere(kind, &name.text));
+        if found.is_none()
+            && let Some(offer) = self.offer(file, set, &name.text)
+        {
+            return Some(offer.told(fault, place));
+        }
         let on_shelf = found.and_then(|entry| shelf::ENTRIES.get(entry as usize));
         Some(match (near, on_shelf.and_then(|entry| shelf::FILES.get(entry.file as usize))) {
             (_, Some(file)) => {
@@ -172,6 +177,9 @@ impl<'s> Resolver<'s> {
         let place = Self::place(file, name);
         let fault =
             Diagnostic::new(Code::NameUnknown, place, format!("There is no figure called `{}` here.", name.text));
+        if let Some(offer) = self.offer(file, NameSet::Weighable, &name.text) {
+            return offer.told(fault, place);
+        }
         let visible = self.scopes.may_be_meant(file, NameSet::Weighable);
         let near = nearest_of(&name.text, visible.iter());
         match near.as_slice() {

@@ -41,6 +41,12 @@ pub struct ShelfEntry {
     pub end: u32,
 }
 
+/// What a name comes to where writing it apart, together or in capitals makes no difference: its letters and digits.
+#[must_use]
+pub fn everyday_key(name: &str) -> String {
+    name.chars().filter(|letter| letter.is_alphanumeric()).flat_map(char::to_lowercase).collect()
+}
+
 /// A rule of the shelf.
 #[derive(Debug)]
 pub struct ShelfRule {

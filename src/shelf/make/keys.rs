@@ -1,6 +1,7 @@
-//! By what rules and substances are found: a CAS number, or an INCI name in small letters.
+//! By what rules and substances are found: a CAS number, or an INCI name in small letters; and by what everyday names
+//! materials are.
 
-use super::super::entry::{ShelfEntry, ShelfKind, ShelfRule};
+use super::super::entry::{ShelfEntry, ShelfKind, ShelfRule, everyday_key};
 use super::read::{Declaration, File, Statement};
 use crate::syntax::vocabulary::Market;
 use std::collections::{BTreeMap, BTreeSet};
@@ -14,6 +15,8 @@ pub struct Keys {
     pub rules: BTreeMap<String, BTreeSet<usize>>,
     /// The number of a substance's entry, by its keys.
     pub substances: BTreeMap<String, u32>,
+    /// The numbers of the entries of materials, by what they are called every day.
+    pub everyday: BTreeMap<String, BTreeSet<u32>>,
 }
 
 /// A declaration with its entry.
@@ -43,6 +46,7 @@ pub fn of(declared: &[Declared], files: &[File]) -> Result<(Vec<ShelfRule>, Keys
         }
     }
     keys.substances = by_key(declared, files);
+    keys.everyday = by_everyday_name(declared);
     Ok((rules, keys))
 }
 
@@ -120,4 +124,17 @@ fn by_key(declared: &[Declared], files: &[File]) -> BTreeMap<String, u32> {
         }
     }
     found.into_iter().map(|(key, (_, at))| (key, at)).collect()
+}
+
+/// Every material by its everyday names, and by its own name as it may be written apart or together.
+fn by_everyday_name(declared: &[Declared]) -> BTreeMap<String, BTreeSet<u32>> {
+    let mut found: BTreeMap<String, BTreeSet<u32>> = BTreeMap::new();
+    let materials = declared.iter().zip(0u32..).filter(|((entry, _), _)| entry.kind == ShelfKind::Material);
+    for ((entry, material), at) in materials {
+        let also = material.fields.iter().filter(|field| field.word(0) == Some("also")).flat_map(|field| field.texts());
+        for name in also.chain([entry.name]) {
+            found.entry(everyday_key(name)).or_default().insert(at);
+        }
+    }
+    found
 }

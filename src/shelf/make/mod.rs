@@ -84,6 +84,11 @@ impl Index {
                 "The substance with a CAS number, or an INCI name in small letters, by that.",
                 self.keys.substances.iter().map(|(key, entry)| format!("({key:?}, {entry})")),
             ),
+            list(
+                "EVERYDAY_NAMES: &[(&str, &[u32])]",
+                "The materials that are called so every day, by the letters and digits of that name.",
+                self.keys.everyday.iter().map(|(key, of)| format!("({key:?}, &{:?})", of.iter().collect::<Vec<_>>())),
+            ),
         ]
         .concat()
     }
