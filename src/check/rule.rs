@@ -97,7 +97,7 @@ impl AskedRule<'_, '_> {
                     (!window.lies_within(&bound.range)).then(|| ph_outside(rule, clause.place, bound, window))
                 }
             },
-            Ask::Print(text) => Some(statement(self, rule, text)),
+            Ask::Print(text) => Some(statement(self, rule, clause.place, text)),
         }
     }
 

@@ -1,7 +1,7 @@
 //! What is said of a rule: the message, the line that gives most, and what would keep the rule.
 
 use super::asked_rule::{AskedRule, RuleOutcome, at_rule, unproven_level};
-use crate::diagnostic::{Code, Diagnostic, Place};
+use crate::diagnostic::{Code, Diagnostic, Place, Span};
 use crate::model::{Bound, Counting, Line, PhRange, Rule, Subject};
 use crate::quantity::{Exact, Interval};
 use crate::resolve::Count;
@@ -9,6 +9,9 @@ use smol_str::SmolStr;
 
 /// Digits of a figure that was converted by molar masses: those have no more themselves.
 const DIGITS: u32 = 6;
+
+/// The letters of the word `print`.
+const PRINT: u32 = 5;
 
 /// A total as it stands in a message.
 fn shown(total: &Interval) -> String {
@@ -211,13 +214,15 @@ fn ph_words(bound: &Bound) -> String {
 }
 
 /// A statement that the label must carry.
-pub(super) fn statement(asked: &AskedRule<'_, '_>, rule: &Rule, text: &SmolStr) -> RuleFinding {
+pub(super) fn statement(asked: &AskedRule<'_, '_>, rule: &Rule, clause: Place, text: &SmolStr) -> RuleFinding {
     let at = asked.what_calls(rule);
     let message = format!("`{}` asks for a statement on the label.", rule.name);
     let fault =
         Diagnostic::new(Code::RuleNeedsStatement, at, message).help(with_reason(rule, &format!("The words: “{text}”")));
-    // The rule's name: a statement itself may be wider than a screen.
-    RuleFinding { fault: at_rule(fault, rule, rule.place, "asked for here"), about: text.clone(), limit: None }
+    // The word before it: a statement itself may be wider than a screen, and a rule may ask for several.
+    let start = clause.span.start;
+    let word = Place { file: clause.file, span: Span { start, end: clause.span.end.min(start + PRINT) } };
+    RuleFinding { fault: at_rule(fault, rule, word, "asked for here"), about: text.clone(), limit: None }
 }
 
 /// Help, with why the rule is there.
