@@ -15,6 +15,7 @@ mod exemption;
 mod foreseen;
 pub(crate) mod growth;
 mod heat;
+mod market;
 mod mixing;
 pub(crate) mod ounce;
 mod ph_notes;
@@ -91,7 +92,8 @@ pub const CHECKS: &[Check] = &[
     steps::unknown_parts,
     steps::missing_lines,
     ensure::broken,
-    rule::market_unknown,
+    market::unknown,
+    market::in_part,
     rule::rules,
     rule_adjuster::not_counted,
 ];

@@ -297,6 +297,8 @@ pub enum Code {
     EnsureBroken,
     /// `market-unknown`
     MarketUnknown,
+    /// `market-in-part`
+    MarketInPart,
     /// `rule-broken`
     RuleBroken,
     /// `rule-unproven`
@@ -445,6 +447,7 @@ pub const CATALOGUE: &[CatalogueEntry] = &[
     entry(Code::AllowNoReason, "allow-no-reason", Family::Allow, Level::Error, false, include_str!("pages/allow-no-reason.md")),
     entry(Code::EnsureBroken, "ensure-broken", Family::Ensure, Level::Error, true, include_str!("pages/ensure-broken.md")),
     entry(Code::MarketUnknown, "market-unknown", Family::Rule, Level::Warning, false, include_str!("pages/market-unknown.md")),
+    entry(Code::MarketInPart, "market-in-part", Family::Rule, Level::Note, true, include_str!("pages/market-in-part.md")),
     entry(Code::RuleBroken, "rule-broken", Family::Rule, Level::Error, true, include_str!("pages/rule-broken.md")),
     entry(Code::RuleUnproven, "rule-unproven", Family::Rule, Level::Warning, true, include_str!("pages/rule-unproven.md")),
     entry(Code::RuleForbids, "rule-forbids", Family::Rule, Level::Error, true, include_str!("pages/rule-forbids.md")),

@@ -46,8 +46,8 @@ pub struct ShelfEntry {
 pub struct ShelfRule {
     /// Its number in the index of declarations.
     pub entry: u32,
-    /// The market it is of.
-    pub market: Market,
+    /// The markets it is of.
+    pub markets: &'static [Market],
     /// The first day it applies.
     pub from: Option<&'static str>,
     /// The last day it applies.

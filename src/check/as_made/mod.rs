@@ -29,7 +29,7 @@ use known::Known;
 /// | `strength::off_target` | an active off its target by 2 %: `batch-weight-off` is told from 1 % on |
 /// | `scale::*` | whether the plan can be weighed: it was |
 /// | `version::missing`, `steps::*` | words of the formula |
-/// | `rule::market_unknown`, `rule_adjuster` | nothing of it hangs on a weight |
+/// | `market::*`, `rule_adjuster` | nothing of it hangs on a weight |
 const CHECKS: &[Check] = &[
     usage::over_and_under,
     window::none,

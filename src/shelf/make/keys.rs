@@ -47,19 +47,21 @@ pub fn of(declared: &[Declared], files: &[File]) -> Result<(Vec<ShelfRule>, Keys
 }
 
 fn rule(entry: u32, declaration: &Declaration<'static>) -> Result<ShelfRule, String> {
-    let field = |word: &str| declaration.fields.iter().find(|field| field.word(0) == Some(word));
-    let mut markets = field("market").into_iter().flat_map(|market| market.words_from(1));
-    let market = match (markets.next().and_then(Market::from_word), markets.next()) {
-        (Some(market), None) => market,
-        _ => return Err("is of no one market".into()),
-    };
-    let day = |word: &str| field(word).and_then(|field| field.word(1));
-    Ok(ShelfRule { entry, market, from: day("from"), until: day("until") })
+    let fields = |word: &'static str| declaration.fields.iter().filter(move |field| field.word(0) == Some(word));
+    // After the markets of a line a source may follow, in a text.
+    let words = fields("market").flat_map(|line| line.words_from(1).take_while(|word| *word != "source"));
+    let markets: Option<Vec<Market>> = words.map(Market::from_word).collect();
+    let Some(markets) = markets.filter(|markets| !markets.is_empty()) else { return Err("is of no market".into()) };
+    let day = |word: &'static str| fields(word).next().and_then(|field| field.word(1));
+    Ok(ShelfRule { entry, markets: markets.leak(), from: day("from"), until: day("until") })
 }
 
 /// The names of which one must be in a formula for a rule to say anything of it; none where it speaks to every formula.
 fn names_in(rule: &Declaration<'static>) -> Result<Option<Vec<&'static str>>, String> {
-    let of_a_share = |field: &Statement<'_>| field.word(0) == Some("when") && field.word(2) == Some("above");
+    let of_a_share = |field: &Statement<'_>| {
+        field.word(0) == Some("when")
+            && matches!((field.word(2), field.word(3)), (Some("above"), _) | (_, Some("least")))
+    };
     let waits = rule.fields.iter().any(of_a_share);
     let mut names = Vec::new();
     for field in &rule.fields {
