@@ -34,7 +34,7 @@ pub const FORMULA: &[Field] = &[
         stands: "once",
         means: "one or more of {markets}",
         default: "no market's rules",
-        checks: "`market-unknown`, `rule-broken`, `rule-unproven`, `rule-forbids`, `rule-needs-statement`, \
+        checks: "`market-unknown`, `market-in-part`, `rule-broken`, `rule-unproven`, `rule-forbids`, `rule-needs-statement`, \
             `adjuster-not-counted`, `declare-allergen`",
     },
     Field {
