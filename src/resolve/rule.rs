@@ -84,20 +84,18 @@ impl Resolver<'_> {
         })
     }
 
-    /// The rules of the shelf that a formula's markets bring and that speak of some substances. No other is parsed.
+    /// The rules of the shelf that hold wherever it is sold, and those that a formula's markets bring, as far as they
+    /// speak of some substances. No other is parsed.
     fn shelf_rules(&self, formula: &Formula, parts: impl Iterator<Item = DeclId>) -> Vec<Arc<Rule>> {
         if formula.composition.is_none() || formula.is_stock() {
             return Vec::new();
         }
-        let sold = |market: Market| formula.markets.iter().any(|(known, _)| *known == market);
-        if !formula.markets.iter().any(|(market, _)| shelf::has_rules(*market)) {
-            return Vec::new();
-        }
+        let sold = |market: &Market| formula.markets.iter().any(|(known, _)| known == market);
         let keys: Vec<String> = parts.flat_map(|part| self.keys(part)).collect();
         let wanted: BTreeSet<usize> =
             keys.iter().flat_map(|key| shelf::rules_by_key(key)).chain(shelf::RULES_FOR_ALL).copied().collect();
         let rules = wanted.into_iter().filter_map(|at| shelf::RULES.get(at));
-        let rules = rules.filter(|rule| rule.markets.iter().any(|market| sold(*market)));
+        let rules = rules.filter(|rule| rule.markets.is_empty() || rule.markets.iter().any(sold));
         rules.filter_map(|rule| self.rule(shelf_decl(rule.entry))).collect()
     }
 

@@ -46,7 +46,7 @@ pub struct ShelfEntry {
 pub struct ShelfRule {
     /// Its number in the index of declarations.
     pub entry: u32,
-    /// The markets it is of.
+    /// The markets it is of; none where it holds in every one.
     pub markets: &'static [Market],
     /// The first day it applies.
     pub from: Option<&'static str>,

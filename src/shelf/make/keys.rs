@@ -51,7 +51,7 @@ fn rule(entry: u32, declaration: &Declaration<'static>) -> Result<ShelfRule, Str
     // After the markets of a line a source may follow, in a text.
     let words = fields("market").flat_map(|line| line.words_from(1).take_while(|word| *word != "source"));
     let markets: Option<Vec<Market>> = words.map(Market::from_word).collect();
-    let Some(markets) = markets.filter(|markets| !markets.is_empty()) else { return Err("is of no market".into()) };
+    let Some(markets) = markets else { return Err("names a market that is none".into()) };
     let day = |word: &'static str| fields(word).next().and_then(|field| field.word(1));
     Ok(ShelfRule { entry, markets: markets.leak(), from: day("from"), until: day("until") })
 }

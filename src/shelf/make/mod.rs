@@ -176,7 +176,7 @@ mod tests {
         assert_eq!(wrong("use shelf/b\n"), "a.still: it uses shelf/b, which is no file of the shelf");
         assert_eq!(wrong("let x = 1\n"), "a.still: the shelf holds no `let`");
         assert_eq!(wrong("group x = y\ngroup x = z\n"), "the shelf has two of x");
-        assert_eq!(wrong("rule r {\n  forbid x\n}\n"), "a.still: r is of no market");
+        assert_eq!(wrong("rule r {\n  market xx\n  forbid x\n}\n"), "a.still: r names a market that is none");
         assert_eq!(wrong("rule r {\n  market eu\n  forbid x\n}\n"), "a.still: r speaks of x, which the shelf has not");
         assert_eq!(
             wrong("rule r {\n  market eu\n  weigh x\n}\n"),
