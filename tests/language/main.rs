@@ -18,6 +18,7 @@ mod shelf_command;
 mod shelf_figures;
 mod silences;
 mod slips;
+mod stand_in;
 mod stands_alone;
 mod steps;
 mod suite;
