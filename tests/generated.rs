@@ -42,6 +42,7 @@ fn the_schemas_are_current() {
     current(&folder.join("ph.json"), &text(schemars::schema_for!(stillroom::render::PhJson)));
     current(&folder.join("phs.json"), &text(schemars::schema_for!(stillroom::render::PhsJson)));
     current(&folder.join("shelf.json"), &text(schemars::schema_for!(stillroom::render::ShelfJson)));
+    current(&folder.join("swaps.json"), &text(schemars::schema_for!(stillroom::render::SwapsJson)));
     current(&folder.join("diff.json"), &text(schemars::schema_for!(stillroom::render::DiffJson)));
     current(&folder.join("log.json"), &text(schemars::schema_for!(stillroom::render::LogJson)));
     current(&folder.join("check.json"), &text(schemars::schema_for!(stillroom::render::CheckJson)));

@@ -362,6 +362,12 @@ pub struct ShelfArguments {
     /// The name of a material or substance, or words to search for; the files of the shelf where none is given.
     #[arg(value_name = "NAME or WORDS")]
     pub words: Vec<String>,
+    /// Try what could stand in for the material in the formulas of this file, and say what comes of each.
+    #[arg(long = "in", value_name = "PATH", requires = "words")]
+    pub within: Option<PathBuf>,
+    /// With `--in`: the formula, where the file has several.
+    #[arg(long, value_name = "NAME", requires = "within")]
+    pub formula: Option<String>,
     /// How to print.
     #[arg(long, value_enum, default_value = "text")]
     pub format: ShelfFormat,

@@ -11,8 +11,11 @@ use stillroom::shelf::EDITION;
 /// Prints what the shelf knows under a name, or what words lead to, or the list of its files.
 ///
 /// # Errors
-/// None but a fault of the program.
+/// With `--in`, what cannot be read or is not there; else none but a fault of the program.
 pub fn run(arguments: &ShelfArguments) -> Result<Outcome, Failure> {
+    if let Some(path) = &arguments.within {
+        return super::swaps::run(arguments, path);
+    }
     let answer = answer(&arguments.words);
     let nothing = !answer.asked.is_empty() && answer.known.is_empty() && answer.found.is_empty();
     match arguments.format {

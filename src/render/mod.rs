@@ -33,6 +33,8 @@ mod sheet_text;
 mod shelf_json;
 mod shelf_text;
 mod struck;
+mod swaps_json;
+mod swaps_text;
 mod trace;
 mod why;
 
@@ -64,6 +66,8 @@ pub use sheet_text::text;
 pub use shelf_json::{ChangeJson, FactJson, FoundJson, KnownJson, ShelfFileJson, ShelfJson, StandInJson};
 pub use shelf_text::shelf_text;
 pub use struck::StruckJson;
+pub use swaps_json::{CostJson, FaultJson, FormulaSwapsJson, OutcomeJson, SwapJson, SwapsJson};
+pub use swaps_text::swaps_text;
 pub use trace::{
     ComparisonJson, LotInUseJson, LotJson, NotReadJson, SharedJson, SoldJson, TraceJson, TracedJson, TracedLineJson,
 };

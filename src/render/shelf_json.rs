@@ -87,10 +87,8 @@ pub struct StandInJson {
     /// The file of the shelf that has it.
     pub file: String,
     /// Whether it has the same active, in another strength.
-    #[serde(default)]
     pub same_active: bool,
     /// Why it stands where it stands: what both do, and then the facts that placed it.
-    #[serde(default)]
     pub why: String,
     /// What would change.
     pub changes: Vec<ChangeJson>,

@@ -274,6 +274,14 @@ fn published(workshop: &Repository) -> Vec<Published> {
             reads::<render::ShelfJson>,
             vec![ours("shelf"), ours("shelf glycerin"), ours("shelf lactic acid")],
         ),
+        one(
+            "swaps",
+            reads::<render::SwapsJson>,
+            vec![
+                shop("shelf glycolic-acid-70 --in serum.still"),
+                ours("shelf preservative-blend --in examples/cream.still"),
+            ],
+        ),
         one("diff", reads::<render::DiffJson>, vec![shop("diff . --since HEAD~1")]),
         one("log", reads::<render::LogJson>, vec![shop("log serum.still")]),
     ]
