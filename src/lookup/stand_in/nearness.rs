@@ -4,7 +4,7 @@ use super::fits::{APART, phase_distance};
 use super::profile::Profile;
 use crate::model::{AcidBase, DeclId};
 use crate::quantity::{Exact, Interval};
-use crate::syntax::vocabulary::{Charge, Doing};
+use crate::syntax::vocabulary::{Charge, Doing, MaterialPhase};
 use std::cmp::Reverse;
 use std::mem::discriminant;
 
@@ -43,10 +43,16 @@ fn undone(one: &Profile, other: &Profile) -> usize {
 fn shortfall(wanted: &Profile, other: &Profile) -> usize {
     undone(wanted, other)
         + usize::from(wanted.material.does.first() != other.material.does.first())
-        + usize::from(phase_distance(wanted, other) == APART)
+        + phase_lost(wanted, other)
         + ph_lost(wanted, other)
         + lost(wanted, other)
         + charge_lost(wanted, other)
+}
+
+/// What another phase costs: all of it, or one of two where the wanted one goes into either.
+fn phase_lost(wanted: &Profile, other: &Profile) -> usize {
+    let goes_anywhere = wanted.material.phase == Some(MaterialPhase::Either);
+    usize::from(phase_distance(wanted, other) == APART || (goes_anywhere && phase_distance(wanted, other) > 0))
 }
 
 /// What another pH costs. A preservative is chosen by its pH: at none in common it does not work, and less than half
