@@ -49,6 +49,15 @@ use crate::diagnostic::Diagnostic;
 /// A check of one formula.
 pub type Check = fn(&CheckContext<'_, '_>, &mut Vec<Diagnostic>);
 
+/// What some checks say, none of it graver than the facts it rests on.
+pub(crate) fn run(context: &CheckContext<'_, '_>, checks: &[Check]) -> Vec<Diagnostic> {
+    let mut found = Vec::new();
+    for check in checks {
+        check(context, &mut found);
+    }
+    found.into_iter().map(|fault| context.resolver.as_sure_as_its_facts(fault)).collect()
+}
+
 /// Every check of a formula.
 pub const CHECKS: &[Check] = &[
     total::qs_twice,

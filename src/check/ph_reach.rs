@@ -5,7 +5,17 @@ use super::foreseen::{Forecast, MODEL, Uncertainty, two_digits, window};
 use crate::chemistry::{Mixture, brought_to};
 use crate::diagnostic::{Code, Diagnostic, Level};
 use crate::model::PhRange;
-use crate::quantity::Range;
+use crate::quantity::{Exact, Range};
+use crate::syntax::vocabulary::MaterialPhase;
+
+/// A pH foreseen give or take more than this is no ground for an error or a warning.
+const TOO_VAGUE: f64 = 0.5;
+
+/// Over this pH alkali makes soap of fatty acids, and with time of fats (common practice, no source).
+const SOAP: f64 = 8.5;
+
+/// Percent of the oil phase from which that counts.
+const FAT: i64 = 5;
 
 /// A window that the pH does not lie in, and nothing that brings it there.
 pub fn unreachable(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
@@ -21,21 +31,31 @@ pub fn unreachable(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>)
     }
     let uncertainty = foreseen.uncertainty(context.resolver, context.formula, &foreseen.solution.rest, foreseen.before);
     let Some(level) = how_far_out(&window, ph, uncertainty, !has_adjuster) else { return };
+    let is_soap = window.edge_below(&ph).is_some() && makes_soap(context, ph);
+    let level = if is_soap { Level::Note } else { level };
     faults.push(unreachable_fault(context, foreseen, &window, range, uncertainty, level));
+}
+
+/// Whether alkali meets fat in it: what fats, waxes and fatty acids take up of alkali no model of water knows.
+fn makes_soap(context: &CheckContext<'_, '_>, ph: f64) -> bool {
+    let fats = context.ingredients().iter().filter(|ingredient| ingredient.material.phase == Some(MaterialPhase::Oil));
+    let fat: Exact = fats.filter_map(|ingredient| ingredient.percent.clone()).sum();
+    ph > SOAP && fat >= Exact::whole(FAT)
 }
 
 /// How grave it is that a pH lies where it does: an error where it is out of the window over the whole uncertainty; a
 /// warning where it is out over part of it, or, with an adjuster that could only make it worse, out by the best
-/// estimate. None where it is well.
+/// estimate; a note where it is only vaguely foreseen. None where it is well.
 fn how_far_out(window: &Range<f64>, ph: f64, uncertainty: Uncertainty, any_part: bool) -> Option<Level> {
     let Uncertainty { known, all, too_wide, .. } = uncertainty;
     let under = |ph: f64| window.edge_above(&ph).is_some();
     let over = |ph: f64| window.edge_below(&ph).is_some();
+    let is_vague = all > TOO_VAGUE;
     if under(ph + all) || over(ph - all) {
-        return Some(Level::Error);
+        return Some(if is_vague { Level::Note } else { Level::Error });
     }
     let part = if any_part { under(ph - known) || over(ph + known) } else { under(ph) || over(ph) };
-    (part && !too_wide).then_some(Level::Warning)
+    (part && !too_wide).then_some(if known > TOO_VAGUE { Level::Note } else { Level::Warning })
 }
 
 fn unreachable_fault(
@@ -47,7 +67,9 @@ fn unreachable_fault(
     level: Level,
 ) -> Diagnostic {
     let ph = foreseen.before.ph;
-    let give = if level == Level::Error { uncertainty.all } else { uncertainty.known };
+    let is_out_over_all =
+        window.edge_above(&(ph + uncertainty.all)).is_some() || window.edge_below(&(ph - uncertainty.all)).is_some();
+    let give = if is_out_over_all { uncertainty.all } else { uncertainty.known };
     let estimate = format!("The pH is foreseen at {ph:.1}, give or take {give:.2}");
     // Within the window by the best estimate: the nearer edge is the one in doubt.
     let too_low = window.low.is_some_and(|low| ph < low)

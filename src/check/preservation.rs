@@ -6,9 +6,9 @@ use super::context::CheckContext;
 use super::growth::needs_preservation;
 use crate::chemistry::free_share;
 use crate::diagnostic::{Code, Diagnostic};
-use crate::model::{DeclId, Formula, HeaderLine, Line, Preserves};
+use crate::model::{DeclId, Formula, HeaderLine, Line, Preserves, Stated};
 use crate::quantity::Exact;
-use crate::resolve::Resolver;
+use crate::resolve::{NameSet, Resolver};
 use crate::syntax::vocabulary::{Microbe, Role};
 
 /// Percent of water in the batch above which metals are asked after.
@@ -62,6 +62,7 @@ pub fn gap(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     for ingredient in preservatives.iter().filter(|ingredient| ingredient.line.place != most.line.place) {
         fault = fault.and(ingredient.line.place, "this preserves too");
     }
+    fault = fault.rests_on_all(protecting.iter().filter_map(|other| other.material.stated_at(Stated::Protects)));
     faults.push(
         fault.help(format!(
             "Add one that covers {open}, at its supplier's rate. Proof is a challenge test (ISO 11930)."
@@ -135,6 +136,7 @@ pub fn free_acids(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) 
         faults.push(
             Diagnostic::new(Code::PreservativeFreeAcid, brought.line.mark, message)
                 .and(window.place, "the window")
+                .rests_on(brought.preserves.place)
                 .help(help)
                 .source(brought.preserves.source.as_ref().map(ToString::to_string)),
         );
@@ -161,6 +163,10 @@ fn brought<'l>(context: &CheckContext<'l, '_>) -> Vec<Brought<'l>> {
     let mut all: Vec<Brought<'l>> = Vec::new();
     for ingredient in context.ingredients().iter().filter(|ingredient| ingredient.has_role(Role::Preservative)) {
         if is_out_of_its_ph(context.formula, ingredient) {
+            continue;
+        }
+        // In a blend with one that preserves by itself the acid is a help, and what it takes alone is no measure of it.
+        if ingredient.material.contains.iter().any(|component| preserves_otherwise(context, component.substance)) {
             continue;
         }
         let Some(percent) = &ingredient.percent else { continue };
@@ -190,6 +196,18 @@ fn brought<'l>(context: &CheckContext<'l, '_>) -> Vec<Brought<'l>> {
         }
     }
     all
+}
+
+/// Whether a substance is sold as a preservative by its own name and is no acid that preserves, nor a salt of one.
+fn preserves_otherwise(context: &CheckContext<'_, '_>, id: DeclId) -> bool {
+    if preserving_acid(context.resolver, id).is_some() {
+        return false;
+    }
+    let name = context.resolver.substance_name(id);
+    let scopes = &context.resolver.scopes;
+    let material = scopes.find_or_on_shelf(context.formula.id.file, NameSet::Weighable, &name);
+    let material = material.and_then(|id| context.resolver.material(id));
+    material.is_some_and(|material| material.roles.contains(&Role::Preservative))
 }
 
 fn is_out_of_its_ph(formula: &Formula, ingredient: &Ingredient<'_>) -> bool {

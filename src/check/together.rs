@@ -42,6 +42,7 @@ fn fault(one: &Ingredient<'_>, other: &Ingredient<'_>, avoid: &Avoid) -> Diagnos
     Diagnostic::new(Code::AvoidTogether, later.line.place, message)
         .and(first.line.place, "with this one")
         .and(avoid.place, "the material says so")
+        .rests_on(avoid.place)
         .help(format!("{}.", directions.join(", or ")))
 }
 

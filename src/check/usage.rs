@@ -86,7 +86,8 @@ fn usage_fault(resolver: &Resolver<'_>, total: &Total<'_>) -> Option<Diagnostic>
         (None, None) => return None,
     };
     let end = if code == Code::UsageOver { "most" } else { "least" };
-    let mut fault = Diagnostic::new(code, line.mark, message).and(usage.place, "the material's usage");
+    let mut fault =
+        Diagnostic::new(code, line.mark, message).and(usage.place, "the material's usage").rests_on(usage.place);
     if total.lines.len() > 1 {
         for (other, percent) in total.lines.iter().filter(|(other, _)| other.place != line.place) {
             fault = fault.and(other.mark, format!("{percent} % more of it comes from here"));

@@ -472,7 +472,23 @@ impl Code {
     pub fn other_levels(self) -> &'static [Level] {
         match self {
             // What is foreseen may be so over the whole range of what is not known, or over a part of it.
-            Code::ReserveShort | Code::PhWindowUnreachable => &[Level::Warning],
+            Code::ReserveShort => &[Level::Warning],
+            Code::PhWindowUnreachable => &[Level::Warning, Level::Note],
+            // No fault is graver than the source of the fact it rests on: a habit of the trade is a warning at the most, and
+            // what somebody remembers is a note.
+            Code::UsageOver | Code::PhWindowClash | Code::HeatClash | Code::LotExpired => {
+                &[Level::Warning, Level::Note]
+            }
+            Code::UsageUnder
+            | Code::PhWindowNone
+            | Code::PhWindowPartial
+            | Code::HeatTooLow
+            | Code::PhaseClash
+            | Code::SolubilityOver
+            | Code::HlbOff
+            | Code::PreservativeGap
+            | Code::PreservativeFreeAcid
+            | Code::AvoidTogether => &[Level::Note],
             // A rule says itself how grave a breach is.
             Code::RuleBroken | Code::RuleForbids => &[Level::Warning, Level::Note],
             Code::RuleUnproven => &[Level::Note],

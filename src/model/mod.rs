@@ -22,7 +22,7 @@ pub use formula::{
     MakesSize, Phase, Scale, Target, Used,
 };
 pub use header_line::HeaderLine;
-pub use material::{Avoid, Avoided, Component, Material, MeasuredPh, PhRange, Temperature, Usage, ph_words};
+pub use material::{Avoid, Avoided, Component, Material, MeasuredPh, PhRange, Stated, Temperature, Usage, ph_words};
 pub use premix::materials_of;
 pub use rule::{Ask, Clause, Counting, Rule, Subject, When};
 pub use steps::{Portion, Step, StepMark, StepName, Steps};

@@ -69,10 +69,12 @@ impl Substance {
             })
     }
 
-    /// How much of it is water in the bottle, in percent: all of water itself, and what a juice or hydrosol says.
+    /// How much of it is free water in the bottle, in percent: what a juice, a hydrosol or the water of a crystal says, and all
+    /// of other water.
     #[must_use]
     pub fn physical_water(&self) -> Exact {
-        if self.is_water() { Exact::HUNDRED } else { self.water.clone().unwrap_or(Exact::ZERO) }
+        let unsaid = || if self.is_water() { Exact::HUNDRED } else { Exact::ZERO };
+        self.water.clone().unwrap_or_else(unsaid)
     }
 
     /// Whether a CAS number, or else an INCI name, is this substance's.
@@ -92,6 +94,8 @@ pub struct Preserves {
     pub least: Exact,
     /// Who says so.
     pub source: Option<SmolStr>,
+    /// Where it stands.
+    pub place: Place,
 }
 
 /// What a substance does in water.

@@ -3,6 +3,7 @@
 use super::in_markdown::{data_in_markdown, in_markdown};
 use super::line;
 use super::ph_text::window_words;
+use super::sheet::is_warning;
 use super::{Sheet, SheetLine};
 
 /// The fields in which the program speaks, and backticks mark what is written in a file.
@@ -185,10 +186,13 @@ fn steps(out: &mut String, steps: &[String]) {
 }
 
 fn cautions(out: &mut String, sheet: &Sheet) {
-    if sheet.cautions.is_empty() {
+    if sheet.cautions.is_empty() && sheet.warnings().next().is_none() {
         return;
     }
     line(out, format_args!("## Take care\n"));
+    for warning in sheet.warnings() {
+        line(out, format_args!("- **Warning** ({}): {}", warning.code, warning.message));
+    }
     for caution in &sheet.cautions {
         line(out, format_args!("- {caution}"));
     }
@@ -269,9 +273,10 @@ fn composition(out: &mut String, sheet: &Sheet) {
 }
 
 fn remarks(out: &mut String, sheet: &Sheet) {
-    if !sheet.diagnostics.is_empty() || !sheet.allowed.is_empty() {
+    let others = || sheet.diagnostics.iter().filter(|diagnostic| !is_warning(diagnostic));
+    if others().next().is_some() || !sheet.allowed.is_empty() {
         line(out, format_args!("## Remarks\n"));
-        for diagnostic in &sheet.diagnostics {
+        for diagnostic in others() {
             line(out, format_args!("- {} ({}): {}", diagnostic.level, diagnostic.code, diagnostic.message));
         }
         for allowed in &sheet.allowed {

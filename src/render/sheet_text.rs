@@ -41,6 +41,9 @@ pub fn text(sheet: &Sheet) -> String {
     if !sheet.steps.is_empty() {
         line(&mut out, format_args!(""));
     }
+    for warning in sheet.warnings() {
+        line(&mut out, format_args!("! Warning ({}): {}", warning.code, warning.message));
+    }
     for caution in &sheet.cautions {
         line(&mut out, format_args!("! {caution}"));
     }

@@ -104,7 +104,8 @@ impl Resolver<'_> {
 
     fn make_substance_in_water(&self, substance: &Substance) -> InWater {
         let mut made = InWater::default();
-        let water = substance.physical_water();
+        // The water of a crystal is water once that is dissolved.
+        let water = if substance.is_water() { Exact::HUNDRED } else { substance.physical_water() };
         made.mixture.water_kg = water.to_f64() * 1e-5;
         made.solvents = if is_solvent(substance) { 1.0 } else { 0.0 };
         made.urea = if substance.is_known_as("57-13-6", "Urea") { 1.0 } else { 0.0 };

@@ -7,7 +7,7 @@ use super::ring::ring_fault;
 use super::substance::{FieldKind, SeenFields, said};
 use super::{Bounds, Resolver, bounds};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
-use crate::model::{Component, DeclId, Material, MeasuredPh, PhRange, Temperature, Usage};
+use crate::model::{Component, DeclId, Material, MeasuredPh, PhRange, Stated, Temperature, Usage};
 use crate::quantity::{Dimension, Exact, Interval};
 use crate::shelf;
 use crate::syntax::tree::{self, Expression, Fact, Item, MaterialField, Name, Strength};
@@ -161,6 +161,18 @@ impl Resolver<'_> {
         let mut want = |expression: &Expression, what: &str, wanted: &[Dimension], faults: &mut Vec<Diagnostic>| {
             evaluator.want(expression, what, wanted, &mut names, faults)
         };
+        let stated = match &fact.field {
+            MaterialField::Phase(_) => Some(Stated::Phase),
+            MaterialField::Hlb(_) => Some(Stated::Hlb),
+            MaterialField::RequiredHlb(_) => Some(Stated::RequiredHlb),
+            MaterialField::Keeps(_) => Some(Stated::Keeps),
+            MaterialField::Protects(_) => Some(Stated::Protects),
+            _ => None,
+        };
+        if let Some(stated) = stated {
+            made.stated.retain(|(known, _)| *known != stated);
+            made.stated.push((stated, place));
+        }
         match &fact.field {
             MaterialField::Name(text) => made.title = Some(said(text)),
             MaterialField::Contains(_) => {}
@@ -641,5 +653,6 @@ fn blank(id: DeclId, declared: &tree::Material) -> Material {
         notes: Vec::new(),
         like: None,
         contains_from_shelf: false,
+        stated: Vec::new(),
     }
 }

@@ -143,7 +143,8 @@ impl Resolver<'_> {
                 let figure = evaluator.want(least, "`preserves`", &[Dimension::Percent], &mut names, faults);
                 let least = evaluator.within(&Bounds::share(), least.span(), figure, faults);
                 let source = fact.source.as_ref().map(|source| source.value.clone());
-                made.preserves = least.map(|least| Preserves { least, source });
+                made.preserves =
+                    least.map(|least| Preserves { least, source, place: Place { file: id.file, span: fact.span } });
             }
             SubstanceField::SpoilsWithMetals => made.spoils_with_metals = true,
             SubstanceField::Mark(mark) => made.marks.push(*mark),

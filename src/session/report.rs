@@ -2,7 +2,9 @@
 
 use super::memory::Memory;
 use crate::check::allow::{self, Allowed};
-use crate::check::{CHECKS, CheckContext, CheckOptions, caution, growth, ounce, reading, records, release, unused};
+use crate::check::{
+    CHECKS, CheckContext, CheckOptions, caution, growth, ounce, reading, records, release, run as run_checks, unused,
+};
 use crate::diagnostic::{Diagnostic, Family, FileId, Level, Place};
 use crate::model::{Batch, DeclId, Formula};
 use crate::resolve::{Resolved, Resolver, declared, is_formula, with_uses};
@@ -230,10 +232,7 @@ fn check_new(
         let formula = &resolved.formula;
         let plan = plan(formula, order);
         let context = CheckContext::new(formula, resolver, order, plan.as_ref(), asked);
-        let mut found = Vec::new();
-        for check in CHECKS {
-            check(&context, &mut found);
-        }
+        let found = run_checks(&context, CHECKS);
         let unpreserved = growth::unpreserved(&context);
         let unadjusted = context.into_forecast();
         Checked { found, plan, unpreserved, unadjusted }

@@ -5,9 +5,11 @@ mod common;
 
 mod as_it_is;
 mod bad_input;
+mod common_types;
 mod documents;
 mod examples;
 mod format;
+mod levels_follow_sources;
 mod limits;
 mod not_counted;
 mod properties;

@@ -58,7 +58,7 @@ fn a_name_shows_every_fact_with_its_source() {
     for line in [
         "lactic-acid-80: Lactic acid, 80 % solution\n",
         "  contains     lactic-acid 80 % (its active), water for the rest  [common practice, no source]\n",
-        "  use          1 % to 10 % of its active  [common practice, no source]\n",
+        "  use          up to 10 % of its active  [common practice, no source]\n",
         "  density      1.1848 g/mL  [CRC Handbook of Chemistry and Physics, Concentrative Properties of Aqueous Solutions, 20 °C]\n",
         "  lactic-acid-60: Lactic acid, 60 % solution\n    strength  60 %, in place of 80 %\n",
     ] {

@@ -28,6 +28,7 @@ formula serum {
     glycolic-acid-70                   5 % active
     glycerin                           3 %
     panthenol-75                       2 %
+    tranexamic-acid                    2 %
     gum-base                           10 %
     sodium-hydroxide-10                q.s. to pH
     phenoxyethanol-ethylhexylglycerin  0.9 %

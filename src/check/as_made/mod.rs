@@ -114,7 +114,11 @@ fn found(
     let known = Known::new(&planned, run(nominal.resolver(session), order, &planned, checks));
     found.retain(|fault| !known.has(fault, &made));
     let level = |fault: Diagnostic| match known.has_in_part(&fault, &made) {
-        true => fault.at_level(Level::Warning),
+        // What is worth less than that by its source stays so.
+        true => {
+            let level = fault.level.max(Level::Warning);
+            fault.at_level(level)
+        }
         false => fault,
     };
     found.into_iter().map(|fault| made.at_statement(names, level(fault))).collect()
@@ -124,9 +128,5 @@ fn found(
 fn run(resolver: &Resolver<'_>, order: &BatchOrder, formula: &Formula, checks: &[Check]) -> Vec<Diagnostic> {
     let asked = CheckOptions { needs_weight: false, foresees: false, keeps_forecast: false };
     let context = CheckContext::new(formula, resolver, order, None, asked);
-    let mut found = Vec::new();
-    for check in checks {
-        check(&context, &mut found);
-    }
-    found
+    super::run(&context, checks)
 }

@@ -1,7 +1,7 @@
 //! A formula as the chemistry sees it: 100 g of the finished batch, and what each adjuster does to it.
 
 use crate::chemistry::{Activity, Blend, Equilibrium, Mixture, equilibrium};
-use crate::model::{Formula, Line, LineAmount, LineMaterial};
+use crate::model::{DeclId, Formula, Line, LineAmount, LineMaterial};
 use crate::quantity::Exact;
 use crate::resolve::{InWater, Resolver};
 use crate::syntax::vocabulary::{MaterialPhase, Role};
@@ -83,7 +83,7 @@ impl Solution {
         let takes_part = solution.all.mixture.is_active()
             || solution.all.later.is_some()
             || solution.adjusters.iter().any(|adjuster| adjuster.blend.per_unit.is_active());
-        (solution.all.mixture.water_kg > 0.0 && takes_part).then_some(solution)
+        (solution.all.mixture.water_kg > 0.0 && takes_part && has_free_water(resolver, formula)).then_some(solution)
     }
 
     fn leave_out(&mut self, line: &Line, percent: Exact) {
@@ -151,6 +151,13 @@ impl Adjuster {
     pub fn at(&self, dose: f64) -> Mixture {
         self.blend.at(dose)
     }
+}
+
+/// Whether there is water in it that is not bound in a crystal.
+fn has_free_water(resolver: &Resolver<'_>, formula: &Formula) -> bool {
+    let is_wet =
+        |id: &DeclId| resolver.substance(*id).is_some_and(|substance| substance.physical_water().is_positive());
+    formula.composition.as_ref().is_none_or(|composition| composition.parts.keys().any(is_wet))
 }
 
 fn is_oil(line: &Line) -> bool {
