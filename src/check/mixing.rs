@@ -71,9 +71,20 @@ const SOLVENT: i64 = 10;
 /// Past its pKa by more than this all of an acid or base is salt.
 const MOST_DECADES: f64 = 6.0;
 
-/// Whether something is meant to dissolve: what goes among the powders is stirred in.
-fn is_to_dissolve(ingredient: &Ingredient<'_>) -> bool {
-    ingredient.material.phase != Some(MaterialPhase::Powder)
+/// Whether what goes among the powders is to dissolve all the same: it can be stirred in only where something keeps it
+/// afloat.
+fn lets_powders_fall(all: &[Ingredient<'_>]) -> bool {
+    let keeps_afloat = |ingredient: &Ingredient<'_>| {
+        ingredient.has_role(Role::Thickener)
+            || ingredient.has_role(Role::Emulsifier)
+            || does(ingredient, Doing::Suspends)
+    };
+    !all.iter().any(keeps_afloat)
+}
+
+/// Whether something is meant to dissolve.
+fn is_to_dissolve(all: &[Ingredient<'_>], ingredient: &Ingredient<'_>) -> bool {
+    ingredient.material.phase != Some(MaterialPhase::Powder) || lets_powders_fall(all)
 }
 
 /// Something that dissolves only so far: a material as supplied, or a substance over every material.
@@ -101,7 +112,7 @@ pub fn solubility(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) 
 fn materials<'f>(context: &CheckContext<'_, '_>, all: &[Ingredient<'f>]) -> Vec<Solute<'f>> {
     let mut found: Vec<(DeclId, Exact, Solute<'f>)> = Vec::new();
     for ingredient in
-        all.iter().filter(|ingredient| !ingredient.material.dissolves.is_empty() && is_to_dissolve(ingredient))
+        all.iter().filter(|ingredient| !ingredient.material.dissolves.is_empty() && is_to_dissolve(all, ingredient))
     {
         let Some(percent) = ingredient.percent.clone() else { continue };
         match found.iter_mut().find(|(id, ..)| *id == ingredient.material.id) {
@@ -128,7 +139,7 @@ fn materials<'f>(context: &CheckContext<'_, '_>, all: &[Ingredient<'f>]) -> Vec<
 fn substances<'f>(context: &CheckContext<'_, '_>, all: &[Ingredient<'f>]) -> Vec<Solute<'f>> {
     let mut found: Vec<(DeclId, Exact, Solute<'f>)> = Vec::new();
     for ingredient in
-        all.iter().filter(|ingredient| ingredient.material.dissolves.is_empty() && is_to_dissolve(ingredient))
+        all.iter().filter(|ingredient| ingredient.material.dissolves.is_empty() && is_to_dissolve(all, ingredient))
     {
         let Some(percent) = &ingredient.percent else { continue };
         for component in &ingredient.material.contains {
