@@ -122,6 +122,10 @@ fn substance_words(field: &SubstanceField, text: &str) -> Option<Words> {
             ("preserves", "preserves", format!("from {} free", expression_text(least, text)))
         }
         SubstanceField::SpoilsWithMetals => ("spoils", "spoils", plain("with metals: it wants a chelator beside it")),
+        SubstanceField::FeedsMicrobes => ("feeds", "feeds", plain("microbes, where it gets wet")),
+        SubstanceField::Phototoxic(most) => {
+            ("phototoxic", "phototoxic", format!("above {} of a leave-on product", expression_text(most, text)))
+        }
         SubstanceField::Mark(mark) => (mark.word(), "on the label", plain(mark_words(*mark))),
         SubstanceField::Charge(charge) => ("charge", "charge", plain(charge.word())),
         SubstanceField::Source(_) => return None,

@@ -43,6 +43,8 @@ pub struct Formula {
     pub water_activity: Option<Exact>,
     /// Warnings for the label, as the formula has them.
     pub warnings: Vec<SmolStr>,
+    /// What the label is to say, each text where it stands.
+    pub texts: Vec<LabelText>,
     /// What else the header says of the label.
     pub label: LabelFacts,
     /// Its phases, in the order of the bench.
@@ -101,6 +103,7 @@ impl Formula {
             date: None,
             water_activity: None,
             warnings: Vec::new(),
+            texts: Vec::new(),
             label: LabelFacts::default(),
             phases: Vec::new(),
             lines: Vec::new(),
@@ -175,6 +178,25 @@ impl Formula {
                 holding.next().is_none().then_some(first.0)
             }
         }
+    }
+}
+
+/// A text of the label, and where it stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LabelText {
+    /// Which line of the head it is.
+    pub line: HeaderLine,
+    /// What it says.
+    pub text: SmolStr,
+    /// Where it stands.
+    pub place: Place,
+}
+
+impl LabelText {
+    /// Whether it says what the product is: its name, or what it is for.
+    #[must_use]
+    pub fn is_name(&self) -> bool {
+        matches!(self.line, HeaderLine::Title | HeaderLine::Function)
     }
 }
 

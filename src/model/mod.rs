@@ -18,8 +18,8 @@ pub use batch::{
 pub use composition::Composition;
 pub use duration::Duration;
 pub use formula::{
-    Allowance, AmountIs, Basis, Bound, Demand, Ensured, Formula, HeldBack, LabelFacts, Line, LineAmount, LineMaterial,
-    MakesSize, Phase, Scale, Target, Used,
+    Allowance, AmountIs, Basis, Bound, Demand, Ensured, Formula, HeldBack, LabelFacts, LabelText, Line, LineAmount,
+    LineMaterial, MakesSize, Phase, Scale, Target, Used,
 };
 pub use header_line::HeaderLine;
 pub use material::{Avoid, Avoided, Component, Material, MeasuredPh, PhRange, Temperature, Usage, ph_words};

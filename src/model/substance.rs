@@ -39,6 +39,10 @@ pub struct Substance {
     pub preserves: Option<Preserves>,
     /// Whether metals spoil it, so that it wants a chelator beside it.
     pub spoils_with_metals: bool,
+    /// Whether it is food for microbes.
+    pub feeds_microbes: bool,
+    /// The most of it that skin in sunlight bears in a leave-on product, in percent.
+    pub phototoxic: Option<Exact>,
     /// Its marks for the label.
     pub marks: Vec<Mark>,
     /// Its charge.

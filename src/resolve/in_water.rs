@@ -73,8 +73,9 @@ impl Resolver<'_> {
         }
         if let Some(measured) = &material.measured_ph {
             let at = measured.at.as_ref().map_or(100.0, Exact::to_f64);
-            if let Some(missing) = meets(&made.mixture, measured.ph.to_f64(), at) {
+            if let Some((missing, moles)) = meets(&made.mixture, measured.ph.to_f64(), at) {
                 made.mixture = missing;
+                made.drives_gas_out -= moles;
                 made.unknown = Exact::ZERO;
             }
         }
@@ -209,8 +210,8 @@ fn is_solvent(substance: &Substance) -> bool {
 }
 
 /// A gram of a material with the strong acid or base beside it that gives the pH measured of it: what it holds that
-/// nobody has said.
-fn meets(gram: &Mixture, ph: f64, percent: f64) -> Option<Mixture> {
+/// nobody has said, with the moles of base, or below nought of acid.
+fn meets(gram: &Mixture, ph: f64, percent: f64) -> Option<(Mixture, f64)> {
     let percent = percent.clamp(1e-6, 100.0);
     // A material measured as it is, with no water that is known of, is taken as water itself.
     let dry = gram.water_kg <= 0.0 && percent >= 100.0;
@@ -224,5 +225,5 @@ fn meets(gram: &Mixture, ph: f64, percent: f64) -> Option<Mixture> {
     let mut with = gram.clone();
     let per_gram = moles * 100.0 / percent;
     with.put_ion(if moles > 0.0 { 1.0 } else { -1.0 }, per_gram.abs());
-    Some(with)
+    Some((with, per_gram))
 }

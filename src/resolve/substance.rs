@@ -49,6 +49,8 @@ impl Resolver<'_> {
             dissolves: Vec::new(),
             preserves: None,
             spoils_with_metals: false,
+            feeds_microbes: false,
+            phototoxic: None,
             marks: Vec::new(),
             charge: None,
             source: None,
@@ -146,6 +148,11 @@ impl Resolver<'_> {
                 made.preserves = least.map(|least| Preserves { least, source });
             }
             SubstanceField::SpoilsWithMetals => made.spoils_with_metals = true,
+            SubstanceField::FeedsMicrobes => made.feeds_microbes = true,
+            SubstanceField::Phototoxic(most) => {
+                let figure = evaluator.want(most, "`phototoxic`", &[Dimension::Percent], &mut names, faults);
+                made.phototoxic = evaluator.within(&Bounds::share(), most.span(), figure, faults);
+            }
             SubstanceField::Mark(mark) => made.marks.push(*mark),
             SubstanceField::Charge(charge) => made.charge = Some(*charge),
         }
@@ -176,8 +183,25 @@ impl Resolver<'_> {
     /// Whether metals spoil a substance: by what it says itself, or what the shelf says of the same substance.
     #[must_use]
     pub fn spoils_with_metals(&self, id: DeclId) -> bool {
+        self.says(id, |substance| substance.spoils_with_metals)
+    }
+
+    /// Whether a substance is food for microbes: by what it says itself, or what the shelf says of the same.
+    #[must_use]
+    pub fn feeds_microbes(&self, id: DeclId) -> bool {
+        self.says(id, |substance| substance.feeds_microbes)
+    }
+
+    /// The most of a substance that skin in sunlight bears: by what it says itself, or what the shelf says of the same.
+    #[must_use]
+    pub fn phototoxic(&self, id: DeclId) -> Option<Exact> {
+        let own = self.substance(id)?;
+        own.phototoxic.clone().or_else(|| self.twin(&own)?.phototoxic.clone())
+    }
+
+    fn says(&self, id: DeclId, fact: impl Fn(&Substance) -> bool) -> bool {
         let Some(own) = self.substance(id) else { return false };
-        own.spoils_with_metals || self.twin(&own).is_some_and(|twin| twin.spoils_with_metals)
+        fact(&own) || self.twin(&own).is_some_and(|twin| fact(&twin))
     }
 
     /// `dissolves in X up to P`.

@@ -169,6 +169,8 @@ fn substance_facts(resolver: &Resolver<'_>, substance: &Substance) -> Vec<NamedT
         substance.preserves.as_ref().map(|preserves| format!("from {} % free", words::figure(&preserves.least))),
     );
     facts.say("spoils", substance.spoils_with_metals.then(|| "with metals".to_string()));
+    facts.say("feeds", substance.feeds_microbes.then(|| "microbes".to_string()));
+    facts.say("phototoxic", substance.phototoxic.as_ref().map(|most| format!("above {} %", words::figure(most))));
     facts.say_list("on the label", substance.marks.iter().map(|mark| mark.word()));
     facts.say("charge", substance.charge.map(|charge| charge.word().to_string()));
     facts.all

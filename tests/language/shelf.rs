@@ -274,6 +274,8 @@ const SUBSTANCE_ORDER: &[&[&str]] = &[
     &["dissolves"],
     &["preserves"],
     &["spoils"],
+    &["feeds"],
+    &["phototoxic"],
     &["allergen", "fragrance", "colourant", "nano"],
     &["charge"],
     &["source"],

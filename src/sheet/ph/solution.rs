@@ -17,6 +17,8 @@ pub struct Solution {
     pub adjusters: Vec<Adjuster>,
     /// Whether there are lines weighed to the pH of which it knows nothing.
     pub has_unknown_adjuster: bool,
+    /// The lines weighed to the pH that would drive gas out: nobody knows how much of them it takes.
+    pub gas_adjusters: Vec<usize>,
     /// What the model left out.
     pub left_out: Vec<LeftOut>,
 }
@@ -50,6 +52,9 @@ pub struct LeftOut {
 const COULD_BE_ACID: f64 = 0.3;
 const HARDLY_ACID: f64 = 0.02;
 
+/// Acid, in mol in 100 g, from which a carbonate weighed to the pH gives off gas that counts: some 2 mL of it.
+const GAS_ACID: f64 = 1e-4;
+
 impl Solution {
     /// The beaker of a formula. None where its total is not known, or it has no water or nothing that takes part.
     #[must_use]
@@ -62,6 +67,7 @@ impl Solution {
             rest: Mixture::default(),
             adjusters: Vec::new(),
             has_unknown_adjuster: false,
+            gas_adjusters: Vec::new(),
             left_out: Vec::new(),
         };
         for line in formula.lines.iter().filter(|line| line.amount != LineAmount::AtBench) {
@@ -106,6 +112,13 @@ impl Solution {
         let (Some(replaced), Some(most)) = (resolver.line_in_water(source), source.percent.as_ref()) else { return };
         if of.unknown >= Exact::whole(50) || !of.mixture.is_active() {
             self.has_unknown_adjuster = true;
+            return;
+        }
+        if of.carbonate > 0.0 && self.all.drives_gas_out > GAS_ACID
+            || self.all.carbonate > 0.0 && of.drives_gas_out > 0.0
+        {
+            self.has_unknown_adjuster = true;
+            self.gas_adjusters.push(number);
             return;
         }
         let per_unit = of.mixture.plus(&replaced.mixture, -1.0);

@@ -213,6 +213,8 @@ impl Builder {
             Rule::dissolves => SubstanceField::Dissolves(self.dissolves(node)),
             Rule::preserves => SubstanceField::Preserves(self.only_expression(node)),
             Rule::spoils => SubstanceField::SpoilsWithMetals,
+            Rule::feeds => SubstanceField::FeedsMicrobes,
+            Rule::phototoxic => SubstanceField::Phototoxic(self.only_expression(node)),
             Rule::mark => SubstanceField::Mark(Mark::from_word(node.as_str())?),
             Rule::charge => {
                 let word = node.into_inner().next()?;

@@ -174,7 +174,7 @@ pub const MATERIAL: &[Field] = &[
         stands: "any number, one for each word",
         means: "what a polymer bears before it collapses, {borne}",
         default: "no bound",
-        checks: "",
+        checks: "`avoid-together`, `solubility-over`",
     },
     Field {
         word: "turns",
@@ -182,7 +182,7 @@ pub const MATERIAL: &[Field] = &[
         stands: "once",
         means: "an oil that is highly unsaturated",
         default: "no",
-        checks: "",
+        checks: "`antioxidant-missing`",
     },
     Field {
         word: "supplier",

@@ -151,6 +151,22 @@ pub const SUBSTANCE: &[Field] = &[
         checks: "`chelator-missing`",
     },
     Field {
+        word: "feeds",
+        form: "`feeds microbes`",
+        stands: "once",
+        means: "food for microbes once wet fingers have been in it: honey, milk, oats",
+        default: "no",
+        checks: "`no-preservative`",
+    },
+    Field {
+        word: "phototoxic",
+        form: "`phototoxic above P`",
+        stands: "once",
+        means: "the most of it that skin in sunlight bears in a leave-on product",
+        default: "not phototoxic",
+        checks: "`phototoxic-over`",
+    },
+    Field {
         word: "allergen",
         form: "`allergen`",
         stands: "any number",

@@ -72,6 +72,10 @@ pub enum SubstanceField {
     Preserves(Expression),
     /// `spoils with metals`.
     SpoilsWithMetals,
+    /// `feeds microbes`.
+    FeedsMicrobes,
+    /// `phototoxic above P`.
+    Phototoxic(Expression),
     /// `allergen`, `fragrance`, `colourant`, `nano`.
     Mark(Mark),
     /// `charge …`.

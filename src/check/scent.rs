@@ -1,0 +1,102 @@
+//! Essential oils and other scents: the sum of them by what the product is, and those that burn in sunlight.
+
+use super::contents::Ingredient;
+use super::context::CheckContext;
+use crate::diagnostic::{Code, Diagnostic};
+use crate::model::Formula;
+use crate::quantity::Exact;
+use crate::syntax::vocabulary::{Product, Role};
+
+/// How much scent in all a kind of product bears, in percent, and how it is called. The first whose words are all among
+/// the product's holds.
+const MOST_SCENT: [(&[Product], (i64, i64), &str); 6] = [
+    (&[Product::Baby], (1, 2), "for babies"),
+    (&[Product::LeaveOn, Product::Eye], (1, 2), "around the eye"),
+    (&[Product::LeaveOn, Product::Face], (1, 1), "that stays on the face"),
+    (&[Product::LeaveOn, Product::Lip], (1, 1), "that stays on the lips"),
+    (&[Product::LeaveOn], (3, 1), "that stays on"),
+    (&[Product::RinseOff], (5, 1), "that is rinsed off"),
+];
+/// Where these stand written, for adults and for the very young; read as a habit and no law.
+const DILUTIONS: &str =
+    "Tisserand, Young, Essential Oil Safety, 2nd edition (2014), tables of dilution by age and product; from memory";
+const FUROCOUMARINS: &str = "IFRA Standards, citrus oils and other furocoumarin-containing essential oils: the parts of \
+                             each oil in its own limit add to 100 % at the most";
+
+/// More scent in all than such a product bears. Perfume is for dabbing on, and is not asked.
+pub fn over(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let formula = context.formula;
+    if formula.is_stock() || is_perfume(formula) {
+        return;
+    }
+    let is_such = |words: &[Product]| words.iter().all(|word| formula.products.contains(word));
+    let Some((_, (whole, of), what)) = MOST_SCENT.iter().find(|(words, ..)| is_such(words)) else { return };
+    let limit = Exact::ratio(*whole, *of);
+    let scents: Vec<(&Ingredient<'_>, &Exact)> = context
+        .ingredients()
+        .iter()
+        .filter(|ingredient| ingredient.has_role(Role::Fragrance))
+        .filter_map(|ingredient| Some((ingredient, ingredient.percent.as_ref()?)))
+        .collect();
+    let sum: Exact = scents.iter().map(|(_, percent)| (*percent).clone()).sum();
+    let Some((most, _)) = scents.iter().rev().max_by(|(_, a), (_, b)| a.cmp(b)).filter(|_| sum > limit) else { return };
+    let message = format!("Scents come to {} %, and a product {what} bears {limit} % in all.", sum.to_significant(3));
+    let fault = Diagnostic::new(Code::ScentOver, most.line.mark, message);
+    let others = scents.iter().filter(|(scent, _)| scent.at != most.at);
+    let fault = others.fold(fault, |fault, (scent, percent)| fault.and(scent.line.mark, format!("{percent} % more")));
+    faults.push(
+        fault
+            .help(format!("Come down to {limit} % of essential oils and perfume together."))
+            .source(Some(DILUTIONS.to_string())),
+    );
+}
+
+fn is_perfume(formula: &Formula) -> bool {
+    const SAYS: [&str; 5] = ["perfume", "parfum", "cologne", "eau de", "fragrance"];
+    formula.texts.iter().any(|said| {
+        let text = said.text.to_lowercase();
+        said.is_name() && SAYS.iter().any(|word| text.contains(word))
+    })
+}
+
+/// Oils that burn skin in sunlight: the part that each is of its own limit, summed.
+pub fn phototoxic(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let formula = context.formula;
+    if !formula.products.contains(&Product::LeaveOn) {
+        return;
+    }
+    let mut burning: Vec<(&Ingredient<'_>, Exact, Exact)> = Vec::new();
+    for ingredient in context.ingredients() {
+        let Some(percent) = &ingredient.percent else { continue };
+        for part in &ingredient.material.contains {
+            let Some(limit) = context.resolver.phototoxic(part.substance) else { continue };
+            let share = &percent.hundredth() * &part.strength.middle();
+            let Some(of_limit) = share.over(&limit).filter(Exact::is_positive) else { continue };
+            burning.push((ingredient, of_limit, limit));
+        }
+    }
+    let sum: Exact = burning.iter().map(|(_, of_limit, _)| of_limit.clone()).sum();
+    let Some((most, _, limit)) = burning.iter().rev().max_by(|(_, a, _), (_, b, _)| a.cmp(b)) else { return };
+    if sum <= Exact::ONE {
+        return;
+    }
+    let times = sum.to_significant(2);
+    let message = match burning.len() {
+        1 => format!("{} burns skin in sunlight: it stands at {times} times its {limit} %.", most.named()),
+        _ => format!(
+            "{} and what else burns skin in sunlight come to {times} times their limits together.",
+            most.named()
+        ),
+    };
+    let fault = Diagnostic::new(Code::PhototoxicOver, most.line.mark, message);
+    let others = burning.iter().filter(|(oil, ..)| oil.at != most.at);
+    let fault = others.fold(fault, |fault, (oil, _, limit)| fault.and(oil.line.mark, format!("bears {limit} % alone")));
+    let help = match Exact::ONE.over(&sum) {
+        Some(less) if burning.len() > 1 => format!(
+            "Bring each down to {} % of what it is, or take oils that are freed of furocoumarins.",
+            (&less * &Exact::HUNDRED).down_to_step(&Exact::ONE)
+        ),
+        _ => format!("Come down to {limit} %, or take an oil that is freed of furocoumarins."),
+    };
+    faults.push(fault.help(help).source(Some(FUROCOUMARINS.to_string())));
+}
