@@ -19,8 +19,7 @@ pub const SUN_CA: &str = "Food and Drugs Act, section 2; Health Canada, sunscree
 /// In Australia, but for some cosmetics of SPF 15 and less.
 pub const SUN_AU: &str = "Therapeutic Goods (Excluded Goods) Determination 2018";
 
-/// Diseases, as a label names them. A `*` stands for any end of the word. After one of them `prone` makes it a kind of
-/// skin.
+/// Diseases, as a label names them. A `*` stands for any end of the word. Followed by `prone` it is a kind of skin.
 pub const DISEASES: &[&str] = &[
     "eczema",
     "psoriasis",
@@ -33,14 +32,12 @@ pub const DISEASES: &[&str] = &[
     "cold sore*",
     "athlete's foot",
     "nail fungus",
-    "fungal infection*",
-    "yeast infection*",
     "infection*",
     "arthriti*",
     "rheumati*",
     "nappy rash",
     "diaper rash",
-    "wart*",
+    "warts",
     "impetigo",
     "cellulitis",
     "melanoma",
@@ -48,7 +45,6 @@ pub const DISEASES: &[&str] = &[
     "varicose vein*",
     "haemorrhoid*",
     "hemorrhoid*",
-    "burns",
     "ulcer*",
     "migraine*",
 ];
@@ -56,25 +52,29 @@ pub const DISEASES: &[&str] = &[
 /// What stands for a disease only where something is done about it.
 pub const COMPLAINTS: &[&str] = &[
     "acne",
-    "pain*",
-    "wound*",
-    "cut*",
+    "pain",
+    "pains",
+    "wound",
+    "wounds",
+    "cut",
+    "cuts",
+    "burn",
+    "burns",
     "bruise*",
     "inflammation*",
     "fungus",
     "fungi",
     "bacteria",
-    "virus*",
-    "germ*",
-    "hives",
+    "virus",
+    "viruses",
+    "germs",
     "hair loss",
-    "insect bite*",
     "bites",
     "sunburn",
-    "itch*",
+    "itch",
+    "itching",
     "disease*",
     "insomnia",
-    "cellulite",
 ];
 
 /// What is done about it.
@@ -86,11 +86,18 @@ pub const DOES: &[&str] = &[
     "treated",
     "treating",
     "treatment*",
-    "heal*",
-    "remed*",
+    "heal",
+    "heals",
+    "healed",
+    "healing",
+    "remedy",
+    "remedies",
     "relieve*",
+    "relieving",
     "relief",
-    "kill*",
+    "kill",
+    "kills",
+    "killing",
     "fight*",
     "prevent*",
     "combat*",
@@ -98,14 +105,12 @@ pub const DOES: &[&str] = &[
     "clears",
     "eliminat*",
     "eradicat*",
-    "gets rid of",
 ];
 
 /// Words that say it by themselves.
 pub const ALONE: &[&str] = &[
     "heals",
     "healing",
-    "cures",
     "anti-inflammatory",
     "antiinflammatory",
     "antifungal",
@@ -116,8 +121,6 @@ pub const ALONE: &[&str] = &[
     "analgesic",
     "painkiller",
     "painkilling",
-    "pain relief",
-    "pain reliever",
     "antiseptic",
     "hair regrowth",
     "regrows hair",
@@ -132,11 +135,11 @@ pub const NOT: &[&str] =
     &["not", "no", "never", "cannot", "without", "nor", "neither", "isn't", "doesn't", "don't", "won't"];
 
 /// What makes advice of a sentence.
-pub const ADVICE: &[&str] = &["if", "avoid", "consult", "doctor", "physician", "stop", "discontinue", "unless", "seek"];
+pub const ADVICE: &[&str] =
+    &["if", "avoid", "away", "consult", "doctor", "physician", "stop", "discontinue", "unless", "seek"];
 
-/// A sun claim by itself.
+/// A sun claim.
 pub const SUN: &[&str] = &[
-    "spf",
     "spf*",
     "sunscreen*",
     "sun screen",
@@ -144,18 +147,23 @@ pub const SUN: &[&str] = &[
     "sun block",
     "sun cream",
     "sun lotion",
+    "sun milk",
     "suncream",
     "sun protection",
     "sun protecting",
     "uv protection",
-    "uva",
-    "uvb",
-    "uv filter",
+    "uva protection",
+    "uvb protection",
+    "uva uvb",
     "broad spectrum",
+    "broad-spectrum",
     "protects from the sun",
-    "sun milk",
+    "protects against the sun",
 ];
 
-/// What makes of a word for sun an advice to use something else, or a mention of what came before.
-pub const SUN_ORDINARY_BEFORE: &[&str] =
-    &["use", "wear", "apply", "with", "after", "a", "an", "your", "other", "under", "over", "no", "not", "without"];
+/// Before a word for sun, in a name: it is for another time.
+pub const SUN_OTHER_IN_NAME: &[&str] = &["after", "under", "before", "over"];
+
+/// Before a word for sun, in a direction or a warning: something else is to be used with it.
+pub const SUN_OTHER: &[&str] =
+    &["use", "wear", "apply", "with", "after", "a", "an", "your", "other", "under", "over", "least", "before"];

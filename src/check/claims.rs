@@ -2,8 +2,8 @@
 //! where that is a drug.
 
 use super::claim_words::{
-    ADVICE, ALONE, AU, CA, COMPLAINTS, DISEASES, DOES, EU, NOT, ORDINARY_AFTER, SUN, SUN_AU, SUN_CA,
-    SUN_ORDINARY_BEFORE, SUN_US, UK, US,
+    ADVICE, ALONE, AU, CA, COMPLAINTS, DISEASES, DOES, EU, NOT, ORDINARY_AFTER, SUN, SUN_AU, SUN_CA, SUN_OTHER,
+    SUN_OTHER_IN_NAME, SUN_US, UK, US,
 };
 use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic};
@@ -135,14 +135,17 @@ fn heals(sentence: &[String], said: &LabelText) -> Option<String> {
     alone.or(promised).map(|range| words(sentence, range))
 }
 
-/// The words by which a sentence promises protection from the sun.
+/// The words by which a sentence promises protection from the sun. A direction or a warning mostly says to use a sunscreen
+/// with it: there a number is what promises.
 fn screens(sentence: &[String], said: &LabelText) -> Option<String> {
     let range = first(sentence, SUN)?;
     let before = range.start.checked_sub(1).and_then(|at| sentence.get(at)).map(String::as_str);
-    let ordinary = before.is_some_and(|before| SUN_ORDINARY_BEFORE.contains(&before));
-    let promises = said.is_name() || said.line == HeaderLine::Function;
+    let of_another = if said.is_name() { SUN_OTHER_IN_NAME } else { SUN_OTHER };
     let number = sentence.get(range.end).is_some_and(|next| next.starts_with(|letter: char| letter.is_ascii_digit()));
+    let promises = said.is_name() || number;
+    if !promises || before.is_some_and(|before| of_another.contains(&before)) || says(sentence, NOT) {
+        return None;
+    }
     let end = if number { range.end + 1 } else { range.end };
-    (promises || number).then_some(())?;
-    (!ordinary && !says(sentence, NOT)).then(|| words(sentence, range.start..end))
+    Some(words(sentence, range.start..end))
 }

@@ -2,12 +2,12 @@
 
 use super::contents::Ingredient;
 use super::context::CheckContext;
-use super::liquids::{Liquid, Liquids, joins};
+use super::liquids::{Liquids, joins};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{AcidBase, Formula, Substance};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
-use crate::syntax::vocabulary::{MaterialPhase, Role};
+use crate::syntax::vocabulary::{Doing, MaterialPhase, Role};
 use std::sync::Arc;
 
 /// Least oil, and least of what is watery, in percent of the batch, that shows when they part.
@@ -16,6 +16,8 @@ fn least() -> (Exact, Exact) {
 }
 /// Powder holds a liquid that is no more than a half of it, as clay does in a mask.
 const HOLDS: i64 = 2;
+/// What joins them does so from a fiftieth of the lesser liquid on; a tenth and more is usual.
+const JOINS: i64 = 50;
 /// Scents dissolve from this share of ethanol in ethanol and water on, in percent.
 const DISSOLVES_SCENT: i64 = 60;
 /// Percent of oil up to which a solubiliser is what is wanted, and beyond which an emulsifier.
@@ -29,7 +31,7 @@ fn weak() -> Exact {
     Exact::ratio(17, 2)
 }
 
-/// Oil and something watery with nothing between them, wherever the phases are written.
+/// Oil and something watery with nothing between them, or next to nothing, wherever the phases are written.
 pub fn missing(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let formula = context.formula;
     // A phase in which they meet is told of by itself.
@@ -49,46 +51,55 @@ pub fn missing(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
         return;
     }
     let lesser = if oil < watery { &oil } else { &watery };
-    if liquids.powder >= lesser * &Exact::whole(HOLDS) {
+    let held = liquids.powder >= lesser * &Exact::whole(HOLDS);
+    if held || &liquids.joining * &Exact::whole(JOINS) >= *lesser {
         return;
     }
-    let oils = if liquids.fat.percent.is_positive() { &liquids.fat } else { &liquids.scent };
-    let waters = if liquids.water.percent >= liquids.polar.percent { &liquids.water } else { &liquids.polar };
-    faults.extend(fault(oils, &oil, waters, &watery));
+    faults.extend(fault(&liquids, &oil, &watery));
 }
 
-fn fault(oils: &Liquid<'_, '_>, oil: &Exact, waters: &Liquid<'_, '_>, watery: &Exact) -> Option<Diagnostic> {
+fn fault(liquids: &Liquids<'_, '_>, oil: &Exact, watery: &Exact) -> Option<Diagnostic> {
+    let oils = if liquids.fat.percent.is_positive() { &liquids.fat } else { &liquids.scent };
+    let waters = if liquids.water.percent >= liquids.polar.percent { &liquids.water } else { &liquids.polar };
     let (oily, wet) = (oils.most?, waters.most?);
     let outer_is_oil = oil > watery;
-    let (at, other, words) = if outer_is_oil { (wet, oily, "the oil") } else { (oily, wet, "what is watery") };
+    let (at, other, words, outer) = match outer_is_oil {
+        true => (wet, oily, "the oil", "oil"),
+        false => (oily, wet, "what is watery", "water"),
+    };
+    let joined = match liquids.joining.is_positive() {
+        true => format!("only {} % joins", liquids.joining.to_significant(2)),
+        false => "nothing joins".to_string(),
+    };
     let message = format!(
-        "{} is in it with {} % of oil and {} % of what is watery, and nothing joins the two.",
+        "{} does not mix with {outer}, and {joined} the {} % of oil and the {} % of what is watery here.",
         at.named(),
         oil.to_significant(3),
         watery.to_significant(3)
     );
+    let more = if liquids.joining.is_positive() { "more of an" } else { "an" };
     let help = if outer_is_oil {
-        "Leave it out, or add an emulsifier for water in oil".to_string()
+        format!("Leave it out, or add {more} emulsifier for water in oil")
     } else if *oil <= Exact::whole(LITTLE_OIL) {
-        format!(
-            "Add a solubiliser, mixed with the oil first: four times the oil is usual, {} % here",
-            (oil * &Exact::whole(4)).to_significant(2)
-        )
+        let solubiliser = (oil * &Exact::whole(4)).to_significant(2);
+        format!("Add a solubiliser, mixed with the oil first: four times the oil is usual, {solubiliser} % here")
     } else {
-        format!(
-            "Add an emulsifier: a fifth of the oil is usual, {} % here",
-            oil.over(&Exact::whole(5))?.to_significant(2)
-        )
+        let emulsifier = oil.over(&Exact::whole(5))?.to_significant(2);
+        format!("Add {more} emulsifier: a fifth of the oil is usual, {emulsifier} % here")
     };
     let help = format!("{help}. If it is to part and be shaken, say so: `directions \"Shake well before use.\"`.");
     Some(Diagnostic::new(Code::EmulsifierMissing, at.line.place, message).and(other.line.place, words).help(help))
 }
 
-/// Whether anything joins oil and water: an emulsifier, what cleanses or carries oil, or soap that forms in it. A
-/// material of which nobody has said what it is for may.
+/// Whether something surely joins oil and water whatever there is of it: a polymer that does, soap that forms in it, what
+/// is weighed at the bench. A material of which nobody has said what it is for may.
 fn is_joined(context: &CheckContext<'_, '_>) -> bool {
-    let all = context.ingredients();
-    all.iter().any(|ingredient| joins(ingredient) || is_unknown(context.resolver, ingredient)) || makes_soap(context)
+    let joined = |ingredient: &Ingredient<'_>| {
+        let material = &ingredient.material;
+        let thickens = ingredient.has_role(Role::Thickener) || material.does.contains(&Doing::Thickens);
+        joins(ingredient) && (thickens || ingredient.percent.is_none()) || is_unknown(context.resolver, ingredient)
+    };
+    context.ingredients().iter().any(joined) || makes_soap(context)
 }
 
 fn is_unknown(resolver: &Resolver<'_>, ingredient: &Ingredient<'_>) -> bool {

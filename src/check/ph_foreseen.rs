@@ -35,6 +35,7 @@ pub fn too_acid(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
             Diagnostic::new(Code::PhWindowClash, ingredient.line.place, message)
                 .at_level(Level::Warning)
                 .and(works.place, "where it works")
+                .rests_on(works.place)
                 .help(format!(
                     "Bring the pH into {}, and write that window into the head; or choose {other} that bears acid.",
                     works.words()

@@ -50,7 +50,9 @@ fn too_salty(
         ingredient.named(),
         percent(load)
     );
-    let fault = Diagnostic::new(Code::AvoidTogether, ingredient.line.place, message).and(place, "the material says so");
+    let fault = Diagnostic::new(Code::AvoidTogether, ingredient.line.place, message)
+        .and(place, "the material says so")
+        .rests_on(place);
     let fault =
         salty_lines(context, ingredient).into_iter().fold(fault, |fault, line| fault.and(line.place, "brings salt"));
     Some(fault.help("Bring in less of what brings salt, or take a thickener that bears it."))

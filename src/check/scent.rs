@@ -2,7 +2,7 @@
 
 use super::contents::Ingredient;
 use super::context::CheckContext;
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::Formula;
 use crate::quantity::Exact;
 use crate::syntax::vocabulary::{Product, Role};
@@ -52,11 +52,21 @@ pub fn over(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
 }
 
 fn is_perfume(formula: &Formula) -> bool {
-    const SAYS: [&str; 5] = ["perfume", "parfum", "cologne", "eau de", "fragrance"];
-    formula.texts.iter().any(|said| {
+    const SAYS: [&str; 5] = ["perfume", "parfum", "cologne", "toilette", "extrait"];
+    formula.texts.iter().filter(|said| said.is_name()).any(|said| {
         let text = said.text.to_lowercase();
-        said.is_name() && SAYS.iter().any(|word| text.contains(word))
+        let mut words = text.split(|letter: char| !(letter.is_alphanumeric() || letter == '-'));
+        words.any(|word| SAYS.contains(&word))
     })
+}
+
+/// An oil that burns skin in sunlight.
+struct Burning<'a, 'f> {
+    oil: &'a Ingredient<'f>,
+    /// How much of its own limit it is, as a part of 1.
+    of_limit: Exact,
+    limit: Exact,
+    place: Place,
 }
 
 /// Oils that burn skin in sunlight: the part that each is of its own limit, summed.
@@ -65,32 +75,34 @@ pub fn phototoxic(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) 
     if !formula.products.contains(&Product::LeaveOn) {
         return;
     }
-    let mut burning: Vec<(&Ingredient<'_>, Exact, Exact)> = Vec::new();
-    for ingredient in context.ingredients() {
-        let Some(percent) = &ingredient.percent else { continue };
-        for part in &ingredient.material.contains {
-            let Some(limit) = context.resolver.phototoxic(part.substance) else { continue };
+    let mut burning: Vec<Burning<'_, '_>> = Vec::new();
+    for oil in context.ingredients() {
+        let Some(percent) = &oil.percent else { continue };
+        for part in &oil.material.contains {
+            let Some((limit, place)) = context.resolver.phototoxic(part.substance) else { continue };
             let share = &percent.hundredth() * &part.strength.middle();
             let Some(of_limit) = share.over(&limit).filter(Exact::is_positive) else { continue };
-            burning.push((ingredient, of_limit, limit));
+            burning.push(Burning { oil, of_limit, limit, place });
         }
     }
-    let sum: Exact = burning.iter().map(|(_, of_limit, _)| of_limit.clone()).sum();
-    let Some((most, _, limit)) = burning.iter().rev().max_by(|(_, a, _), (_, b, _)| a.cmp(b)) else { return };
-    if sum <= Exact::ONE {
-        return;
-    }
-    let times = sum.to_significant(2);
+    let sum: Exact = burning.iter().map(|burning| burning.of_limit.clone()).sum();
+    let most = burning.iter().rev().max_by(|a, b| a.of_limit.cmp(&b.of_limit)).filter(|_| sum > Exact::ONE);
+    let Some(most) = most else { return };
+    let (times, limit) = (sum.to_significant(2), &most.limit);
     let message = match burning.len() {
-        1 => format!("{} burns skin in sunlight: it stands at {times} times its {limit} %.", most.named()),
+        1 => format!("{} burns skin in sunlight: it is {times} times its limit of {limit} %.", most.oil.named()),
         _ => format!(
-            "{} and what else burns skin in sunlight come to {times} times their limits together.",
-            most.named()
+            "{} and what else burns skin in sunlight are {times} times their limits together.",
+            most.oil.named()
         ),
     };
-    let fault = Diagnostic::new(Code::PhototoxicOver, most.line.mark, message);
-    let others = burning.iter().filter(|(oil, ..)| oil.at != most.at);
-    let fault = others.fold(fault, |fault, (oil, _, limit)| fault.and(oil.line.mark, format!("bears {limit} % alone")));
+    let mut fault = Diagnostic::new(Code::PhototoxicOver, most.oil.line.mark, message);
+    for other in &burning {
+        fault = fault.rests_on(other.place);
+        if other.oil.at != most.oil.at {
+            fault = fault.and(other.oil.line.mark, format!("alone it may be {} %", other.limit));
+        }
+    }
     let help = match Exact::ONE.over(&sum) {
         Some(less) if burning.len() > 1 => format!(
             "Bring each down to {} % of what it is, or take oils that are freed of furocoumarins.",

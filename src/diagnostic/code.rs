@@ -497,8 +497,10 @@ impl Code {
             // A plan says what the formula would, and what was set right is no fault any more.
             Code::BatchFormulaMissing => &[Level::Warning],
             Code::BatchOverReserve => &[Level::Note],
-            // Foreseen, and not promised; no water in it, but what wet hands bring.
-            Code::PhWindowClash | Code::NoPreservative => &[Level::Warning],
+            // No water in it, but what wet hands bring.
+            Code::NoPreservative => &[Level::Warning],
+            // What they rest on may be no more than somebody's memory.
+            Code::PhototoxicOver => &[Level::Note],
             _ => &[],
         }
     }

@@ -83,6 +83,8 @@ pub struct Diagnostic {
     pub fix: Option<Fix>,
     /// The law or standard behind it.
     pub source: Option<String>,
+    /// The facts it rests on: it is no graver than the source of the weakest of them bears.
+    pub rests_on: Vec<Place>,
 }
 
 impl Diagnostic {
@@ -98,6 +100,7 @@ impl Diagnostic {
             help: None,
             fix: None,
             source: None,
+            rests_on: Vec::new(),
         }
     }
 
@@ -135,6 +138,20 @@ impl Diagnostic {
         if text.is_some() {
             self.help = text;
         }
+        self
+    }
+
+    /// Says which fact it rests on.
+    #[must_use]
+    pub fn rests_on(mut self, place: Place) -> Diagnostic {
+        self.rests_on.push(place);
+        self
+    }
+
+    /// Says which facts it rests on.
+    #[must_use]
+    pub fn rests_on_all(mut self, places: impl IntoIterator<Item = Place>) -> Diagnostic {
+        self.rests_on.extend(places);
         self
     }
 

@@ -41,8 +41,8 @@ pub struct Substance {
     pub spoils_with_metals: bool,
     /// Whether it is food for microbes.
     pub feeds_microbes: bool,
-    /// The most of it that skin in sunlight bears in a leave-on product, in percent.
-    pub phototoxic: Option<Exact>,
+    /// The most of it that skin in sunlight bears in a leave-on product, in percent, and where that stands.
+    pub phototoxic: Option<(Exact, Place)>,
     /// Its marks for the label.
     pub marks: Vec<Mark>,
     /// Its charge.

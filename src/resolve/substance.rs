@@ -151,7 +151,8 @@ impl Resolver<'_> {
             SubstanceField::FeedsMicrobes => made.feeds_microbes = true,
             SubstanceField::Phototoxic(most) => {
                 let figure = evaluator.want(most, "`phototoxic`", &[Dimension::Percent], &mut names, faults);
-                made.phototoxic = evaluator.within(&Bounds::share(), most.span(), figure, faults);
+                let figure = evaluator.within(&Bounds::share(), most.span(), figure, faults);
+                made.phototoxic = figure.map(|figure| (figure, Place { file: id.file, span: fact.span }));
             }
             SubstanceField::Mark(mark) => made.marks.push(*mark),
             SubstanceField::Charge(charge) => made.charge = Some(*charge),
@@ -192,9 +193,10 @@ impl Resolver<'_> {
         self.says(id, |substance| substance.feeds_microbes)
     }
 
-    /// The most of a substance that skin in sunlight bears: by what it says itself, or what the shelf says of the same.
+    /// The most of a substance that skin in sunlight bears, and where that stands: by what it says itself, or what the
+    /// shelf says of the same.
     #[must_use]
-    pub fn phototoxic(&self, id: DeclId) -> Option<Exact> {
+    pub fn phototoxic(&self, id: DeclId) -> Option<(Exact, Place)> {
         let own = self.substance(id)?;
         own.phototoxic.clone().or_else(|| self.twin(&own)?.phototoxic.clone())
     }

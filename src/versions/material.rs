@@ -170,7 +170,7 @@ fn substance_facts(resolver: &Resolver<'_>, substance: &Substance) -> Vec<NamedT
     );
     facts.say("spoils", substance.spoils_with_metals.then(|| "with metals".to_string()));
     facts.say("feeds", substance.feeds_microbes.then(|| "microbes".to_string()));
-    facts.say("phototoxic", substance.phototoxic.as_ref().map(|most| format!("above {} %", words::figure(most))));
+    facts.say("phototoxic", substance.phototoxic.as_ref().map(|(most, _)| format!("above {} %", words::figure(most))));
     facts.say_list("on the label", substance.marks.iter().map(|mark| mark.word()));
     facts.say("charge", substance.charge.map(|charge| charge.word().to_string()));
     facts.all
