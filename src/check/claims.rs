@@ -135,8 +135,8 @@ fn heals(sentence: &[String], said: &LabelText) -> Option<String> {
     alone.or(promised).map(|range| words(sentence, range))
 }
 
-/// The words by which a sentence promises protection from the sun. A direction or a warning mostly says to use a sunscreen
-/// with it: there a number is what promises.
+/// The words by which a sentence promises protection from the sun. A direction or a warning mostly says to use a
+/// sunscreen with it: there a number is what promises.
 fn screens(sentence: &[String], said: &LabelText) -> Option<String> {
     let range = first(sentence, SUN)?;
     let before = range.start.checked_sub(1).and_then(|at| sentence.get(at)).map(String::as_str);

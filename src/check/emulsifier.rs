@@ -91,8 +91,8 @@ fn fault(liquids: &Liquids<'_, '_>, oil: &Exact, watery: &Exact) -> Option<Diagn
     Some(Diagnostic::new(Code::EmulsifierMissing, at.line.place, message).and(other.line.place, words).help(help))
 }
 
-/// Whether something surely joins oil and water whatever there is of it: a polymer that does, soap that forms in it, what
-/// is weighed at the bench. A material of which nobody has said what it is for may.
+/// Whether something surely joins oil and water whatever there is of it: a polymer that does, soap that forms in it,
+/// what is weighed at the bench. A material of which nobody has said what it is for may.
 fn is_joined(context: &CheckContext<'_, '_>) -> bool {
     let joined = |ingredient: &Ingredient<'_>| {
         let material = &ingredient.material;

@@ -50,8 +50,8 @@ pub fn forms(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
                 "`{}` meets {meets} in water: carbon dioxide leaves, and no pH or dose can be foreseen.",
                 carbonate.name
             ),
-            "Take sodium hydroxide or another base without carbonate. Where the gas is meant to leave, do it in an open \
-             beaker and say so: `allow gas-forms because \"…\"`.",
+            "Take sodium hydroxide or another base without carbonate. Where the gas is meant to leave, do it in an \
+             open beaker and say so: `allow gas-forms because \"…\"`.",
         ),
     };
     let mut fault = Diagnostic::new(Code::GasForms, carbonate.place, message).help(help);

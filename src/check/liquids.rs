@@ -135,8 +135,8 @@ pub fn free_water_in(resolver: &Resolver<'_>, material: &Material) -> Exact {
     water.sum()
 }
 
-/// Whether the water in a material is the crystal water of its one salt: so many moles of it, whole or halves, to one of
-/// the salt.
+/// Whether the water in a material is the crystal water of its one salt: so many moles of it, whole or halves, to one
+/// of the salt.
 fn is_hydrate(resolver: &Resolver<'_>, material: &Material) -> bool {
     let [one, other] = material.contains.as_slice() else { return false };
     let is_water = |part: &crate::model::Component| {

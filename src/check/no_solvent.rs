@@ -45,8 +45,8 @@ pub fn in_oil(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
         };
         let message = format!("{} dissolves in water, and {there}.", ingredient.named());
         faults.push(Diagnostic::new(Code::SolubilityOver, ingredient.line.mark, message).help(
-            "Take one that dissolves in oil, or make an emulsion of it. Where it is to lie in the oil as a fine powder: \
-             `allow solubility-over because \"…\"`.",
+            "Take one that dissolves in oil, or make an emulsion of it. Where it is to lie in the oil as a fine \
+             powder: `allow solubility-over because \"…\"`.",
         ));
     }
 }

@@ -18,10 +18,9 @@ const MOST_SCENT: [(&[Product], (i64, i64), &str); 6] = [
     (&[Product::RinseOff], (5, 1), "that is rinsed off"),
 ];
 /// Where these stand written, for adults and for the very young; read as a habit and no law.
-const DILUTIONS: &str =
-    "Tisserand, Young, Essential Oil Safety, 2nd edition (2014), tables of dilution by age and product; from memory";
-const FUROCOUMARINS: &str = "IFRA Standards, citrus oils and other furocoumarin-containing essential oils: the parts of \
-                             each oil in its own limit add to 100 % at the most";
+const DILUTIONS: &str = "common practice; compare R. Tisserand, R. Young, Essential Oil Safety, 2nd edition, 2014, on dilution by age and use";
+/// How they are summed.
+const FUROCOUMARINS: &str = "common practice; compare the IFRA Standards on oils with furocoumarins, which sum them so";
 
 /// More scent in all than such a product bears. Perfume is for dabbing on, and is not asked.
 pub fn over(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
