@@ -64,6 +64,9 @@ pub struct CheckArguments {
     /// How to print.
     #[arg(long, value_enum, default_value = "human")]
     pub format: CheckFormat,
+    /// Print each diagnostic in full: every place that bears on it, and its source.
+    #[arg(long, short)]
+    pub verbose: bool,
     /// The day that rules are read on, in place of the formula's `date`: `2026-11-25`.
     #[arg(long, value_name = "DATE")]
     pub on: Option<String>,

@@ -64,6 +64,19 @@ pub enum Sureness {
     NeedsALook,
 }
 
+/// How a diagnostic stands among others that are alike: as a row of one table, where there are several.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Alike {
+    /// What is said of all of them, `{count}` for how many there are. Those in which it differs are told apart.
+    pub message: String,
+    /// What to do about all of them.
+    pub help: Option<String>,
+    /// The heads of the columns.
+    pub columns: &'static [&'static str],
+    /// Its own row.
+    pub cells: Vec<String>,
+}
+
 /// One fault, told once.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Diagnostic {
@@ -83,6 +96,8 @@ pub struct Diagnostic {
     pub fix: Option<Fix>,
     /// The law or standard behind it.
     pub source: Option<String>,
+    /// Its row, where several that are alike are printed as one.
+    pub alike: Option<Box<Alike>>,
 }
 
 impl Diagnostic {
@@ -98,6 +113,7 @@ impl Diagnostic {
             help: None,
             fix: None,
             source: None,
+            alike: None,
         }
     }
 
@@ -149,6 +165,13 @@ impl Diagnostic {
     #[must_use]
     pub fn is_surely_mended(&self) -> bool {
         self.fix.as_ref().is_some_and(|fix| fix.sureness == Sureness::Safe)
+    }
+
+    /// Stands with others that are alike in one table.
+    #[must_use]
+    pub fn alike(mut self, alike: Alike) -> Diagnostic {
+        self.alike = Some(Box::new(alike));
+        self
     }
 
     /// Names the law or standard behind it.

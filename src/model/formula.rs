@@ -59,6 +59,8 @@ pub struct Formula {
     pub composition: Option<Composition>,
     /// Its steps; none where it has no `steps` at all.
     pub steps: Option<Steps>,
+    /// The materials that it, as a variant, takes out of its base, with where it says so.
+    pub removed: Vec<(SmolStr, Place)>,
     /// What it asks of itself.
     pub ensures: Vec<Ensured>,
     /// The codes it allows.
@@ -109,6 +111,7 @@ impl Formula {
             sum: None,
             composition: None,
             steps: None,
+            removed: Vec::new(),
             ensures: Vec::new(),
             allows: Vec::new(),
             depth: 0,
@@ -354,6 +357,17 @@ pub enum LineAmount {
     AtBench,
     /// Not known; the fault has been told.
     Unknown,
+}
+
+impl LineAmount {
+    /// The grams, where it is a weight.
+    #[must_use]
+    pub fn weight(&self) -> Option<&Exact> {
+        match self {
+            LineAmount::Weight(grams) => Some(grams),
+            _ => None,
+        }
+    }
 }
 
 /// What a line's figure speaks of, when not of the material as supplied.

@@ -1,7 +1,11 @@
 //! Results turned into text: JSON, Markdown, plain text, and diagnostics for people. No arithmetic here.
 
+#[cfg(feature = "terminal")]
+mod alike;
 mod bench;
 mod bench_text;
+#[cfg(feature = "terminal")]
+mod brief;
 mod check_json;
 mod diagnostic_json;
 #[cfg(feature = "git")]
@@ -37,6 +41,8 @@ mod trace;
 mod why;
 
 pub use bench::{BenchAddition, BenchDoubt, BenchJson, BenchLine, BenchMade, BenchNext, BenchesJson};
+#[cfg(feature = "terminal")]
+pub use brief::{brief, says_more};
 pub use check_json::{CheckJson, Summary};
 pub use diagnostic_json::DiagnosticJson;
 #[cfg(feature = "git")]

@@ -40,6 +40,7 @@ pub use gram::{InWater, Unsure};
 pub use header::makes_size;
 pub use in_water::substance_of;
 pub use name_set::NameSet;
+pub use names::want_the_shelf_once;
 pub(crate) use resolver::with_uses;
 pub use resolver::{Resolved, Resolver};
 pub use scope::{Scopes, declared, is_formula};

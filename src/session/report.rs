@@ -5,7 +5,7 @@ use crate::check::allow::{self, Allowed};
 use crate::check::{CHECKS, CheckContext, CheckOptions, caution, growth, ounce, reading, records, release, unused};
 use crate::diagnostic::{Diagnostic, Family, FileId, Level, Place};
 use crate::model::{Batch, DeclId, Formula};
-use crate::resolve::{Resolved, Resolver, declared, is_formula, with_uses};
+use crate::resolve::{Resolved, Resolver, declared, is_formula, want_the_shelf_once, with_uses};
 use crate::sheet::ph::{MODEL, Outlook, Unadjusted, outlook};
 use crate::sheet::{BatchOrder, Plan, plan};
 use crate::syntax::tree::Item;
@@ -291,7 +291,7 @@ fn in_order(sources: &Sources, mut all: Vec<Diagnostic>) -> Vec<Diagnostic> {
         (sources.path_in_workspace(fault.primary.place.file), fault.primary.place, fault.code, pointed_at(fault))
     });
     all.dedup_by(|a, b| a.code == b.code && a.primary.place == b.primary.place && pointed_at(a) == pointed_at(b));
-    all
+    want_the_shelf_once(all)
 }
 
 /// The errors of a session by file and position, to find those within a stretch of text at once.

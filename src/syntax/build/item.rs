@@ -348,7 +348,8 @@ impl Builder {
         words: &[&str],
         value: impl Fn(&str) -> Option<T>,
     ) -> Vec<(T, Span)> {
-        let list = node.into_inner().flat_map(Node::into_inner).filter(|node| node.as_rule() == Rule::word);
+        let is_word = |node: &Node<'_>| matches!(node.as_rule(), Rule::word | Rule::any_word);
+        let list = node.into_inner().flat_map(Node::into_inner).filter(is_word);
         list.filter_map(|word| self.listed(&word, what, words, &value)).collect()
     }
 
