@@ -43,10 +43,8 @@ pub fn quiet(
             materials.iter().filter(|(code, _)| *code == fault.code).map(|(_, name)| *name).collect();
         told.sort_unstable();
         told.dedup();
-        let is_of_one = allow.line.is_some()
-            || is_of_the_whole(fault.code)
-            || told.len() <= 1
-            || line_of(formula, fault).is_none();
+        let is_of_one =
+            allow.line.is_some() || is_of_the_whole(fault.code) || told.len() <= 1 || line_of(formula, fault).is_none();
         match (is_of_one, &allow.because) {
             (true, Some(because)) => {
                 allowed.push(Allowed { diagnostic: fault.clone(), because: because.to_string() });
@@ -71,9 +69,7 @@ fn speaks_of(allow: &Allowance, fault: &Diagnostic) -> bool {
 /// Whether an allowance on a line quiets a fault: one that points at that line, first or among others.
 fn quiets_of_line(formula: &Formula, allow: &Allowance, fault: &Diagnostic) -> bool {
     let line = allow.line.and_then(|line| formula.lines.get(line));
-    line.is_some_and(|line| {
-        speaks_of(allow, fault) && places(fault).any(|place| is_within(line, place))
-    })
+    line.is_some_and(|line| speaks_of(allow, fault) && places(fault).any(|place| is_within(line, place)))
 }
 
 /// The line that a fault is about: that of its first place, or else the first that it points at.

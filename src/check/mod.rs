@@ -22,6 +22,7 @@ mod ph_reach;
 mod ph_reserve;
 mod ph_step;
 mod preservation;
+mod preserving;
 pub(crate) mod reading;
 pub(crate) mod records;
 pub(crate) mod release;

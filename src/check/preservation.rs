@@ -4,12 +4,14 @@
 use super::contents::Ingredient;
 use super::context::CheckContext;
 use super::growth::needs_preservation;
+use super::preserving::suiting;
 use crate::chemistry::free_share;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{DeclId, Formula, HeaderLine, Line, Preserves};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
 use crate::syntax::vocabulary::{Microbe, Role};
+use smol_str::SmolStr;
 
 /// Percent of water in the batch above which metals are asked after.
 const MUCH_WATER: i64 = 30;
@@ -22,10 +24,20 @@ pub fn none(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     }
     let share = if water.is_point() { water.low.to_significant(3) } else { water.middle().to_significant(2) };
     let message = format!("`{}` is {share} % water, and nothing in it preserves.", context.formula.name);
-    faults.push(Diagnostic::new(Code::NoPreservative, context.formula.place, message).help(
-        "Add a preservative. Without one it takes 20 % ethanol in the water phase, all of the pH window at 3 or under \
-         or 10 or over, or `water-activity` 0.75 or under.",
-    ));
+    let fault = Diagnostic::new(Code::NoPreservative, context.formula.place, message);
+    let without = "Without one it takes 20 % ethanol in the water phase, all of the pH window at 3 or under or 10 or \
+                   over, or `water-activity` 0.75 or under.";
+    let suiting = suiting(context);
+    let line = |(name, percent): &(SmolStr, Exact)| format!("`{name} {percent} %`");
+    let lines: Vec<String> =
+        suiting.iter().map(|parts| parts.iter().map(line).collect::<Vec<_>>().join(" with ")).collect();
+    faults.push(match lines.split_last() {
+        None => fault.help(format!("Add a preservative. {without}")),
+        Some((last, [])) => fault.help(format!("Add a preservative: {last} suits this formula. {without}")),
+        Some((last, others)) => {
+            fault.help(format!("Add a preservative: {} or {last} suit this formula. {without}", others.join(", ")))
+        }
+    });
 }
 
 /// Bacteria, yeast or mould that nothing covers at its rate and in this pH, helpers that say what they protect against

@@ -2,7 +2,7 @@
 
 use super::contents::{Ingredient, is_wet};
 use super::context::CheckContext;
-use crate::diagnostic::{Code, Diagnostic};
+use crate::diagnostic::{Code, Diagnostic, Sureness};
 use crate::model::{AcidBase, HeaderLine, Material, PhRange, ph_words};
 use crate::quantity::{Exact, Overlap, Range};
 use crate::resolve::Resolver;
@@ -142,10 +142,28 @@ pub fn narrow(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     if width >= least {
         return;
     }
+    let wider = wider(low, high, &least).unwrap_or_else(|| format!("pH {low} to {}", low + &least));
+    let better = width.over(&Exact::whole(2)).filter(Exact::is_positive);
+    let help = match better {
+        Some(better) => {
+            format!("Widen it, to `{wider}` at the least, or read it with a meter good to `meter {better}`.")
+        }
+        None => format!("Widen it, to `{wider}` at the least: no meter holds one figure."),
+    };
     let message =
         format!("The window is {width} wide, and a meter good to {error} cannot tell apart less than {least}.");
-    faults.push(
-        Diagnostic::new(Code::PhWindowNarrow, window.place, message)
-            .help(format!("Widen it to at least `pH {low} to {}`, or declare a better meter.", low + &least)),
-    );
+    faults.push(Diagnostic::new(Code::PhWindowNarrow, window.place, message).help(help).fix(
+        window.place,
+        wider,
+        Sureness::NeedsALook,
+    ));
+}
+
+/// A window about the same middle that is so wide at the least, its edges in whole tenths where that will do.
+fn wider(low: &Exact, high: &Exact, least: &Exact) -> Option<String> {
+    let (middle, half) = ((low + high).over(&Exact::whole(2))?, least.over(&Exact::whole(2))?);
+    let tenth = Exact::ratio(1, 10);
+    let down = (&middle - &half).down_to_step(&tenth);
+    let down = if down.is_negative() { Exact::ZERO } else { down };
+    Some(format!("pH {down} to {}", (&middle + &half).up_to_step(&tenth)))
 }

@@ -71,7 +71,8 @@ pub(super) fn told_together(all: &[&Diagnostic]) -> Vec<Told> {
 fn as_one(first: &Diagnostic, members: &[&Diagnostic]) -> Told {
     let mut diagnostic = first.clone();
     for other in members.iter().skip(1) {
-        let known = |place| diagnostic.primary.place == place || diagnostic.secondary.iter().any(|one| one.place == place);
+        let known =
+            |place| diagnostic.primary.place == place || diagnostic.secondary.iter().any(|one| one.place == place);
         if !known(other.primary.place) {
             diagnostic.secondary.push(other.primary.clone());
         }
@@ -96,9 +97,11 @@ fn as_one(first: &Diagnostic, members: &[&Diagnostic]) -> Told {
     let mut rows: Vec<&[String]> =
         members.iter().filter_map(|one| one.alike.as_ref()).map(|alike| alike.cells.as_slice()).collect();
     let mut seen: Vec<&[String]> = Vec::new();
-    rows.retain(|row| !seen.contains(row) && {
-        seen.push(row);
-        true
+    rows.retain(|row| {
+        !seen.contains(row) && {
+            seen.push(row);
+            true
+        }
     });
     diagnostic.message = alike.message.replace("{count}", &rows.len().to_string());
     diagnostic.help = alike.help.clone();

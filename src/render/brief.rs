@@ -74,17 +74,20 @@ fn excerpt(text: &str, start: usize, end: usize) -> Option<(String, String)> {
 
 /// As much of the beginning of a text as fits into so many columns.
 fn first_columns(text: &str, columns: usize) -> &str {
-    let fits = text.char_indices().map(|(at, letter)| at + letter.len_utf8()).take_while(|end| {
-        text.get(..*end).is_some_and(|part| part.width() <= columns)
-    });
+    let fits = text
+        .char_indices()
+        .map(|(at, letter)| at + letter.len_utf8())
+        .take_while(|end| text.get(..*end).is_some_and(|part| part.width() <= columns));
     text.get(..fits.last().unwrap_or(0)).unwrap_or("")
 }
 
 /// As much of the end of a text as fits into so many columns.
 fn last_columns(text: &str, columns: usize) -> &str {
-    let fits = text.char_indices().rev().map(|(at, _)| at).take_while(|start| {
-        text.get(*start..).is_some_and(|part| part.width() <= columns)
-    });
+    let fits = text
+        .char_indices()
+        .rev()
+        .map(|(at, _)| at)
+        .take_while(|start| text.get(*start..).is_some_and(|part| part.width() <= columns));
     text.get(fits.last().unwrap_or(text.len())..).unwrap_or("")
 }
 

@@ -424,9 +424,9 @@ impl<'d, 's> Figures<'d, 's> {
 /// A material that a variant takes out, and that a figure or a promise of its base rests on.
 fn still_reckoned(variant: &str, name: &str, removed: Place, place: Place) -> Diagnostic {
     let message = format!("`{variant}` removes `{name}`, and another line still reckons with it.");
-    Diagnostic::new(Code::NameUnknown, removed, message).and(place, "it stands here").help(format!(
-        "Swap it for what takes its place, `swap {name} for …`, or write that line without `{name}`."
-    ))
+    Diagnostic::new(Code::NameUnknown, removed, message)
+        .and(place, "it stands here")
+        .help(format!("Swap it for what takes its place, `swap {name} for …`, or write that line without `{name}`."))
 }
 
 /// What a volume on a line would weigh.

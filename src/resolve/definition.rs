@@ -364,13 +364,7 @@ impl<'s> Resolver<'s> {
     }
 
     /// Whether the formula has a line of that name; tells where it has none.
-    fn has_line(
-        &self,
-        made: &mut Definition<'s>,
-        name: &Name,
-        change: Changed,
-        faults: &mut Vec<Diagnostic>,
-    ) -> bool {
+    fn has_line(&self, made: &mut Definition<'s>, name: &Name, change: Changed, faults: &mut Vec<Diagnostic>) -> bool {
         if made.lines.iter().any(|line| line.name.text == name.text) {
             if let Some(id) = self.scopes.find(made.id.file, NameSet::Weighable, &name.text) {
                 self.mark_used(id);
@@ -384,15 +378,12 @@ impl<'s> Resolver<'s> {
             let near = nearest(&name.text, made.lines.iter().map(|line| line.name.text.as_str()));
             let phase = made.phases.first().map_or("A", |phase| phase.name.as_str());
             faults.push(match (near.as_slice(), change) {
-                ([only], _) => {
-                    fault.help(format!("Did you mean `{only}`?")).fix(place, *only, Sureness::NeedsALook)
-                }
+                ([only], _) => fault.help(format!("Did you mean `{only}`?")).fix(place, *only, Sureness::NeedsALook),
                 ([first, ..], _) => fault.help(format!("Did you mean `{first}`?")),
                 ([], Changed::Removed | Changed::Swapped) => fault.help(its_lines(made)),
-                ([], Changed::Set) => fault.help(format!(
-                    "A new line is added in its phase: `phase {phase} {{ add {} … }}`.",
-                    name.text
-                )),
+                ([], Changed::Set) => {
+                    fault.help(format!("A new line is added in its phase: `phase {phase} {{ add {} … }}`.", name.text))
+                }
             });
         }
         made.incomplete = true;

@@ -640,8 +640,7 @@ fn one_way(formula: &Formula) -> Option<(Place, String, String)> {
     let (line, grams) = weights().find(|(line, _)| line.target.is_none())?;
     let share = (grams * &Exact::HUNDRED).over(&batch)?;
     let share = share.to_significant(6);
-    let help =
-        format!("Write every line the same way: of {batch} g, {grams} g of `{}` is `{share} %`.", line.name);
+    let help = format!("Write every line the same way: of {batch} g, {grams} g of `{}` is `{share} %`.", line.name);
     Some((line.mark, format!("{share} %"), help))
 }
 

@@ -7,8 +7,8 @@ use super::{Resolver, graph};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span, Sureness};
 use crate::model::DeclId;
 use crate::shelf;
-use crate::syntax::{nearest, nearest_of};
 use crate::syntax::tree::{Expression, Item, Name};
+use crate::syntax::{nearest, nearest_of};
 use rustc_hash::FxHashMap;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -122,9 +122,8 @@ impl<'s> Resolver<'s> {
                     near,
                     Sureness::NeedsALook,
                 ),
-                None => {
-                    fault.help(format!("Declare it with `{what} {} {{ … }}`, or `use` the file that has it.", name.text))
-                }
+                None => fault
+                    .help(format!("Declare it with `{what} {} {{ … }}`, or `use` the file that has it.", name.text)),
             },
         })
     }

@@ -74,8 +74,23 @@ pub const HEADER: &[&str] = &[
 
 /// The fields whose value is text.
 pub const TEXT_FIELDS: &[&str] = &[
-    "title", "version", "function", "directions", "warning", "name", "inci", "us", "ci", "cas", "supplier", "note",
-    "caution", "source", "address", "contact", "country",
+    "title",
+    "version",
+    "function",
+    "directions",
+    "warning",
+    "name",
+    "inci",
+    "us",
+    "ci",
+    "cas",
+    "supplier",
+    "note",
+    "caution",
+    "source",
+    "address",
+    "contact",
+    "country",
 ];
 
 /// Words that open a statement inside a phase, and so cannot name a material.

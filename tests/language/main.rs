@@ -7,6 +7,7 @@ mod as_it_is;
 mod bad_input;
 mod documents;
 mod examples;
+mod followed;
 mod format;
 mod limits;
 mod not_counted;

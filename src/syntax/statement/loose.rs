@@ -227,7 +227,9 @@ fn fluid_ounces(text: &str, notes: &mut Vec<Note>) -> Option<String> {
     let at = (1..all.len()).find(|at| {
         let (Some((_, first)), Some((_, second))) = (all.get(at - 1), all.get(*at)) else { return false };
         let lead = first.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | ','));
-        ends(lead, "fl") && lead.len() <= 3 && matches!(second.trim_end_matches('.').to_lowercase().as_str(), "oz" | "ounce" | "ounces")
+        ends(lead, "fl")
+            && lead.len() <= 3
+            && matches!(second.trim_end_matches('.').to_lowercase().as_str(), "oz" | "ounce" | "ounces")
     })?;
     let ((start, first), (last, second)) = (*all.get(at - 1)?, *all.get(at)?);
     let figure = first.len() - first.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | ',')).len();
@@ -317,7 +319,16 @@ fn ph_value(value: &str, notes: &mut Vec<Note>) -> String {
     let window = || {
         let (first, rest) = figure(without_about(value))?;
         let rest = rest.trim_start();
-        for (sign, by) in [("±", true), ("+/-", true), ("+-", true), ("…", false), ("...", false), ("..", false), ("and ", false), ("to ", false)] {
+        for (sign, by) in [
+            ("±", true),
+            ("+/-", true),
+            ("+-", true),
+            ("…", false),
+            ("...", false),
+            ("..", false),
+            ("and ", false),
+            ("to ", false),
+        ] {
             if let Some(rest) = rest.strip_prefix(sign) {
                 return Some((first, rest, by));
             }
@@ -370,7 +381,8 @@ pub(super) fn removal(rest: &str) -> Option<Loose> {
     for part in parts {
         let part = part.strip_prefix("line ").unwrap_or(part).trim_start();
         let all = words(part);
-        let end = all.iter().skip(1).find(|(_, word)| word.starts_with(|c: char| c.is_ascii_digit()) || *word == "q.s.");
+        let end =
+            all.iter().skip(1).find(|(_, word)| word.starts_with(|c: char| c.is_ascii_digit()) || *word == "q.s.");
         let name = end.map_or(part, |(at, _)| part.get(..*at).unwrap_or(part)).trim_end();
         if name.len() < part.len() && !notes.contains(&Note::BareName) {
             notes.push(Note::BareName);

@@ -103,8 +103,10 @@ impl Broken<'_> {
                 let set = format!("set {line}");
                 let is_line = Grammar::parse(Context::Phase.rule(), &line).is_ok() && self.is_sound(&set);
                 is_line.then(|| {
-                    let help =
-                        format!("Write `{}` for another amount of it; a new one goes in by `phase A {{ add … }}`.", cut(&set));
+                    let help = format!(
+                        "Write `{}` for another amount of it; a new one goes in by `phase A {{ add … }}`.",
+                        cut(&set)
+                    );
                     self.offered("A line does not stand in a variant by itself.".to_string(), help, set.clone())
                 })
             }
