@@ -191,8 +191,12 @@ fn carrier<'f>(formula: &'f Formula, trace: &Line) -> Option<&'f str> {
         line.name != trace.name && line.amount != LineAmount::AtBench && phase(line) == Some(wanted) && !melts
     };
     let most = formula.lines.iter().filter(carries).rev().max_by(|one, other| one.percent.cmp(&other.percent));
-    let fills = || formula.lines.iter().find(|line| line.amount == LineAmount::QuantumSatis);
-    let carrier = most.or_else(|| fills().filter(|line| phase(trace).is_none() && line.name != trace.name));
+    // Of what nobody has said where it belongs, what fills up or what there is most of may do.
+    let others = || {
+        let others = formula.lines.iter().filter(|line| line.name != trace.name && line.percent.is_some());
+        others.rev().max_by_key(|line| (line.amount == LineAmount::QuantumSatis, line.percent.clone()))
+    };
+    let carrier = most.or_else(|| others().filter(|_| phase(trace).is_none()));
     carrier.map(|line| line.name.as_str())
 }
 

@@ -85,7 +85,12 @@ fn usage_fault(resolver: &Resolver<'_>, total: &Total<'_>) -> Option<Diagnostic>
         ),
         (None, None) => return None,
     };
-    let end = if code == Code::UsageOver { "most" } else { "least" };
+    // Cut to the side that stays within it.
+    let step = Exact::ratio(1, 10_000);
+    let (end, kept) = match code {
+        Code::UsageOver => ("most", as_supplied(limit).down_to_step(&step)),
+        _ => ("least", as_supplied(limit).up_to_step(&step)),
+    };
     let mut fault = Diagnostic::new(code, line.mark, message).and(usage.place, "the material's usage");
     if total.lines.len() > 1 {
         for (other, percent) in total.lines.iter().filter(|(other, _)| other.place != line.place) {
@@ -94,7 +99,7 @@ fn usage_fault(resolver: &Resolver<'_>, total: &Total<'_>) -> Option<Diagnostic>
     }
     Some(fault.help(format!(
         "At {end} {} % as supplied stays within it. If you have a reason, write `allow {} because \"…\"` after the line.",
-        as_supplied(limit),
+        kept,
         code
     )))
 }

@@ -146,9 +146,9 @@ pub fn narrow(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let better = width.over(&Exact::whole(2)).filter(Exact::is_positive);
     let help = match better {
         Some(better) => {
-            format!("Widen it, to `{wider}` at the least, or read it with a meter good to `meter {better}`.")
+            format!("Widen it, such as to `{wider}`, or read it with a better meter: `meter {better}`.")
         }
-        None => format!("Widen it, to `{wider}` at the least: no meter holds one figure."),
+        None => format!("Widen it, such as to `{wider}`: no meter holds one figure."),
     };
     let message =
         format!("The window is {width} wide, and a meter good to {error} cannot tell apart less than {least}.");

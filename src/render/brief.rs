@@ -6,10 +6,13 @@ use super::human::{Style, chosen, left_out};
 use super::screen::{Screen, shown};
 use crate::diagnostic::{Diagnostic, Level};
 use crate::workspace::{LineIndex, Sources};
+use unicode_segmentation::UnicodeSegmentation as _;
 use unicode_width::UnicodeWidthStr as _;
 
 /// So much of a line is shown at most, in columns.
 const LINE: usize = 88;
+/// So many bytes of it, whatever a letter is made of.
+const MOST: usize = 2_000;
 
 /// Tells of diagnostics in short, the errors first; notes that are alike stand in one table.
 #[must_use]
@@ -72,23 +75,18 @@ fn excerpt(text: &str, start: usize, end: usize) -> Option<(String, String)> {
     Some((format!("{lead}{kept}{marked}{tail}{cut}"), format!("{blanks}{under}")))
 }
 
-/// As much of the beginning of a text as fits into so many columns.
+/// As much of the beginning of a text as fits into so many columns, and into so many bytes: no letter is cut in two.
 fn first_columns(text: &str, columns: usize) -> &str {
-    let fits = text
-        .char_indices()
-        .map(|(at, letter)| at + letter.len_utf8())
-        .take_while(|end| text.get(..*end).is_some_and(|part| part.width() <= columns));
-    text.get(..fits.last().unwrap_or(0)).unwrap_or("")
+    let fits = |end: &usize| text.get(..*end).is_some_and(|part| part.width() <= columns && part.len() <= MOST);
+    let ends = text.grapheme_indices(true).map(|(at, letter)| at + letter.len());
+    text.get(..ends.take_while(fits).last().unwrap_or(0)).unwrap_or("")
 }
 
 /// As much of the end of a text as fits into so many columns.
 fn last_columns(text: &str, columns: usize) -> &str {
-    let fits = text
-        .char_indices()
-        .rev()
-        .map(|(at, _)| at)
-        .take_while(|start| text.get(*start..).is_some_and(|part| part.width() <= columns));
-    text.get(fits.last().unwrap_or(text.len())..).unwrap_or("")
+    let fits = |start: &usize| text.get(*start..).is_some_and(|part| part.width() <= columns && part.len() <= MOST);
+    let starts = text.grapheme_indices(true).rev().map(|(at, _)| at);
+    text.get(starts.take_while(fits).last().unwrap_or(text.len())..).unwrap_or("")
 }
 
 /// A text broken between words, with what stands before its first line and before the others.

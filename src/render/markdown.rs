@@ -2,6 +2,7 @@
 
 use super::in_markdown::{data_in_markdown, in_markdown};
 use super::line;
+use super::number::for_maker;
 use super::ph_text::window_words;
 use super::{Sheet, SheetLine};
 
@@ -79,7 +80,7 @@ fn weigh(out: &mut String, sheet: &Sheet) {
         line(out, format_args!("| ☐ | Material | % | g | Lot | Weighed, g |"));
         line(out, format_args!("| --- | --- | ---: | ---: | --- | --- |"));
         for weighed in &phase.lines {
-            let percent = weighed.percent.as_deref().unwrap_or("to pH");
+            let percent = weighed.percent.as_deref().map_or("to pH".to_string(), for_maker);
             let grams = match (&weighed.first_weighing_g, &weighed.grams) {
                 (Some(first), _) => format!("**{first}** first"),
                 (None, Some(grams)) => format!("**{grams}**"),
@@ -215,7 +216,8 @@ fn before_filling(out: &mut String, sheet: &Sheet) {
 
 /// A share as a figure, or as a range.
 fn share(low: &str, high: &str) -> String {
-    if low == high { low.to_string() } else { format!("{low} to {high}") }
+    let (low, high) = (for_maker(low), for_maker(high));
+    if low == high { low } else { format!("{low} to {high}") }
 }
 
 fn held_to_a_target(out: &mut String, sheet: &Sheet) {
@@ -223,7 +225,15 @@ fn held_to_a_target(out: &mut String, sheet: &Sheet) {
     line(out, format_args!("| Substance | Target, % | As weighed, % |"));
     line(out, format_args!("| --- | ---: | ---: |"));
     for active in &sheet.actives {
-        line(out, format_args!("| {} | {} | {} |", active.substance, active.target_percent, active.as_weighed_percent));
+        line(
+            out,
+            format_args!(
+                "| {} | {} | {} |",
+                active.substance,
+                for_maker(&active.target_percent),
+                for_maker(&active.as_weighed_percent)
+            ),
+        );
     }
     line(out, format_args!(""));
     for active in &sheet.actives {

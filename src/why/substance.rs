@@ -80,8 +80,8 @@ fn share(context: &WhyContext<'_, '_>, id: DeclId, name: &str, weighed: bool) ->
                     "`{}` at {} % is {} of it: {}",
                     line.name,
                     shown(&percent),
-                    part.strength.percent_text(),
-                    more.percent_text()
+                    part.strength.whole_text(),
+                    more.whole_text()
                 ),
                 place: part.place,
             });
