@@ -2,7 +2,9 @@
 //! edit that the message carries where it carries one, or else what stands between backticks in its help. Each gives one
 //! message; what it leads to is right, or has the next fault.
 
-use crate::common::mend::{told, with_fix};
+#![allow(clippy::disallowed_methods, reason = "tests write files of their own")]
+
+use crate::common::mend::{run, told, with_fix};
 use serde_json::Value;
 use tempfile::tempdir;
 
@@ -363,4 +365,56 @@ fn an_allow_speaks_of_what_it_stands_at() {
         .replace("makes    100 g", "makes    10 g")
         .replace("  market   eu\n", "  market   eu\n  allow below-scale because \"for the feel only\"\n");
     assert_eq!(told(dir.path(), &small), Vec::<Value>::new());
+}
+
+/// What `check` prints for people: exit code, standard output, standard error.
+fn printed(text: &str, arguments: &[&str]) -> String {
+    let dir = tempdir().unwrap();
+    std::fs::write(dir.path().join("a.still"), text).unwrap();
+    run(dir.path(), &[&["check", "a.still"], arguments].concat()).1
+}
+
+/// Errors, then warnings, then notes, each with its message, its place and what to do; a note without its line. What
+/// else bears on each, and the sources, stand in the long form only. Four faults fit on a screen of 24 lines.
+#[test]
+fn check_prints_in_short_and_the_errors_first() {
+    let faulty = LOTION
+        .replace("  version  \"1\"\n", "")
+        .replace("glycerin     3 %", "glycerin     30 %")
+        .replace("5.0 to 5.4", "4.6 to 5.4");
+    let short = printed(&faulty, &[]);
+    let heads: Vec<&str> = short.lines().filter(|line| !line.starts_with(' ') && !line.is_empty()).collect();
+    let expected = [
+        "error [usage-over] a.still:13:18",
+        "warning [ph-window-partial] a.still:9:3",
+        "note [version-missing] a.still:3:9",
+    ];
+    assert_eq!(heads, expected, "{short}");
+    assert!(short.contains("\n    glycerin     30 %\n                 ────\n  help: At most 15 %"), "{short}");
+    assert!(!short.contains("formula lotion {") && !short.contains("shelf/humectants"), "{short}");
+    assert!(short.lines().count() < 20, "{short}");
+    for flag in ["--verbose", "-v"] {
+        let long = printed(&faulty, &[flag]);
+        assert!(long.starts_with("error [usage-over]\n") && long.contains("[shelf/humectants.still:"), "{long}");
+        assert!(long.find("warning [").unwrap() < long.find("note [").unwrap(), "{long}");
+    }
+}
+
+/// What the label names is one message, with a row for each: what, as what, how much, and from where on.
+#[test]
+fn allergens_are_one_message_with_a_table() {
+    let scented =
+        LOTION.replace("xanthan-gum  0.3 %", "xanthan-gum  0.3 %\n    lavender-oil  0.4 %\n    polysorbate-20  4 %");
+    let dir = tempdir().unwrap();
+    let count = told(dir.path(), &scented).iter().filter(|one| one["code"] == "declare-allergen").count();
+    assert!(count > 3, "{count}");
+    for arguments in [&[][..], &["--verbose"]] {
+        let out = printed(&scented, arguments);
+        assert_eq!(out.matches("[declare-allergen]").count(), 1, "{out}");
+        assert!(out.contains(&format!("names {count} allergens")), "{out}");
+        let rows: Vec<&str> =
+            out.lines().filter(|line| line.trim_start().starts_with('`') && line.contains(" %  ")).collect();
+        assert_eq!(rows.len(), count, "{out}");
+        assert!(rows.iter().any(|row| row.contains("Linalool") && row.trim_end().ends_with("0.001 %")), "{out}");
+    }
 }
