@@ -8,6 +8,7 @@ mod bad_input;
 mod documents;
 mod examples;
 mod format;
+mod judged;
 mod limits;
 mod not_counted;
 mod properties;
