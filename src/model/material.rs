@@ -192,11 +192,11 @@ pub struct Temperature {
     pub place: Place,
 }
 
-/// `as supplied pH N at P`.
+/// `as supplied pH N [to N] [at P]`.
 #[derive(Clone, Debug)]
 pub struct MeasuredPh {
-    /// The pH.
-    pub ph: Exact,
+    /// The pH, from where to where.
+    pub ph: Interval,
     /// How much of the material there was in water, in percent; none where it was measured as it is.
     pub at: Option<Exact>,
 }

@@ -2,7 +2,7 @@
 
 use super::DeclId;
 use crate::diagnostic::Place;
-use crate::quantity::Exact;
+use crate::quantity::{Exact, Interval};
 use crate::syntax::vocabulary::{Charge, Mark};
 use smol_str::SmolStr;
 
@@ -109,8 +109,22 @@ pub enum AcidBase {
     StrongBase,
     /// A bare ion of this charge.
     Ion(Exact),
+    /// A polymer with acid groups.
+    Groups(Box<AcidGroups>),
     /// Takes no part.
     Neutral,
+}
+
+/// The acid groups of a polymer. Each that has come apart holds the others back, so that the pKa rises from the first
+/// group to the last.
+#[derive(Clone, Debug)]
+pub struct AcidGroups {
+    /// How many there are, in mol/kg of the polymer as it is.
+    pub capacity: Interval,
+    /// The pKa of the first and of the last.
+    pub pka: Interval,
+    /// How many ions each of them has beside it, and which; none where all of them are acid.
+    pub with: Option<(Exact, DeclId)>,
 }
 
 /// What a salt is made of.

@@ -206,16 +206,26 @@ impl Resolver<'_> {
             }
             MaterialField::Protects(microbes) => made.protects.clone_from(microbes),
             MaterialField::Avoid(avoid) => made.avoids.extend(self.avoid(file, avoid, place, faults)),
-            MaterialField::AsSupplied(ph, at) => {
+            MaterialField::AsSupplied(low, high, at) => {
                 let at = at.as_ref().map(|at| {
                     let figure = want(at, "`as supplied … at`", &[Dimension::Percent], faults);
                     evaluator.within(&Bounds::share(), at.span(), figure, faults)
                 });
-                let ph = evaluator.within(&Bounds::ph(), ph.span, ph.value.clone(), faults);
+                let ends = match low.span == high.span {
+                    true => vec![low],
+                    false => vec![low, high],
+                };
+                let ends: Option<Vec<Exact>> = ends
+                    .into_iter()
+                    .map(|end| evaluator.within(&Bounds::ph(), end.span, end.value.clone(), faults))
+                    .collect();
+                let low = ends.as_ref().and_then(|ends| ends.iter().min().cloned());
+                let high = ends.as_ref().and_then(|ends| ends.iter().max().cloned());
+                let ph = low.zip(high).map(|(low, high)| Interval::new(low, high));
                 // A dilution at fault makes the whole statement worthless.
-                made.measured_ph = match (&ph, at) {
-                    (Some(ph), None) => Some(MeasuredPh { ph: ph.clone(), at: None }),
-                    (Some(ph), Some(Some(at))) => Some(MeasuredPh { ph: ph.clone(), at: Some(at) }),
+                made.measured_ph = match (ph, at) {
+                    (Some(ph), None) => Some(MeasuredPh { ph, at: None }),
+                    (Some(ph), Some(Some(at))) => Some(MeasuredPh { ph, at: Some(at) }),
                     _ => None,
                 };
             }

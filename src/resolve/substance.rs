@@ -4,9 +4,11 @@ use super::bounds::zero;
 use super::name_set::NameSet;
 use super::{Bounds, Evaluator, Resolver};
 use crate::diagnostic::{Code, Diagnostic, Place};
-use crate::model::{AcidBase, Composition, DeclId, Preserves, Salt, Substance};
-use crate::quantity::{Dimension, Exact};
-use crate::syntax::tree::{Dissolves, Fact, Item, Name, Number, SubstanceField, Text};
+use crate::model::{AcidBase, AcidGroups, Composition, DeclId, Preserves, Salt, Substance};
+use crate::quantity::{Dimension, Exact, Interval, Unit};
+use crate::syntax::tree::{
+    Dissolves, Expression, Fact, Item, Name, Number, Quantity, SubstanceField, Text, WrittenGroups,
+};
 use crate::syntax::vocabulary::Borne;
 use smol_str::SmolStr;
 use std::mem::{Discriminant, discriminant};
@@ -94,6 +96,9 @@ impl Resolver<'_> {
                 }
             }
             SubstanceField::Acid(pka) => made.acid_base = pkas(&evaluator, pka, faults).map(AcidBase::Acid),
+            SubstanceField::AcidGroups(groups) => {
+                made.acid_base = self.acid_groups(id, groups, faults).map(|groups| AcidBase::Groups(Box::new(groups)));
+            }
             SubstanceField::Base(pka) => made.acid_base = pkas(&evaluator, pka, faults).map(AcidBase::Base),
             SubstanceField::Ampholyte(pka, charge) => {
                 let charge = whole_charge(&evaluator, charge, faults);
@@ -149,6 +154,36 @@ impl Resolver<'_> {
             SubstanceField::Mark(mark) => made.marks.push(*mark),
             SubstanceField::Charge(charge) => made.charge = Some(*charge),
         }
+    }
+
+    /// The acid groups of a polymer.
+    fn acid_groups(&self, id: DeclId, written: &WrittenGroups, faults: &mut Vec<Diagnostic>) -> Option<AcidGroups> {
+        let evaluator = self.evaluator(id.file);
+        let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
+        let (low, high) = (&written.capacity.0, &written.capacity.1);
+        // `12.4 to 15.1 mmol/g`: the unit of the upper end is the lower end's too.
+        let low = &match (low, high) {
+            (Expression::Quantity(bare), Expression::Quantity(with)) if bare.unit == Unit::None => {
+                Expression::Quantity(Quantity { unit: with.unit, ..bare.clone() })
+            }
+            _ => low.clone(),
+        };
+        let mut end = |of: &Expression, faults: &mut Vec<Diagnostic>| {
+            let figure = evaluator.want(of, "`capacity`", &[Dimension::Molality], &mut names, faults);
+            evaluator.within(&Bounds::capacity(), of.span(), figure, faults)
+        };
+        let capacity = (end(low, faults), end(high, faults));
+        let first = evaluator.within(&Bounds::pka(), written.first.span, written.first.value.clone(), faults);
+        let last = evaluator.within(&Bounds::pka(), written.last.span, written.last.value.clone(), faults);
+        let with = match &written.with {
+            None => None,
+            Some((count, ion)) => {
+                let ion = self.look_up(id.file, NameSet::Substance, ion, faults)?;
+                Some((count.value.clone()?, ion))
+            }
+        };
+        let ordered = |one: Exact, two: Exact| Interval::new(one.clone().min(two.clone()), one.max(two));
+        Some(AcidGroups { capacity: ordered(capacity.0?, capacity.1?), pka: ordered(first?, last?), with })
     }
 
     /// The fault of a substance that is said to come of itself.
@@ -277,6 +312,7 @@ fn kind(field: &SubstanceField) -> FieldKind {
     match field {
         SubstanceField::Dissolves(_) | SubstanceField::Mark(_) => FieldKind::Many,
         SubstanceField::Acid(_)
+        | SubstanceField::AcidGroups(_)
         | SubstanceField::Base(_)
         | SubstanceField::Ampholyte(..)
         | SubstanceField::StrongAcid

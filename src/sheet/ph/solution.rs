@@ -1,10 +1,11 @@
 //! A formula as the chemistry sees it: 100 g of the finished batch, and what each adjuster does to it.
 
 use crate::chemistry::{Activity, Blend, Equilibrium, Mixture, equilibrium};
-use crate::model::{Formula, Line, LineAmount, LineMaterial};
+use crate::model::{Formula, Line, LineAmount, LineMaterial, Substance};
 use crate::quantity::Exact;
-use crate::resolve::{InWater, Resolver};
+use crate::resolve::{InWater, Resolver, substance_of};
 use crate::syntax::vocabulary::{MaterialPhase, Role};
+use std::sync::Arc;
 
 /// 100 g of a formula, finished and without adjuster.
 #[derive(Debug)]
@@ -71,6 +72,7 @@ impl Solution {
                 solution.leave_out(line, &percent.hundredth() * &of.unknown);
             }
         }
+        take_up(resolver, formula, &mut solution.all.mixture);
         solution.rest = match &solution.all.later {
             Some(later) => solution.all.mixture.plus(later, 1.0),
             None => solution.all.mixture.clone(),
@@ -142,6 +144,31 @@ impl Solution {
     #[must_use]
     pub fn could_be_missing(&self) -> f64 {
         self.left_out.iter().filter(|of| !of.in_oil).map(|of| of.percent.to_f64() * 1e-3 * of.could_be).sum()
+    }
+}
+
+/// Lets glycols, alcohol and whatever else of the formula a substance says it dissolves in take up what water does not.
+/// Oil is left out: what goes into it is not known without how the two share it.
+fn take_up(resolver: &Resolver<'_>, formula: &Formula, mixture: &mut Mixture) {
+    let Some(composition) = &formula.composition else { return };
+    let known: Vec<(u64, Arc<Substance>)> = mixture
+        .families
+        .iter()
+        .filter(|family| family.constants.saturation().is_some())
+        .filter_map(|family| Some((family.id, resolver.substance(substance_of(family.id))?)))
+        .collect();
+    for (family, substance) in known {
+        let Some(mass) = substance.molar_mass.as_ref().map(Exact::to_f64) else { continue };
+        for (solvent, most, _) in substance.dissolves.iter().filter(|(name, ..)| name != "water" && name != "oil") {
+            let is_it = |of: &Substance| match solvent.as_str() {
+                "alcohol" | "ethanol" => of.is_ethanol(),
+                name => of.name == name,
+            };
+            let shares =
+                composition.parts.iter().filter(|(id, _)| resolver.substance(**id).is_some_and(|of| is_it(&of)));
+            let grams: f64 = shares.map(|(_, share)| share.middle().to_f64()).sum();
+            mixture.take_elsewhere(family, grams * most.to_f64() / 100.0 / mass);
+        }
     }
 }
 
