@@ -42,6 +42,7 @@ fn the_schemas_are_current() {
     current(&folder.join("ph.json"), &text(schemars::schema_for!(stillroom::render::PhJson)));
     current(&folder.join("phs.json"), &text(schemars::schema_for!(stillroom::render::PhsJson)));
     current(&folder.join("shelf.json"), &text(schemars::schema_for!(stillroom::render::ShelfJson)));
+    current(&folder.join("swaps.json"), &text(schemars::schema_for!(stillroom::render::SwapsJson)));
     current(&folder.join("diff.json"), &text(schemars::schema_for!(stillroom::render::DiffJson)));
     current(&folder.join("log.json"), &text(schemars::schema_for!(stillroom::render::LogJson)));
     current(&folder.join("check.json"), &text(schemars::schema_for!(stillroom::render::CheckJson)));
@@ -95,12 +96,12 @@ fn the_document_of_the_shelf_is_current() {
         "## Where the facts come from\n\n\
          Every fact names its source; a test refuses one without. A field may have a source of its own. Otherwise the\n\
          source of its block speaks of it: the clause of it that names the field (`molar mass computed …; CAS agrees …`),\n\
-         else the rest.\n\n| source | facts | share | what it is worth |\n| --- | ---: | ---: | --- |\n",
+         else the rest. `tests/language/source_form.rs` holds every one to a form.\n\n| source | facts | share | what it is worth |\n| --- | ---: | ---: | --- |\n",
     );
     for kind in SourceKind::ALL {
         let worth = match kind {
             SourceKind::Published => {
-                "a law, a handbook, a paper or a table that can be read; a few are named by their subject only"
+                "a law by its clause, or a work by author, title, year and place: anyone can open it"
             }
             SourceKind::Computed => "worked out from something published: molar masses from standard atomic weights",
             SourceKind::CommonPractice => {

@@ -1,7 +1,7 @@
 //! `allow`: what it quiets, and what it does not.
 
 use crate::diagnostic::{CATALOGUE, Code, Diagnostic, Place};
-use crate::model::{Allowance, Formula};
+use crate::model::{Allowance, Formula, Line};
 use crate::syntax::nearest;
 use rustc_hash::FxHashSet;
 
@@ -15,6 +15,10 @@ pub struct Allowed {
 }
 
 /// Takes what the formula allows off the list. The places of the allowances that quieted something go to `used`.
+///
+/// An `allow` on a line quiets what is told because of that line, wherever the fault stands. One on the formula quiets
+/// what is told of the whole of it; of a code that is told of materials it quiets one of them, since one reason does
+/// not speak for all, and least of all for those that come into the formula after it was written.
 pub fn quiet(
     formula: &Formula,
     faults: Vec<Diagnostic>,
@@ -22,35 +26,69 @@ pub fn quiet(
 ) -> (Vec<Diagnostic>, Vec<Allowed>) {
     let mut left = Vec::new();
     let mut allowed = Vec::new();
-    for fault in faults {
-        let by = formula.allows.iter().find(|allow| quiets(formula, allow, &fault));
-        match by.and_then(|allow| allow.because.as_ref().map(|because| (allow, because))) {
-            Some((allow, because)) => {
-                used.insert(allow.place);
-                allowed.push(Allowed { diagnostic: fault, because: because.to_string() });
+    let on_line = |fault: &Diagnostic| formula.allows.iter().find(|allow| quiets_of_line(formula, allow, fault));
+    let materials: Vec<(Code, &str)> = faults
+        .iter()
+        .filter(|fault| !is_of_the_whole(fault.code) && on_line(fault).is_none())
+        .filter_map(|fault| Some((fault.code, line_of(formula, fault)?.name.as_str())))
+        .collect();
+    for fault in &faults {
+        let wide = || formula.allows.iter().find(|allow| allow.line.is_none() && speaks_of(allow, fault));
+        let Some(allow) = on_line(fault).or_else(wide) else {
+            left.push(fault.clone());
+            continue;
+        };
+        used.insert(allow.place);
+        let mut told: Vec<&str> =
+            materials.iter().filter(|(code, _)| *code == fault.code).map(|(_, name)| *name).collect();
+        told.sort_unstable();
+        told.dedup();
+        let is_of_one =
+            allow.line.is_some() || is_of_the_whole(fault.code) || told.len() <= 1 || line_of(formula, fault).is_none();
+        match (is_of_one, &allow.because) {
+            (true, Some(because)) => {
+                allowed.push(Allowed { diagnostic: fault.clone(), because: because.to_string() });
             }
-            None => left.push(fault),
+            _ => {
+                let said = format!("this allows one material, and {} are told of: allow each on its line", told.len());
+                left.push(fault.clone().and(allow.place, said));
+            }
         }
     }
     (left, allowed)
 }
 
-fn quiets(formula: &Formula, allow: &Allowance, fault: &Diagnostic) -> bool {
-    if allow.stray
-        || allow.because.is_none()
-        || Code::from_name(&allow.code) != Some(fault.code)
-        || !fault.code.entry().allowable
-    {
-        return false;
-    }
-    match allow.line.and_then(|line| formula.lines.get(line)) {
-        Some(line) => {
-            let at = fault.primary.place;
-            let within = |place: Place| place.file == at.file && place.span.holds(at.span);
-            within(line.whole) || within(line.place) || within(line.amount_place)
-        }
-        None => allow.line.is_none(),
-    }
+/// Whether an allowance is one of a fault's code, and has a reason.
+fn speaks_of(allow: &Allowance, fault: &Diagnostic) -> bool {
+    !allow.stray
+        && allow.because.is_some()
+        && Code::from_name(&allow.code) == Some(fault.code)
+        && fault.code.entry().allowable
+}
+
+/// Whether an allowance on a line quiets a fault: one that points at that line, first or among others.
+fn quiets_of_line(formula: &Formula, allow: &Allowance, fault: &Diagnostic) -> bool {
+    let line = allow.line.and_then(|line| formula.lines.get(line));
+    line.is_some_and(|line| speaks_of(allow, fault) && places(fault).any(|place| is_within(line, place)))
+}
+
+/// The line that a fault is about: that of its first place, or else the first that it points at.
+fn line_of<'f>(formula: &'f Formula, fault: &Diagnostic) -> Option<&'f Line> {
+    places(fault).find_map(|place| formula.lines.iter().find(|line| is_within(line, place)))
+}
+
+fn places(fault: &Diagnostic) -> impl Iterator<Item = Place> + '_ {
+    std::iter::once(fault.primary.place).chain(fault.secondary.iter().map(|label| label.place))
+}
+
+fn is_within(line: &Line, at: Place) -> bool {
+    let within = |place: Place| place.file == at.file && place.span.holds(at.span);
+    within(line.whole) || within(line.place) || within(line.amount_place)
+}
+
+/// Codes that are told of lines and are about the formula all the same: the size of its batch, its scale, its steps.
+fn is_of_the_whole(code: Code) -> bool {
+    OF_WEIGHTS.contains(&code) || matches!(code, Code::StepMissingLine | Code::ReserveShort | Code::ReserveUnused)
 }
 
 /// Allowances of a formula without a reason.

@@ -144,5 +144,5 @@ pub(super) fn within(figure: &Range<Exact>, asked: &Range<Exact>) -> RuleOutcome
 
 /// What is said of a rule's place.
 pub(super) fn at_rule(fault: Diagnostic, rule: &Rule, place: Place, text: &str) -> Diagnostic {
-    fault.and(place, text).source(rule.source.as_ref().map(SmolStr::to_string))
+    fault.and(place, text).rests_on(place).source(rule.source.as_ref().map(SmolStr::to_string))
 }

@@ -4,11 +4,15 @@ use super::contents::{self, Ingredient};
 use super::exemption::{self, Exemption};
 use super::foreseen::{Forecast, FormulaForecast};
 use crate::model::Formula;
-use crate::quantity::Interval;
+use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
 use crate::sheet::ph::{Solution, Unadjusted};
 use crate::sheet::{BatchOrder, Plan};
 use std::cell::OnceCell;
+
+/// Percent of water under which a batch is dry: what an extract, a humectant or a solution of a vitamin brings into an oil
+/// is bound there (common practice, no source).
+const TRACE: i64 = 1;
 
 /// What a command asks of its checks.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -115,10 +119,11 @@ impl<'l, 's> CheckContext<'l, 's> {
         self.ethanol.get_or_init(|| contents::ethanol(self.resolver, self.formula)).as_ref()
     }
 
-    /// Whether any raw material of the formula is known to bring water.
+    /// Whether any raw material of the formula is known to bring water, and all of it is more than a trace.
     pub(super) fn is_watery(&self) -> bool {
         let is_wet = |ingredient: &Ingredient<'_>| contents::is_wet(self.resolver, &ingredient.material);
-        *self.is_watery.get_or_init(|| self.ingredients().iter().any(is_wet))
+        let is_trace = || self.water().is_some_and(|water| water.high < Exact::whole(TRACE));
+        *self.is_watery.get_or_init(|| self.ingredients().iter().any(is_wet) && !is_trace())
     }
 
     /// Why no preservative is asked for; none where one is.

@@ -50,6 +50,8 @@ pub fn clash(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
         return;
     }
     let heats = heats(context.formula);
+    // What was cooled goes on cooling: a phase that opens at the limit is soon below it.
+    let cooled: Vec<&Place> = context.formula.phases.iter().filter_map(|phase| Some(&phase.cool.as_ref()?.1)).collect();
     // Those of one line stand together.
     for of_line in context.ingredients().chunk_by(|one, next| one.at == next.at) {
         let limits = of_line
@@ -57,7 +59,7 @@ pub fn clash(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
             .filter_map(|ingredient| ingredient.material.stays_below.as_ref().map(|limit| (ingredient, limit)));
         let Some((ingredient, limit)) = limits.min_by(|(_, a), (_, b)| a.celsius.cmp(&b.celsius)) else { continue };
         if let Some(Heat::At(celsius, place)) = heats.get(ingredient.line.phase)
-            && *celsius >= limit.celsius
+            && (*celsius > limit.celsius || *celsius == limit.celsius && !cooled.contains(&place))
         {
             faults.push(too_hot(ingredient, limit, celsius, *place));
         }
@@ -70,6 +72,7 @@ fn too_hot(ingredient: &Ingredient<'_>, limit: &Temperature, celsius: &Exact, pl
     Diagnostic::new(Code::HeatClash, ingredient.line.place, message)
         .and(place, "as hot as this")
         .and(limit.place, "the material's limit")
+        .rests_on(limit.place)
         .help(format!("Put it into a later phase that opens with `cool to …`, below {} °C.", limit.celsius))
 }
 
@@ -92,6 +95,7 @@ pub fn too_low(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
         faults.push(
             fault
                 .and(needs.place, "what the material needs")
+                .rests_on(needs.place)
                 .help(format!("Open the phase with `heat to {} °C`, or a few degrees more.", needs.celsius)),
         );
     }

@@ -8,20 +8,31 @@ mod amount;
 mod as_made;
 mod asked_rule;
 pub(crate) mod caution;
+mod claim_words;
+mod claims;
 mod contents;
 mod context;
+mod emulsifier;
 mod ensure;
 mod exemption;
 mod foreseen;
+mod gas;
 pub(crate) mod growth;
 mod heat;
+mod liquids;
+mod market;
 mod mixing;
+mod no_solvent;
 pub(crate) mod ounce;
+mod ph_foreseen;
 mod ph_notes;
 mod ph_reach;
 mod ph_reserve;
 mod ph_step;
+mod polymers;
 mod preservation;
+mod preserving;
+mod rancid;
 pub(crate) mod reading;
 pub(crate) mod records;
 pub(crate) mod release;
@@ -30,6 +41,7 @@ mod rule;
 mod rule_adjuster;
 mod rule_text;
 mod scale;
+mod scent;
 mod steps;
 mod strength;
 mod together;
@@ -37,6 +49,7 @@ mod total;
 pub(crate) mod unused;
 mod usage;
 mod version;
+mod wet_hands;
 pub(crate) mod window;
 
 pub use usage::{Total, totals};
@@ -49,6 +62,15 @@ use crate::diagnostic::Diagnostic;
 /// A check of one formula.
 pub type Check = fn(&CheckContext<'_, '_>, &mut Vec<Diagnostic>);
 
+/// What some checks say, none of it graver than the facts it rests on.
+pub(crate) fn run(context: &CheckContext<'_, '_>, checks: &[Check]) -> Vec<Diagnostic> {
+    let mut found = Vec::new();
+    for check in checks {
+        check(context, &mut found);
+    }
+    found.into_iter().map(|fault| context.resolver.as_sure_as_its_facts(fault)).collect()
+}
+
 /// Every check of a formula.
 pub const CHECKS: &[Check] = &[
     total::qs_twice,
@@ -57,27 +79,36 @@ pub const CHECKS: &[Check] = &[
     reserve::reserves,
     amount::line_twice,
     usage::over_and_under,
+    scent::over,
+    scent::phototoxic,
     window::missing,
     window::reversed,
     window::none,
     window::clash_or_partial,
     window::narrow,
+    ph_foreseen::too_acid,
     ph_reach::unreachable,
     ph_reserve::short,
     ph_step::coarse,
+    gas::forms,
     ph_notes::unpredictable,
     ph_notes::beyond_model,
     ph_notes::drifts,
     heat::clash,
     heat::too_low,
     mixing::phase_clash,
+    emulsifier::missing,
     mixing::solubility,
+    no_solvent::in_oil,
     mixing::hlb,
     preservation::none,
     preservation::gap,
     preservation::free_acids,
     preservation::chelator,
+    wet_hands::fed,
+    rancid::antioxidant,
     together::apart,
+    polymers::collapse,
     strength::ignored,
     strength::off_target,
     ounce::makes,
@@ -91,7 +122,10 @@ pub const CHECKS: &[Check] = &[
     steps::unknown_parts,
     steps::missing_lines,
     ensure::broken,
-    rule::market_unknown,
+    market::unknown,
+    market::in_part,
+    market::kind_missing,
     rule::rules,
     rule_adjuster::not_counted,
+    claims::medicinal,
 ];

@@ -5,7 +5,7 @@ use super::foreseen::{Forecast, MODEL, window};
 use crate::chemistry::equilibrium;
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::quantity::Exact;
-use crate::sheet::ph::{GAS, Solution, Validity};
+use crate::sheet::ph::Validity;
 
 /// Acid-base data missing for over 1 % of the batch, oils not counted. Told where there is a pH to meet.
 pub fn unpredictable(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
@@ -30,17 +30,10 @@ pub fn unpredictable(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic
     ));
 }
 
-/// Where the model leaves its ground: high ionic strength, glycols or alcohol, acid that does not dissolve; or where
-/// it has none, since gas leaves.
+/// Where the model leaves its ground: high ionic strength, glycols or alcohol, acid that does not dissolve. Gas that
+/// leaves is told of by itself.
 pub fn beyond_model(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     if context.formula.is_stock() {
-        return;
-    }
-    if context.solution().is_some_and(Solution::gives_off_gas) {
-        faults.push(
-            Diagnostic::new(Code::PhBeyondModel, place(context), GAS)
-                .help("Let it finish foaming in an open beaker, and read the pH only then."),
-        );
         return;
     }
     let Some(foreseen) = context.forecast() else { return };

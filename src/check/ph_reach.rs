@@ -5,7 +5,21 @@ use super::foreseen::{Forecast, MODEL, Uncertainty, two_digits, window};
 use crate::chemistry::{Mixture, brought_to};
 use crate::diagnostic::{Code, Diagnostic, Level};
 use crate::model::PhRange;
-use crate::quantity::Range;
+use crate::quantity::{Exact, Range};
+use crate::sheet::ph::uncertainty;
+use crate::syntax::vocabulary::MaterialPhase;
+
+/// A pH foreseen give or take more than this is no ground for an error or a warning.
+const TOO_VAGUE: f64 = 0.5;
+
+/// One foreseen give or take more than this is no figure at all, and none is given.
+const BLIND: f64 = 1.5;
+
+/// Over this pH alkali makes soap of fatty acids, and with time of fats (common practice, no source).
+const SOAP: f64 = 8.5;
+
+/// Percent of the oil phase from which that counts.
+const FAT: i64 = 5;
 
 /// A window that the pH does not lie in, and nothing that brings it there.
 pub fn unreachable(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
@@ -21,21 +35,45 @@ pub fn unreachable(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>)
     }
     let uncertainty = foreseen.uncertainty(context.resolver, context.formula, &foreseen.solution.rest, foreseen.before);
     let Some(level) = how_far_out(&window, ph, uncertainty, !has_adjuster) else { return };
+    let rich = uncertainty::of_many_traces(&foreseen.solution.rest, ph, MODEL);
+    let level = if window.edge_above(&(ph + rich)).is_none() && window.edge_below(&(ph - rich)).is_none() {
+        // So little would bring it in that the model cannot be sure that nothing does.
+        level.max(Level::Note)
+    } else {
+        level
+    };
+    let is_soap = window.edge_below(&ph).is_some() && makes_soap(context, ph);
+    let level = if is_soap { Level::Note } else { level };
     faults.push(unreachable_fault(context, foreseen, &window, range, uncertainty, level));
+}
+
+/// Whether alkali meets fat in it: what fats, waxes and fatty acids take up of alkali no model of water knows.
+fn makes_soap(context: &CheckContext<'_, '_>, ph: f64) -> bool {
+    let fats = context.ingredients().iter().filter(|ingredient| ingredient.material.phase == Some(MaterialPhase::Oil));
+    let fat: Exact = fats.filter_map(|ingredient| ingredient.percent.clone()).sum();
+    ph > SOAP && fat >= Exact::whole(FAT)
 }
 
 /// How grave it is that a pH lies where it does: an error where it is out of the window over the whole uncertainty; a
 /// warning where it is out over part of it, or, with an adjuster that could only make it worse, out by the best
-/// estimate. None where it is well.
+/// estimate; a note where it is only vaguely foreseen. None where it is well.
 fn how_far_out(window: &Range<f64>, ph: f64, uncertainty: Uncertainty, any_part: bool) -> Option<Level> {
     let Uncertainty { known, all, too_wide, .. } = uncertainty;
     let under = |ph: f64| window.edge_above(&ph).is_some();
     let over = |ph: f64| window.edge_below(&ph).is_some();
+    let is_vague = all > TOO_VAGUE;
     if under(ph + all) || over(ph - all) {
-        return Some(Level::Error);
+        return Some(if is_vague { Level::Note } else { Level::Error });
     }
     let part = if any_part { under(ph - known) || over(ph + known) } else { under(ph) || over(ph) };
-    (part && !too_wide).then_some(Level::Warning)
+    // A window no wider than what the forecast leaves open cannot hold all of that, wherever the pH lies in it.
+    let width = window.low.zip(window.high).map(|(low, high)| high - low);
+    let is_wider = window.contains(&ph) && width.is_some_and(|width| 2.0 * known >= width);
+    // Out by less than what is left open may as well be in.
+    let out = window.low.map_or(0.0, |low| low - ph).max(window.high.map_or(0.0, |high| ph - high));
+    let is_hardly_out = out > 0.0 && out < known;
+    let is_doubtful = known > TOO_VAGUE || is_wider || is_hardly_out;
+    (part && !too_wide).then_some(if is_doubtful { Level::Note } else { Level::Warning })
 }
 
 fn unreachable_fault(
@@ -47,7 +85,9 @@ fn unreachable_fault(
     level: Level,
 ) -> Diagnostic {
     let ph = foreseen.before.ph;
-    let give = if level == Level::Error { uncertainty.all } else { uncertainty.known };
+    let is_out_over_all =
+        window.edge_above(&(ph + uncertainty.all)).is_some() || window.edge_below(&(ph - uncertainty.all)).is_some();
+    let give = if is_out_over_all { uncertainty.all } else { uncertainty.known };
     let estimate = format!("The pH is foreseen at {ph:.1}, give or take {give:.2}");
     // Within the window by the best estimate: the nearer edge is the one in doubt.
     let too_low = window.low.is_some_and(|low| ph < low)
@@ -55,6 +95,13 @@ fn unreachable_fault(
             && window.low.is_some_and(|low| ph - low < window.high.map_or(f64::MAX, |high| high - ph)));
     let adjuster = context.formula.adjusters().next();
     let message = match (adjuster, window.contains(&ph)) {
+        (Some(line), _) if give > BLIND => {
+            let moves = if too_low { "lowers" } else { "raises" };
+            format!("Where the pH lies is hardly foreseen, and `{}` only {moves} it.", line.name)
+        }
+        (None, _) if give > BLIND => {
+            format!("Where the pH lies is hardly foreseen, and nothing here brings it to {}.", range.words())
+        }
         (Some(line), _) => {
             let (side, moves) = if too_low { ("under", "lowers") } else { ("over", "raises") };
             format!("{estimate}, {side} the window of {}, and `{}` only {moves} it.", range.words(), line.name)
@@ -70,6 +117,10 @@ fn unreachable_fault(
         Some(line) => fault.and(line.mark, "weighed to the pH"),
         None => fault,
     };
+    if give > BLIND {
+        return fault
+            .help("Read it at the bench. A line `q.s. to pH` of an acid or a base, with water held back, sets it.");
+    }
     fault.help(what_would_reach(&foreseen.solution.rest, window, too_low, adjuster.is_some()))
 }
 

@@ -3,8 +3,8 @@
 use super::context::CheckContext;
 use super::foreseen::{Leading, MODEL, window};
 use crate::chemistry::{Constants, Equilibrium, Mixture, equilibrium, is_beyond};
-use crate::diagnostic::{Code, Diagnostic};
-use crate::sheet::ph::{Solution, uncertainty};
+use crate::diagnostic::{Code, Diagnostic, Level};
+use crate::sheet::ph::uncertainty;
 use std::sync::Arc;
 
 /// One step of the scale that moves the pH by more than half of the window.
@@ -19,9 +19,11 @@ pub fn coarse(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
         let Some((line, weight)) = lines else { continue };
         let step = weight.step.to_f64() * 100.0 / plan.batch.to_f64();
         let half = (high - low) / 2.0;
-        let Some(moved) = steepest(foreseen.solution, &leading, step, half).filter(|moved| *moved > half) else {
-            continue;
-        };
+        let unknown = uncertainty::unknown_moles(foreseen.solution);
+        let steepest = |unknown: f64| steepest(unknown, &leading, step, half).filter(|moved| *moved > half);
+        let Some(moved) = steepest(unknown) else { continue };
+        // Where a little more of what nobody knows of would steady it, the model cannot be sure that nothing does.
+        let level = if steepest(unknown * RICHER).is_some() { Level::Warning } else { Level::Note };
         let parts = round_parts(moved / half);
         let message = format!(
             "One step of the scale, {} g of `{}`, moves the pH by {moved:.2}; the window is {:.2} wide.",
@@ -29,7 +31,7 @@ pub fn coarse(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
             line.name,
             high - low
         );
-        let fault = Diagnostic::new(Code::PhStepCoarse, line.mark, message);
+        let fault = Diagnostic::new(Code::PhStepCoarse, line.mark, message).at_level(level);
         faults.push(
             fault.and(context.formula.window.as_ref().map_or(line.place, |window| window.place), "the window").help(
                 format!(
@@ -49,13 +51,13 @@ fn round_parts(least: f64) -> f64 {
 }
 
 /// The most that one step of the scale moves the pH within the window, where it may be as much as this.
-fn steepest(solution: &Solution, leading: &Leading<'_>, step: f64, half: f64) -> Option<f64> {
+fn steepest(unknown_moles: f64, leading: &Leading<'_>, step: f64, half: f64) -> Option<f64> {
     let (direction, near, middle) = (leading.direction, leading.near?, leading.middle?);
     // A wide span of doses to the middle cannot hold a step as coarse as that.
     if middle - near > 25.0 * step {
         return None;
     }
-    let unknown = |ph: f64| buffering(ph, uncertainty::unknown_moles(solution));
+    let unknown = |ph: f64| buffering(ph, unknown_moles);
     let is_steady = |dose: f64, state: &Equilibrium| {
         let with_step = direction.adjuster.at(dose + step).plus(&unknown(state.ph), 1.0);
         let goal = state.ph + direction.sign * half / 2.0;
@@ -71,6 +73,10 @@ fn steepest(solution: &Solution, leading: &Leading<'_>, step: f64, half: f64) ->
     };
     [(near, leading.at_near), (middle, leading.at_middle)].into_iter().filter_map(moved).reduce(f64::max)
 }
+
+/// How many times as much acid and base as is reckoned with may well be in an emulsion's raw materials (common practice, no
+/// source).
+const RICHER: f64 = 10.0;
 
 /// From half a window as wide as this on, one look in the medium without the step tells whether the step comes even half
 /// as far: a step changes the medium by far less than that.

@@ -4,12 +4,14 @@
 use super::contents::Ingredient;
 use super::context::CheckContext;
 use super::growth::needs_preservation;
+use super::preserving::suiting;
 use crate::chemistry::free_share;
-use crate::diagnostic::{Code, Diagnostic};
-use crate::model::{DeclId, Formula, HeaderLine, Line, Preserves};
+use crate::diagnostic::{Code, Diagnostic, Level};
+use crate::model::{DeclId, Formula, HeaderLine, Line, Material, Preserves, Stated};
 use crate::quantity::Exact;
-use crate::resolve::Resolver;
-use crate::syntax::vocabulary::{Microbe, Role};
+use crate::resolve::{NameSet, Resolver};
+use crate::syntax::vocabulary::{Doing, MaterialPhase, Microbe, Role};
+use smol_str::SmolStr;
 
 /// Percent of water in the batch above which metals are asked after.
 const MUCH_WATER: i64 = 30;
@@ -22,10 +24,47 @@ pub fn none(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     }
     let share = if water.is_point() { water.low.to_significant(3) } else { water.middle().to_significant(2) };
     let message = format!("`{}` is {share} % water, and nothing in it preserves.", context.formula.name);
-    faults.push(Diagnostic::new(Code::NoPreservative, context.formula.place, message).help(
-        "Add a preservative. Without one it takes 20 % ethanol in the water phase, all of the pH window at 3 or under \
-         or 10 or over, or `water-activity` 0.75 or under.",
-    ));
+    let level = if is_bound(context, &water.high) || has_helpers(context) { Level::Note } else { Level::Error };
+    let fault = Diagnostic::new(Code::NoPreservative, context.formula.place, message).at_level(level);
+    let without = "Without one it takes 20 % ethanol in the water phase, all of the pH window at 3 or under or 10 or \
+                   over, or `water-activity` 0.75 or under.";
+    let suiting = suiting(context);
+    let line = |(name, percent): &(SmolStr, Exact)| format!("`{name} {percent} %`");
+    let lines: Vec<String> =
+        suiting.iter().map(|parts| parts.iter().map(line).collect::<Vec<_>>().join(" with ")).collect();
+    faults.push(match lines.split_last() {
+        None => fault.help(format!("Add a preservative. {without}")),
+        Some((last, [])) => fault.help(format!("Add a preservative: {last} suits this formula. {without}")),
+        Some((last, others)) => {
+            fault.help(format!("Add a preservative: {} or {last} suit this formula. {without}", others.join(", ")))
+        }
+    });
+}
+
+/// Up to this much water, in percent, stands in a solid.
+const IN_A_SOLID: i64 = 10;
+
+/// Whether what is dissolved in the water is half as much again as the water, as in a stick of glycol, or the batch is a solid
+/// with a little water in it, as a bar: little grows there, and the water activity tells (common practice, no source).
+fn is_bound(context: &CheckContext<'_, '_>, water: &Exact) -> bool {
+    let of = |phases: &[Option<MaterialPhase>]| -> Exact {
+        let all = context.ingredients().iter().filter(|ingredient| phases.contains(&ingredient.material.phase));
+        all.filter_map(|ingredient| ingredient.percent.clone()).sum()
+    };
+    let dissolved = &of(&[Some(MaterialPhase::Water), Some(MaterialPhase::Either)]) - water;
+    let solid = &of(&[Some(MaterialPhase::Powder)]) + &dissolved;
+    let in_a_solid = *water <= Exact::whole(IN_A_SOLID) && solid >= water * &Exact::whole(4);
+    in_a_solid || dissolved >= water * &Exact::ratio(3, 2)
+}
+
+/// Whether two or more helpers of a preservative come to a hundredth of the batch: they may hold it together, and nobody
+/// calls one of them a preservative (common practice, no source).
+fn has_helpers(context: &CheckContext<'_, '_>) -> bool {
+    let helps = |material: &Material| !material.protects.is_empty() || material.does.contains(&Doing::HelpsPreserve);
+    let helpers: Vec<&Ingredient<'_>> =
+        context.ingredients().iter().filter(|ingredient| helps(&ingredient.material)).collect();
+    let sum: Exact = helpers.iter().filter_map(|helper| helper.percent.clone()).sum();
+    helpers.len() >= 2 && sum >= Exact::ONE
 }
 
 /// Bacteria, yeast or mould that nothing covers at its rate and in this pH, helpers that say what they protect against
@@ -62,6 +101,7 @@ pub fn gap(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     for ingredient in preservatives.iter().filter(|ingredient| ingredient.line.place != most.line.place) {
         fault = fault.and(ingredient.line.place, "this preserves too");
     }
+    fault = fault.rests_on_all(protecting.iter().filter_map(|other| other.material.stated_at(Stated::Protects)));
     faults.push(
         fault.help(format!(
             "Add one that covers {open}, at its supplier's rate. Proof is a challenge test (ISO 11930)."
@@ -117,7 +157,8 @@ pub fn free_acids(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) 
         // A window without an upper edge reaches to where nothing is free.
         let share = window.high.as_ref().map_or(0.0, |high| free_share(high, &brought.pka));
         let (free, least) = (brought.percent.to_f64() * share, &brought.preserves.least);
-        if free >= least.to_f64() {
+        // No figure of how much is needed is surer than a tenth.
+        if free >= 0.9 * least.to_f64() {
             continue;
         }
         let edge = window.high.as_ref().map_or("above any pH".to_string(), |high| format!("at pH {high}"));
@@ -135,6 +176,7 @@ pub fn free_acids(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) 
         faults.push(
             Diagnostic::new(Code::PreservativeFreeAcid, brought.line.mark, message)
                 .and(window.place, "the window")
+                .rests_on(brought.preserves.place)
                 .help(help)
                 .source(brought.preserves.source.as_ref().map(ToString::to_string)),
         );
@@ -161,6 +203,10 @@ fn brought<'l>(context: &CheckContext<'l, '_>) -> Vec<Brought<'l>> {
     let mut all: Vec<Brought<'l>> = Vec::new();
     for ingredient in context.ingredients().iter().filter(|ingredient| ingredient.has_role(Role::Preservative)) {
         if is_out_of_its_ph(context.formula, ingredient) {
+            continue;
+        }
+        // In a blend with one that preserves by itself the acid is a help, and what it takes alone is no measure of it.
+        if ingredient.material.contains.iter().any(|component| preserves_otherwise(context, component.substance)) {
             continue;
         }
         let Some(percent) = &ingredient.percent else { continue };
@@ -190,6 +236,18 @@ fn brought<'l>(context: &CheckContext<'l, '_>) -> Vec<Brought<'l>> {
         }
     }
     all
+}
+
+/// Whether a substance is sold as a preservative by its own name and is no acid that preserves, nor a salt of one.
+fn preserves_otherwise(context: &CheckContext<'_, '_>, id: DeclId) -> bool {
+    if preserving_acid(context.resolver, id).is_some() {
+        return false;
+    }
+    let name = context.resolver.substance_name(id);
+    let scopes = &context.resolver.scopes;
+    let material = scopes.find_or_on_shelf(context.formula.id.file, NameSet::Weighable, &name);
+    let material = material.and_then(|id| context.resolver.material(id));
+    material.is_some_and(|material| material.roles.contains(&Role::Preservative))
 }
 
 fn is_out_of_its_ph(formula: &Formula, ingredient: &Ingredient<'_>) -> bool {

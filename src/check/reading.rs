@@ -4,6 +4,7 @@ use crate::model::Formula;
 use crate::resolve::Resolver;
 use crate::sheet::BatchOrder;
 use crate::shelf;
+use crate::syntax::vocabulary::Market;
 
 /// One sentence or two on which rules were read and on which day; none where no market has rules on the shelf and
 /// no rule at home has a date.
@@ -24,10 +25,8 @@ pub fn remark(resolver: &Resolver<'_>, formula: &Formula, order: &BatchOrder) ->
         return None;
     }
     if !formula.is_stock() {
-        for (market, _) in &formula.markets {
-            let of_market = shelf::days_of(*market);
-            days.extend(of_market.map(|(from, until)| (from.map(str::to_string), until.map(str::to_string))));
-        }
+        let sold: Vec<Market> = formula.markets.iter().map(|(market, _)| *market).collect();
+        days.extend(shelf::days_of(&sold).map(|(from, until)| (from.map(str::to_string), until.map(str::to_string))));
     }
     let (day, who) = order.day(formula);
     let of = if markets.is_empty() { String::new() } else { format!(" of {}", markets.join(", ")) };

@@ -16,6 +16,7 @@ pub fn records(resolver: &Resolver<'_>, source: &Source, order: &BatchOrder, fau
             as_made::judge(resolver, order, &batch, setting, ledger, &mut own);
         }
         let window = held.as_ref().and_then(|(setting, _)| setting.formula.window.as_ref());
+        let own: Vec<Diagnostic> = own.into_iter().map(|fault| resolver.as_sure_as_its_facts(fault)).collect();
         let unfit = release::unfit(resolver, &batch, window, &own);
         faults.extend(own);
         faults.extend(unfit);

@@ -6,21 +6,7 @@ use super::rule_text::{RuleFinding, forbidden, outside, over_limit, ph_outside, 
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{Ask, Clause, Counting, HeaderLine, Rule, When};
 use crate::quantity::Range;
-use crate::shelf;
 use std::sync::Arc;
-
-/// Markets without rules on the shelf. Another's are never put in their stead.
-pub fn market_unknown(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
-    if context.formula.is_stock() {
-        return;
-    }
-    for (market, place) in context.formula.markets.iter().filter(|(market, _)| !shelf::has_rules(*market)) {
-        let message = format!("The shelf has no rules of `{}`, so nothing is checked for it.", market.word());
-        faults.push(Diagnostic::new(Code::MarketUnknown, *place, message).help(
-            "The rules of another market are not applied in its stead. Take it out, or write its rules with a source.",
-        ));
-    }
-}
 
 /// Every rule that binds a formula, on the day it is read. While the total is unknown, nothing is said.
 pub fn rules(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
@@ -97,7 +83,7 @@ impl AskedRule<'_, '_> {
                     (!window.lies_within(&bound.range)).then(|| ph_outside(rule, clause.place, bound, window))
                 }
             },
-            Ask::Print(text) => Some(statement(self, rule, text)),
+            Ask::Print(text) => Some(statement(self, rule, clause.place, text)),
         }
     }
 

@@ -1,14 +1,17 @@
 //! What is said of a rule: the message, the line that gives most, and what would keep the rule.
 
 use super::asked_rule::{AskedRule, RuleOutcome, at_rule, unproven_level};
-use crate::diagnostic::{Code, Diagnostic, Place};
+use crate::diagnostic::{Alike, Code, Diagnostic, Place, Span};
 use crate::model::{Bound, Counting, Line, PhRange, Rule, Subject};
 use crate::quantity::{Exact, Interval};
 use crate::resolve::Count;
 use smol_str::SmolStr;
 
 /// Digits of a figure that was converted by molar masses: those have no more themselves.
-const DIGITS: u32 = 6;
+const DIGITS: u32 = 4;
+
+/// The letters of the word `print`.
+const PRINT: u32 = 5;
 
 /// A total as it stands in a message.
 fn shown(total: &Interval) -> String {
@@ -171,16 +174,29 @@ pub(super) fn to_declare(
 ) -> Option<RuleFinding> {
     let lines = asked.lines(subject, &Counting::Own);
     let (line, _) = lines.first()?;
-    let comes = if total.low > *above {
-        format!("comes to {}", shown(total))
-    } else {
-        format!("may come to {} %", total.high.to_significant(DIGITS))
+    let (verb, figure) = match total.low > *above {
+        true => ("comes to", shown(total)),
+        false => ("may come to", format!("{} %", total.high.to_significant(DIGITS))),
     };
+    let comes = format!("{verb} {figure}");
     let message = format!("`{}` {comes}, above {above} %: the label names it.", subject.name);
-    let fault = Diagnostic::new(Code::DeclareAllergen, line.mark, message).help(match &rule.because {
+    let help = match &rule.because {
         Some(because) => format!("{}.", crate::resolve::capital(because)),
         None => "Name it on the label, or bring less of it.".to_string(),
-    });
+    };
+    let on_label = rule.because.as_deref().and_then(|because| because.strip_prefix("on the label as "));
+    let row = Alike {
+        message: format!("The label of `{}` names {{count}} allergens.", asked.formula.name),
+        help: Some("Name each on the label, or bring less of it.".to_string()),
+        columns: &["substance", "on the label as", "in the batch", "named above"],
+        cells: vec![
+            format!("`{}`", subject.name),
+            on_label.unwrap_or_default().to_string(),
+            figure,
+            format!("{above} %"),
+        ],
+    };
+    let fault = Diagnostic::new(Code::DeclareAllergen, line.mark, message).help(help).alike(row);
     let fault = from_others(at_rule(fault, rule, place, "named from here on"), &lines);
     Some(RuleFinding { fault, about: subject.name.clone(), limit: Some(above.clone()) })
 }
@@ -211,13 +227,15 @@ fn ph_words(bound: &Bound) -> String {
 }
 
 /// A statement that the label must carry.
-pub(super) fn statement(asked: &AskedRule<'_, '_>, rule: &Rule, text: &SmolStr) -> RuleFinding {
+pub(super) fn statement(asked: &AskedRule<'_, '_>, rule: &Rule, clause: Place, text: &SmolStr) -> RuleFinding {
     let at = asked.what_calls(rule);
     let message = format!("`{}` asks for a statement on the label.", rule.name);
     let fault =
         Diagnostic::new(Code::RuleNeedsStatement, at, message).help(with_reason(rule, &format!("The words: “{text}”")));
-    // The rule's name: a statement itself may be wider than a screen.
-    RuleFinding { fault: at_rule(fault, rule, rule.place, "asked for here"), about: text.clone(), limit: None }
+    // The word before it: a statement itself may be wider than a screen, and a rule may ask for several.
+    let start = clause.span.start;
+    let word = Place { file: clause.file, span: Span { start, end: clause.span.end.min(start + PRINT) } };
+    RuleFinding { fault: at_rule(fault, rule, word, "asked for here"), about: text.clone(), limit: None }
 }
 
 /// Help, with why the rule is there.

@@ -2,9 +2,11 @@
 
 use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic};
-use crate::model::{HeaderLine, Line, LineAmount};
+use crate::model::{Formula, HeaderLine, Line, LineAmount, LineMaterial, Material};
 use crate::quantity::Exact;
+use crate::resolve::capital;
 use crate::sheet::{Plan, PlanLine};
+use crate::syntax::vocabulary::MaterialPhase;
 
 /// How many steps of the scale a weight takes at the least: one step is then 5 % of it. Sensitivity over allowed
 /// error, as pharmacy texts work out the smallest weighable quantity.
@@ -154,19 +156,61 @@ fn below(
         exact.to_significant(4),
         line.name
     );
-    let batch = batch.map(|batch| format!("Make {batch} g or more, or make")).unwrap_or_else(|| "Make".to_string());
     let times = nice_factor(exact, least);
-    let carrier = context
-        .formula
-        .lines
-        .iter()
-        .find(|line| line.amount == LineAmount::QuantumSatis)
-        .map_or("another line of the formula".to_string(), |line| format!("`{}`", line.name));
     let premix = exact * &Exact::whole(times);
-    Diagnostic::new(Code::BelowScale, line.mark, message).help(format!(
-        "{batch} a premix of 1 part in {times} with {carrier} and weigh {} g of that.",
-        premix.to_step(&weight.step)
-    ))
+    let mut ways: Vec<String> = batch.map(|batch| format!("make {batch} g or more")).into_iter().collect();
+    if let Some(carrier) = carrier(context.formula, line) {
+        let weighed = premix.to_step(&weight.step);
+        ways.push(format!("make a premix of 1 part in {times} with `{carrier}` and weigh {weighed} g of that"));
+    }
+    if let Some(step) = finer(exact, &weight.step) {
+        ways.push(format!("weigh it on a scale that reads {step} g"));
+    }
+    let help = match ways.split_last() {
+        None => "Make a larger batch.".to_string(),
+        Some((only, [])) => format!("{}.", capital(only)),
+        Some((last, others)) => format!("{}, or {last}.", capital(&others.join(", or "))),
+    };
+    Diagnostic::new(Code::BelowScale, line.mark, message).help(help)
+}
+
+/// The line that a trace is thinned with: one that it goes into, the largest first. What belongs into the oil goes into
+/// an oil, and not into water.
+fn carrier<'f>(formula: &'f Formula, trace: &Line) -> Option<&'f str> {
+    let phase = |line: &Line| match &line.material {
+        Some(LineMaterial::Material(material)) => material.phase,
+        _ => None,
+    };
+    let wanted = match phase(trace) {
+        Some(MaterialPhase::Oil) => MaterialPhase::Oil,
+        Some(MaterialPhase::Powder) => MaterialPhase::Powder,
+        Some(MaterialPhase::Water | MaterialPhase::Either) | None => MaterialPhase::Water,
+    };
+    let carries = |line: &&Line| {
+        let melts = matches!(&line.material, Some(LineMaterial::Material(material)) if is_hard(material));
+        line.name != trace.name && line.amount != LineAmount::AtBench && phase(line) == Some(wanted) && !melts
+    };
+    let most = formula.lines.iter().filter(carries).rev().max_by(|one, other| one.percent.cmp(&other.percent));
+    // Of what nobody has said where it belongs, what fills up or what there is most of may do.
+    let others = || {
+        let others = formula.lines.iter().filter(|line| line.name != trace.name && line.percent.is_some());
+        others.rev().max_by_key(|line| (line.amount == LineAmount::QuantumSatis, line.percent.clone()))
+    };
+    let carrier = most.or_else(|| others().filter(|_| phase(trace).is_none()));
+    carrier.map(|line| line.name.as_str())
+}
+
+/// Whether a material is a wax or a butter, which nothing is stirred into in the cold, as far as its melting is known.
+fn is_hard(material: &Material) -> bool {
+    let warm = Exact::whole(25);
+    let melting = material.melts.as_ref().and_then(|melts| melts.high.as_ref());
+    material.needs.is_some() || melting.is_some_and(|high| *high > warm)
+}
+
+/// The step of a scale, a tenth, a hundredth and so on of the one at hand, that weighs well.
+fn finer(exact: &Exact, step: &Exact) -> Option<Exact> {
+    let tenth = |step: &Exact| step.over(&Exact::whole(10));
+    std::iter::successors(tenth(step), tenth).take(6).find(|step| *exact >= step * &Exact::whole(STEPS))
 }
 
 /// The least of 2, 5, 10, 20, 50 … times that brings a weight up to the least.

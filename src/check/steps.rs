@@ -2,7 +2,7 @@
 
 use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic, Place, Sureness};
-use crate::model::{HeaderLine, Line, Portion, StepName, Steps};
+use crate::model::{Formula, HeaderLine, Line, Portion, StepName, Steps};
 use crate::syntax::nearest;
 
 /// Every name in the steps, `pH` left out.
@@ -26,8 +26,19 @@ pub fn unknown_names(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic
     if formula.unbased {
         return;
     }
+    let mut removed: Vec<&str> = Vec::new();
     for found in names(context) {
         let name = found.name;
+        if let Some((_, at)) = formula.removed.iter().find(|(gone, _)| gone == name)
+            && !formula.lines.iter().any(|line| line.name == name)
+            && !is_own(formula, found.step.place)
+        {
+            if !removed.contains(&name) {
+                removed.push(name);
+                faults.push(removed_and_spoken_of(context, name, *at));
+            }
+            continue;
+        }
         if formula.lines.iter().any(|line| answers(line, name))
             || formula.broken_words.iter().any(|broken| broken == name)
         {
@@ -67,6 +78,23 @@ pub fn unknown_names(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic
                 .help("Add `pH 4.5 to 5.5` to the head of the formula, or write the words out."),
         );
     }
+}
+
+/// Whether a place stands in the formula itself, not in the base of a variant.
+fn is_own(formula: &Formula, place: Place) -> bool {
+    formula.own_span.is_some_and(|own| own.file == place.file && own.span.holds(place.span))
+}
+
+/// A material that a variant takes out, and that the steps of its base still speak of.
+fn removed_and_spoken_of(context: &CheckContext<'_, '_>, name: &str, at: Place) -> Diagnostic {
+    let variant = &context.formula.name;
+    let message = format!("`{variant}` removes `{name}`, and the steps of its base still speak of it.");
+    let fault = Diagnostic::new(Code::StepUnknownName, at, message);
+    let spoken = names(context).filter(|found| found.name == name).map(|found| place(context, &found));
+    let fault = spoken.take(8).fold(fault, |fault, place| fault.and(place, "the base's step"));
+    fault.help(format!(
+        "Give `{variant}` steps of its own, `steps {{ \"…\" }}`: all of the base's as they are to be without `{name}`."
+    ))
 }
 
 /// The words after a name that belong to it where no line has it: `{our rose water}`.

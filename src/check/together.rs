@@ -21,6 +21,10 @@ pub fn apart(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
             if !is_above(context.resolver, avoid, &kept_apart) {
                 continue;
             }
+            if avoid.above.is_some() {
+                faults.extend(summed(one, &kept_apart, avoid, &mut told));
+                continue;
+            }
             for other in kept_apart.into_iter().filter(|other| other.at != one.at) {
                 let ids = (one.material.id, other.material.id);
                 let pair = (ids.0.min(ids.1), ids.0.max(ids.1));
@@ -33,6 +37,36 @@ pub fn apart(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     }
 }
 
+/// Several materials that only their sum keeps apart from another: told once, with all of them.
+fn summed(
+    one: &Ingredient<'_>,
+    kept_apart: &[&Ingredient<'_>],
+    avoid: &Avoid,
+    told: &mut Vec<(DeclId, DeclId)>,
+) -> Option<Diagnostic> {
+    let pair =
+        |other: &Ingredient<'_>| (one.material.id.min(other.material.id), one.material.id.max(other.material.id));
+    let mut others: Vec<&Ingredient<'_>> =
+        kept_apart.iter().filter(|other| other.at != one.at && !told.contains(&pair(other))).copied().collect();
+    others.dedup_by_key(|other| other.material.id);
+    told.extend(others.iter().map(|other| pair(other)));
+    let last = others.pop()?;
+    let first = fault(one, last, avoid);
+    if others.is_empty() {
+        return Some(first);
+    }
+    let names: Vec<String> = others.iter().map(|other| other.named()).collect();
+    let message = format!(
+        "{} does not go together with so much of {} and {} ({}).",
+        one.named(),
+        names.join(", "),
+        last.named(),
+        avoid.because
+    );
+    let fault = Diagnostic { message, ..first };
+    Some(others.into_iter().fold(fault, |fault, other| fault.and(other.line.place, "counted with it")))
+}
+
 fn fault(one: &Ingredient<'_>, other: &Ingredient<'_>, avoid: &Avoid) -> Diagnostic {
     let (first, later) = if one.at <= other.at { (one, other) } else { (other, one) };
     let message = format!("{} and {} do not go together ({}).", first.named(), later.named(), avoid.because);
@@ -42,6 +76,7 @@ fn fault(one: &Ingredient<'_>, other: &Ingredient<'_>, avoid: &Avoid) -> Diagnos
     Diagnostic::new(Code::AvoidTogether, later.line.place, message)
         .and(first.line.place, "with this one")
         .and(avoid.place, "the material says so")
+        .rests_on(avoid.place)
         .help(format!("{}.", directions.join(", or ")))
 }
 

@@ -2,10 +2,12 @@
 
 use super::contents::{Ingredient, ingredients};
 use super::context::CheckContext;
-use crate::diagnostic::{Code, Diagnostic};
+use super::scent::is_perfume;
+use crate::diagnostic::{Code, Diagnostic, Level};
 use crate::model::{Formula, HeaderLine, Line, LineAmount, Material, Usage};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
+use crate::syntax::vocabulary::Role;
 use std::sync::Arc;
 
 /// A material in the finished product: its total, and what each line gives of it, directly or through a premix.
@@ -57,7 +59,11 @@ pub fn over_and_under(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnosti
     if context.formula.is_stock() || !context.formula.lacks(HeaderLine::Product) {
         return;
     }
+    let is_perfume = is_perfume(context.formula);
     for total in totals_of(context.formula, context.ingredients()) {
+        if is_perfume && total.material.roles.contains(&Role::Fragrance) {
+            continue;
+        }
         faults.extend(usage_fault(context.resolver, &total));
     }
 }
@@ -85,8 +91,19 @@ fn usage_fault(resolver: &Resolver<'_>, total: &Total<'_>) -> Option<Diagnostic>
         ),
         (None, None) => return None,
     };
-    let end = if code == Code::UsageOver { "most" } else { "least" };
-    let mut fault = Diagnostic::new(code, line.mark, message).and(usage.place, "the material's usage");
+    // Cut to the side that stays within it.
+    let step = Exact::ratio(1, 10_000);
+    let (end, kept) = match code {
+        Code::UsageOver => ("most", as_supplied(limit).down_to_step(&step)),
+        _ => ("least", as_supplied(limit).up_to_step(&step)),
+    };
+    // Too little of a preservative does not preserve; too little of anything else does less.
+    let is_less = code == Code::UsageUnder && !material.roles.contains(&Role::Preservative);
+    let mut fault =
+        Diagnostic::new(code, line.mark, message).and(usage.place, "the material's usage").rests_on(usage.place);
+    if is_less {
+        fault = fault.at_level(Level::Note);
+    }
     if total.lines.len() > 1 {
         for (other, percent) in total.lines.iter().filter(|(other, _)| other.place != line.place) {
             fault = fault.and(other.mark, format!("{percent} % more of it comes from here"));
@@ -94,7 +111,7 @@ fn usage_fault(resolver: &Resolver<'_>, total: &Total<'_>) -> Option<Diagnostic>
     }
     Some(fault.help(format!(
         "At {end} {} % as supplied stays within it. If you have a reason, write `allow {} because \"…\"` after the line.",
-        as_supplied(limit),
+        kept,
         code
     )))
 }

@@ -3,7 +3,7 @@
 
 use super::activity::{Activity, Medium};
 use super::interaction;
-use super::mixture::{Constants, Mixture, WATER_KG_PER_MOL};
+use super::mixture::{AcidFamily, Constants, Mixture, WATER_KG_PER_MOL};
 
 /// The negative logarithm of the ion product of water at 25 °C.
 pub const PKW: f64 = 13.995;
@@ -85,8 +85,18 @@ impl<'m> Balance<'m> {
             let (own, others) = constants.split_at(family.constants.pka().len().min(constants.len()));
             constants = others;
             let (mean, variance) = protons_lost(own, 1.0 / activity);
-            charge += family.moles * (family.constants.top_charge() - mean);
-            slope += family.moles * variance;
+            match self.dissolved(family, own, 1.0 / activity) {
+                None => {
+                    charge += family.moles * (family.constants.top_charge() - mean);
+                    slope += family.moles * variance;
+                }
+                // More uncharged than dissolves: that much is held, and every other form beside it follows.
+                Some(dissolved) => {
+                    let net = family.constants.top_charge() - mean;
+                    charge += dissolved * net;
+                    slope += dissolved * (variance + net * net);
+                }
+            }
         }
         Point { charge, slope, water, hydrogen, hydroxide }
     }
@@ -101,9 +111,25 @@ impl<'m> Balance<'m> {
         for family in &other.families {
             let (own, others) = constants.split_at(family.constants.pka().len().min(constants.len()));
             constants = others;
-            charge += family.moles * (family.constants.top_charge() - protons_lost(own, per_activity).0);
+            let net = family.constants.top_charge() - protons_lost(own, per_activity).0;
+            let here = self.mixture.families.binary_search_by_key(&family.id, |known| known.id).ok();
+            let here = here.and_then(|at| self.mixture.families.get(at));
+            charge += match here.is_some_and(|here| self.dissolved(here, own, per_activity).is_some()) {
+                false => family.moles * net,
+                // Of what lies undissolved more changes nothing: only what takes it up does.
+                true => {
+                    saturated(&family.constants, own, per_activity, water, family.taken_elsewhere).unwrap_or(0.0) * net
+                }
+            };
         }
         charge
+    }
+
+    /// How much of a family is dissolved where its uncharged form is more than dissolves, in mol; none where all of it
+    /// is.
+    fn dissolved(&self, family: &AcidFamily, constants: &[f64], per_activity: f64) -> Option<f64> {
+        saturated(&family.constants, constants, per_activity, self.water, family.taken_elsewhere)
+            .filter(|most| *most < family.moles)
     }
 
     /// The molalities of hydrogen and hydroxide, and the water there is: what free hydroxide holds is no water. The
@@ -176,16 +202,26 @@ impl<'m> Balance<'m> {
         for family in &self.mixture.families {
             let (own, others) = constants.split_at(family.constants.pka().len().min(constants.len()));
             constants = others;
+            let dissolved = self.dissolved(family, own, per_activity).unwrap_or(family.moles);
             each_state(own, per_activity, |lost, share| {
                 let charge = family.constants.top_charge() - f64::from(lost);
-                add(charge, family.moles * share / point.water, family.constants.pull(charge));
+                add(charge, dissolved * share / point.water, family.constants.pull(charge));
             });
         }
         medium.ionic_strength = 0.5 * doubled;
         medium
     }
 
-    /// The shares of a family's states, from the one with every proton on.
+    /// How much of a family is not dissolved, in mol.
+    pub fn undissolved(&self, number: usize, ln_activity: f64) -> f64 {
+        let before =
+            self.mixture.families.iter().take(number).map(|family| family.constants.pka().len()).sum::<usize>();
+        let Some(family) = self.mixture.families.get(number) else { return 0.0 };
+        let own = self.constants.get(before..before + family.constants.pka().len()).unwrap_or_default();
+        self.dissolved(family, own, (-ln_activity).exp()).map_or(0.0, |dissolved| family.moles - dissolved)
+    }
+
+    /// The shares of the states of what is dissolved of a family, from the one with every proton on.
     pub fn shares(&self, number: usize, ln_activity: f64) -> Vec<f64> {
         let before =
             self.mixture.families.iter().take(number).map(|family| family.constants.pka().len()).sum::<usize>();
@@ -196,6 +232,20 @@ impl<'m> Balance<'m> {
         }
         shares
     }
+}
+
+/// The most that dissolves of a family at an activity, in mol, where so much water and what is there beside it take its
+/// uncharged form: that and every other form, as many times as much as it is more; none where nobody has said.
+fn saturated(known: &Constants, constants: &[f64], per_activity: f64, water: f64, elsewhere: f64) -> Option<f64> {
+    let most = known.saturation()?.mul_add(water, elsewhere);
+    let uncharged = known.uncharged()?;
+    let mut share = 0.0;
+    each_state(constants, per_activity, |lost, of| {
+        if lost as usize == uncharged {
+            share = of;
+        }
+    });
+    Some(most / share)
 }
 
 /// Appends the constants of a family in a medium: each with the coefficients of the two forms that it stands between.

@@ -115,8 +115,16 @@ pub(super) fn halfway(one: &Medium, other: &Medium) -> Medium {
     }
 }
 
-/// The state of a mixture's species at its equilibrium: for each family its states from the one with every proton
-/// on, as charge and molality.
+/// How much of each family of a mixture is not dissolved at its equilibrium, in mol.
+#[must_use]
+pub fn undissolved(mixture: &Mixture, found: &Equilibrium, model: Activity) -> Vec<f64> {
+    let balance = Balance::new(mixture, &found.medium, model);
+    let ln_activity = -found.ph * std::f64::consts::LN_10;
+    (0..mixture.families.len()).map(|number| balance.undissolved(number, ln_activity)).collect()
+}
+
+/// The state of a mixture's dissolved species at its equilibrium: for each family its states from the one with every
+/// proton on, as charge and molality.
 #[must_use]
 pub fn species(mixture: &Mixture, found: &Equilibrium, model: Activity) -> Vec<Vec<(f64, f64)>> {
     let balance = Balance::new(mixture, &found.medium, model);
@@ -125,10 +133,11 @@ pub fn species(mixture: &Mixture, found: &Equilibrium, model: Activity) -> Vec<V
     families
         .map(|(number, family)| {
             let shares = balance.shares(number, ln_activity);
+            let dissolved = family.moles - balance.undissolved(number, ln_activity);
             let states = (0_u32..).zip(shares);
             states
                 .map(|(lost, share)| {
-                    (family.constants.top_charge() - f64::from(lost), family.moles * share / found.water_kg)
+                    (family.constants.top_charge() - f64::from(lost), dissolved * share / found.water_kg)
                 })
                 .collect()
         })

@@ -17,6 +17,9 @@ pub struct Constants {
     top_charge: f64,
     /// The interaction coefficients of its anions with sodium, by charge; see [`super::interaction`].
     with_sodium: Option<&'static [f64; 3]>,
+    /// The most of its uncharged form that water takes, in mol/kg of water; none where nobody has said, and for a
+    /// family without an uncharged form.
+    saturation: Option<f64>,
 }
 
 /// A constant beyond these means all or nothing at any pH there is.
@@ -29,7 +32,37 @@ impl Constants {
     #[must_use]
     pub fn new(pka: &[f64], top_charge: f64, with_sodium: Option<&'static [f64; 3]>) -> Constants {
         let dissociation = pka.iter().map(|pka| 10f64.powf(-pka.clamp(LEAST_PKA, MOST_PKA))).collect();
-        Constants { pka: pka.to_vec(), dissociation, top_charge, with_sodium }
+        Constants { pka: pka.to_vec(), dissociation, top_charge, with_sodium, saturation: None }
+    }
+
+    /// The same, of which water takes so much and no more, in mol/kg of water: all that dissolves of it alone, what has
+    /// come apart among it.
+    #[must_use]
+    pub fn dissolving(self, most: f64) -> Constants {
+        let uncharged = self.uncharged().map(|number| (number, self.dissociation.get(number).copied()));
+        let saturation = uncharged.map(|(number, dissociation)| match dissociation {
+            // Alone in water the uncharged form and its first ion share what dissolves: S = S0 + √(K S0).
+            Some(dissociation) if number == 0 => {
+                let root = dissociation.sqrt();
+                let uncharged = 0.5 * ((root * root + 4.0 * most).sqrt() - root);
+                uncharged * uncharged
+            }
+            _ => most,
+        });
+        Constants { saturation: saturation.filter(|most| most.is_finite() && *most > 0.0), ..self }
+    }
+
+    /// How many protons the uncharged form has lost; none where no form is uncharged.
+    #[must_use]
+    pub fn uncharged(&self) -> Option<usize> {
+        let lost = self.top_charge.round();
+        (lost >= 0.0 && lost as usize <= self.pka.len()).then_some(lost as usize)
+    }
+
+    /// The most of its uncharged form that water takes, in mol/kg of water.
+    #[must_use]
+    pub fn saturation(&self) -> Option<f64> {
+        self.saturation
     }
 
     /// An acid: uncharged with every proton on.
@@ -82,6 +115,8 @@ pub struct AcidFamily {
     pub constants: Arc<Constants>,
     /// How much, in mol.
     pub moles: f64,
+    /// How much of its uncharged form what is there beside water takes, in mol.
+    pub taken_elsewhere: f64,
 }
 
 /// Some of an ion that takes no part but by its charge.
@@ -121,7 +156,19 @@ impl Mixture {
                     family.moles += moles;
                 }
             }
-            Err(at) => self.families.insert(at, AcidFamily { id, constants: Arc::clone(constants), moles }),
+            Err(at) => self
+                .families
+                .insert(at, AcidFamily { id, constants: Arc::clone(constants), moles, taken_elsewhere: 0.0 }),
+        }
+    }
+
+    /// What is there beside water takes so much more of a family's uncharged form, in mol.
+    pub fn take_elsewhere(&mut self, id: u64, moles: f64) {
+        if moles != 0.0
+            && let Ok(at) = self.families.binary_search_by_key(&id, |family| family.id)
+            && let Some(family) = self.families.get_mut(at)
+        {
+            family.taken_elsewhere += moles;
         }
     }
 
@@ -151,6 +198,7 @@ impl Mixture {
         sum.hydroxide += factor * other.hydroxide;
         for family in &other.families {
             sum.put(family.id, &family.constants, factor * family.moles);
+            sum.take_elsewhere(family.id, factor * family.taken_elsewhere);
         }
         for ion in &other.ions {
             sum.put_ion(ion.charge, factor * ion.moles);
@@ -164,6 +212,7 @@ impl Mixture {
         self.hydroxide = start.hydroxide + factor * unit.hydroxide;
         for (own, (start, unit)) in self.families.iter_mut().zip(start.families.iter().zip(&unit.families)) {
             own.moles = start.moles + factor * unit.moles;
+            own.taken_elsewhere = start.taken_elsewhere + factor * unit.taken_elsewhere;
         }
         for (own, (start, unit)) in self.ions.iter_mut().zip(start.ions.iter().zip(&unit.ions)) {
             own.moles = start.moles + factor * unit.moles;

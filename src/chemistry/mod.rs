@@ -16,6 +16,6 @@ mod mixture;
 pub use activity::{Activity, Medium};
 pub use balance::PKW;
 pub use dose::{Blend, brought_to, buffer_capacity, is_beyond};
-pub use equilibrium::{Equilibrium, equilibrium, species};
+pub use equilibrium::{Equilibrium, equilibrium, species, undissolved};
 pub use free::{free_share, undissociated};
 pub use mixture::{AcidFamily, Constants, Ion, Mixture, WATER_KG_PER_MOL};

@@ -64,6 +64,9 @@ pub struct CheckArguments {
     /// How to print.
     #[arg(long, value_enum, default_value = "human")]
     pub format: CheckFormat,
+    /// Print each diagnostic in full: every place that bears on it, and its source.
+    #[arg(long, short)]
+    pub verbose: bool,
     /// The day that rules are read on, in place of the formula's `date`: `2026-11-25`.
     #[arg(long, value_name = "DATE")]
     pub on: Option<String>,
@@ -362,6 +365,12 @@ pub struct ShelfArguments {
     /// The name of a material or substance, or words to search for; the files of the shelf where none is given.
     #[arg(value_name = "NAME or WORDS")]
     pub words: Vec<String>,
+    /// Try what could stand in for the material in the formulas of this file, and say what comes of each.
+    #[arg(long = "in", value_name = "PATH", requires = "words")]
+    pub within: Option<PathBuf>,
+    /// With `--in`: the formula, where the file has several.
+    #[arg(long, value_name = "NAME", requires = "within")]
+    pub formula: Option<String>,
     /// How to print.
     #[arg(long, value_enum, default_value = "text")]
     pub format: ShelfFormat,

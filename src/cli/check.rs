@@ -10,7 +10,7 @@ use similar::TextDiff;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use stillroom::diagnostic::{Diagnostic, Level};
-use stillroom::render::{CheckJson, Summary, github, human, sarif, shown};
+use stillroom::render::{CheckJson, Summary, brief, github, human, sarif, says_more, shown};
 use stillroom::session::Report;
 use stillroom::sheet::BatchOrder;
 use stillroom::syntax::tree::Item;
@@ -48,7 +48,7 @@ pub fn run(arguments: &CheckArguments) -> Result<Outcome, Failure> {
         let remarks: BTreeSet<&String> = report.formulas.iter().filter_map(|formula| formula.remark.as_ref()).collect();
         remarks.iter().for_each(|remark| tell_line(remark));
     }
-    show(session.loaded(), &diagnostics, report.formulas.len(), arguments.format)?;
+    show(session.loaded(), &diagnostics, report.formulas.len(), arguments)?;
     Ok(if summary.errors > 0 { Outcome::Errors } else { Outcome::Clean })
 }
 
@@ -85,17 +85,28 @@ fn by_strictness(mut diagnostics: Vec<Diagnostic>, strict: bool) -> Vec<Diagnost
     diagnostics
 }
 
-fn show(loaded: &Loaded, diagnostics: &[Diagnostic], formulas: usize, format: CheckFormat) -> Result<(), Failure> {
-    match format {
-        CheckFormat::Json => print(&pretty(&CheckJson::new(&loaded.sources, diagnostics))?),
-        CheckFormat::Sarif => print(&pretty(&sarif(&loaded.sources, diagnostics))?),
-        CheckFormat::Github => print(&github(&loaded.sources, diagnostics)),
+fn show(
+    loaded: &Loaded,
+    diagnostics: &[Diagnostic],
+    formulas: usize,
+    arguments: &CheckArguments,
+) -> Result<(), Failure> {
+    let sources = &loaded.sources;
+    match arguments.format {
+        CheckFormat::Json => print(&pretty(&CheckJson::new(sources, diagnostics))?),
+        CheckFormat::Sarif => print(&pretty(&sarif(sources, diagnostics))?),
+        CheckFormat::Github => print(&github(sources, diagnostics)),
         CheckFormat::Human => {
-            print(&human(&loaded.sources, diagnostics, style(stdout_is_terminal())));
+            let style = style(stdout_is_terminal());
+            let form = if arguments.verbose { human } else { brief };
+            print(&form(sources, diagnostics, style));
             let what = looked_at(formulas, batches(loaded));
             match Summary::of(diagnostics).words() {
                 words if words.is_empty() => tell_line(&format!("{what} checked, nothing to mend.")),
                 words => tell_line(&format!("{what} checked: {words}.")),
+            }
+            if !arguments.verbose && says_more(diagnostics) {
+                tell_line("`--verbose` shows what else bears on each, and the sources.");
             }
         }
     }

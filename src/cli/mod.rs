@@ -19,6 +19,7 @@ mod sheet;
 mod shelf;
 mod sides;
 mod stream;
+mod swaps;
 mod trace;
 mod why;
 

@@ -6,13 +6,16 @@ use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
 use stillroom::lookup::{called, files, held_by, known, nearest_names, search, stand_ins};
 use stillroom::render::{FoundJson, KnownJson, ShelfFileJson, ShelfJson, shelf_text, shown};
-use stillroom::shelf::EDITION;
+use stillroom::shelf::{EDITION, ENTRIES, ShelfKind, called_every_day};
 
 /// Prints what the shelf knows under a name, or what words lead to, or the list of its files.
 ///
 /// # Errors
-/// None but a fault of the program.
+/// With `--in`, what cannot be read or is not there; else none but a fault of the program.
 pub fn run(arguments: &ShelfArguments) -> Result<Outcome, Failure> {
+    if let Some(path) = &arguments.within {
+        return super::swaps::run(arguments, path);
+    }
     let answer = answer(&arguments.words);
     let nothing = !answer.asked.is_empty() && answer.known.is_empty() && answer.found.is_empty();
     match arguments.format {
@@ -29,7 +32,12 @@ pub fn run(arguments: &ShelfArguments) -> Result<Outcome, Failure> {
     Ok(Outcome::Errors)
 }
 
-/// One word that is a name is looked up; anything else is searched for.
+fn is_material(entry: u32) -> bool {
+    ENTRIES.get(entry as usize).is_some_and(|entry| entry.kind == ShelfKind::Material)
+}
+
+/// One word that is a name, and what one material alone is called every day, is looked up; anything else is searched
+/// for.
 fn answer(words: &[String]) -> ShelfJson {
     let asked: Vec<String> = words.iter().filter(|word| !word.trim().is_empty()).cloned().collect();
     let mut answer = ShelfJson {
@@ -42,7 +50,7 @@ fn answer(words: &[String]) -> ShelfJson {
         asked,
     };
     let words: Vec<&str> = answer.asked.iter().map(String::as_str).collect();
-    let entries = match words.as_slice() {
+    let mut entries = match words.as_slice() {
         [] => {
             answer.files = files().iter().map(ShelfFileJson::from).collect();
             return answer;
@@ -50,6 +58,14 @@ fn answer(words: &[String]) -> ShelfJson {
         [name] => called(&name.trim().to_lowercase()),
         _ => Vec::new(),
     };
+    // The materials of an everyday name that a substance has too stand before it.
+    match called_every_day(&words.concat()) {
+        [only] if entries.is_empty() => entries.push(*only),
+        several if !entries.is_empty() && !entries.iter().any(|entry| is_material(*entry)) => {
+            entries.splice(..0, several.iter().copied());
+        }
+        _ => {}
+    }
     let all_known = entries.iter().filter_map(|entry| {
         let known = known(*entry)?;
         Some(KnownJson::new(&known, &held_by(*entry), &stand_ins(*entry)))

@@ -191,6 +191,10 @@ pub enum Code {
     UsageOver,
     /// `usage-under`
     UsageUnder,
+    /// `scent-over`
+    ScentOver,
+    /// `phototoxic-over`
+    PhototoxicOver,
     /// `ph-window-missing`
     PhWindowMissing,
     /// `ph-window-reversed`
@@ -213,12 +217,16 @@ pub enum Code {
     PhBeyondModel,
     /// `ph-drifts`
     PhDrifts,
+    /// `gas-forms`
+    GasForms,
     /// `heat-clash`
     HeatClash,
     /// `heat-too-low`
     HeatTooLow,
     /// `phase-clash`
     PhaseClash,
+    /// `emulsifier-missing`
+    EmulsifierMissing,
     /// `solubility-over`
     SolubilityOver,
     /// `hlb-off`
@@ -231,6 +239,8 @@ pub enum Code {
     PreservativeFreeAcid,
     /// `chelator-missing`
     ChelatorMissing,
+    /// `antioxidant-missing`
+    AntioxidantMissing,
     /// `avoid-together`
     AvoidTogether,
     /// `caution-missing`
@@ -297,6 +307,10 @@ pub enum Code {
     EnsureBroken,
     /// `market-unknown`
     MarketUnknown,
+    /// `market-in-part`
+    MarketInPart,
+    /// `product-kind-missing`
+    ProductKindMissing,
     /// `rule-broken`
     RuleBroken,
     /// `rule-unproven`
@@ -309,6 +323,8 @@ pub enum Code {
     AdjusterNotCounted,
     /// `declare-allergen`
     DeclareAllergen,
+    /// `claim-medicinal`
+    ClaimMedicinal,
 }
 
 /// What the catalogue says of a code.
@@ -392,6 +408,8 @@ pub const CATALOGUE: &[CatalogueEntry] = &[
     entry(Code::ActiveOffTarget, "active-off-target", Family::Strength, Level::Warning, true, include_str!("pages/active-off-target.md")),
     entry(Code::UsageOver, "usage-over", Family::Usage, Level::Error, true, include_str!("pages/usage-over.md")),
     entry(Code::UsageUnder, "usage-under", Family::Usage, Level::Warning, true, include_str!("pages/usage-under.md")),
+    entry(Code::ScentOver, "scent-over", Family::Usage, Level::Warning, true, include_str!("pages/scent-over.md")),
+    entry(Code::PhototoxicOver, "phototoxic-over", Family::Usage, Level::Warning, true, include_str!("pages/phototoxic-over.md")),
     entry(Code::PhWindowMissing, "ph-window-missing", Family::Ph, Level::Error, false, include_str!("pages/ph-window-missing.md")),
     entry(Code::PhWindowReversed, "ph-window-reversed", Family::Ph, Level::Error, false, include_str!("pages/ph-window-reversed.md")),
     entry(Code::PhWindowNone, "ph-window-none", Family::Ph, Level::Warning, true, include_str!("pages/ph-window-none.md")),
@@ -403,15 +421,18 @@ pub const CATALOGUE: &[CatalogueEntry] = &[
     entry(Code::PhUnpredictable, "ph-unpredictable", Family::Ph, Level::Note, false, include_str!("pages/ph-unpredictable.md")),
     entry(Code::PhBeyondModel, "ph-beyond-model", Family::Ph, Level::Note, false, include_str!("pages/ph-beyond-model.md")),
     entry(Code::PhDrifts, "ph-drifts", Family::Ph, Level::Note, false, include_str!("pages/ph-drifts.md")),
+    entry(Code::GasForms, "gas-forms", Family::Ph, Level::Warning, true, include_str!("pages/gas-forms.md")),
     entry(Code::HeatClash, "heat-clash", Family::Heat, Level::Error, true, include_str!("pages/heat-clash.md")),
     entry(Code::HeatTooLow, "heat-too-low", Family::Heat, Level::Warning, true, include_str!("pages/heat-too-low.md")),
     entry(Code::PhaseClash, "phase-clash", Family::Mixing, Level::Warning, true, include_str!("pages/phase-clash.md")),
+    entry(Code::EmulsifierMissing, "emulsifier-missing", Family::Mixing, Level::Warning, true, include_str!("pages/emulsifier-missing.md")),
     entry(Code::SolubilityOver, "solubility-over", Family::Mixing, Level::Warning, true, include_str!("pages/solubility-over.md")),
     entry(Code::HlbOff, "hlb-off", Family::Mixing, Level::Warning, true, include_str!("pages/hlb-off.md")),
     entry(Code::NoPreservative, "no-preservative", Family::Preservation, Level::Error, true, include_str!("pages/no-preservative.md")),
     entry(Code::PreservativeGap, "preservative-gap", Family::Preservation, Level::Warning, true, include_str!("pages/preservative-gap.md")),
     entry(Code::PreservativeFreeAcid, "preservative-free-acid", Family::Preservation, Level::Warning, true, include_str!("pages/preservative-free-acid.md")),
     entry(Code::ChelatorMissing, "chelator-missing", Family::Preservation, Level::Note, true, include_str!("pages/chelator-missing.md")),
+    entry(Code::AntioxidantMissing, "antioxidant-missing", Family::Preservation, Level::Note, true, include_str!("pages/antioxidant-missing.md")),
     entry(Code::AvoidTogether, "avoid-together", Family::Together, Level::Warning, true, include_str!("pages/avoid-together.md")),
     entry(Code::CautionMissing, "caution-missing", Family::Together, Level::Warning, false, include_str!("pages/caution-missing.md")),
     entry(Code::DensityMissing, "density-missing", Family::Scale, Level::Error, false, include_str!("pages/density-missing.md")),
@@ -445,12 +466,22 @@ pub const CATALOGUE: &[CatalogueEntry] = &[
     entry(Code::AllowNoReason, "allow-no-reason", Family::Allow, Level::Error, false, include_str!("pages/allow-no-reason.md")),
     entry(Code::EnsureBroken, "ensure-broken", Family::Ensure, Level::Error, true, include_str!("pages/ensure-broken.md")),
     entry(Code::MarketUnknown, "market-unknown", Family::Rule, Level::Warning, false, include_str!("pages/market-unknown.md")),
+    entry(Code::MarketInPart, "market-in-part", Family::Rule, Level::Note, true, include_str!("pages/market-in-part.md")),
+    entry(
+        Code::ProductKindMissing,
+        "product-kind-missing",
+        Family::Rule,
+        Level::Note,
+        true,
+        include_str!("pages/product-kind-missing.md"),
+    ),
     entry(Code::RuleBroken, "rule-broken", Family::Rule, Level::Error, true, include_str!("pages/rule-broken.md")),
     entry(Code::RuleUnproven, "rule-unproven", Family::Rule, Level::Warning, true, include_str!("pages/rule-unproven.md")),
     entry(Code::RuleForbids, "rule-forbids", Family::Rule, Level::Error, true, include_str!("pages/rule-forbids.md")),
     entry(Code::RuleNeedsStatement, "rule-needs-statement", Family::Rule, Level::Note, false, include_str!("pages/rule-needs-statement.md")),
     entry(Code::AdjusterNotCounted, "adjuster-not-counted", Family::Rule, Level::Note, false, include_str!("pages/adjuster-not-counted.md")),
     entry(Code::DeclareAllergen, "declare-allergen", Family::Rule, Level::Note, false, include_str!("pages/declare-allergen.md")),
+    entry(Code::ClaimMedicinal, "claim-medicinal", Family::Rule, Level::Warning, true, include_str!("pages/claim-medicinal.md")),
 ];
 
 impl Code {
@@ -472,13 +503,35 @@ impl Code {
     pub fn other_levels(self) -> &'static [Level] {
         match self {
             // What is foreseen may be so over the whole range of what is not known, or over a part of it.
-            Code::ReserveShort | Code::PhWindowUnreachable => &[Level::Warning],
+            Code::ReserveShort => &[Level::Warning],
+            Code::PhWindowUnreachable => &[Level::Warning, Level::Note],
+            // No fault is graver than the source of the fact it rests on: a habit of the trade is a warning at the most, and
+            // what somebody remembers is a note.
+            Code::UsageOver | Code::PhWindowClash | Code::HeatClash | Code::LotExpired => {
+                &[Level::Warning, Level::Note]
+            }
+            Code::UsageUnder
+            | Code::PhWindowNone
+            | Code::PhWindowPartial
+            | Code::PhStepCoarse
+            | Code::HeatTooLow
+            | Code::PhaseClash
+            | Code::SolubilityOver
+            | Code::HlbOff
+            | Code::PreservativeGap
+            | Code::PreservativeFreeAcid
+            | Code::AvoidTogether => &[Level::Note],
             // A rule says itself how grave a breach is.
             Code::RuleBroken | Code::RuleForbids => &[Level::Warning, Level::Note],
             Code::RuleUnproven => &[Level::Note],
             // A plan says what the formula would, and what was set right is no fault any more.
             Code::BatchFormulaMissing => &[Level::Warning],
             Code::BatchOverReserve => &[Level::Note],
+            // No water in it, but what wet hands bring.
+            // Or little of it beside what binds it.
+            Code::NoPreservative => &[Level::Warning, Level::Note],
+            // What they rest on may be no more than somebody's memory.
+            Code::PhototoxicOver => &[Level::Note],
             _ => &[],
         }
     }

@@ -64,6 +64,19 @@ pub enum Sureness {
     NeedsALook,
 }
 
+/// How a diagnostic stands among others that are alike: as a row of one table, where there are several.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Alike {
+    /// What is said of all of them, `{count}` for how many there are. Those in which it differs are told apart.
+    pub message: String,
+    /// What to do about all of them.
+    pub help: Option<String>,
+    /// The heads of the columns.
+    pub columns: &'static [&'static str],
+    /// Its own row.
+    pub cells: Vec<String>,
+}
+
 /// One fault, told once.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Diagnostic {
@@ -83,6 +96,10 @@ pub struct Diagnostic {
     pub fix: Option<Fix>,
     /// The law or standard behind it.
     pub source: Option<String>,
+    /// The facts it rests on: it is no graver than the source of the weakest of them bears.
+    pub rests_on: Vec<Place>,
+    /// Its row, where several that are alike are printed as one.
+    pub alike: Option<Box<Alike>>,
 }
 
 impl Diagnostic {
@@ -98,6 +115,8 @@ impl Diagnostic {
             help: None,
             fix: None,
             source: None,
+            rests_on: Vec::new(),
+            alike: None,
         }
     }
 
@@ -138,6 +157,20 @@ impl Diagnostic {
         self
     }
 
+    /// Says which fact it rests on.
+    #[must_use]
+    pub fn rests_on(mut self, place: Place) -> Diagnostic {
+        self.rests_on.push(place);
+        self
+    }
+
+    /// Says which facts it rests on.
+    #[must_use]
+    pub fn rests_on_all(mut self, places: impl IntoIterator<Item = Place>) -> Diagnostic {
+        self.rests_on.extend(places);
+        self
+    }
+
     /// Carries the edit that mends it.
     #[must_use]
     pub fn fix(mut self, place: Place, replacement: impl Into<String>, sureness: Sureness) -> Diagnostic {
@@ -149,6 +182,13 @@ impl Diagnostic {
     #[must_use]
     pub fn is_surely_mended(&self) -> bool {
         self.fix.as_ref().is_some_and(|fix| fix.sureness == Sureness::Safe)
+    }
+
+    /// Stands with others that are alike in one table.
+    #[must_use]
+    pub fn alike(mut self, alike: Alike) -> Diagnostic {
+        self.alike = Some(Box::new(alike));
+        self
     }
 
     /// Names the law or standard behind it.

@@ -100,6 +100,15 @@ fn substance_words(field: &SubstanceField, text: &str) -> Option<Words> {
         SubstanceField::Cas(number) => ("cas", "CAS number", plain(&number.value)),
         SubstanceField::MolarMass(mass) => ("molar-mass", "molar mass", quantity(mass, text)),
         SubstanceField::Acid(pka) => ("acid", "in water", format!("an acid, pKa {}", figures(pka, text))),
+        SubstanceField::AcidGroups(of) => {
+            let (low, high) = &of.capacity;
+            let ends = match low.span() == high.span() {
+                true => expression_text(low, text),
+                false => format!("{} to {}", expression_text(low, text), expression_text(high, text)),
+            };
+            let (first, last) = (of.first.span.of(text), of.last.span.of(text));
+            ("acid", "in water", format!("a polymer with {ends} of acid groups, pKa {first} to {last}"))
+        }
         SubstanceField::Base(pka) => {
             ("base", "in water", format!("a base, pKa {} of its conjugate acid", figures(pka, text)))
         }
@@ -122,6 +131,10 @@ fn substance_words(field: &SubstanceField, text: &str) -> Option<Words> {
             ("preserves", "preserves", format!("from {} free", expression_text(least, text)))
         }
         SubstanceField::SpoilsWithMetals => ("spoils", "spoils", plain("with metals: it wants a chelator beside it")),
+        SubstanceField::FeedsMicrobes => ("feeds", "feeds", plain("microbes, where it gets wet")),
+        SubstanceField::Phototoxic(most) => {
+            ("phototoxic", "phototoxic", format!("above {} of a leave-on product", expression_text(most, text)))
+        }
         SubstanceField::Mark(mark) => (mark.word(), "on the label", plain(mark_words(*mark))),
         SubstanceField::Charge(charge) => ("charge", "charge", plain(charge.word())),
         SubstanceField::Source(_) => return None,
@@ -159,9 +172,11 @@ fn material_words(field: &MaterialField, text: &str) -> Option<Words> {
             ("protects", "protects against", joined(microbes.iter().map(|microbe| microbe.word())))
         }
         MaterialField::Avoid(with) => ("avoid", "avoid with", avoid(with, text)),
-        MaterialField::AsSupplied(ph, at) => {
+        MaterialField::AsSupplied(low, high, at) => {
+            let (low, high) = (low.span.of(text), high.span.of(text));
+            let ph = if low == high { low.to_string() } else { format!("{low} to {high}") };
             let at = at.as_ref().map(|at| format!(" at {} in water", figure(at))).unwrap_or_default();
-            ("as", "pH as supplied", format!("{}{at}", ph.span.of(text)))
+            ("as", "pH as supplied", format!("{ph}{at}"))
         }
         MaterialField::Supplier(name) => ("supplier", "supplier", plain(&name.value)),
         MaterialField::Caution(words) => ("caution", "caution", plain(&words.value)),

@@ -4,14 +4,16 @@
 //! [`search`] what a few words lead to. Only the declarations that an answer needs are parsed.
 
 mod facts;
+mod price;
 mod search;
 mod source;
 mod stand_in;
 
 pub use facts::{KnownFact, NameFacts, known};
+pub use price::{Price, price_of};
 pub use search::{SearchHit, nearest_names, search};
 pub use source::{SourceKind, Sourced};
-pub use stand_in::{Difference, StandIn, StandIns, stand_ins};
+pub use stand_in::{Candidate, Difference, StandIn, StandIns, all_stand_ins, candidates, stand_ins};
 
 use crate::shelf::{ENTRIES, FILES, ShelfEntry, ShelfKind};
 

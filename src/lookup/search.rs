@@ -2,8 +2,8 @@
 
 use super::facts::{NameFacts, known};
 use super::{called, numbered};
-use crate::shelf::{ENTRIES, ShelfKind};
-use crate::syntax::nearest;
+use crate::shelf::{ENTRIES, EVERYDAY_NAMES, ShelfKind, called_every_day, everyday_key};
+use crate::syntax::{is_one_slip, nearest};
 
 /// Something that all the words speak of.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -18,8 +18,9 @@ pub struct SearchHit {
     pub file: &'static str,
 }
 
-/// The declarations that all the words speak of: in their names first, then in what they are called, then in their
-/// roles, then in what is noted of them. Materials come before substances, and names go by the alphabet.
+/// The declarations that all the words speak of: what the words are an everyday name of, then what has them in its name,
+/// then in what it is called, then in its roles, then in what is noted of it. Materials come before substances, and
+/// names go by the alphabet.
 ///
 /// A word is found where another begins with it, in whatever case; an `s` at its end may be left over.
 #[must_use]
@@ -28,13 +29,15 @@ pub fn search(words: &[&str]) -> Vec<SearchHit> {
     if words.is_empty() {
         return Vec::new();
     }
+    let everyday = called_every_day(&words.concat());
     let mut found: Vec<(usize, bool, SearchHit)> = Vec::new();
     for (number, _) in numbered() {
         let Some(known) = known(number) else { continue };
         let layers = layers(&known);
         let rank = |word: &String| layers.iter().position(|layer| layer.iter().any(|token| begins(token, word)));
         let ranks: Option<Vec<usize>> = words.iter().map(rank).collect();
-        if let Some(worst) = ranks.and_then(|ranks| ranks.into_iter().max()) {
+        let worst = ranks.and_then(|ranks| ranks.into_iter().max()).map(|worst| worst + 1);
+        if let Some(worst) = if everyday.contains(&number) { Some(0) } else { worst } {
             let NameFacts { kind, name, file, title, .. } = known;
             found.push((worst, kind != ShelfKind::Material, SearchHit { kind, name, title, file }));
         }
@@ -51,7 +54,7 @@ fn layers(known: &NameFacts) -> [Vec<String>; 4] {
         let facts = known.facts.iter().filter(|fact| fields.contains(&fact.field));
         facts.flat_map(|fact| tokens(&fact.says)).collect::<Vec<_>>()
     };
-    let mut called = of(&["name", "inci", "us", "ci", "cas"]);
+    let mut called = of(&["name", "also", "inci", "us", "ci", "cas"]);
     called.extend(inci_of_parts(known));
     let notes = of(&["note", "caution", "protects", "contains", "charge", "group", "rule", "allergen", "nano"]);
     [tokens(known.name), called, of(&["role"]), notes]
@@ -82,9 +85,22 @@ fn begins(token: &str, word: &str) -> bool {
     token.starts_with(word) || single.is_some_and(|single| token == single)
 }
 
-/// The names of the shelf nearest to words that led to nothing.
+/// The names of the shelf nearest to words that led to nothing: names of its own, or materials by everyday
+/// names.
 #[must_use]
 pub fn nearest_names(words: &[&str]) -> Vec<&'static str> {
     let asked = words.join("-").split_whitespace().collect::<Vec<_>>().join("-");
-    nearest(&asked, ENTRIES.iter().map(|entry| entry.name))
+    let near = nearest(&asked, ENTRIES.iter().map(|entry| entry.name));
+    let key = everyday_key(&asked);
+    let everyday = nearest(&key, EVERYDAY_NAMES.iter().map(|(key, _)| *key));
+    // One slip from an everyday name is nearer than what only resembles a name.
+    let is_slip = |names: &[&str]| names.iter().any(|name| is_one_slip(&key, &everyday_key(name)));
+    if !near.is_empty() && (is_slip(&near) || !is_slip(&everyday)) {
+        return near;
+    }
+    let mut materials: Vec<&'static str> = Vec::new();
+    for entry in everyday.into_iter().flat_map(called_every_day) {
+        materials.extend(super::entry_of(*entry).map(|entry| entry.name).filter(|name| !materials.contains(name)));
+    }
+    materials
 }

@@ -1,5 +1,7 @@
 //! Where a fact comes from, and how much that is worth.
 
+use crate::resolve::Evidence;
+
 /// How much a source is worth.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum SourceKind {
@@ -30,12 +32,11 @@ impl SourceKind {
     }
 
     fn of(text: &str) -> SourceKind {
-        let opens = |words: &[&str]| words.iter().any(|word| text.starts_with(word));
-        match text {
-            _ if opens(&["common practice"]) => SourceKind::CommonPractice,
-            _ if opens(&["from memory"]) => SourceKind::FromMemory,
-            _ if opens(&["computed", "from the formula"]) => SourceKind::Computed,
-            _ => SourceKind::Published,
+        match Evidence::of_source(Some(text)) {
+            Evidence::Memory => SourceKind::FromMemory,
+            Evidence::Practice => SourceKind::CommonPractice,
+            Evidence::Law | Evidence::Published if text.starts_with("computed") => SourceKind::Computed,
+            Evidence::Law | Evidence::Published => SourceKind::Published,
         }
     }
 }
@@ -60,7 +61,7 @@ impl Sourced {
 /// What a block's source says of one of its fields.
 ///
 /// A block's source is a list of clauses with `; ` between them. A clause may open with the fields it speaks of
-/// (`molar mass computed …`, `CAS agrees …`, `molar mass and salt from the formula …`); one that does not, or that
+/// (`molar mass computed …`, `CAS agrees …`); one that does not, or that
 /// opens with `the rest`, speaks of all that no other clause names.
 pub(super) fn of_block(block: &str, field: &str) -> Option<Sourced> {
     let mut rest = None;
@@ -96,14 +97,15 @@ mod tests {
 
     #[test]
     fn each_field_has_its_own_clause_or_the_rest() {
-        let block = "molar mass computed from standard atomic weights; CAS agrees with a table; the rest from memory";
+        let block =
+            "molar mass computed from standard atomic weights; CAS agrees with a table of 1999; the rest from memory";
         let kind = |field| of_block(block, field).map(|source| (source.text, source.kind));
         assert_eq!(
             kind("molar-mass"),
             Some(("computed from standard atomic weights".to_string(), SourceKind::Computed))
         );
-        assert_eq!(kind("cas"), Some(("agrees with a table".to_string(), SourceKind::Published)));
+        assert_eq!(kind("cas"), Some(("agrees with a table of 1999".to_string(), SourceKind::Published)));
         assert_eq!(kind("inci"), Some(("from memory".to_string(), SourceKind::FromMemory)));
-        assert_eq!(of_block("CAS agrees with a table", "inci"), None);
+        assert_eq!(of_block("CAS agrees with a table of 1999", "inci"), None);
     }
 }

@@ -43,6 +43,8 @@ pub struct Formula {
     pub water_activity: Option<Exact>,
     /// Warnings for the label, as the formula has them.
     pub warnings: Vec<SmolStr>,
+    /// What the label is to say, each text where it stands.
+    pub texts: Vec<LabelText>,
     /// What else the header says of the label.
     pub label: LabelFacts,
     /// Its phases, in the order of the bench.
@@ -59,6 +61,8 @@ pub struct Formula {
     pub composition: Option<Composition>,
     /// Its steps; none where it has no `steps` at all.
     pub steps: Option<Steps>,
+    /// The materials that it, as a variant, takes out of its base, with where it says so.
+    pub removed: Vec<(SmolStr, Place)>,
     /// What it asks of itself.
     pub ensures: Vec<Ensured>,
     /// The codes it allows.
@@ -101,6 +105,7 @@ impl Formula {
             date: None,
             water_activity: None,
             warnings: Vec::new(),
+            texts: Vec::new(),
             label: LabelFacts::default(),
             phases: Vec::new(),
             lines: Vec::new(),
@@ -109,6 +114,7 @@ impl Formula {
             sum: None,
             composition: None,
             steps: None,
+            removed: Vec::new(),
             ensures: Vec::new(),
             allows: Vec::new(),
             depth: 0,
@@ -175,6 +181,25 @@ impl Formula {
                 holding.next().is_none().then_some(first.0)
             }
         }
+    }
+}
+
+/// A text of the label, and where it stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LabelText {
+    /// Which line of the head it is.
+    pub line: HeaderLine,
+    /// What it says.
+    pub text: SmolStr,
+    /// Where it stands.
+    pub place: Place,
+}
+
+impl LabelText {
+    /// Whether it says what the product is: its name, or what it is for.
+    #[must_use]
+    pub fn is_name(&self) -> bool {
+        matches!(self.line, HeaderLine::Title | HeaderLine::Function)
     }
 }
 
@@ -354,6 +379,17 @@ pub enum LineAmount {
     AtBench,
     /// Not known; the fault has been told.
     Unknown,
+}
+
+impl LineAmount {
+    /// The grams, where it is a weight.
+    #[must_use]
+    pub fn weight(&self) -> Option<&Exact> {
+        match self {
+            LineAmount::Weight(grams) => Some(grams),
+            _ => None,
+        }
+    }
 }
 
 /// What a line's figure speaks of, when not of the material as supplied.

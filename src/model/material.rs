@@ -74,6 +74,31 @@ pub struct Material {
     pub like: Option<DeclId>,
     /// Whether its `contains` is the shelf's own.
     pub contains_from_shelf: bool,
+    /// Where those of its facts stand that have no place of their own.
+    pub stated: Vec<(Stated, Place)>,
+}
+
+impl Material {
+    /// Where a fact stands; none where nobody states it.
+    #[must_use]
+    pub fn stated_at(&self, fact: Stated) -> Option<Place> {
+        self.stated.iter().find(|(known, _)| *known == fact).map(|(_, place)| *place)
+    }
+}
+
+/// A fact of a material that a check may rest on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stated {
+    /// `phase …`.
+    Phase,
+    /// `hlb …`.
+    Hlb,
+    /// `required-hlb …`.
+    RequiredHlb,
+    /// `keeps …`.
+    Keeps,
+    /// `protects against …`.
+    Protects,
 }
 
 /// One component of a material.
@@ -192,11 +217,11 @@ pub struct Temperature {
     pub place: Place,
 }
 
-/// `as supplied pH N at P`.
+/// `as supplied pH N [to N] [at P]`.
 #[derive(Clone, Debug)]
 pub struct MeasuredPh {
-    /// The pH.
-    pub ph: Exact,
+    /// The pH, from where to where.
+    pub ph: Interval,
     /// How much of the material there was in water, in percent; none where it was measured as it is.
     pub at: Option<Exact>,
 }

@@ -18,15 +18,15 @@ pub use batch::{
 pub use composition::Composition;
 pub use duration::Duration;
 pub use formula::{
-    Allowance, AmountIs, Basis, Bound, Demand, Ensured, Formula, HeldBack, LabelFacts, Line, LineAmount, LineMaterial,
-    MakesSize, Phase, Scale, Target, Used,
+    Allowance, AmountIs, Basis, Bound, Demand, Ensured, Formula, HeldBack, LabelFacts, LabelText, Line, LineAmount,
+    LineMaterial, MakesSize, Phase, Scale, Target, Used,
 };
 pub use header_line::HeaderLine;
-pub use material::{Avoid, Avoided, Component, Material, MeasuredPh, PhRange, Temperature, Usage, ph_words};
+pub use material::{Avoid, Avoided, Component, Material, MeasuredPh, PhRange, Stated, Temperature, Usage, ph_words};
 pub use premix::materials_of;
 pub use rule::{Ask, Clause, Counting, Rule, Subject, When};
 pub use steps::{Portion, Step, StepMark, StepName, Steps};
-pub use substance::{AcidBase, Preserves, Salt, Substance};
+pub use substance::{AcidBase, AcidGroups, Preserves, Salt, Substance};
 
 use crate::diagnostic::FileId;
 

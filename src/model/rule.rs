@@ -5,6 +5,7 @@ use crate::diagnostic::{Level, Place};
 use crate::quantity::Exact;
 use crate::syntax::vocabulary::{Market, Product};
 use smol_str::SmolStr;
+use std::sync::Arc;
 
 /// A limit, a demand or a statement, with its source.
 #[derive(Clone, Debug)]
@@ -33,6 +34,8 @@ pub struct Rule {
     pub because: Option<SmolStr>,
     /// Who says so.
     pub source: Option<SmolStr>,
+    /// Who says so in a market that has a source of its own.
+    pub own_sources: Vec<(Market, SmolStr)>,
 }
 
 impl Rule {
@@ -40,6 +43,34 @@ impl Rule {
     #[must_use]
     pub fn in_force(&self, day: &str) -> bool {
         self.from.as_deref().is_none_or(|from| from <= day) && self.until.as_deref().is_none_or(|until| day <= until)
+    }
+
+    /// The rule as it binds what is sold in some markets: on the word of each of them that it is of.
+    #[must_use]
+    pub fn sold_in(self: Arc<Rule>, sold: &[Market]) -> Arc<Rule> {
+        if self.own_sources.is_empty() {
+            return self;
+        }
+        let own = |market: &Market| self.own_sources.iter().find(|(known, _)| known == market).map(|(_, own)| own);
+        let mut said: Vec<&SmolStr> = Vec::new();
+        for market in sold.iter().filter(|market| self.markets.contains(market)) {
+            said.extend(own(market).or(self.source.as_ref()).filter(|source| !said.contains(source)));
+        }
+        let source =
+            (!said.is_empty()).then(|| said.iter().map(|source| source.as_str()).collect::<Vec<_>>().join("; "));
+        Arc::new(Rule { source: source.map(SmolStr::from), ..(*self).clone() })
+    }
+
+    /// What it limits, asks or forbids, and what it waits for. What it only has named on the label is left out.
+    pub fn subjects(&self) -> impl Iterator<Item = &Subject> {
+        let asked = self.clauses.iter().filter_map(|clause| match &clause.ask {
+            Ask::Limit(subject, _, _) | Ask::Within(subject, _) | Ask::Forbid(subject) => Some(subject),
+            Ask::Ph(_) | Ask::Declare(_, _) | Ask::Print(_) => None,
+        });
+        asked.chain(self.whens.iter().filter_map(|when| match when {
+            When::Above(subject, _) | When::Below(subject, _) | When::Within(subject, _) => Some(subject),
+            When::Ph(_) => None,
+        }))
     }
 
     /// Whether it is meant for such a product.

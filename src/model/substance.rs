@@ -2,7 +2,7 @@
 
 use super::DeclId;
 use crate::diagnostic::Place;
-use crate::quantity::Exact;
+use crate::quantity::{Exact, Interval};
 use crate::syntax::vocabulary::{Charge, Mark};
 use smol_str::SmolStr;
 
@@ -39,6 +39,10 @@ pub struct Substance {
     pub preserves: Option<Preserves>,
     /// Whether metals spoil it, so that it wants a chelator beside it.
     pub spoils_with_metals: bool,
+    /// Whether it is food for microbes.
+    pub feeds_microbes: bool,
+    /// The most of it that skin in sunlight bears in a leave-on product, in percent, and where that stands.
+    pub phototoxic: Option<(Exact, Place)>,
     /// Its marks for the label.
     pub marks: Vec<Mark>,
     /// Its charge.
@@ -69,10 +73,12 @@ impl Substance {
             })
     }
 
-    /// How much of it is water in the bottle, in percent: all of water itself, and what a juice or hydrosol says.
+    /// How much of it is free water in the bottle, in percent: what a juice, a hydrosol or the water of a crystal says, and all
+    /// of other water.
     #[must_use]
     pub fn physical_water(&self) -> Exact {
-        if self.is_water() { Exact::HUNDRED } else { self.water.clone().unwrap_or(Exact::ZERO) }
+        let unsaid = || if self.is_water() { Exact::HUNDRED } else { Exact::ZERO };
+        self.water.clone().unwrap_or_else(unsaid)
     }
 
     /// Whether a CAS number, or else an INCI name, is this substance's.
@@ -92,6 +98,8 @@ pub struct Preserves {
     pub least: Exact,
     /// Who says so.
     pub source: Option<SmolStr>,
+    /// Where it stands.
+    pub place: Place,
 }
 
 /// What a substance does in water.
@@ -109,8 +117,22 @@ pub enum AcidBase {
     StrongBase,
     /// A bare ion of this charge.
     Ion(Exact),
+    /// A polymer with acid groups.
+    Groups(Box<AcidGroups>),
     /// Takes no part.
     Neutral,
+}
+
+/// The acid groups of a polymer. Each that has come apart holds the others back, so that the pKa rises from the first
+/// group to the last.
+#[derive(Clone, Debug)]
+pub struct AcidGroups {
+    /// How many there are, in mol/kg of the polymer as it is.
+    pub capacity: Interval,
+    /// The pKa of the first and of the last.
+    pub pka: Interval,
+    /// How many ions each of them has beside it, and which; none where all of them are acid.
+    pub with: Option<(Exact, DeclId)>,
 }
 
 /// What a salt is made of.

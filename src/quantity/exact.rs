@@ -449,9 +449,17 @@ impl PartialOrd for Exact {
 }
 
 /// As [`Exact::to_significant`] with ten digits: the way a figure stands in a message.
+/// As a maker can use it: a figure of up to eight digits as it is, and of one with more, as a third, four digits, or two
+/// decimals where it is a hundred or over.
 impl fmt::Display for Exact {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.to_significant(10))
+        const AS_IT_IS: u32 = 8;
+        let short = self.to_significant(AS_IT_IS);
+        if Exact::parse(&short).is_some_and(|read| read == *self) || self.is_zero() {
+            return f.write_str(&short);
+        }
+        let whole = self.abs().to_fixed(0).len();
+        f.write_str(&self.to_significant(u32::try_from(whole).unwrap_or(u32::MAX).saturating_add(2).max(4)))
     }
 }
 

@@ -50,6 +50,13 @@ impl Interval {
         Interval { low: &self.low * factor, high: &self.high * factor }
     }
 
+    /// How the interval stands where each step of the reckoning is told: in ten digits at most.
+    #[must_use]
+    pub fn whole_text(&self) -> String {
+        let (low, high) = (self.low.to_significant(10), self.high.to_significant(10));
+        if self.is_point() { format!("{low} %") } else { format!("{low} % to {high} %") }
+    }
+
     /// How the interval stands in a message: `70 %`, or `85 % to 90 %`.
     #[must_use]
     pub fn percent_text(&self) -> String {

@@ -69,7 +69,7 @@ impl Dimension {
         match self {
             Dimension::PercentWeightInVolume => "1 % w/v = 1 g in 100 mL; for strengths only",
             Dimension::PercentByVolume | Dimension::Molarity => "for strengths only",
-            Dimension::Molality => "read, and taken by no field yet",
+            Dimension::Molality => "the acid groups of a polymer; 1 mmol/g = 1 mol/kg",
             Dimension::Parts => "a proportion by weight",
             Dimension::Temperature => "a sheet prints °C",
             Dimension::Months => "by the calendar; never mixed with days: months differ",
@@ -128,6 +128,8 @@ pub enum Unit {
     MolePerLitre,
     /// `mol/kg`.
     MolePerKilogram,
+    /// `mmol/g`.
+    MillimolePerGram,
     /// `°C`.
     Celsius,
     /// `°F`.
@@ -167,6 +169,7 @@ const WORDS: &[(&str, Unit)] = &[
     ("g/mol", Unit::GramPerMole),
     ("mol/L", Unit::MolePerLitre),
     ("mol/kg", Unit::MolePerKilogram),
+    ("mmol/g", Unit::MillimolePerGram),
     ("°C", Unit::Celsius),
     ("°F", Unit::Fahrenheit),
     ("C", Unit::Celsius),
@@ -223,7 +226,7 @@ impl Unit {
             Unit::GramPerMillilitre | Unit::GramPerLitre => Dimension::Density,
             Unit::GramPerMole => Dimension::MolarMass,
             Unit::MolePerLitre => Dimension::Molarity,
-            Unit::MolePerKilogram => Dimension::Molality,
+            Unit::MolePerKilogram | Unit::MillimolePerGram => Dimension::Molality,
             Unit::Celsius | Unit::Fahrenheit => Dimension::Temperature,
             Unit::Second | Unit::Minute | Unit::Hour | Unit::Day => Dimension::Time,
             Unit::Months => Dimension::Months,

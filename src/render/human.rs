@@ -1,5 +1,6 @@
 //! Diagnostics for people, drawn by miette.
 
+use super::alike::{Told, in_printed_order, told_together};
 use super::excerpt::{Excerpt, Paper};
 use super::screen::{Screen, hidden_in_file, push_escape, shown};
 use crate::diagnostic::{Diagnostic, FileId, Label, Level, Place};
@@ -36,7 +37,8 @@ pub fn human(sources: &Sources, diagnostics: &[Diagnostic], style: Style) -> Scr
         .without_cause_chain();
     let mut files: HashMap<FileId, ShownFile<'_>> = HashMap::new();
     let (drawn, more) = chosen(diagnostics);
-    for diagnostic in &drawn {
+    let drawn = told_together(&in_printed_order(drawn));
+    for Told { diagnostic, .. } in &drawn {
         for place in
             std::iter::once(diagnostic.primary.place).chain(diagnostic.secondary.iter().map(|label| label.place))
         {
@@ -44,8 +46,8 @@ pub fn human(sources: &Sources, diagnostics: &[Diagnostic], style: Style) -> Scr
         }
     }
     let mut out = String::new();
-    for diagnostic in drawn {
-        for shown in Shown::of(diagnostic, &files) {
+    for told in &drawn {
+        for shown in Shown::of(told, &files) {
             // A failure to draw loses no fault: the sentence is printed bare.
             if handler.render_report(&mut out, &shown).is_err() {
                 out.push_str(&shown.message);
@@ -53,14 +55,19 @@ pub fn human(sources: &Sources, diagnostics: &[Diagnostic], style: Style) -> Scr
             out.push('\n');
         }
     }
-    for (file, count) in more {
-        out.push_str(&format!("and {} more in `{}`\n\n", thousands(count), shown(&sources.path(file))));
-    }
+    left_out(sources, &more, &mut out);
     Screen::drawn(out)
 }
 
+/// Says how many more there are.
+pub(super) fn left_out(sources: &Sources, more: &BTreeMap<FileId, usize>, out: &mut String) {
+    for (file, count) in more {
+        out.push_str(&format!("and {} more in `{}`\n\n", thousands(*count), shown(&sources.path(*file))));
+    }
+}
+
 /// The diagnostics to draw, and how many more each file has.
-fn chosen(diagnostics: &[Diagnostic]) -> (Vec<&Diagnostic>, BTreeMap<FileId, usize>) {
+pub(super) fn chosen(diagnostics: &[Diagnostic]) -> (Vec<&Diagnostic>, BTreeMap<FileId, usize>) {
     let mut of_file: BTreeMap<FileId, Vec<usize>> = BTreeMap::new();
     for (at, diagnostic) in diagnostics.iter().enumerate() {
         of_file.entry(diagnostic.primary.place.file).or_default().push(at);
@@ -227,7 +234,8 @@ impl<'d> Drawn<'d> {
 }
 
 impl<'d> Shown<'d> {
-    fn of(diagnostic: &'d Diagnostic, files: &'d HashMap<FileId, ShownFile<'d>>) -> Vec<Shown<'d>> {
+    fn of(told: &'d Told, files: &'d HashMap<FileId, ShownFile<'d>>) -> Vec<Shown<'d>> {
+        let diagnostic = &told.diagnostic;
         let file = diagnostic.primary.place.file;
         let severity = match diagnostic.level {
             Level::Error => Severity::Error,
@@ -245,7 +253,9 @@ impl<'d> Shown<'d> {
             Shown { code: None, message: shown(&secondary.text), severity: Severity::Advice, help: None, text, labels }
         });
         let source = diagnostic.source.as_ref().map(|source| format!("source: {}", shown(source)));
-        let help: Vec<String> = diagnostic.help.iter().map(|help| shown(help).into_owned()).chain(source).collect();
+        let table = told.table.iter().map(|row| shown(row).into_owned());
+        let help = diagnostic.help.iter().map(|help| shown(help).into_owned());
+        let help: Vec<String> = help.chain(table).chain(source).collect();
         let (text, labels) = Drawn::of(page, labels);
         let head = Shown {
             code: Some(format!("{} [{}]", diagnostic.level.word(), diagnostic.code)),

@@ -2,7 +2,9 @@
 
 use super::in_markdown::{data_in_markdown, in_markdown};
 use super::line;
+use super::number::for_maker;
 use super::ph_text::window_words;
+use super::sheet::is_warning;
 use super::{Sheet, SheetLine};
 
 /// The fields in which the program speaks, and backticks mark what is written in a file.
@@ -79,7 +81,7 @@ fn weigh(out: &mut String, sheet: &Sheet) {
         line(out, format_args!("| ☐ | Material | % | g | Lot | Weighed, g |"));
         line(out, format_args!("| --- | --- | ---: | ---: | --- | --- |"));
         for weighed in &phase.lines {
-            let percent = weighed.percent.as_deref().unwrap_or("to pH");
+            let percent = weighed.percent.as_deref().map_or("to pH".to_string(), for_maker);
             let grams = match (&weighed.first_weighing_g, &weighed.grams) {
                 (Some(first), _) => format!("**{first}** first"),
                 (None, Some(grams)) => format!("**{grams}**"),
@@ -185,10 +187,13 @@ fn steps(out: &mut String, steps: &[String]) {
 }
 
 fn cautions(out: &mut String, sheet: &Sheet) {
-    if sheet.cautions.is_empty() {
+    if sheet.cautions.is_empty() && sheet.warnings().next().is_none() {
         return;
     }
     line(out, format_args!("## Take care\n"));
+    for warning in sheet.warnings() {
+        line(out, format_args!("- **Warning** ({}): {}", warning.code, warning.message));
+    }
     for caution in &sheet.cautions {
         line(out, format_args!("- {caution}"));
     }
@@ -215,7 +220,8 @@ fn before_filling(out: &mut String, sheet: &Sheet) {
 
 /// A share as a figure, or as a range.
 fn share(low: &str, high: &str) -> String {
-    if low == high { low.to_string() } else { format!("{low} to {high}") }
+    let (low, high) = (for_maker(low), for_maker(high));
+    if low == high { low } else { format!("{low} to {high}") }
 }
 
 fn held_to_a_target(out: &mut String, sheet: &Sheet) {
@@ -223,7 +229,15 @@ fn held_to_a_target(out: &mut String, sheet: &Sheet) {
     line(out, format_args!("| Substance | Target, % | As weighed, % |"));
     line(out, format_args!("| --- | ---: | ---: |"));
     for active in &sheet.actives {
-        line(out, format_args!("| {} | {} | {} |", active.substance, active.target_percent, active.as_weighed_percent));
+        line(
+            out,
+            format_args!(
+                "| {} | {} | {} |",
+                active.substance,
+                for_maker(&active.target_percent),
+                for_maker(&active.as_weighed_percent)
+            ),
+        );
     }
     line(out, format_args!(""));
     for active in &sheet.actives {
@@ -269,9 +283,10 @@ fn composition(out: &mut String, sheet: &Sheet) {
 }
 
 fn remarks(out: &mut String, sheet: &Sheet) {
-    if !sheet.diagnostics.is_empty() || !sheet.allowed.is_empty() {
+    let others = || sheet.diagnostics.iter().filter(|diagnostic| !is_warning(diagnostic));
+    if others().next().is_some() || !sheet.allowed.is_empty() {
         line(out, format_args!("## Remarks\n"));
-        for diagnostic in &sheet.diagnostics {
+        for diagnostic in others() {
             line(out, format_args!("- {} ({}): {}", diagnostic.level, diagnostic.code, diagnostic.message));
         }
         for allowed in &sheet.allowed {

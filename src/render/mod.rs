@@ -1,7 +1,11 @@
 //! Results turned into text: JSON, Markdown, plain text, and diagnostics for people. No arithmetic here.
 
+#[cfg(feature = "terminal")]
+mod alike;
 mod bench;
 mod bench_text;
+#[cfg(feature = "terminal")]
+mod brief;
 mod check_json;
 mod diagnostic_json;
 #[cfg(feature = "git")]
@@ -33,10 +37,14 @@ mod sheet_text;
 mod shelf_json;
 mod shelf_text;
 mod struck;
+mod swaps_json;
+mod swaps_text;
 mod trace;
 mod why;
 
 pub use bench::{BenchAddition, BenchDoubt, BenchJson, BenchLine, BenchMade, BenchNext, BenchesJson};
+#[cfg(feature = "terminal")]
+pub use brief::{brief, says_more};
 pub use check_json::{CheckJson, Summary};
 pub use diagnostic_json::DiagnosticJson;
 #[cfg(feature = "git")]
@@ -64,6 +72,8 @@ pub use sheet_text::text;
 pub use shelf_json::{ChangeJson, FactJson, FoundJson, KnownJson, ShelfFileJson, ShelfJson, StandInJson};
 pub use shelf_text::shelf_text;
 pub use struck::StruckJson;
+pub use swaps_json::{CostJson, FaultJson, FormulaSwapsJson, OutcomeJson, SwapJson, SwapsJson};
+pub use swaps_text::swaps_text;
 pub use trace::{
     ComparisonJson, LotInUseJson, LotJson, NotReadJson, SharedJson, SoldJson, TraceJson, TracedJson, TracedLineJson,
 };

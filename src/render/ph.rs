@@ -265,7 +265,7 @@ pub fn ph_json(formula: &Formula, outlook: Option<&Outlook>, batch: &Exact) -> O
     Some(PhJson {
         schema: "stillroom.ph/1".to_string(),
         formula: formula.name.to_string(),
-        batch_g: if decimals == *batch { batch.to_fixed(2) } else { batch.to_string() },
+        batch_g: if decimals == *batch { batch.to_fixed(2) } else { batch.to_significant(10) },
         ph: with,
     })
 }

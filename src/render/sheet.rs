@@ -2,6 +2,7 @@
 
 use super::number::{grams, ph_edge, step_text};
 use super::{DiagnosticJson, Ph, ph};
+use crate::diagnostic::Level;
 use crate::model::{Formula, LineAmount, PhRange};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
@@ -66,6 +67,18 @@ pub struct Sheet {
     pub diagnostics: Vec<DiagnosticJson>,
     /// Which rules were read and on which day, and what changes next; none where no rules were read.
     pub remark: Option<String>,
+}
+
+impl Sheet {
+    /// What is weighed with open eyes: it stands where the bench is told what to take care of.
+    pub fn warnings(&self) -> impl Iterator<Item = &DiagnosticJson> {
+        self.diagnostics.iter().filter(|diagnostic| is_warning(diagnostic))
+    }
+}
+
+/// Whether a diagnostic is a warning.
+pub(super) fn is_warning(diagnostic: &DiagnosticJson) -> bool {
+    diagnostic.level == Level::Warning.word()
 }
 
 /// Several sheets.

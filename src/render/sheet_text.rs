@@ -2,6 +2,7 @@
 
 use super::line;
 use super::markdown::DEFERENCE;
+use super::number::for_maker;
 use super::ph_text::window_words;
 use super::screen::{shown, shown_data};
 use super::{Sheet, SheetLine};
@@ -41,6 +42,9 @@ pub fn text(sheet: &Sheet) -> String {
     if !sheet.steps.is_empty() {
         line(&mut out, format_args!(""));
     }
+    for warning in sheet.warnings() {
+        line(&mut out, format_args!("! Warning ({}): {}", warning.code, warning.message));
+    }
     for caution in &sheet.cautions {
         line(&mut out, format_args!("! {caution}"));
     }
@@ -49,7 +53,9 @@ pub fn text(sheet: &Sheet) -> String {
             &mut out,
             format_args!(
                 "{}: {} % asked, {} % as weighed",
-                active.substance, active.target_percent, active.as_weighed_percent
+                active.substance,
+                for_maker(&active.target_percent),
+                for_maker(&active.as_weighed_percent)
             ),
         );
     }
@@ -75,8 +81,9 @@ fn called(line: &SheetLine) -> &str {
 fn weights(out: &mut String, sheet: &Sheet) {
     let lines = || sheet.phases.iter().flat_map(|phase| &phase.lines);
     let name_width = lines().map(|line| called(line).width()).max().unwrap_or(0);
-    let percent =
-        |line: &SheetLine| line.percent.as_ref().map_or("to pH".to_string(), |percent| format!("{percent} %"));
+    let percent = |line: &SheetLine| {
+        line.percent.as_ref().map_or("to pH".to_string(), |percent| format!("{} %", for_maker(percent)))
+    };
     let percent_width = lines().map(|line| percent(line).width()).max().unwrap_or(0);
     let gram_width = lines()
         .filter_map(|line| line.grams.as_ref())

@@ -86,6 +86,10 @@ pub struct StandInJson {
     pub title: Option<String>,
     /// The file of the shelf that has it.
     pub file: String,
+    /// Whether it has the same active, in another strength.
+    pub same_active: bool,
+    /// Why it stands where it stands: what both do, and then the facts that placed it.
+    pub why: String,
     /// What would change.
     pub changes: Vec<ChangeJson>,
 }
@@ -178,6 +182,8 @@ fn nearest(stand_ins: &StandIns) -> Vec<StandInJson> {
         name: stand_in.name.to_string(),
         title: stand_in.title.clone(),
         file: stand_in.file.to_string(),
+        same_active: stand_in.same_active,
+        why: stand_in.why.clone(),
         changes: stand_in.changes.iter().map(change).collect(),
     };
     stand_ins.nearest.iter().map(one).collect()

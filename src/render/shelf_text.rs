@@ -76,12 +76,12 @@ fn known(known: &KnownJson) -> String {
 
 fn could_stand_in(name: &str, stand_ins: &[StandInJson], more: usize) -> String {
     if stand_ins.is_empty() {
-        return "\nNothing else on the shelf has its role and phase, with a usage and a pH that overlap.\n".to_string();
+        return "\nNothing else on the shelf does what it does.\n".to_string();
     }
-    let mut out = "\nCould stand in: the same role and phase, a usage and a pH that overlap\n".to_string();
+    let mut out = "\nCould stand in, by what it does, the nearest first\n".to_string();
     for stand_in in stand_ins {
         let title = stand_in.title.as_ref().map(|title| format!(": {title}")).unwrap_or_default();
-        let _ = writeln!(out, "  {}{title}", stand_in.name);
+        let _ = writeln!(out, "  {}{title}\n    {}", stand_in.name, stand_in.why);
         if stand_in.changes.is_empty() {
             out.push_str("    nothing that the shelf knows of would change\n");
         }

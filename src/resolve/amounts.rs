@@ -234,6 +234,10 @@ impl<'d, 's> Figures<'d, 's> {
             return None;
         }
         let place = Resolver::place(file, name);
+        if let Some((_, removed)) = self.definition.removed.iter().find(|(removed, _)| *removed == name.text) {
+            faults.push(still_reckoned(&self.definition.name.text, &name.text, *removed, place));
+            return None;
+        }
         let lines = self.definition.lines.iter().map(|line| line.name.text.as_str());
         let lets = self.definition.lets.iter().map(|(_, declared, _)| declared.name.text.as_str());
         let own: Vec<IndexedName> = lines.chain(lets).map(IndexedName::new).collect();
@@ -331,6 +335,15 @@ impl<'d, 's> Figures<'d, 's> {
             AmountKind::Of(figure, name) => (figure, Some(Some(name))),
         };
         let place = line.mark;
+        if let Expression::Name(name) = expression
+            && of.is_none()
+            && let NameMeaning::FileLevel = self.meaning(&name.text, written_at)
+            && self.resolver.scopes.find(file, NameSet::Weighable, &name.text).is_none()
+            && let Some(fault) = filling_word(Resolver::place(file, name), &name.text)
+        {
+            faults.push(fault);
+            return LineAmount::Unknown;
+        }
         let figure = self.evaluate(file, expression, written_at, faults);
         line.asked = figure.as_ref().map(|figure| figure.value.clone());
         line.uses = self.uses(file, expression, written_at);
@@ -343,7 +356,11 @@ impl<'d, 's> Figures<'d, 's> {
         let wanted = [Dimension::Percent, Dimension::Mass, Dimension::Parts];
         if !wanted.contains(&figure.dimension) {
             let evaluator = self.resolver.evaluator(file);
-            faults.push(evaluator.mismatch(expression.span(), "An amount", &wanted, figure.dimension));
+            let fault = evaluator.mismatch(expression.span(), "An amount", &wanted, figure.dimension);
+            faults.push(match figure.dimension {
+                Dimension::Volume => weigh_it(fault, line, &figure.value),
+                _ => fault,
+            });
             return LineAmount::Unknown;
         }
         if let Some(fault) = no_amount(place, &figure.value, &line.name) {
@@ -402,6 +419,46 @@ impl<'d, 's> Figures<'d, 's> {
         line.target = Some(Box::new(target));
         Some(value)
     }
+}
+
+/// A material that a variant takes out, and that a figure or a promise of its base rests on.
+fn still_reckoned(variant: &str, name: &str, removed: Place, place: Place) -> Diagnostic {
+    let message = format!("`{variant}` removes `{name}`, and another line still reckons with it.");
+    Diagnostic::new(Code::NameUnknown, removed, message)
+        .and(place, "it stands here")
+        .help(format!("Swap it for what takes its place, `swap {name} for …`, or write that line without `{name}`."))
+}
+
+/// What a volume on a line would weigh.
+fn weigh_it(fault: Diagnostic, line: &Line, millilitres: &Exact) -> Diagnostic {
+    let density = match &line.material {
+        Some(LineMaterial::Material(material)) => material.density.clone(),
+        _ => None,
+    };
+    let grams = millilitres * density.as_ref().unwrap_or(&Exact::ONE);
+    let grams = grams.to_significant(4);
+    let place = fault.primary.place;
+    let help = match density {
+        Some(density) => format!("At its density of {density} g/mL that weighs `{grams} g`: write the weight."),
+        None => format!(
+            "Weigh it and write the weight: as heavy as water it would be `{grams} g`, and an oil is about a tenth lighter."
+        ),
+    };
+    fault.help(help).fix(place, format!("{grams} g"), Sureness::NeedsALook)
+}
+
+/// `qs` and words of everyday for what fills up.
+fn filling_word(place: Place, word: &str) -> Option<Diagnostic> {
+    let sureness = match word {
+        "qs" => Sureness::Safe,
+        "rest" | "remainder" | "balance" | "fill" => Sureness::NeedsALook,
+        _ => return None,
+    };
+    let message = match sureness {
+        Sureness::Safe => "`q.s.` has its points.",
+        Sureness::NeedsALook => "What fills up to 100 % is written `q.s.`.",
+    };
+    Some(Diagnostic::new(Code::Syntax, place, message).help("Write `q.s.`.").fix(place, "q.s.", sureness))
 }
 
 /// The fault of an amount that is nought or below.

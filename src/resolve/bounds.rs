@@ -34,6 +34,13 @@ impl Bounds {
         Bounds::new("a pKa", (-20, 60), "", "The strongest acids lie near -20, and the weakest near 50.")
     }
 
+    /// The acid groups of a polymer. Source: the lightest acid of one group, formic, has 46.03 g/mol (standard atomic
+    /// weights), so 22 mol/kg.
+    #[must_use]
+    pub fn capacity() -> Bounds {
+        Bounds::new("a capacity", (0, 25), " mmol/g", "Not even formic acid has more acid groups in a gram, 22 mmol.")
+    }
+
     /// A molar mass. Source: the standard atomic weight of hydrogen is 1.008 (IUPAC); the upper end is common sense, no
     /// source.
     #[must_use]

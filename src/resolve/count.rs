@@ -83,6 +83,18 @@ impl Resolver<'_> {
         cas_numbers(&one).any(shared) || same_name
     }
 
+    /// Whether a rule that speaks of a substance speaks of a part too: of itself, or as a salt of it.
+    pub(super) fn count_as_one(&self, part: DeclId, named: DeclId) -> bool {
+        self.is_same(part, named) || self.parent(part).is_some_and(|parent| self.is_same(parent, named))
+    }
+
+    /// Whether two substances are one entry of a composition: a substance is, and so is water, free or bound in a crystal.
+    #[must_use]
+    pub fn is_one_entry(&self, one: DeclId, other: DeclId) -> bool {
+        let is_water = |id: DeclId| self.substance(id).is_some_and(|substance| substance.is_water());
+        one == other || is_water(one) && is_water(other)
+    }
+
     /// What a substance is a salt of, by its own declaration or its twin's.
     pub(super) fn parent(&self, id: DeclId) -> Option<DeclId> {
         let own = self.substance(id)?;

@@ -3,7 +3,7 @@
 use super::name_set::NameSet;
 use super::substance::twice;
 use super::{Resolver, capital};
-use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span};
+use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span, Sureness};
 use crate::model::DeclId;
 use crate::syntax::nearest;
 use crate::syntax::tree::{
@@ -39,6 +39,8 @@ pub struct Definition<'s> {
     pub allows: Vec<AllowDef<'s>>,
     /// Each material swapped for another, in order.
     pub renames: Vec<(SmolStr, SmolStr)>,
+    /// Each material that a variant took out, with where it says so.
+    pub removed: Vec<(SmolStr, Place)>,
     /// The formulas it is a variant of, the nearest first.
     pub bases: Vec<DeclId>,
     /// Whether a statement did not parse.
@@ -114,6 +116,7 @@ impl<'s> Definition<'s> {
             lets: Vec::new(),
             allows: Vec::new(),
             renames: Vec::new(),
+            removed: Vec::new(),
             bases: Vec::new(),
             incomplete: false,
             unbased: false,
@@ -320,8 +323,16 @@ impl<'s> Resolver<'s> {
                     self.swap(made, (old, new), amount.as_ref(), tail, *span, faults);
                 }
                 VariantStatement::Remove(name) => {
-                    if self.has_line(made, name, faults) {
+                    if let Some((_, first)) = made.removed.iter().find(|(removed, _)| *removed == name.text)
+                        && first.file == file
+                        && !made.lines.iter().any(|line| line.name.text == name.text)
+                    {
+                        let message = format!("`{}` is removed already.", name.text);
+                        let fault = Diagnostic::new(Code::NameUnknown, Self::place(file, name), message);
+                        faults.push(fault.and(*first, "removed here").help("Take this `remove` out."));
+                    } else if self.has_line(made, name, Changed::Removed, faults) {
                         made.lines.retain(|line| line.name.text != name.text);
+                        made.removed.push((name.text.clone(), Self::place(file, name)));
                     }
                 }
                 VariantStatement::Phase(phase) => made.add_phase(file, phase, faults),
@@ -353,7 +364,7 @@ impl<'s> Resolver<'s> {
     }
 
     /// Whether the formula has a line of that name; tells where it has none.
-    fn has_line(&self, made: &mut Definition<'s>, name: &Name, faults: &mut Vec<Diagnostic>) -> bool {
+    fn has_line(&self, made: &mut Definition<'s>, name: &Name, change: Changed, faults: &mut Vec<Diagnostic>) -> bool {
         if made.lines.iter().any(|line| line.name.text == name.text) {
             if let Some(id) = self.scopes.find(made.id.file, NameSet::Weighable, &name.text) {
                 self.mark_used(id);
@@ -365,10 +376,15 @@ impl<'s> Resolver<'s> {
             let fault =
                 Diagnostic::new(Code::NameUnknown, place, format!("The base has no line `{}` to change.", name.text));
             let near = nearest(&name.text, made.lines.iter().map(|line| line.name.text.as_str()));
-            faults.push(fault.help(match near.first() {
-                Some(near) => format!("Did you mean `{near}`?"),
-                None => format!("A new line is added in its phase: `phase A {{ add {} … }}`.", name.text),
-            }));
+            let phase = made.phases.first().map_or("A", |phase| phase.name.as_str());
+            faults.push(match (near.as_slice(), change) {
+                ([only], _) => fault.help(format!("Did you mean `{only}`?")).fix(place, *only, Sureness::NeedsALook),
+                ([first, ..], _) => fault.help(format!("Did you mean `{first}`?")),
+                ([], Changed::Removed | Changed::Swapped) => fault.help(its_lines(made)),
+                ([], Changed::Set) => {
+                    fault.help(format!("A new line is added in its phase: `phase {phase} {{ add {} … }}`.", name.text))
+                }
+            });
         }
         made.incomplete = true;
         false
@@ -376,7 +392,7 @@ impl<'s> Resolver<'s> {
 
     /// `set`: the material's amount in the whole formula. Where several lines have it, the first keeps it alone.
     fn set(&self, made: &mut Definition<'s>, line: &'s Line, faults: &mut Vec<Diagnostic>) {
-        if !self.has_line(made, &line.material, faults) {
+        if !self.has_line(made, &line.material, Changed::Set, faults) {
             return;
         }
         let (file, at) = (made.id.file, made.renames.len());
@@ -406,7 +422,7 @@ impl<'s> Resolver<'s> {
         span: Span,
         faults: &mut Vec<Diagnostic>,
     ) {
-        if !self.has_line(made, old, faults) {
+        if !self.has_line(made, old, Changed::Swapped, faults) {
             return;
         }
         made.renames.push((old.text.clone(), new.text.clone()));
@@ -448,6 +464,24 @@ impl<'s> Resolver<'s> {
             }
         }
     }
+}
+
+/// What a variant does to a line of its base.
+#[derive(Clone, Copy)]
+enum Changed {
+    Set,
+    Swapped,
+    Removed,
+}
+
+/// What lines there are to change.
+fn its_lines(made: &Definition<'_>) -> String {
+    let mut names: Vec<String> = made.lines.iter().map(|line| format!("`{}`", line.name.text)).collect();
+    names.dedup();
+    let more = names.len().saturating_sub(8);
+    names.truncate(8);
+    let rest = if more > 0 { format!(" and {more} more") } else { String::new() };
+    format!("Its lines are {}{rest}.", names.join(", "))
 }
 
 /// A variant of a variant of a variant, and so on.

@@ -6,7 +6,7 @@ use super::name_set::NameSet;
 use super::resolver::with_uses;
 use super::ring::ring_fault;
 use super::{Bounds, Resolved, Resolver, graph};
-use crate::diagnostic::{Code, Diagnostic, Place};
+use crate::diagnostic::{Code, Diagnostic, Place, Sureness};
 use crate::model::{
     Allowance, Basis, Composition, DeclId, Formula, HeaderLine, HeldBack, Line, LineAmount, LineMaterial, MakesSize,
     Phase, Scale, Step, Steps,
@@ -516,6 +516,7 @@ fn blank(definition: &Definition<'_>) -> Formula {
         bases: definition.bases.clone(),
         incomplete: definition.incomplete,
         unbased: definition.unbased,
+        removed: definition.removed.clone(),
         ..Formula::bare(definition.id, definition.name.text.clone(), place)
     }
 }
@@ -547,7 +548,7 @@ fn bring_to_percent(formula: &mut Formula, faults: &mut Vec<Diagnostic>) {
         formula.basis = first;
         if let Some((other, line)) = bases.find(|(basis, _)| *basis != first) {
             formula.basis = Basis::Mixed;
-            faults.push(mixed(first, first_line, other, line));
+            faults.push(mixed(formula, (first, first_line), (other, line)));
         }
     }
     let known = formula.lines.iter().all(|line| !line.faulty && line.amount != LineAmount::Unknown);
@@ -599,7 +600,7 @@ fn shares(formula: &mut Formula) {
     formula.total_known = total.is_positive();
 }
 
-fn mixed(first: Basis, first_line: &Line, other: Basis, line: &Line) -> Diagnostic {
+fn mixed(formula: &Formula, (first, first_line): (Basis, &Line), (other, line): (Basis, &Line)) -> Diagnostic {
     let words = |basis: Basis, line: &Line| match basis {
         Basis::Weight => "by weight",
         Basis::Parts => "in parts",
@@ -613,9 +614,34 @@ fn mixed(first: Basis, first_line: &Line, other: Basis, line: &Line) -> Diagnost
         line.name,
         words(other, line)
     );
-    Diagnostic::new(Code::MixedBasis, line.mark, message)
-        .and(first_line.mark, words(first, first_line))
-        .help("Write every line the same way; `makes` sets the weight of the batch.")
+    let fault = Diagnostic::new(Code::MixedBasis, line.mark, message).and(first_line.mark, words(first, first_line));
+    one_way(formula).map_or_else(
+        || fault.clone().help("Write every line the same way; `makes` sets the weight of the batch."),
+        |(place, amount, help)| fault.clone().help(help).fix(place, amount, Sureness::NeedsALook),
+    )
+}
+
+/// The amount that would bring one line of a formula to the way the others are written, where the batch is known: a
+/// weight among percentages as a percentage, and where all but what fills up is weighed, that as a weight.
+fn one_way(formula: &Formula) -> Option<(Place, String, String)> {
+    let batch = own_batch(formula)?;
+    let is_filled = |line: &&Line| line.amount == LineAmount::QuantumSatis;
+    let percents = formula.lines.iter().any(|line| matches!(line.amount, LineAmount::Percent(_)));
+    let weights = || formula.lines.iter().filter_map(|line| Some((line, line.amount.weight()?)));
+    if formula.lines.iter().any(|line| matches!(line.amount, LineAmount::Parts(_))) {
+        return None;
+    }
+    let mut filled = formula.lines.iter().filter(is_filled);
+    if !percents && let (Some(line), None) = (filled.next(), filled.next()) {
+        let left = &batch - &weights().map(|(_, grams)| grams.clone()).sum::<Exact>();
+        let help = format!("All else is weighed: of {batch} g there are `{left} g` left for `{}`.", line.name);
+        return left.is_positive().then(|| (line.mark, format!("{left} g"), help));
+    }
+    let (line, grams) = weights().find(|(line, _)| line.target.is_none())?;
+    let share = (grams * &Exact::HUNDRED).over(&batch)?;
+    let share = share.to_significant(6);
+    let help = format!("Write every line the same way: of {batch} g, {grams} g of `{}` is `{share} %`.", line.name);
+    Some((line.mark, format!("{share} %"), help))
 }
 
 /// The batch of the formula itself in grams, brought to whole steps; for a formula by weight without `makes`, the

@@ -168,7 +168,7 @@ impl<'s> Resolver<'s> {
             None => LineAmount::Unknown,
         };
         let written = match &line.percent {
-            Some(percent) => format!("{percent} %"),
+            Some(percent) => format!("{} %", percent.to_significant(10)),
             None => "q.s. to pH".to_string(),
         };
         Line {
@@ -186,7 +186,12 @@ impl<'s> Resolver<'s> {
             target: None,
             percent: line.percent.clone().filter(|_| !line.at_bench),
             hold_back: line.held_back.clone().map(|held| {
-                Box::new(HeldBack { written: format!("{held} %"), percent: Some(held), grams: None, place })
+                Box::new(HeldBack {
+                    written: format!("{} %", held.to_significant(10)),
+                    percent: Some(held),
+                    grams: None,
+                    place,
+                })
             }),
             from: line.from.clone().map(|from| Box::new((from, place))),
             because: None,
@@ -197,7 +202,7 @@ impl<'s> Resolver<'s> {
 }
 
 fn set_percent(line: &mut Line, percent: Exact) {
-    line.written = format!("{percent} %").into();
+    line.written = format!("{} %", percent.to_significant(10)).into();
     line.asked = Some(percent.clone());
     line.amount = LineAmount::Percent(percent.clone());
     line.percent = Some(percent);

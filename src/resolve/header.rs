@@ -4,9 +4,11 @@ use super::definition::Definition;
 use super::figure::{Evaluator, WINDOW};
 use super::{Bounds, Figure, Resolver};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
-use crate::model::{Formula, HeaderLine, MakesSize, PhRange, Scale};
+use crate::model::{Formula, HeaderLine, LabelText, MakesSize, PhRange, Scale};
 use crate::quantity::{Dimension, Exact};
-use crate::syntax::tree::{Expression, FormulaStatement, Header, HeaderField, Item, Makes, Name, VariantStatement};
+use crate::syntax::tree::{
+    Expression, FormulaStatement, Header, HeaderField, Item, Makes, Name, Text, VariantStatement,
+};
 
 /// Works a name of a header line out.
 pub type HeaderNames<'n> = dyn Fn(FileId, &Name, &mut Vec<Diagnostic>) -> Option<Figure> + 'n;
@@ -28,6 +30,9 @@ impl<'s> Resolver<'s> {
             };
             let place = Place { file: *file, span: header.span };
             let before = faults.len();
+            if let Some(text) = label_text(&header.field) {
+                formula.texts.push(LabelText { line: line_of(&header.field), text: text.value.clone(), place });
+            }
             match &header.field {
                 HeaderField::Title(text) => formula.title = Some(text.value.clone()),
                 HeaderField::Version(text) => formula.version = Some(text.value.clone()),
@@ -187,6 +192,17 @@ pub fn makes_size(
         return None;
     }
     Some(MakesSize { count, grams, millilitres, plus, place: placed.then_some(place) })
+}
+
+/// The text of a header line that the label is to say.
+fn label_text(field: &HeaderField) -> Option<&Text> {
+    match field {
+        HeaderField::Title(text)
+        | HeaderField::Function(text)
+        | HeaderField::Directions(text)
+        | HeaderField::Warning(text) => Some(text),
+        _ => None,
+    }
 }
 
 /// Which line of the head a field is.

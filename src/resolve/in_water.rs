@@ -4,12 +4,23 @@ use super::Resolver;
 use super::gram::{InWater, Unsure};
 use crate::chemistry::{Activity, Constants, Mixture, WATER_KG_PER_MOL, brought_to, equilibrium, interaction};
 use crate::diagnostic::FileId;
-use crate::model::{AcidBase, Component, DeclId, Formula, Line, LineMaterial, Material, Substance, materials_of};
+use crate::model::{
+    AcidBase, AcidGroups, Component, DeclId, Formula, Line, LineMaterial, Material, Substance, materials_of,
+};
 use crate::quantity::Exact;
 use std::sync::Arc;
 
 /// The pH at which bicarbonate is half carbonic acid.
 const GAS_PKA: f64 = 6.35;
+/// How many acids the groups of a polymer are taken for.
+const STEPS: u64 = 6;
+/// How far the apparent pKa of a polymer's groups is off in another batch of it, or in another salt (common practice, no
+/// source).
+const APPARENT: f64 = 0.3;
+/// How much less, and more, of its ions a salt of a polymer may have as it is bought (common practice, no source).
+const FEWER: f64 = 0.1;
+/// The other of the two.
+const MORE: f64 = 0.02;
 /// From this strength in percent on, hydroxy acids esterify with themselves (common practice, no source).
 const ESTERIFIES: i64 = 80;
 
@@ -73,8 +84,15 @@ impl Resolver<'_> {
         }
         if let Some(measured) = &material.measured_ph {
             let at = measured.at.as_ref().map_or(100.0, Exact::to_f64);
-            if let Some(missing) = meets(&made.mixture, measured.ph.to_f64(), at) {
+            let to = |ph: &Exact| meets(&made.mixture, ph.to_f64(), at);
+            if let Some((missing, moles)) = to(&measured.ph.middle()) {
+                if let (false, Some((low, _)), Some((high, _))) =
+                    (measured.ph.is_point(), to(&measured.ph.low), to(&measured.ph.high))
+                {
+                    made.unsure.push(Unsure { low: low.plus(&missing, -1.0), high: high.plus(&missing, -1.0) });
+                }
                 made.mixture = missing;
+                made.drives_gas_out -= moles;
                 made.unknown = Exact::ZERO;
             }
         }
@@ -104,11 +122,16 @@ impl Resolver<'_> {
 
     fn make_substance_in_water(&self, substance: &Substance) -> InWater {
         let mut made = InWater::default();
-        let water = substance.physical_water();
+        // The water of a crystal is water once that is dissolved.
+        let water = if substance.is_water() { Exact::HUNDRED } else { substance.physical_water() };
         made.mixture.water_kg = water.to_f64() * 1e-5;
         made.solvents = if is_solvent(substance) { 1.0 } else { 0.0 };
         made.urea = if substance.is_known_as("57-13-6", "Urea") { 1.0 } else { 0.0 };
         if substance.is_water() || matches!(substance.acid_base, Some(AcidBase::Neutral)) {
+            return made;
+        }
+        if let Some(AcidBase::Groups(groups)) = &substance.acid_base {
+            self.put_groups(substance.id, groups, &mut made);
             return made;
         }
         let per_gram = substance.molar_mass.as_ref().map(|mass| 1.0 / mass.to_f64()).filter(|moles| moles.is_finite());
@@ -116,6 +139,47 @@ impl Resolver<'_> {
             made.unknown = &Exact::HUNDRED - &water;
         }
         made
+    }
+
+    /// Puts a gram of a polymer in: its groups as acids of their own, each of an even share, their pKa evenly from the
+    /// first to the last; and what is not sure of them, how many there are and where they come apart.
+    fn put_groups(&self, id: DeclId, groups: &AcidGroups, made: &mut InWater) {
+        let with = groups.with.as_ref().and_then(|(count, ion)| Some((count.to_f64(), self.substance(*ion)?)));
+        let gram = |capacity: f64, moved: f64| {
+            let mut gram = InWater::default();
+            let moles = capacity * 1e-3;
+            let (first, last) = (groups.pka.low.to_f64(), groups.pka.high.to_f64());
+            for step in 0..STEPS {
+                let pka = first + (last - first) * (step as f64 + 0.5) / STEPS as f64;
+                // Steps that are moved are other acids than those in their place.
+                let number = if moved == 0.0 { step } else { step + STEPS * (2 + moved.signum() as u64) };
+                let constants = Arc::new(Constants::acid(&[pka + moved]));
+                gram.mixture.put(group_of(id, number), &constants, moles / STEPS as f64);
+                gram.drives_gas_out += if pka < GAS_PKA { moles / STEPS as f64 } else { 0.0 };
+            }
+            if let Some((count, ion)) = &with {
+                let mut beside = InWater::default();
+                put_part(ion, moles * count, &mut beside);
+                beside.mixture.hydroxide = 0.0;
+                gram.mixture = gram.mixture.plus(&beside.mixture, 1.0);
+                gram.drives_gas_out -= moles * count;
+            }
+            gram
+        };
+        let (low, high) = (groups.capacity.low.to_f64(), groups.capacity.high.to_f64());
+        let middle = gram(f64::midpoint(low, high), 0.0);
+        if let Some((count, ion)) = &with {
+            let mut beside = InWater::default();
+            put_part(ion, f64::midpoint(low, high) * 1e-3 * count, &mut beside);
+            beside.mixture.hydroxide = 0.0;
+            let share = |factor: f64| Mixture::default().plus(&beside.mixture, factor);
+            made.unsure.push(Unsure { low: share(-FEWER), high: share(MORE) });
+        }
+        let less = |other: InWater| other.mixture.plus(&middle.mixture, -1.0);
+        made.unsure.push(Unsure { low: less(gram(low, 0.0)), high: less(gram(high, 0.0)) });
+        let spread = |moved: f64| less(gram(f64::midpoint(low, high), moved));
+        made.unsure.push(Unsure { low: spread(-APPARENT), high: spread(APPARENT) });
+        made.add(&middle, 1.0);
     }
 
     /// Puts so many moles of a substance in; false where nobody has said what it does.
@@ -150,9 +214,18 @@ fn family_of(substance: DeclId) -> u64 {
     u64::from(substance.file.0) << 32 | u64::from(substance.item)
 }
 
+/// The bits of a family's number above those that its substance takes: the groups of a polymer are told apart there.
+const GROUP: u32 = 56;
+
+/// The number of a group of a polymer.
+fn group_of(substance: DeclId, number: u64) -> u64 {
+    family_of(substance) | (number + 1) << GROUP
+}
+
 /// The substance of a family.
 #[must_use]
 pub fn substance_of(family: u64) -> DeclId {
+    let family = family & ((1 << GROUP) - 1);
     let low = u32::try_from(family & u64::from(u32::MAX)).unwrap_or_default();
     DeclId { file: FileId(u32::try_from(family >> 32).unwrap_or_default()), item: low }
 }
@@ -163,7 +236,11 @@ fn put_part(substance: &Substance, moles: f64, made: &mut InWater) -> bool {
     let constants = |pka: &[Exact], top_charge: f64| {
         let with_sodium = substance.cas.as_deref().and_then(interaction::of_acid);
         let pka: Vec<f64> = pka.iter().map(Exact::to_f64).collect();
-        Arc::new(Constants::new(&pka, top_charge, with_sodium))
+        let known = Constants::new(&pka, top_charge, with_sodium);
+        Arc::new(match dissolves_in_water(substance) {
+            Some(most) => known.dissolving(most),
+            None => known,
+        })
     };
     let mut family = |constants: Arc<Constants>| {
         let below = constants.pka().iter().filter(|pka| **pka < GAS_PKA).count();
@@ -181,12 +258,20 @@ fn put_part(substance: &Substance, moles: f64, made: &mut InWater) -> bool {
         }
         Some(AcidBase::Ion(charge)) => put_ion(made, charge.to_f64(), moles),
         Some(AcidBase::Neutral) => {}
-        None => return false,
+        // So many of a gram, and not of a mole.
+        Some(AcidBase::Groups(_)) | None => return false,
     }
     if substance.is_known_as("463-79-6", "Carbonic Acid") || substance.name == "carbonic-acid" {
         made.carbonate += moles;
     }
     true
+}
+
+/// How much of a substance water takes, in mol/kg; none where nobody has said.
+fn dissolves_in_water(substance: &Substance) -> Option<f64> {
+    let (_, most, _) = substance.dissolves.iter().find(|(solvent, ..)| solvent == "water")?;
+    let most = most.to_f64() * 10.0 / substance.molar_mass.as_ref()?.to_f64();
+    (most.is_finite() && most > 0.0).then_some(most)
 }
 
 fn put_ion(made: &mut InWater, charge: f64, moles: f64) {
@@ -209,8 +294,8 @@ fn is_solvent(substance: &Substance) -> bool {
 }
 
 /// A gram of a material with the strong acid or base beside it that gives the pH measured of it: what it holds that
-/// nobody has said.
-fn meets(gram: &Mixture, ph: f64, percent: f64) -> Option<Mixture> {
+/// nobody has said, with the moles of base, or below nought of acid.
+fn meets(gram: &Mixture, ph: f64, percent: f64) -> Option<(Mixture, f64)> {
     let percent = percent.clamp(1e-6, 100.0);
     // A material measured as it is, with no water that is known of, is taken as water itself.
     let dry = gram.water_kg <= 0.0 && percent >= 100.0;
@@ -224,5 +309,5 @@ fn meets(gram: &Mixture, ph: f64, percent: f64) -> Option<Mixture> {
     let mut with = gram.clone();
     let per_gram = moles * 100.0 / percent;
     with.put_ion(if moles > 0.0 { 1.0 } else { -1.0 }, per_gram.abs());
-    Some(with)
+    Some((with, per_gram))
 }

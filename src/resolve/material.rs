@@ -7,7 +7,7 @@ use super::ring::ring_fault;
 use super::substance::{FieldKind, SeenFields, said};
 use super::{Bounds, Resolver, bounds};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
-use crate::model::{Component, DeclId, Material, MeasuredPh, PhRange, Temperature, Usage};
+use crate::model::{Component, DeclId, Material, MeasuredPh, PhRange, Stated, Temperature, Usage};
 use crate::quantity::{Dimension, Exact, Interval};
 use crate::shelf;
 use crate::syntax::tree::{self, Expression, Fact, Item, MaterialField, Name, Strength};
@@ -161,6 +161,18 @@ impl Resolver<'_> {
         let mut want = |expression: &Expression, what: &str, wanted: &[Dimension], faults: &mut Vec<Diagnostic>| {
             evaluator.want(expression, what, wanted, &mut names, faults)
         };
+        let stated = match &fact.field {
+            MaterialField::Phase(_) => Some(Stated::Phase),
+            MaterialField::Hlb(_) => Some(Stated::Hlb),
+            MaterialField::RequiredHlb(_) => Some(Stated::RequiredHlb),
+            MaterialField::Keeps(_) => Some(Stated::Keeps),
+            MaterialField::Protects(_) => Some(Stated::Protects),
+            _ => None,
+        };
+        if let Some(stated) = stated {
+            made.stated.retain(|(known, _)| *known != stated);
+            made.stated.push((stated, place));
+        }
         match &fact.field {
             MaterialField::Name(text) => made.title = Some(said(text)),
             MaterialField::Contains(_) => {}
@@ -206,16 +218,26 @@ impl Resolver<'_> {
             }
             MaterialField::Protects(microbes) => made.protects.clone_from(microbes),
             MaterialField::Avoid(avoid) => made.avoids.extend(self.avoid(file, avoid, place, faults)),
-            MaterialField::AsSupplied(ph, at) => {
+            MaterialField::AsSupplied(low, high, at) => {
                 let at = at.as_ref().map(|at| {
                     let figure = want(at, "`as supplied … at`", &[Dimension::Percent], faults);
                     evaluator.within(&Bounds::share(), at.span(), figure, faults)
                 });
-                let ph = evaluator.within(&Bounds::ph(), ph.span, ph.value.clone(), faults);
+                let ends = match low.span == high.span {
+                    true => vec![low],
+                    false => vec![low, high],
+                };
+                let ends: Option<Vec<Exact>> = ends
+                    .into_iter()
+                    .map(|end| evaluator.within(&Bounds::ph(), end.span, end.value.clone(), faults))
+                    .collect();
+                let low = ends.as_ref().and_then(|ends| ends.iter().min().cloned());
+                let high = ends.as_ref().and_then(|ends| ends.iter().max().cloned());
+                let ph = low.zip(high).map(|(low, high)| Interval::new(low, high));
                 // A dilution at fault makes the whole statement worthless.
-                made.measured_ph = match (&ph, at) {
-                    (Some(ph), None) => Some(MeasuredPh { ph: ph.clone(), at: None }),
-                    (Some(ph), Some(Some(at))) => Some(MeasuredPh { ph: ph.clone(), at: Some(at) }),
+                made.measured_ph = match (ph, at) {
+                    (Some(ph), None) => Some(MeasuredPh { ph, at: None }),
+                    (Some(ph), Some(Some(at))) => Some(MeasuredPh { ph, at: Some(at) }),
                     _ => None,
                 };
             }
@@ -641,5 +663,6 @@ fn blank(id: DeclId, declared: &tree::Material) -> Material {
         notes: Vec::new(),
         like: None,
         contains_from_shelf: false,
+        stated: Vec::new(),
     }
 }

@@ -4,13 +4,48 @@ use super::figure::{Evaluator, Figure};
 use super::name_set::NameSet;
 use super::ring::ring_fault;
 use super::{Resolver, graph};
-use crate::diagnostic::{Code, Diagnostic, FileId, Place, Sureness};
+use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span, Sureness};
 use crate::model::DeclId;
 use crate::shelf;
-use crate::syntax::nearest_of;
 use crate::syntax::tree::{Expression, Item, Name};
+use crate::syntax::{nearest, nearest_of};
 use rustc_hash::FxHashMap;
+use std::collections::BTreeMap;
 use std::sync::Arc;
+
+/// What brings the whole shelf.
+const USE_ALL: &str = "use shelf/all";
+
+/// The names of one file that the shelf has, and that want one line only, as one fault.
+#[must_use]
+pub fn want_the_shelf_once(all: Vec<Diagnostic>) -> Vec<Diagnostic> {
+    let wants = |fault: &Diagnostic| {
+        let fix = fault.fix.as_ref().filter(|_| fault.code == Code::NameUnknown)?;
+        fix.replacement.starts_with(USE_ALL).then_some(fix.place.file)
+    };
+    let mut kept: Vec<Diagnostic> = Vec::with_capacity(all.len());
+    let mut firsts: BTreeMap<FileId, (usize, usize)> = BTreeMap::new();
+    for fault in all {
+        match wants(&fault) {
+            Some(file) => match firsts.get_mut(&file) {
+                Some((_, more)) => *more += 1,
+                None => {
+                    firsts.insert(file, (kept.len(), 0));
+                    kept.push(fault);
+                }
+            },
+            None => kept.push(fault),
+        }
+    }
+    for (at, more) in firsts.into_values().filter(|(_, more)| *more > 0) {
+        let Some(fault) = kept.get_mut(at) else { continue };
+        let first = fault.message.split('`').nth(1).unwrap_or_default().to_string();
+        let names = if more == 1 { "one more name".to_string() } else { format!("{more} more names") };
+        fault.message = format!("`{first}` and {names} are not known here: this file uses nothing.");
+        fault.help = Some(format!("The shelf has them: write `{USE_ALL}` at the top of the file."));
+    }
+    kept
+}
 
 impl<'s> Resolver<'s> {
     /// A name as a place.
@@ -61,18 +96,53 @@ impl<'s> Resolver<'s> {
             _ => None,
         };
         let found = kind.and_then(|kind| shelf::find_anywhere(kind, &name.text));
+        if found.is_none()
+            && let Some(offer) = self.offer(file, set, &name.text)
+        {
+            return Some(offer.told(fault, place));
+        }
         let on_shelf = found.and_then(|entry| shelf::ENTRIES.get(entry as usize));
+        let uses_nothing = self.uses_nothing(file);
+        let shelf_near = || match kind.filter(|_| near.is_empty() && uses_nothing) {
+            Some(kind) => {
+                let named = shelf::ENTRIES.iter().filter(|entry| entry.kind == kind).map(|entry| entry.name);
+                nearest(&name.text, named).into_iter().next()
+            }
+            None => None,
+        };
         Some(match (near, on_shelf.and_then(|entry| shelf::FILES.get(entry.file as usize))) {
+            (_, Some(_)) if uses_nothing => {
+                let fault = fault.help(format!("The shelf has it: write `{USE_ALL}` at the top of the file."));
+                fault.fix(self.top(file), format!("{USE_ALL}\n"), Sureness::NeedsALook)
+            }
             (_, Some(file)) => {
                 fault.help(format!("The shelf has it: write `use shelf/{}` at the top of the file.", file.name))
             }
             // What is near may be another thing: gluconic acid is not glycolic acid.
             ([only], None) => fault.help(format!("Did you mean `{only}`?")).fix(place, *only, Sureness::NeedsALook),
             ([_, ..], None) => fault.help(format!("Did you mean {}?", quoted(near))),
-            ([], None) => {
-                fault.help(format!("Declare it with `{what} {} {{ … }}`, or `use` the file that has it.", name.text))
-            }
+            ([], None) => match shelf_near() {
+                Some(near) => fault.help(format!("Did you mean `{near}`, which the shelf has?")).fix(
+                    place,
+                    near,
+                    Sureness::NeedsALook,
+                ),
+                None => fault
+                    .help(format!("Declare it with `{what} {} {{ … }}`, or `use` the file that has it.", name.text)),
+            },
         })
+    }
+
+    /// Whether a file has no `use` at all.
+    fn uses_nothing(&self, file: FileId) -> bool {
+        let source = self.sources.home(file);
+        source.is_some_and(|source| !source.tree.items.iter().any(|item| matches!(item, Item::Use(_))))
+    }
+
+    /// Before the first character of a file, after a byte-order mark.
+    fn top(&self, file: FileId) -> Place {
+        let start = if self.sources.text(file).starts_with('\u{feff}') { 3 } else { 0 };
+        Place { file, span: Span { start, end: start } }
     }
 
     /// Works every `let` at file level out, each after those it rests on.
@@ -172,6 +242,9 @@ impl<'s> Resolver<'s> {
         let place = Self::place(file, name);
         let fault =
             Diagnostic::new(Code::NameUnknown, place, format!("There is no figure called `{}` here.", name.text));
+        if let Some(offer) = self.offer(file, NameSet::Weighable, &name.text) {
+            return offer.told(fault, place);
+        }
         let visible = self.scopes.may_be_meant(file, NameSet::Weighable);
         let near = nearest_of(&name.text, visible.iter());
         match near.as_slice() {

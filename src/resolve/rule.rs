@@ -38,7 +38,40 @@ impl Resolver<'_> {
         let mut found: Vec<Arc<Rule>> = self.home_rules(formula).collect();
         found.extend(self.shelf_rules(formula, parts));
         found.retain(|rule| rule.in_force(day) && rule.is_for(&formula.products));
-        found
+        let sold: Vec<Market> = formula.markets.iter().map(|(market, _)| *market).collect();
+        found.into_iter().map(|rule| rule.sold_in(&sold)).collect()
+    }
+
+    /// The parts of a formula that the market a market grew out of binds on a day, and that neither its own rules on the
+    /// shelf nor those of the house speak of.
+    #[must_use]
+    pub fn left_open(&self, formula: &Formula, market: Market, day: &str) -> Vec<DeclId> {
+        let (Some(root), Some(composition)) = (shelf::grown_out_of(market), &formula.composition) else {
+            return Vec::new();
+        };
+        let house: Vec<Arc<Rule>> = self.home_rules(formula).filter(|rule| rule.markets.contains(&market)).collect();
+        let is_open = |part: &DeclId| {
+            let numbers: BTreeSet<usize> =
+                self.keys(*part).iter().flat_map(|key| shelf::rules_by_key(key)).copied().collect();
+            let known = numbers.into_iter().filter_map(|at| shelf::RULES.get(at));
+            let (own, others): (Vec<_>, Vec<_>) = known.partition(|rule| rule.markets.contains(&market));
+            let speaking = |rules: Vec<&shelf::ShelfRule>| {
+                let rules = rules.into_iter().filter_map(|rule| self.rule(shelf_decl(rule.entry)));
+                rules.filter(|rule| self.speaks_of(rule, *part)).collect::<Vec<_>>()
+            };
+            let binds =
+                |rule: &Arc<Rule>| rule.level == Level::Error && rule.in_force(day) && rule.is_for(&formula.products);
+            let others = others.into_iter().filter(|rule| rule.markets.contains(&root)).collect();
+            speaking(others).iter().any(binds)
+                && speaking(own).is_empty()
+                && !house.iter().any(|rule| self.speaks_of(rule, *part))
+        };
+        composition.parts.keys().copied().filter(is_open).collect()
+    }
+
+    /// Whether a rule asks anything of a part of a mixture, more than that the label names it.
+    fn speaks_of(&self, rule: &Rule, part: DeclId) -> bool {
+        rule.subjects().flat_map(|subject| &subject.members).any(|member| self.count_as_one(part, *member))
     }
 
     /// The rules of a formula's file and of what that uses, whatever the day.
@@ -51,19 +84,18 @@ impl Resolver<'_> {
         })
     }
 
-    /// The rules of the shelf that a formula's markets bring and that speak of some substances. No other is parsed.
+    /// The rules of the shelf that hold wherever it is sold, and those that a formula's markets bring, as far as they
+    /// speak of some substances. No other is parsed.
     fn shelf_rules(&self, formula: &Formula, parts: impl Iterator<Item = DeclId>) -> Vec<Arc<Rule>> {
         if formula.composition.is_none() || formula.is_stock() {
             return Vec::new();
         }
-        let sold = |market: Market| formula.markets.iter().any(|(known, _)| *known == market);
-        if !formula.markets.iter().any(|(market, _)| shelf::has_rules(*market)) {
-            return Vec::new();
-        }
+        let sold = |market: &Market| formula.markets.iter().any(|(known, _)| known == market);
         let keys: Vec<String> = parts.flat_map(|part| self.keys(part)).collect();
         let wanted: BTreeSet<usize> =
             keys.iter().flat_map(|key| shelf::rules_by_key(key)).chain(shelf::RULES_FOR_ALL).copied().collect();
-        let rules = wanted.into_iter().filter_map(|at| shelf::RULES.get(at)).filter(|rule| sold(rule.market));
+        let rules = wanted.into_iter().filter_map(|at| shelf::RULES.get(at));
+        let rules = rules.filter(|rule| rule.markets.is_empty() || rule.markets.iter().any(sold));
         rules.filter_map(|rule| self.rule(shelf_decl(rule.entry))).collect()
     }
 
@@ -82,18 +114,24 @@ impl Resolver<'_> {
             level: Level::Error,
             because: None,
             source: None,
+            own_sources: Vec::new(),
         };
         for statement in &declared.statements {
             match statement {
                 RuleStatement::Broken(_) => return None,
                 // Words that are none have been told of; without them the rule would reach further than it should.
-                RuleStatement::Market(markets) if markets.is_empty() => return None,
+                RuleStatement::Market(markets, _) if markets.is_empty() => return None,
                 RuleStatement::Product(words) if words.is_empty() => return None,
                 RuleStatement::Body(body) => made
                     .clauses
                     .push(Clause { ask: self.ask(id.file, body)?, place: Place { file: id.file, span: body.span } }),
                 RuleStatement::When(condition) => made.whens.push(self.when(id.file, condition)?),
-                RuleStatement::Market(markets) => made.markets.extend(markets.iter().map(|(market, _)| *market)),
+                RuleStatement::Market(markets, source) => {
+                    let own =
+                        source.iter().flat_map(|source| markets.iter().map(|(market, _)| (*market, &source.value)));
+                    made.own_sources.extend(own.map(|(market, source)| (market, source.clone())));
+                    made.markets.extend(markets.iter().map(|(market, _)| *market));
+                }
                 RuleStatement::Product(words) => made.products.push(words.iter().map(|(word, _)| *word).collect()),
                 RuleStatement::From(day, _) => made.from = Some(day.clone()),
                 RuleStatement::Until(day, _) => made.until = Some(day.clone()),

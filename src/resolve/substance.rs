@@ -4,9 +4,11 @@ use super::bounds::zero;
 use super::name_set::NameSet;
 use super::{Bounds, Evaluator, Resolver};
 use crate::diagnostic::{Code, Diagnostic, Place};
-use crate::model::{AcidBase, Composition, DeclId, Preserves, Salt, Substance};
-use crate::quantity::{Dimension, Exact};
-use crate::syntax::tree::{Dissolves, Fact, Item, Name, Number, SubstanceField, Text};
+use crate::model::{AcidBase, AcidGroups, Composition, DeclId, Preserves, Salt, Substance};
+use crate::quantity::{Dimension, Exact, Interval, Unit};
+use crate::syntax::tree::{
+    Dissolves, Expression, Fact, Item, Name, Number, Quantity, SubstanceField, Text, WrittenGroups,
+};
 use crate::syntax::vocabulary::Borne;
 use smol_str::SmolStr;
 use std::mem::{Discriminant, discriminant};
@@ -49,6 +51,8 @@ impl Resolver<'_> {
             dissolves: Vec::new(),
             preserves: None,
             spoils_with_metals: false,
+            feeds_microbes: false,
+            phototoxic: None,
             marks: Vec::new(),
             charge: None,
             source: None,
@@ -94,6 +98,9 @@ impl Resolver<'_> {
                 }
             }
             SubstanceField::Acid(pka) => made.acid_base = pkas(&evaluator, pka, faults).map(AcidBase::Acid),
+            SubstanceField::AcidGroups(groups) => {
+                made.acid_base = self.acid_groups(id, groups, faults).map(|groups| AcidBase::Groups(Box::new(groups)));
+            }
             SubstanceField::Base(pka) => made.acid_base = pkas(&evaluator, pka, faults).map(AcidBase::Base),
             SubstanceField::Ampholyte(pka, charge) => {
                 let charge = whole_charge(&evaluator, charge, faults);
@@ -143,12 +150,49 @@ impl Resolver<'_> {
                 let figure = evaluator.want(least, "`preserves`", &[Dimension::Percent], &mut names, faults);
                 let least = evaluator.within(&Bounds::share(), least.span(), figure, faults);
                 let source = fact.source.as_ref().map(|source| source.value.clone());
-                made.preserves = least.map(|least| Preserves { least, source });
+                made.preserves =
+                    least.map(|least| Preserves { least, source, place: Place { file: id.file, span: fact.span } });
             }
             SubstanceField::SpoilsWithMetals => made.spoils_with_metals = true,
+            SubstanceField::FeedsMicrobes => made.feeds_microbes = true,
+            SubstanceField::Phototoxic(most) => {
+                let figure = evaluator.want(most, "`phototoxic`", &[Dimension::Percent], &mut names, faults);
+                let figure = evaluator.within(&Bounds::share(), most.span(), figure, faults);
+                made.phototoxic = figure.map(|figure| (figure, Place { file: id.file, span: fact.span }));
+            }
             SubstanceField::Mark(mark) => made.marks.push(*mark),
             SubstanceField::Charge(charge) => made.charge = Some(*charge),
         }
+    }
+
+    /// The acid groups of a polymer.
+    fn acid_groups(&self, id: DeclId, written: &WrittenGroups, faults: &mut Vec<Diagnostic>) -> Option<AcidGroups> {
+        let evaluator = self.evaluator(id.file);
+        let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
+        let (low, high) = (&written.capacity.0, &written.capacity.1);
+        // `12.4 to 15.1 mmol/g`: the unit of the upper end is the lower end's too.
+        let low = &match (low, high) {
+            (Expression::Quantity(bare), Expression::Quantity(with)) if bare.unit == Unit::None => {
+                Expression::Quantity(Quantity { unit: with.unit, ..bare.clone() })
+            }
+            _ => low.clone(),
+        };
+        let mut end = |of: &Expression, faults: &mut Vec<Diagnostic>| {
+            let figure = evaluator.want(of, "`capacity`", &[Dimension::Molality], &mut names, faults);
+            evaluator.within(&Bounds::capacity(), of.span(), figure, faults)
+        };
+        let capacity = (end(low, faults), end(high, faults));
+        let first = evaluator.within(&Bounds::pka(), written.first.span, written.first.value.clone(), faults);
+        let last = evaluator.within(&Bounds::pka(), written.last.span, written.last.value.clone(), faults);
+        let with = match &written.with {
+            None => None,
+            Some((count, ion)) => {
+                let ion = self.look_up(id.file, NameSet::Substance, ion, faults)?;
+                Some((count.value.clone()?, ion))
+            }
+        };
+        let ordered = |one: Exact, two: Exact| Interval::new(one.clone().min(two.clone()), one.max(two));
+        Some(AcidGroups { capacity: ordered(capacity.0?, capacity.1?), pka: ordered(first?, last?), with })
     }
 
     /// The fault of a substance that is said to come of itself.
@@ -176,8 +220,26 @@ impl Resolver<'_> {
     /// Whether metals spoil a substance: by what it says itself, or what the shelf says of the same substance.
     #[must_use]
     pub fn spoils_with_metals(&self, id: DeclId) -> bool {
+        self.says(id, |substance| substance.spoils_with_metals)
+    }
+
+    /// Whether a substance is food for microbes: by what it says itself, or what the shelf says of the same.
+    #[must_use]
+    pub fn feeds_microbes(&self, id: DeclId) -> bool {
+        self.says(id, |substance| substance.feeds_microbes)
+    }
+
+    /// The most of a substance that skin in sunlight bears, and where that stands: by what it says itself, or what the
+    /// shelf says of the same.
+    #[must_use]
+    pub fn phototoxic(&self, id: DeclId) -> Option<(Exact, Place)> {
+        let own = self.substance(id)?;
+        own.phototoxic.clone().or_else(|| self.twin(&own)?.phototoxic.clone())
+    }
+
+    fn says(&self, id: DeclId, fact: impl Fn(&Substance) -> bool) -> bool {
         let Some(own) = self.substance(id) else { return false };
-        own.spoils_with_metals || self.twin(&own).is_some_and(|twin| twin.spoils_with_metals)
+        fact(&own) || self.twin(&own).is_some_and(|twin| fact(&twin))
     }
 
     /// `dissolves in X up to P`.
@@ -277,6 +339,7 @@ fn kind(field: &SubstanceField) -> FieldKind {
     match field {
         SubstanceField::Dissolves(_) | SubstanceField::Mark(_) => FieldKind::Many,
         SubstanceField::Acid(_)
+        | SubstanceField::AcidGroups(_)
         | SubstanceField::Base(_)
         | SubstanceField::Ampholyte(..)
         | SubstanceField::StrongAcid

@@ -3,6 +3,7 @@
 use super::memory::Memory;
 use super::report::{Report, run_with};
 use crate::check::CheckOptions;
+use crate::diagnostic::FileId;
 use crate::sheet::BatchOrder;
 use crate::syntax::{Memo, SyntaxTree};
 use crate::workspace::{KeptFiles, Layered, Loaded, Sources, World, load_again};
@@ -84,6 +85,18 @@ impl<'w> Session<'w> {
         self.edit_tree(&path, text);
         self.unsaved.insert(path.clone(), text.as_bytes().to_vec());
         self.load(&BTreeSet::from([path]));
+    }
+
+    /// The same for a file that is loaded, however it came: of what was given by hand too.
+    pub fn set_text_of(&mut self, file: FileId, text: &str) {
+        let Some(path) = self.loaded.sources.home(file).map(|source| source.absolute.clone()) else { return };
+        match self.given.as_mut().filter(|(folder, _)| folder.join("-") == path) {
+            Some((_, bytes)) => {
+                *bytes = text.as_bytes().to_vec();
+                self.load(&BTreeSet::from([path]));
+            }
+            None => self.set_text(&path, text),
+        }
     }
 
     /// Goes back to a file as it is saved.

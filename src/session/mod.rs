@@ -4,7 +4,11 @@ mod acceptance;
 mod live;
 mod memory;
 mod report;
+mod swap_line;
+mod swaps;
 
 pub use acceptance::{Acceptance, acceptance};
 pub use live::Session;
 pub use report::{FormulaReport, Report, check, check_to_foresee, check_without_forecast};
+pub use swap_line::Kept;
+pub use swaps::{Outcome, Swapped, Swaps, swaps};

@@ -2,10 +2,12 @@
 
 use super::memory::Memory;
 use crate::check::allow::{self, Allowed};
-use crate::check::{CHECKS, CheckContext, CheckOptions, caution, growth, ounce, reading, records, release, unused};
+use crate::check::{
+    CHECKS, CheckContext, CheckOptions, caution, growth, ounce, reading, records, release, run as run_checks, unused,
+};
 use crate::diagnostic::{Diagnostic, Family, FileId, Level, Place};
 use crate::model::{Batch, DeclId, Formula};
-use crate::resolve::{Resolved, Resolver, declared, is_formula, with_uses};
+use crate::resolve::{Resolved, Resolver, declared, is_formula, want_the_shelf_once, with_uses};
 use crate::sheet::ph::{MODEL, Outlook, Unadjusted, outlook};
 use crate::sheet::{BatchOrder, Plan, plan};
 use crate::syntax::tree::Item;
@@ -230,10 +232,7 @@ fn check_new(
         let formula = &resolved.formula;
         let plan = plan(formula, order);
         let context = CheckContext::new(formula, resolver, order, plan.as_ref(), asked);
-        let mut found = Vec::new();
-        for check in CHECKS {
-            check(&context, &mut found);
-        }
+        let found = run_checks(&context, CHECKS);
         let unpreserved = growth::unpreserved(&context);
         let unadjusted = context.into_forecast();
         Checked { found, plan, unpreserved, unadjusted }
@@ -291,7 +290,7 @@ fn in_order(sources: &Sources, mut all: Vec<Diagnostic>) -> Vec<Diagnostic> {
         (sources.path_in_workspace(fault.primary.place.file), fault.primary.place, fault.code, pointed_at(fault))
     });
     all.dedup_by(|a, b| a.code == b.code && a.primary.place == b.primary.place && pointed_at(a) == pointed_at(b));
-    all
+    want_the_shelf_once(all)
 }
 
 /// The errors of a session by file and position, to find those within a stretch of text at once.

@@ -142,7 +142,7 @@ impl<'f> SheetFigures<'f> {
         SheetFigures {
             total_percent: formula.lines.iter().filter_map(|line| line.percent.as_ref()).sum(),
             actives: actives(resolver, formula, &weighed, free),
-            substances: substances(formula, &weighed),
+            substances: substances(resolver, formula, &weighed),
             steps: steps_of(formula, &lines),
             cautions: cautions(formula),
             phases: phases(formula, lines),
@@ -216,7 +216,8 @@ fn actives(resolver: &Resolver<'_>, formula: &Formula, weighed: &Composition, fr
     all
 }
 
-fn substances(formula: &Formula, weighed: &Composition) -> Vec<SubstanceFigures> {
+/// The substances of a formula, the largest first. Water is one of them, whether it was free or bound in a crystal.
+fn substances(resolver: &Resolver<'_>, formula: &Formula, weighed: &Composition) -> Vec<SubstanceFigures> {
     let Some(target) = &formula.composition else { return Vec::new() };
     let mut parts: Vec<(&DeclId, &Interval)> = target.parts.iter().collect();
     parts.sort_by_key(|(_, share)| std::cmp::Reverse(share.middle()));
@@ -225,7 +226,16 @@ fn substances(formula: &Formula, weighed: &Composition) -> Vec<SubstanceFigures>
         share: share.clone(),
         as_weighed: weighed.parts.get(id).cloned().unwrap_or_else(Interval::zero),
     };
-    parts.into_iter().map(of).collect()
+    let is_water = |of: &SubstanceFigures| resolver.substance(of.substance).is_some_and(|of| of.is_water());
+    let (waters, others): (Vec<_>, Vec<_>) = parts.into_iter().map(of).partition(is_water);
+    let water = waters.into_iter().reduce(|sum, more| SubstanceFigures {
+        substance: sum.substance,
+        share: &sum.share + &more.share,
+        as_weighed: &sum.as_weighed + &more.as_weighed,
+    });
+    let mut all: Vec<SubstanceFigures> = water.into_iter().chain(others).collect();
+    all.sort_by_key(|of| std::cmp::Reverse(of.share.middle()));
+    all
 }
 
 /// The steps of a planned formula, each name with its weight.

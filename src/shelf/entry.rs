@@ -41,13 +41,19 @@ pub struct ShelfEntry {
     pub end: u32,
 }
 
+/// What a name comes to where writing it apart, together or in capitals makes no difference: its letters and digits.
+#[must_use]
+pub fn everyday_key(name: &str) -> String {
+    name.chars().filter(|letter| letter.is_alphanumeric()).flat_map(char::to_lowercase).collect()
+}
+
 /// A rule of the shelf.
 #[derive(Debug)]
 pub struct ShelfRule {
     /// Its number in the index of declarations.
     pub entry: u32,
-    /// The market it is of.
-    pub market: Market,
+    /// The markets it is of; none where it holds in every one.
+    pub markets: &'static [Market],
     /// The first day it applies.
     pub from: Option<&'static str>,
     /// The last day it applies.

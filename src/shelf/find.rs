@@ -1,7 +1,7 @@
 //! Files and declarations of the shelf by their names, and what a declaration says.
 
-use super::entry::{ShelfEntry, ShelfKind};
-use super::index::{ENTRIES, FILES};
+use super::entry::{ShelfEntry, ShelfKind, everyday_key};
+use super::index::{ENTRIES, EVERYDAY_NAMES, FILES};
 use crate::diagnostic::{FileId, Span};
 use crate::syntax::parse_slice;
 use crate::syntax::tree::Item;
@@ -35,6 +35,18 @@ pub fn find(kind: ShelfKind, name: &str, file_passes: impl FnOnce(u32) -> bool) 
 #[must_use]
 pub fn find_anywhere(kind: ShelfKind, name: &str) -> Option<u32> {
     find(kind, name, |_| true)
+}
+
+/// The materials that are called so every day, by their numbers: by an `also`, or by their own name written apart,
+/// together or in capitals. A plural leads where its singular does. Several materials may share such a name.
+#[must_use]
+pub fn called_every_day(name: &str) -> &'static [u32] {
+    let found = |key: &str| {
+        let at = EVERYDAY_NAMES.binary_search_by(|(known, _)| (*known).cmp(key)).ok()?;
+        EVERYDAY_NAMES.get(at).map(|(_, entries)| *entries)
+    };
+    let key = everyday_key(name);
+    found(&key).or_else(|| found(key.strip_suffix('s')?)).unwrap_or_default()
 }
 
 /// A declaration of the shelf, parsed the first time it is asked for.

@@ -13,8 +13,8 @@ mod make;
 mod rules;
 
 pub use edition::{EDITION, EDITION_DATE};
-pub use entry::{ShelfEntry, ShelfFile, ShelfKind, ShelfRule};
+pub use entry::{ShelfEntry, ShelfFile, ShelfKind, ShelfRule, everyday_key};
 pub use ethanol::ethanol_by_weight;
-pub use find::{file_by_name, find, find_anywhere, item};
-pub use index::{ENTRIES, FILES, RULE_KEYS, RULES, RULES_FOR_ALL, SUBSTANCE_KEYS};
-pub use rules::{days_of, has_rules, rules_by_key, substance_by_key};
+pub use find::{called_every_day, file_by_name, find, find_anywhere, item};
+pub use index::{ENTRIES, EVERYDAY_NAMES, FILES, RULE_KEYS, RULES, RULES_FOR_ALL, SUBSTANCE_KEYS};
+pub use rules::{days_of, grown_out_of, has_rules, rules_by_key, substance_by_key};

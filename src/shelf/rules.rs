@@ -6,7 +6,13 @@ use crate::syntax::vocabulary::Market;
 /// Whether the shelf has rules of a market.
 #[must_use]
 pub fn has_rules(market: Market) -> bool {
-    RULES.iter().any(|rule| rule.market == market)
+    RULES.iter().any(|rule| rule.markets.contains(&market))
+}
+
+/// The market whose law another's grew out of: what is the law there has to be looked up here.
+#[must_use]
+pub fn grown_out_of(market: Market) -> Option<Market> {
+    (market == Market::Uk).then_some(Market::Eu)
 }
 
 /// The numbers of the rules that speak of a CAS number or an INCI name in small letters.
@@ -23,7 +29,8 @@ pub fn substance_by_key(key: &str) -> Option<u32> {
     SUBSTANCE_KEYS.get(at).map(|(_, entry)| *entry)
 }
 
-/// The first and last days of a market's rules, where they have any.
-pub fn days_of(market: Market) -> impl Iterator<Item = (Option<&'static str>, Option<&'static str>)> {
-    RULES.iter().filter(move |rule| rule.market == market).map(|rule| (rule.from, rule.until))
+/// The first and last days of the rules of some markets, where they have any. A rule of two of them is one rule.
+pub fn days_of(sold: &[Market]) -> impl Iterator<Item = (Option<&'static str>, Option<&'static str>)> {
+    let rules = RULES.iter().filter(|rule| rule.markets.iter().any(|market| sold.contains(market)));
+    rules.map(|rule| (rule.from, rule.until))
 }

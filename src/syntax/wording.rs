@@ -80,7 +80,7 @@ fn words(part: Pair<'_, Rule>) -> Vec<String> {
 /// A figure by its value: `38.60` is `38.6`.
 fn by_value(figure: &str) -> String {
     let plain = figure.replace('_', "").replace(',', ".");
-    Exact::parse(&plain).map_or(plain, |value| value.to_string())
+    Exact::parse(&plain).map_or(plain, |value| value.to_significant(28))
 }
 
 #[cfg(test)]

@@ -8,7 +8,7 @@ pub fn expected(rule: Rule) -> Option<&'static str> {
     Some(match rule {
         Rule::name => "a name in lower case (`glycolic-acid-70`)",
         Rule::phase_name => "a phase's name (`A`)",
-        Rule::word => "a word",
+        Rule::word | Rule::any_word => "a word",
         Rule::string => "text in double quotes",
         Rule::number => "a number",
         Rule::quantity => "a figure with its unit (`3 %`)",
@@ -70,6 +70,27 @@ pub const HEADER: &[&str] = &[
     "directions",
     "warning",
     "declare",
+];
+
+/// The fields whose value is text.
+pub const TEXT_FIELDS: &[&str] = &[
+    "title",
+    "version",
+    "function",
+    "directions",
+    "warning",
+    "name",
+    "inci",
+    "us",
+    "ci",
+    "cas",
+    "supplier",
+    "note",
+    "caution",
+    "source",
+    "address",
+    "contact",
+    "country",
 ];
 
 /// Words that open a statement inside a phase, and so cannot name a material.

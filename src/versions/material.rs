@@ -4,7 +4,7 @@ use super::line::line_meaning;
 use super::meaning::{MaterialMeaning, NamedText, PartMeaning};
 use super::words;
 use crate::model::{AcidBase, Avoid, Formula, LineMaterial, Material, Substance};
-use crate::quantity::Exact;
+use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
 use crate::syntax::vocabulary::Role;
 use rustc_hash::FxHashSet;
@@ -123,13 +123,20 @@ fn facts(material: &Material) -> Vec<NamedText> {
     facts.say(
         "pH as supplied",
         material.measured_ph.as_ref().map(|measured| match &measured.at {
-            Some(at) => format!("{} at {} %", words::ph(&measured.ph), words::figure(at)),
-            None => words::ph(&measured.ph),
+            Some(at) => format!("{} at {} %", ph_ends(&measured.ph), words::figure(at)),
+            None => ph_ends(&measured.ph),
         }),
     );
     facts.say("caution", joined(&material.cautions));
     facts.say("note", joined(&material.notes));
     facts.all
+}
+
+fn ph_ends(of: &Interval) -> String {
+    match of.is_point() {
+        true => words::ph(&of.low),
+        false => format!("{} to {}", words::ph(&of.low), words::ph(&of.high)),
+    }
 }
 
 fn joined(all: &[smol_str::SmolStr]) -> Option<String> {
@@ -169,6 +176,8 @@ fn substance_facts(resolver: &Resolver<'_>, substance: &Substance) -> Vec<NamedT
         substance.preserves.as_ref().map(|preserves| format!("from {} % free", words::figure(&preserves.least))),
     );
     facts.say("spoils", substance.spoils_with_metals.then(|| "with metals".to_string()));
+    facts.say("feeds", substance.feeds_microbes.then(|| "microbes".to_string()));
+    facts.say("phototoxic", substance.phototoxic.as_ref().map(|(most, _)| format!("above {} %", words::figure(most))));
     facts.say_list("on the label", substance.marks.iter().map(|mark| mark.word()));
     facts.say("charge", substance.charge.map(|charge| charge.word().to_string()));
     facts.all
@@ -178,6 +187,13 @@ fn in_water(does: &AcidBase) -> String {
     let list = |pka: &[Exact]| pka.iter().map(words::figure).collect::<Vec<_>>().join(", ");
     match does {
         AcidBase::Acid(pka) => format!("acid, pKa {}", list(pka)),
+        AcidBase::Groups(of) => format!(
+            "acid groups, {} to {} mmol/g, pKa {} to {}",
+            words::figure(&of.capacity.low),
+            words::figure(&of.capacity.high),
+            words::figure(&of.pka.low),
+            words::figure(&of.pka.high)
+        ),
         AcidBase::Base(pka) => format!("base, pKa {}", list(pka)),
         AcidBase::Ampholyte(pka, charge) => format!("ampholyte, pKa {}, charge {}", list(pka), words::figure(charge)),
         AcidBase::StrongAcid => "strong acid".to_string(),

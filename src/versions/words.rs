@@ -9,7 +9,7 @@ const DECIMALS: u32 = 12;
 /// A figure, exactly.
 #[must_use]
 pub fn figure(of: &Exact) -> String {
-    if of.decimals().is_some_and(|decimals| decimals <= DECIMALS) { of.to_string() } else { of.to_fraction() }
+    if of.decimals().is_some_and(|decimals| decimals <= DECIMALS) { of.to_significant(28) } else { of.to_fraction() }
 }
 
 /// A pH, with one decimal at the least.

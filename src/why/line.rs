@@ -150,7 +150,7 @@ fn strength(
         if target.strength.is_point() { String::new() } else { format!(", in the middle {} %", shown(&middle)) };
     let strength = match target.strength.is_point() {
         true => format!("{} %", shown(&middle)),
-        false => target.strength.percent_text(),
+        false => target.strength.whole_text(),
     };
     vec![
         DerivationStep { says: format!("`{}` is {strength} `{substance}`{counted}{of_a_range}", line.name), place },

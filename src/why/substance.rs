@@ -43,7 +43,7 @@ fn percent(context: &WhyContext<'_, '_>, number: usize, line: &Line, weighed: bo
 fn parts(context: &WhyContext<'_, '_>, line: &Line, substance: DeclId, salts: bool) -> Vec<LineShare> {
     let factor = |part: DeclId| match salts {
         true => context.resolver.counts_as(part, substance).flatten(),
-        false => (part == substance).then_some(Exact::ONE),
+        false => context.resolver.is_one_entry(part, substance).then_some(Exact::ONE),
     };
     match &line.material {
         Some(LineMaterial::Material(material)) => material
@@ -80,8 +80,8 @@ fn share(context: &WhyContext<'_, '_>, id: DeclId, name: &str, weighed: bool) ->
                     "`{}` at {} % is {} of it: {}",
                     line.name,
                     shown(&percent),
-                    part.strength.percent_text(),
-                    more.percent_text()
+                    part.strength.whole_text(),
+                    more.whole_text()
                 ),
                 place: part.place,
             });

@@ -163,7 +163,7 @@ const CASES: &[Case] = &[
     Case {
         code: "rule-broken",
         at: "weighed keeper 7.90 g",
-        declared: "rule house-limit { limit keeping to 1 % }\n",
+        declared: "rule house-limit {\n  limit keeping to 1 %\n  source \"Regulation 1, made up for the test\"\n}\n",
         head: "",
         lines: TONER,
         then: "",
@@ -173,7 +173,7 @@ const CASES: &[Case] = &[
     Case {
         code: "rule-broken",
         at: "weighed keeper-solution 8.00 g",
-        declared: "rule house-limit { limit keeping to 1 % }\n",
+        declared: "rule house-limit {\n  limit keeping to 1 %\n  source \"Regulation 1, made up for the test\"\n}\n",
         head: "",
         lines: &[("water", "q.s.", "192.00 g"), ("keeper-solution", "4 %", "8.00 g")],
         then: "lot keeper-solution \"K-1\"",
@@ -182,7 +182,7 @@ const CASES: &[Case] = &[
     Case {
         code: "rule-forbids",
         at: "added dye 0.50 g because \"paler than the last\"",
-        declared: "rule no-tint { forbid tint }\n",
+        declared: "rule no-tint {\n  forbid tint\n  source \"Regulation 1, made up for the test\"\n}\n",
         head: "",
         lines: TONER,
         then: "waited 5 min",
@@ -488,7 +488,7 @@ fn a_batch_over_the_law_is_not_released_and_the_bench_does_not_say_so() {
     let out = preserved(&[over[0], (FILLED, &released)]);
     assert_eq!(of_code(&out, "batch-released-unfit"), ["released"]);
     let (err, _) = fed(&out, &["check", "-"]);
-    assert!(err.contains("2 errors open, the worst `rule-broken` in line"), "{err}");
+    assert!(err.contains("with an error open: `rule-broken` in line"), "{err}");
     assert_eq!(of_code(&preserved(&[(FILLED, &released)]), "batch-released-unfit"), Vec::<String>::new());
 
     // Rejected since, nothing stands against it any more, and what was wrong is worth knowing.

@@ -3,6 +3,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod beyond_solutions;
 mod chemistry;
 mod chemistry_properties;
 mod ph_command;

@@ -30,9 +30,16 @@ fn run(at: &Path, arguments: &[&str], input: &[u8]) -> Ran {
     ran
 }
 
+/// In short, as it is printed where nothing else is asked.
 fn human(text: &str) -> Ran {
     let folder = folder(&[("a.still", text.as_bytes())]);
     run(folder.dir.path(), &["check", "a.still"], b"")
+}
+
+/// In full, with every place drawn.
+fn drawn(text: &str) -> Ran {
+    let folder = folder(&[("a.still", text.as_bytes())]);
+    run(folder.dir.path(), &["check", "--verbose", "a.still"], b"")
 }
 
 fn codes_in(folder: &Folder, path: &str) -> Vec<String> {
@@ -55,7 +62,11 @@ fn longest_line(text: &str) -> usize {
 
 #[test]
 fn a_fault_past_column_65_535_is_drawn_with_its_true_column() {
-    let ran = human(&format!("let a = {}3 blorps\n", "(1) + ".repeat(20_000)));
+    let text = format!("let a = {}3 blorps\n", "(1) + ".repeat(20_000));
+    let short = human(&text);
+    assert!(short.out.contains(" a.still:1:120011\n") && short.out.contains("3 blorps"), "{}", short.out);
+    assert!(longest_line(&short.out) < 110, "{}", longest_line(&short.out));
+    let ran = drawn(&text);
     assert_eq!(ran.code, 1);
     // Eight characters, twenty thousand times six, and the figure with its blank.
     assert!(ran.out.contains("a.still:1:120011]"), "{}", ran.out);
@@ -67,19 +78,21 @@ fn a_fault_past_column_65_535_is_drawn_with_its_true_column() {
 #[test]
 fn wide_letters_and_letters_with_accents_are_kept_whole_where_a_line_is_cut() {
     for letter in ["e\u{301}", "漢", "👩\u{200d}🔬"] {
-        let ran = human(&format!("let a = 3 blorps # {}\n", letter.repeat(30_000)));
-        assert!(ran.out.contains(&format!("{letter}…")), "{letter}: {}", ran.out);
-        assert!(ran.out.len() < 10_000, "{letter}: {}", ran.out.len());
-        let ran = human(&format!("substance a {{ inci \"{}\" blorps }}\n", letter.repeat(30_000)));
-        assert!(ran.out.contains(&format!("…{letter}")), "{letter}: {}", ran.out);
-        assert!(ran.out.len() < 10_000, "{letter}: {}", ran.out.len());
+        for form in [human, drawn] {
+            let ran = form(&format!("let a = 3 blorps # {}\n", letter.repeat(30_000)));
+            assert!(ran.out.contains(&format!("{letter}…")), "{letter}: {}", ran.out);
+            assert!(ran.out.len() < 10_000, "{letter}: {}", ran.out.len());
+            let ran = form(&format!("substance a {{ inci \"{}\" blorps }}\n", letter.repeat(30_000)));
+            assert!(ran.out.contains(&format!("…{letter}")), "{letter}: {}", ran.out);
+            assert!(ran.out.len() < 10_000, "{letter}: {}", ran.out.len());
+        }
     }
 }
 
 #[test]
 fn two_places_far_apart_on_one_line_are_both_shown() {
     let blank = " ".repeat(70_000);
-    let ran = human(&format!("{blank}let a = 1 %{blank}\n{blank}let a = 2 %{blank}\n"));
+    let ran = drawn(&format!("{blank}let a = 1 %{blank}\n{blank}let a = 2 %{blank}\n"));
     assert_eq!(ran.code, 1);
     assert!(ran.out.contains("declared here first") && ran.out.contains(":2:70005]"), "{}", ran.out);
     assert!(longest_line(&ran.out) < 400, "{}", longest_line(&ran.out));
@@ -104,9 +117,11 @@ fn of_very_many_the_errors_are_drawn_before_the_notes() {
     let text = format!("{WATER}{whole}let last = 3 blorps\n");
     let all = codes(&text).len();
     assert!(all > 300);
-    let ran = human(&text);
-    assert!(ran.out.contains("error [unknown-unit]"), "{}", ran.out);
-    assert!(ran.out.contains(&format!("and {} more in `a.still`", all - 200)), "{}", ran.out);
+    for form in [human, drawn] {
+        let ran = form(&text);
+        assert!(ran.out.starts_with("error [unknown-unit]"), "{}", ran.out);
+        assert!(ran.out.contains(&format!("and {} more in `a.still`", all - 200)), "{}", ran.out);
+    }
 }
 
 #[test]

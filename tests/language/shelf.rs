@@ -109,8 +109,14 @@ fn a_rule_is_found_by_what_it_speaks_of() {
                     conditions += 1;
                     names.push(&subject.text);
                 }
+                RuleStatement::When(Condition::Within(subject, range))
+                    if range.low.is_some() && range.high.is_none() =>
+                {
+                    conditions += 1;
+                    names.push(&subject.text);
+                }
                 RuleStatement::When(_) => of_all = true,
-                RuleStatement::Market(words) => markets.extend(words.iter().map(|(market, _)| *market)),
+                RuleStatement::Market(words, _) => markets.extend(words.iter().map(|(market, _)| *market)),
                 RuleStatement::From(day, _) => from = Some(day.as_str()),
                 RuleStatement::Until(day, _) => until = Some(day.as_str()),
                 _ => {}
@@ -127,7 +133,7 @@ fn a_rule_is_found_by_what_it_speaks_of() {
                 }
             }
         }
-        assert_eq!((vec![rule.market], rule.from, rule.until), (markets, from, until), "{name}");
+        assert_eq!((rule.markets, rule.from, rule.until), (&*markets, from, until), "{name}");
         assert_eq!(RULES_FOR_ALL.contains(&number), of_all, "{name}");
         for named in names.iter().filter(|_| !of_all) {
             let members = match find_anywhere(ShelfKind::Group, named).and_then(item) {
@@ -274,6 +280,8 @@ const SUBSTANCE_ORDER: &[&[&str]] = &[
     &["dissolves"],
     &["preserves"],
     &["spoils"],
+    &["feeds"],
+    &["phototoxic"],
     &["allergen", "fragrance", "colourant", "nano"],
     &["charge"],
     &["source"],

@@ -240,6 +240,26 @@ fn densities_are_the_published_ones() {
     assert!(DENSITIES.len() + 1 >= 20);
 }
 
+/// The HLB of an ethoxylate is 20 times the mass share of its oxyethylene. Source: Griffin, Calculation of HLB Values
+/// of Non-Ionic Surfactants, J. Soc. Cosmet. Chem. 5 (1954) 249-256.
+#[test]
+fn the_hlb_of_ethoxylates_is_the_share_of_their_oxyethylene() {
+    with_shelf(|resolver| {
+        for (name, units, rest) in [
+            ("steareth-2", 2.0, "C18H38O"),
+            ("steareth-20", 20.0, "C18H38O"),
+            ("oleth-20", 20.0, "C18H36O"),
+            ("ceteth-20", 20.0, "C16H34O"),
+            ("peg-100-stearate", 100.0, "C18H36O2"),
+        ] {
+            let oxyethylene = units * molar_mass("C2H4O");
+            let wanted = 20.0 * oxyethylene / (oxyethylene + molar_mass(rest));
+            let hlb = material(resolver, name).hlb.clone().unwrap_or_else(|| panic!("{name}: no HLB"));
+            assert!((hlb.to_f64() - wanted).abs() <= 0.05, "{name}: {hlb} on the shelf, {wanted:.2} by its formula");
+        }
+    });
+}
+
 /// Solubilities in water against published ones, each with its source in the data.
 #[test]
 fn solubilities_are_the_published_ones() {

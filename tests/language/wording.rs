@@ -201,7 +201,7 @@ fn paths_are_told_from_where_one_stands_and_to_code_hosts_from_the_root() {
     assert_eq!(paths(&root, "formulas"), [from_root.as_str(), "house/oils.still"]);
     assert_eq!(paths(dir.path(), "workshop/house"), ["workshop/house/oils.still"]);
     let (_, human, _) = run(&inner, &["check", name]);
-    assert!(human.contains("[../../house/oils.still:1:11]") && human.contains(&format!("[{name}:13:15]")), "{human}");
+    assert!(human.contains(" ../../house/oils.still:1:11\n") && human.contains(&format!(" {name}:13:15\n")), "{human}");
     for (at, path) in [(&inner, name.to_string()), (&beside, format!("../{from_root}")), (&root, from_root.clone())] {
         let (_, out, _) = run(at, &["check", &path, "--format", "sarif"]);
         let json: Value = serde_json::from_str(&out).unwrap();

@@ -11,6 +11,7 @@ mod output;
 mod raw_text;
 mod schemas;
 mod session;
+mod swaps;
 mod versions;
 mod why;
 mod writers;

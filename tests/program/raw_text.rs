@@ -227,10 +227,13 @@ fn no_command_lets_a_text_of_a_file_through() {
 #[test]
 fn a_message_points_at_the_place_in_the_text_that_is_shown() {
     let folder = common::folder(&[("a.still", "formula x {\n  \u{202e}\u{1b}[2Jtitle 5\n}\n".as_bytes())]);
-    let (_, out, _) = run_in(folder.dir.path(), &["check", "a.still"]);
-    nothing_raw(&["check"], &out);
-    assert!(out.contains("\\u{202e}\\u{1b}[2Jtitle 5"), "{out}");
-    assert!(out.contains("[a.still:2:"), "{out}");
+    for (arguments, place) in [(&["check", "a.still"][..], " a.still:2:"), (&["check", "-v", "a.still"], "[a.still:2:")]
+    {
+        let (_, out, _) = run_in(folder.dir.path(), arguments);
+        nothing_raw(&["check"], &out);
+        assert!(out.contains("\\u{202e}\\u{1b}[2Jtitle 5"), "{out}");
+        assert!(out.contains(place), "{out}");
+    }
 }
 
 /// On a terminal the drawing library colours its own signs; of the file, nothing comes through all the same.

@@ -28,6 +28,7 @@ formula serum {
     glycolic-acid-70                   5 % active
     glycerin                           3 %
     panthenol-75                       2 %
+    tranexamic-acid                    2 %
     gum-base                           10 %
     sodium-hydroxide-10                q.s. to pH
     phenoxyethanol-ethylhexylglycerin  0.9 %
@@ -53,7 +54,7 @@ formula gum-base {
   scale    0.01 g
   phase A {
     water        q.s.
-    xanthan-gum  2 %
+    bentonite  2 %
     phenoxyethanol-ethylhexylglycerin  1 %
   }
 }
@@ -273,6 +274,14 @@ fn published(workshop: &Repository) -> Vec<Published> {
             "shelf",
             reads::<render::ShelfJson>,
             vec![ours("shelf"), ours("shelf glycerin"), ours("shelf lactic acid")],
+        ),
+        one(
+            "swaps",
+            reads::<render::SwapsJson>,
+            vec![
+                shop("shelf glycolic-acid-70 --in serum.still"),
+                ours("shelf preservative-blend --in examples/cream.still"),
+            ],
         ),
         one("diff", reads::<render::DiffJson>, vec![shop("diff . --since HEAD~1")]),
         one("log", reads::<render::LogJson>, vec![shop("log serum.still")]),

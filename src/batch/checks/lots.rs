@@ -1,8 +1,8 @@
 //! The lots of a batch: each material has one, and none was too old.
 
 use super::context::BatchContext;
-use crate::diagnostic::{Code, Diagnostic};
-use crate::model::{Batch, Lot, Named};
+use crate::diagnostic::{Code, Diagnostic, Place};
+use crate::model::{Batch, Lot, Named, Stated};
 use crate::resolve::{NameSet, Resolver, day_after};
 use smol_str::SmolStr;
 
@@ -47,10 +47,13 @@ pub fn missing(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
 pub fn expired(resolver: &Resolver<'_>, batch: &Batch, faults: &mut Vec<Diagnostic>) {
     for lot in &batch.lots {
         let Some(used) = day_of_use(batch, lot) else { continue };
-        let Some((until, why)) = last_day(resolver, batch, lot).filter(|(until, _)| used > *until) else { continue };
+        let Some((until, why, kept)) = last_day(resolver, batch, lot).filter(|(until, ..)| used > *until) else {
+            continue;
+        };
         let message = format!("Lot {} of `{}` was used on {used}, and {why} {until}.", lot.code, lot.material.text);
         faults.push(
             Diagnostic::new(Code::LotExpired, lot.place, message)
+                .rests_on_all(kept)
                 .help("Reject the batch, or have it judged by someone who is qualified to."),
         );
     }
@@ -67,13 +70,14 @@ fn day_of_use(batch: &Batch, lot: &Lot) -> Option<SmolStr> {
     stamped.or_else(|| batch.started.clone())
 }
 
-/// The last day a lot may be used, and why: the earlier of the two that may be known.
-fn last_day(resolver: &Resolver<'_>, batch: &Batch, lot: &Lot) -> Option<(SmolStr, &'static str)> {
-    let expires = lot.expires.clone().map(|day| (day, "it expired on"));
+/// The last day a lot may be used, why, and the fact that rests on: the earlier of the two that may be known.
+fn last_day(resolver: &Resolver<'_>, batch: &Batch, lot: &Lot) -> Option<(SmolStr, &'static str, Option<Place>)> {
+    let expires = lot.expires.clone().map(|day| (day, "it expired on", None));
     let kept = || {
         let id = resolver.scopes.find(batch.id.file, NameSet::Weighable, &lot.material.text)?;
-        let until = day_after(lot.opened.as_ref()?, resolver.material(id)?.keeps.as_ref()?)?;
-        Some((until, "once opened it kept until"))
+        let material = resolver.material(id)?;
+        let until = day_after(lot.opened.as_ref()?, material.keeps.as_ref()?)?;
+        Some((until, "once opened it kept until", material.stated_at(Stated::Keeps)))
     };
-    [expires, kept()].into_iter().flatten().min_by(|(a, _), (b, _)| a.cmp(b))
+    [expires, kept()].into_iter().flatten().min_by(|(a, ..), (b, ..)| a.cmp(b))
 }

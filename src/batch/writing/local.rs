@@ -205,7 +205,11 @@ impl<'r, 's> LocalDefinition<'r, 's> {
         facts.extend(material.title.as_ref().map(|title| format!("name {}", quoted(title))));
         if let Some(measured) = &material.measured_ph {
             let at = measured.at.as_ref().map(|at| format!(" at {} %", decimal(at))).unwrap_or_default();
-            facts.push(format!("as supplied pH {}{at}", decimal(&measured.ph)));
+            let ph = match measured.ph.is_point() {
+                true => decimal(&measured.ph.low),
+                false => format!("{} to {}", decimal(&measured.ph.low), decimal(&measured.ph.high)),
+            };
+            facts.push(format!("as supplied pH {ph}{at}"));
         }
         facts.extend(material.keeps.as_ref().map(|keeps| format!("keeps {}", time(keeps))));
         if !facts.is_empty() {
@@ -256,7 +260,15 @@ impl<'r, 's> LocalDefinition<'r, 's> {
         facts.extend(of.inci.as_ref().map(|inci| format!("inci {}", quoted(inci))));
         facts.extend(of.cas.as_ref().map(|cas| format!("cas {}", quoted(cas))));
         facts.extend(of.molar_mass.as_ref().map(|mass| format!("molar-mass {} g/mol", decimal(mass))));
-        facts.extend(of.acid_base.as_ref().map(acid_base));
+        if let Some(AcidBase::Groups(groups)) = &of.acid_base
+            && let Some((_, ion)) = groups.with
+        {
+            self.asked.push(ion);
+        }
+        facts.extend(of.acid_base.as_ref().map(|of| self.acid_base(of)));
+        facts.extend(
+            of.dissolves.iter().map(|(solvent, most, _)| format!("dissolves in {solvent} up to {} %", decimal(most))),
+        );
         if let Some(salt) = &of.salt {
             self.asked.extend([salt.of, salt.with]);
             let (acid, ion) = (self.substance_name(salt.of), self.substance_name(salt.with));
@@ -269,6 +281,33 @@ impl<'r, 's> LocalDefinition<'r, 's> {
         facts.extend(of.water.as_ref().map(|water| format!("water {} %", decimal(water))));
         facts
     }
+
+    fn acid_base(&mut self, of: &AcidBase) -> String {
+        let list = |figures: &[Exact]| figures.iter().map(decimal).collect::<Vec<_>>().join(", ");
+        let signed = |charge: &Exact| format!("{}{}", if charge.is_positive() { "+" } else { "" }, decimal(charge));
+        match of {
+            AcidBase::Acid(pka) => format!("acid pKa {}", list(pka)),
+            AcidBase::Groups(groups) => {
+                let with = groups.with.as_ref();
+                let with = with.map(|(count, ion)| format!(" with {} {}", decimal(count), self.substance_name(*ion)));
+                let end = |of: &Exact| decimal(of);
+                format!(
+                    "acid capacity {} mmol/g to {} mmol/g pKa {} to {}{}",
+                    end(&groups.capacity.low),
+                    end(&groups.capacity.high),
+                    end(&groups.pka.low),
+                    end(&groups.pka.high),
+                    with.unwrap_or_default()
+                )
+            }
+            AcidBase::Base(pka) => format!("base pKa {}", list(pka)),
+            AcidBase::Ampholyte(pka, charge) => format!("ampholyte pKa {} charge {}", list(pka), signed(charge)),
+            AcidBase::StrongAcid => "strong acid".to_string(),
+            AcidBase::StrongBase => "strong base".to_string(),
+            AcidBase::Ion(charge) => format!("ion {}", signed(charge)),
+            AcidBase::Neutral => "neutral".to_string(),
+        }
+    }
 }
 
 /// A stretch of time; in days where it is whole days.
@@ -279,19 +318,5 @@ fn time(of: &Duration) -> String {
             Some(days) if days.decimals() == Some(0) => format!("{days} d"),
             _ => format!("{} s", decimal(seconds)),
         },
-    }
-}
-
-fn acid_base(of: &AcidBase) -> String {
-    let list = |figures: &[Exact]| figures.iter().map(decimal).collect::<Vec<_>>().join(", ");
-    let signed = |charge: &Exact| format!("{}{}", if charge.is_positive() { "+" } else { "" }, decimal(charge));
-    match of {
-        AcidBase::Acid(pka) => format!("acid pKa {}", list(pka)),
-        AcidBase::Base(pka) => format!("base pKa {}", list(pka)),
-        AcidBase::Ampholyte(pka, charge) => format!("ampholyte pKa {} charge {}", list(pka), signed(charge)),
-        AcidBase::StrongAcid => "strong acid".to_string(),
-        AcidBase::StrongBase => "strong base".to_string(),
-        AcidBase::Ion(charge) => format!("ion {}", signed(charge)),
-        AcidBase::Neutral => "neutral".to_string(),
     }
 }

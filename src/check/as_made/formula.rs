@@ -113,7 +113,8 @@ impl AsMade {
     /// Whether a fault is only that an adjuster is in it. Rules count the lines without it, and nobody asks for a least
     /// amount of it.
     pub fn is_of_adjuster_alone(&self, fault: &Diagnostic) -> bool {
-        let of_rule = fault.code.family() == crate::diagnostic::Family::Rule || fault.code == Code::UsageUnder;
+        let of_rule = fault.code.family() == crate::diagnostic::Family::Rule
+            || matches!(fault.code, Code::UsageUnder | Code::PhWindowClash);
         of_rule && self.subject(fault).is_some_and(|line| self.adjusters.contains(&line.name))
     }
 }

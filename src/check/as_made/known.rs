@@ -19,6 +19,21 @@ struct Mark {
     rests_on: Vec<Place>,
 }
 
+impl Mark {
+    /// Whether it says all that another says. What works in part of the window is told of together.
+    fn covers(&self, other: &Mark) -> bool {
+        match self.code {
+            Code::PhWindowPartial => other.code == self.code && is_among(&other.rests_on, &self.rests_on),
+            _ => self == other,
+        }
+    }
+}
+
+/// Whether all of some places are among others.
+fn is_among(some: &[Place], others: &[Place]) -> bool {
+    some.iter().all(|place| others.contains(place))
+}
+
 impl Known {
     /// The faults of a formula.
     pub fn new(formula: &Formula, faults: Vec<Diagnostic>) -> Known {
@@ -27,7 +42,8 @@ impl Known {
 
     /// Whether the formula has a fault of its batch too, and the batch is no worse by what was weighed.
     pub fn has(&self, fault: &Diagnostic, made: &AsMade) -> bool {
-        self.0.contains(&mark(&made.formula, fault)) && !is_worse(fault, made)
+        let own = mark(&made.formula, fault);
+        self.0.iter().any(|known| known.covers(&own)) && !is_worse(fault, made)
     }
 }
 
@@ -35,9 +51,9 @@ impl Known {
     /// Whether the formula is told already that its window is only in part where a material works: a reading in the other
     /// part is then no error of the batch.
     pub fn has_in_part(&self, fault: &Diagnostic, made: &AsMade) -> bool {
-        let subject = subject(&made.formula, fault).map(|line| &line.name);
-        fault.code == Code::PhWindowClash
-            && self.0.iter().any(|mark| mark.code == Code::PhWindowPartial && mark.subject.as_ref() == subject)
+        let works = mark(&made.formula, fault).rests_on;
+        let in_part = |known: &Mark| known.code == Code::PhWindowPartial && is_among(&works, &known.rests_on);
+        fault.code == Code::PhWindowClash && self.0.iter().any(in_part)
     }
 }
 

@@ -6,7 +6,10 @@ mod formula;
 mod known;
 mod told;
 
-use super::{Check, CheckContext, CheckOptions, ensure, mixing, preservation, rule, together, usage, window};
+use super::{
+    Check, CheckContext, CheckOptions, emulsifier, ensure, mixing, no_solvent, polymers, preservation, rule, scent,
+    together, usage, window,
+};
 use crate::batch::{Ledger, Setting};
 use crate::diagnostic::{Diagnostic, Level};
 use crate::model::{Batch, Formula};
@@ -24,24 +27,30 @@ use known::Known;
 /// | `total::*`, `amount::line_twice`, `strength::ignored`, `ounce::makes` | how amounts are written |
 /// | `reserve::reserves` | how it is held back; what was taken out of it is `batch-over-reserve` |
 /// | `window::missing`, `reversed`, `narrow` | how the window is written |
-/// | `ph_reach`, `ph_reserve`, `ph_step`, `ph_notes` | forecasts: a batch has readings (`batch-ph-*`) |
+/// | `ph_reach`, `ph_reserve`, `ph_step`, `ph_notes`, `ph_foreseen`, `gas` | forecasts: a batch has readings (`batch-ph-*`) |
+/// | `rancid::antioxidant`, `wet_hands::fed` | what is not in it was to be: `batch-line-missing` |
 /// | `heat::*` | which phase a material stands in, not how much of it |
 /// | `strength::off_target` | an active off its target by 2 %: `batch-weight-off` is told from 1 % on |
 /// | `scale::*` | whether the plan can be weighed: it was |
-/// | `version::missing`, `steps::*` | words of the formula |
-/// | `rule::market_unknown`, `rule_adjuster` | nothing of it hangs on a weight |
+/// | `version::missing`, `steps::*`, `claims::medicinal` | words of the formula |
+/// | `market::*`, `rule_adjuster` | nothing of it hangs on a weight |
 const CHECKS: &[Check] = &[
     usage::over_and_under,
+    scent::over,
+    scent::phototoxic,
     window::none,
     window::clash_or_partial,
     mixing::phase_clash,
+    emulsifier::missing,
     mixing::solubility,
+    no_solvent::in_oil,
     mixing::hlb,
     preservation::none,
     preservation::gap,
     preservation::free_acids,
     preservation::chelator,
     together::apart,
+    polymers::collapse,
     ensure::broken,
     rule::rules,
 ];
@@ -114,7 +123,11 @@ fn found(
     let known = Known::new(&planned, run(nominal.resolver(session), order, &planned, checks));
     found.retain(|fault| !known.has(fault, &made));
     let level = |fault: Diagnostic| match known.has_in_part(&fault, &made) {
-        true => fault.at_level(Level::Warning),
+        // What is worth less than that by its source stays so.
+        true => {
+            let level = fault.level.max(Level::Warning);
+            fault.at_level(level)
+        }
         false => fault,
     };
     found.into_iter().map(|fault| made.at_statement(names, level(fault))).collect()
@@ -124,9 +137,5 @@ fn found(
 fn run(resolver: &Resolver<'_>, order: &BatchOrder, formula: &Formula, checks: &[Check]) -> Vec<Diagnostic> {
     let asked = CheckOptions { needs_weight: false, foresees: false, keeps_forecast: false };
     let context = CheckContext::new(formula, resolver, order, None, asked);
-    let mut found = Vec::new();
-    for check in checks {
-        check(&context, &mut found);
-    }
-    found
+    super::run(&context, checks)
 }

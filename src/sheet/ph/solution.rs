@@ -1,10 +1,11 @@
 //! A formula as the chemistry sees it: 100 g of the finished batch, and what each adjuster does to it.
 
 use crate::chemistry::{Activity, Blend, Equilibrium, Mixture, equilibrium};
-use crate::model::{Formula, Line, LineAmount, LineMaterial};
+use crate::model::{DeclId, Formula, Line, LineAmount, LineMaterial, Substance};
 use crate::quantity::Exact;
-use crate::resolve::{InWater, Resolver};
+use crate::resolve::{InWater, Resolver, substance_of};
 use crate::syntax::vocabulary::{MaterialPhase, Role};
+use std::sync::Arc;
 
 /// 100 g of a formula, finished and without adjuster.
 #[derive(Debug)]
@@ -17,6 +18,8 @@ pub struct Solution {
     pub adjusters: Vec<Adjuster>,
     /// Whether there are lines weighed to the pH of which it knows nothing.
     pub has_unknown_adjuster: bool,
+    /// The lines weighed to the pH that would drive gas out: nobody knows how much of them it takes.
+    pub gas_adjusters: Vec<usize>,
     /// What the model left out.
     pub left_out: Vec<LeftOut>,
 }
@@ -50,6 +53,13 @@ pub struct LeftOut {
 const COULD_BE_ACID: f64 = 0.3;
 const HARDLY_ACID: f64 = 0.02;
 
+/// Acid, in mol in 100 g, from which a carbonate weighed to the pH gives off gas that counts: some 2 mL of it.
+const GAS_ACID: f64 = 1e-4;
+
+/// So little acid in 100 g of batch, in mol, that the gas it drives out is nothing one would see: what a surfactant or a
+/// gum brings by the way (common practice, no source).
+const TRACE_OF_ACID: f64 = 1e-4;
+
 impl Solution {
     /// The beaker of a formula. None where its total is not known, or it has no water or nothing that takes part.
     #[must_use]
@@ -62,6 +72,7 @@ impl Solution {
             rest: Mixture::default(),
             adjusters: Vec::new(),
             has_unknown_adjuster: false,
+            gas_adjusters: Vec::new(),
             left_out: Vec::new(),
         };
         for line in formula.lines.iter().filter(|line| line.amount != LineAmount::AtBench) {
@@ -71,6 +82,7 @@ impl Solution {
                 solution.leave_out(line, &percent.hundredth() * &of.unknown);
             }
         }
+        take_up(resolver, formula, &mut solution.all.mixture);
         solution.rest = match &solution.all.later {
             Some(later) => solution.all.mixture.plus(later, 1.0),
             None => solution.all.mixture.clone(),
@@ -83,7 +95,7 @@ impl Solution {
         let takes_part = solution.all.mixture.is_active()
             || solution.all.later.is_some()
             || solution.adjusters.iter().any(|adjuster| adjuster.blend.per_unit.is_active());
-        (solution.all.mixture.water_kg > 0.0 && takes_part).then_some(solution)
+        (solution.all.mixture.water_kg > 0.0 && takes_part && has_free_water(resolver, formula)).then_some(solution)
     }
 
     fn leave_out(&mut self, line: &Line, percent: Exact) {
@@ -108,6 +120,13 @@ impl Solution {
             self.has_unknown_adjuster = true;
             return;
         }
+        if of.carbonate > 0.0 && self.all.drives_gas_out > GAS_ACID
+            || self.all.carbonate > 0.0 && of.drives_gas_out > 0.0
+        {
+            self.has_unknown_adjuster = true;
+            self.gas_adjusters.push(number);
+            return;
+        }
         let per_unit = of.mixture.plus(&replaced.mixture, -1.0);
         let blend = Blend { start: self.rest.clone(), per_unit, most: most.to_f64() };
         self.adjusters.push(Adjuster { line: number, blend, held });
@@ -116,7 +135,7 @@ impl Solution {
     /// Whether carbonate meets acid in it, so that gas leaves and no pH can be foreseen.
     #[must_use]
     pub fn gives_off_gas(&self) -> bool {
-        self.all.carbonate > 0.0 && self.all.drives_gas_out > 1e-9
+        self.all.carbonate > 0.0 && self.all.drives_gas_out > TRACE_OF_ACID
     }
 
     /// The state before adjustment, once what hydrolyses has done so; none where gas leaves.
@@ -145,12 +164,44 @@ impl Solution {
     }
 }
 
+/// Lets glycols, alcohol and whatever else of the formula a substance says it dissolves in take up what water does not.
+/// Oil is left out: what goes into it is not known without how the two share it.
+fn take_up(resolver: &Resolver<'_>, formula: &Formula, mixture: &mut Mixture) {
+    let Some(composition) = &formula.composition else { return };
+    let known: Vec<(u64, Arc<Substance>)> = mixture
+        .families
+        .iter()
+        .filter(|family| family.constants.saturation().is_some())
+        .filter_map(|family| Some((family.id, resolver.substance(substance_of(family.id))?)))
+        .collect();
+    for (family, substance) in known {
+        let Some(mass) = substance.molar_mass.as_ref().map(Exact::to_f64) else { continue };
+        for (solvent, most, _) in substance.dissolves.iter().filter(|(name, ..)| name != "water" && name != "oil") {
+            let is_it = |of: &Substance| match solvent.as_str() {
+                "alcohol" | "ethanol" => of.is_ethanol(),
+                name => of.name == name,
+            };
+            let shares =
+                composition.parts.iter().filter(|(id, _)| resolver.substance(**id).is_some_and(|of| is_it(&of)));
+            let grams: f64 = shares.map(|(_, share)| share.middle().to_f64()).sum();
+            mixture.take_elsewhere(family, grams * most.to_f64() / 100.0 / mass);
+        }
+    }
+}
+
 impl Adjuster {
     /// The mixture at a dose.
     #[must_use]
     pub fn at(&self, dose: f64) -> Mixture {
         self.blend.at(dose)
     }
+}
+
+/// Whether there is water in it that is not bound in a crystal.
+fn has_free_water(resolver: &Resolver<'_>, formula: &Formula) -> bool {
+    let is_wet =
+        |id: &DeclId| resolver.substance(*id).is_some_and(|substance| substance.physical_water().is_positive());
+    formula.composition.as_ref().is_none_or(|composition| composition.parts.keys().any(is_wet))
 }
 
 fn is_oil(line: &Line) -> bool {

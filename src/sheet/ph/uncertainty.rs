@@ -13,6 +13,9 @@ pub const METER: f64 = 0.05;
 const CHEMISTRY: f64 = 0.1;
 /// What high ionic strength leaves open beyond that.
 const STRONG: f64 = 0.3;
+/// What the solubility of what lies undissolved leaves open: half as much again, or two thirds (common practice, no
+/// source).
+const SATURATED: f64 = 0.18;
 /// What glycols and alcohols leave open: acids are weaker in them than in water (common practice, no source).
 const SOLVENT: f64 = 0.2;
 
@@ -21,9 +24,10 @@ const SOLVENT: f64 = 0.2;
 #[must_use]
 pub fn common(formula: &Formula, validity: &Validity) -> f64 {
     let meter = formula.meter.as_ref().map_or(METER, |meter| meter.to_f64());
-    let strong = if validity.is_strong() || !validity.undissolved.is_empty() { STRONG } else { 0.0 };
+    let strong = if validity.is_strong() { STRONG } else { 0.0 };
+    let saturated = if validity.undissolved.is_empty() { 0.0 } else { SATURATED };
     let solvent = if validity.is_solvent() { SOLVENT } else { 0.0 };
-    meter + CHEMISTRY + strong + solvent
+    meter + CHEMISTRY + strong + saturated + solvent
 }
 
 /// What strengths that are ranges add at a mixture: each range at its ends, all of them together.
@@ -46,6 +50,12 @@ const TRACES: f64 = 1e-4;
 #[must_use]
 pub fn of_traces(mixture: &Mixture, ph: f64, model: Activity) -> f64 {
     of_moles(mixture, ph, TRACES * 0.1, model)
+}
+
+/// What ten times as many traces would add: of a batch that nothing buffers raw materials may well bring that.
+#[must_use]
+pub fn of_many_traces(mixture: &Mixture, ph: f64, model: Activity) -> f64 {
+    of_moles(mixture, ph, TRACES, model)
 }
 
 /// What missing data add at a mixture: all that was left out as acid, or as base.

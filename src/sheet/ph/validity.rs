@@ -1,7 +1,7 @@
 //! Where the model of the pH leaves its ground.
 
 use super::solution::Solution;
-use crate::chemistry::{Activity, Equilibrium, Mixture, species};
+use crate::chemistry::{self, AcidFamily, Activity, Equilibrium, Mixture};
 use crate::resolve::{Resolver, substance_of};
 
 /// The ionic strength from which it counts as high, in mol/kg.
@@ -19,18 +19,18 @@ pub struct Validity {
     pub ionic_strength: f64,
     /// Glycols and alcohols, in percent of the batch.
     pub solvents: f64,
-    /// Acids and bases of which more is uncharged than water takes.
+    /// Acids and bases of which more is uncharged than dissolves.
     pub undissolved: Vec<Undissolved>,
 }
 
-/// An acid or base of which more is uncharged than water takes, both in percent of the water's weight.
+/// An acid or base that is not wholly dissolved.
 #[derive(Clone, Debug)]
 pub struct Undissolved {
     /// The substance.
     pub substance: String,
-    /// How much of it is uncharged.
-    pub uncharged: f64,
-    /// How much of it water takes.
+    /// How much of it lies undissolved, in percent of the batch.
+    pub percent: f64,
+    /// How much of it water takes, in percent of the water's weight.
     pub limit: f64,
 }
 
@@ -56,10 +56,9 @@ impl Validity {
             reasons.push(format!("glycols and alcohols are {:.0} % of the batch, over 10 %", self.solvents));
         }
         for of in &self.undissolved {
-            reasons.push(format!(
-                "of `{}` {:.2} % would be uncharged in the water, which takes {} %",
-                of.substance, of.uncharged, of.limit
-            ));
+            let percent = of.percent;
+            let digits = if percent < 0.1 { 3 } else { 2 };
+            reasons.push(format!("{percent:.digits$} % of the batch is `{}` that does not dissolve", of.substance));
         }
         reasons
     }
@@ -77,30 +76,23 @@ impl Validity {
     }
 }
 
+/// What is less than this share of all of a substance is as good as dissolved: no figure of how much dissolves is surer.
+const HARDLY: f64 = 0.1;
+
 fn undissolved(resolver: &Resolver<'_>, mixture: &Mixture, found: &Equilibrium) -> Vec<Undissolved> {
-    let limits: Vec<Option<Undissolved>> =
-        mixture.families.iter().map(|family| limit_of(resolver, family.id)).collect();
-    if limits.iter().all(Option::is_none) {
+    let may = |family: &AcidFamily| family.constants.saturation().is_some();
+    if !mixture.families.iter().any(may) {
         return Vec::new();
     }
-    let states = species(mixture, found, Activity::Davies);
-    let mut over = Vec::new();
-    for (limit, states) in limits.into_iter().zip(states) {
-        let Some(mut limit) = limit else { continue };
-        let uncharged: f64 = states.iter().filter(|(charge, _)| *charge == 0.0).map(|(_, molality)| molality).sum();
-        // `uncharged` came with the molar mass: grams per mol become percent of the water's weight.
-        limit.uncharged *= uncharged / 10.0;
-        if limit.uncharged > limit.limit {
-            over.push(limit);
-        }
-    }
-    over
-}
-
-/// How much water takes of a family's substance, with its molar mass where the uncharged part is to stand.
-fn limit_of(resolver: &Resolver<'_>, family: u64) -> Option<Undissolved> {
-    let substance = resolver.substance(substance_of(family))?;
-    let (_, limit, _) = substance.dissolves.iter().find(|(solvent, ..)| solvent == "water")?;
-    let mass = substance.molar_mass.as_ref()?.to_f64();
-    Some(Undissolved { substance: substance.name.to_string(), uncharged: mass, limit: limit.to_f64() })
+    let left = chemistry::undissolved(mixture, found, Activity::Davies);
+    let families = mixture.families.iter().zip(left).filter(|(family, left)| *left > HARDLY * family.moles);
+    let told = families.filter_map(|(family, left)| {
+        let substance = resolver.substance(substance_of(family.id))?;
+        // The beaker is 100 g, so that grams are percent.
+        let percent = left * substance.molar_mass.as_ref()?.to_f64();
+        let (_, limit, _) = substance.dissolves.iter().find(|(solvent, ..)| solvent == "water")?;
+        let limit = limit.to_f64();
+        Some(Undissolved { substance: substance.name.to_string(), percent, limit })
+    });
+    told.collect()
 }

@@ -1,6 +1,7 @@
-//! By what rules and substances are found: a CAS number, or an INCI name in small letters.
+//! By what rules and substances are found: a CAS number, or an INCI name in small letters; and by what everyday names
+//! materials are.
 
-use super::super::entry::{ShelfEntry, ShelfKind, ShelfRule};
+use super::super::entry::{ShelfEntry, ShelfKind, ShelfRule, everyday_key};
 use super::read::{Declaration, File, Statement};
 use crate::syntax::vocabulary::Market;
 use std::collections::{BTreeMap, BTreeSet};
@@ -14,6 +15,8 @@ pub struct Keys {
     pub rules: BTreeMap<String, BTreeSet<usize>>,
     /// The number of a substance's entry, by its keys.
     pub substances: BTreeMap<String, u32>,
+    /// The numbers of the entries of materials, by what they are called every day.
+    pub everyday: BTreeMap<String, BTreeSet<u32>>,
 }
 
 /// A declaration with its entry.
@@ -43,23 +46,26 @@ pub fn of(declared: &[Declared], files: &[File]) -> Result<(Vec<ShelfRule>, Keys
         }
     }
     keys.substances = by_key(declared, files);
+    keys.everyday = by_everyday_name(declared);
     Ok((rules, keys))
 }
 
 fn rule(entry: u32, declaration: &Declaration<'static>) -> Result<ShelfRule, String> {
-    let field = |word: &str| declaration.fields.iter().find(|field| field.word(0) == Some(word));
-    let mut markets = field("market").into_iter().flat_map(|market| market.words_from(1));
-    let market = match (markets.next().and_then(Market::from_word), markets.next()) {
-        (Some(market), None) => market,
-        _ => return Err("is of no one market".into()),
-    };
-    let day = |word: &str| field(word).and_then(|field| field.word(1));
-    Ok(ShelfRule { entry, market, from: day("from"), until: day("until") })
+    let fields = |word: &'static str| declaration.fields.iter().filter(move |field| field.word(0) == Some(word));
+    // After the markets of a line a source may follow, in a text.
+    let words = fields("market").flat_map(|line| line.words_from(1).take_while(|word| *word != "source"));
+    let markets: Option<Vec<Market>> = words.map(Market::from_word).collect();
+    let Some(markets) = markets else { return Err("names a market that is none".into()) };
+    let day = |word: &'static str| fields(word).next().and_then(|field| field.word(1));
+    Ok(ShelfRule { entry, markets: markets.leak(), from: day("from"), until: day("until") })
 }
 
 /// The names of which one must be in a formula for a rule to say anything of it; none where it speaks to every formula.
 fn names_in(rule: &Declaration<'static>) -> Result<Option<Vec<&'static str>>, String> {
-    let of_a_share = |field: &Statement<'_>| field.word(0) == Some("when") && field.word(2) == Some("above");
+    let of_a_share = |field: &Statement<'_>| {
+        field.word(0) == Some("when")
+            && matches!((field.word(2), field.word(3)), (Some("above"), _) | (_, Some("least")))
+    };
     let waits = rule.fields.iter().any(of_a_share);
     let mut names = Vec::new();
     for field in &rule.fields {
@@ -120,4 +126,17 @@ fn by_key(declared: &[Declared], files: &[File]) -> BTreeMap<String, u32> {
         }
     }
     found.into_iter().map(|(key, (_, at))| (key, at)).collect()
+}
+
+/// Every material by its everyday names, and by its own name as it may be written apart or together.
+fn by_everyday_name(declared: &[Declared]) -> BTreeMap<String, BTreeSet<u32>> {
+    let mut found: BTreeMap<String, BTreeSet<u32>> = BTreeMap::new();
+    let materials = declared.iter().zip(0u32..).filter(|((entry, _), _)| entry.kind == ShelfKind::Material);
+    for ((entry, material), at) in materials {
+        let also = material.fields.iter().filter(|field| field.word(0) == Some("also")).flat_map(|field| field.texts());
+        for name in also.chain([entry.name]) {
+            found.entry(everyday_key(name)).or_default().insert(at);
+        }
+    }
+    found
 }

@@ -50,7 +50,7 @@ impl Index {
         Ok(Index { files, entries: found.into_iter().map(|(entry, _)| entry).collect(), rules, keys })
     }
 
-    /// The index in Rust: what `{:?}` prints of a value is how it is written.
+    /// The index in Rust: what `{:?}` prints of a value is how it is written, but for a list that is lent.
     pub fn to_rust(&self) -> String {
         let files = self.files.iter().map(|(name, reach)| {
             let text = format!("include_str!(concat!(env!(\"CARGO_MANIFEST_DIR\"), \"/src/shelf/{name}.still\"))");
@@ -67,7 +67,10 @@ impl Index {
             list(
                 "RULES: &[ShelfRule]",
                 "The rules of the shelf, by name.",
-                self.rules.iter().map(|rule| format!("{rule:?}")),
+                self.rules.iter().map(|rule| {
+                    let ShelfRule { entry, markets, from, until } = rule;
+                    format!("ShelfRule {{ entry: {entry}, markets: &{markets:?}, from: {from:?}, until: {until:?} }}")
+                }),
             ),
             list(
                 "RULES_FOR_ALL: &[usize]",
@@ -83,6 +86,11 @@ impl Index {
                 "SUBSTANCE_KEYS: &[(&str, u32)]",
                 "The substance with a CAS number, or an INCI name in small letters, by that.",
                 self.keys.substances.iter().map(|(key, entry)| format!("({key:?}, {entry})")),
+            ),
+            list(
+                "EVERYDAY_NAMES: &[(&str, &[u32])]",
+                "The materials that are called so every day, by the letters and digits of that name.",
+                self.keys.everyday.iter().map(|(key, of)| format!("({key:?}, &{:?})", of.iter().collect::<Vec<_>>())),
             ),
         ]
         .concat()
@@ -173,7 +181,7 @@ mod tests {
         assert_eq!(wrong("use shelf/b\n"), "a.still: it uses shelf/b, which is no file of the shelf");
         assert_eq!(wrong("let x = 1\n"), "a.still: the shelf holds no `let`");
         assert_eq!(wrong("group x = y\ngroup x = z\n"), "the shelf has two of x");
-        assert_eq!(wrong("rule r {\n  forbid x\n}\n"), "a.still: r is of no one market");
+        assert_eq!(wrong("rule r {\n  market xx\n  forbid x\n}\n"), "a.still: r names a market that is none");
         assert_eq!(wrong("rule r {\n  market eu\n  forbid x\n}\n"), "a.still: r speaks of x, which the shelf has not");
         assert_eq!(
             wrong("rule r {\n  market eu\n  weigh x\n}\n"),

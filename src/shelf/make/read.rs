@@ -51,6 +51,12 @@ impl<'t> Statement<'t> {
         }
     }
 
+    /// The texts before its source.
+    pub fn texts(&self) -> impl Iterator<Item = &'t str> + '_ {
+        let told = self.0.iter().take_while(|token| **token != Token::Word("source"));
+        told.filter_map(|token| if let Token::Text(text) = token { Some(*text) } else { None })
+    }
+
     fn goes_on(&self) -> bool {
         self.0.last() == Some(&Token::Joint)
     }

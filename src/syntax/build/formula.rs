@@ -1,7 +1,7 @@
 //! Formulas, variants, phases and lines.
 
 use super::{Builder, kept};
-use crate::diagnostic::{Code, Span};
+use crate::diagnostic::{Code, Span, Sureness};
 use crate::syntax::Rule;
 use crate::syntax::context::Context;
 use crate::syntax::cut::Placed;
@@ -16,6 +16,7 @@ use smol_str::SmolStr;
 impl Builder {
     pub(super) fn formula(&mut self, opening: Node<'_>, placed: &Placed<'_>) -> Formula {
         let name = self.declared_name(opening);
+        self.note_meter(placed);
         let statements = kept(placed.statements().filter_map(|placed| self.formula_statement(&placed)));
         Formula { name, statements, span: placed.span() }
     }
@@ -65,7 +66,44 @@ impl Builder {
     }
 
     pub(super) fn products(&mut self, node: Node<'_>) -> Vec<(Product, Span)> {
+        if let Some(read) = self.parted_products(node) {
+            return read;
+        }
         self.listed_with_spans(node, Product::WHAT, Product::WORDS, Product::from_word)
+    }
+
+    /// `leave on` and `rinse off` as two words: told of as one, and read all the same.
+    fn parted_products(&mut self, node: Node<'_>) -> Option<Vec<(Product, Span)>> {
+        let words: Vec<Node<'_>> =
+            node.into_inner().flat_map(Node::into_inner).filter(|node| node.as_rule() == Rule::any_word).collect();
+        let meant = |at: usize| {
+            let word = |at: usize| words.get(at).map(|node| node.as_str().to_ascii_lowercase());
+            match (word(at)?.as_str(), word(at + 1).unwrap_or_default().as_str()) {
+                ("leave", "on") => Some((Product::LeaveOn, 2)),
+                ("rinse" | "wash", "off") => Some((Product::RinseOff, 2)),
+                ("leaveon", _) => Some((Product::LeaveOn, 1)),
+                ("rinseoff" | "wash-off" | "washoff", _) => Some((Product::RinseOff, 1)),
+                _ => None,
+            }
+        };
+        (0..words.len()).find_map(meant)?;
+        let (mut read, mut at) = (Vec::new(), 0);
+        while let Some(node) = words.get(at) {
+            let Some((product, count)) = meant(at) else {
+                read.extend(self.listed(node, Product::WHAT, Product::WORDS, Product::from_word));
+                at += 1;
+                continue;
+            };
+            let end = words.get(at + count - 1).map_or(node.span().end, |last| last.span().end);
+            let span = Span { start: node.span().start, end };
+            let word = product.word();
+            let fault = self.fault(Code::Syntax, span, format!("What the product is stands in one word, `{word}`."));
+            let place = self.place_of(span);
+            self.faults.push(fault.help(format!("Write `{word}`.")).fix(place, word, Sureness::Safe));
+            read.push((product, span));
+            at += count;
+        }
+        Some(read)
     }
 
     pub(super) fn markets(&mut self, node: Node<'_>) -> Vec<(Market, Span)> {
@@ -144,7 +182,10 @@ impl Builder {
             Rule::qs => AmountKind::QuantumSatis,
             Rule::qs_to_ph => AmountKind::QuantumSatisToPh,
             _ => {
-                let figure = self.expression(first);
+                let figure = match self.loose_volume(first) {
+                    Some(volume) => Expression::Quantity(volume),
+                    None => self.expression(first),
+                };
                 match inner.next() {
                     Some(mark) if mark.as_rule() == Rule::active_mark => AmountKind::Active(figure),
                     Some(of) => AmountKind::Of(figure, Box::new(self.only_name(of))),
@@ -191,6 +232,7 @@ impl Builder {
             .into_inner()
             .nth(1)
             .map_or(Name { span: opening.span(), ..Name::default() }, |base| self.name(&base));
+        self.note_meter(placed);
         let statements = kept(placed.statements().filter_map(|placed| self.variant_statement(&placed)));
         Variant { name, base, statements, span: placed.span() }
     }
@@ -230,9 +272,12 @@ impl Builder {
     }
 }
 
+/// Words that open a statement of a variant, and so no line.
+const OF_VARIANTS: [&str; 4] = ["add", "remove", "set", "swap"];
+
 /// The name that a broken line seems to begin with.
 fn first_word(placed: &Placed<'_>) -> Option<Name> {
-    let word = placed.head().split_whitespace().next()?;
+    let word = placed.head().split_whitespace().next().filter(|word| !OF_VARIANTS.contains(word))?;
     let start = placed.span().start;
     let span = Span { start, end: start + u32::try_from(word.len()).unwrap_or(0) };
     Some(Name { text: SmolStr::new(word.to_lowercase()), span })

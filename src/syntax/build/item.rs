@@ -8,7 +8,8 @@ use crate::syntax::cut::Placed;
 use crate::syntax::statement::{Node, Nodes};
 use crate::syntax::tree::{
     Avoid, Component, Container, Dissolves, Expression, Fact, Group, Item, Let, Maker, Material, MaterialField, Name,
-    Number, PriceBreak, Quantity, Rate, Strength, Substance, SubstanceField, Text, Use, UseTarget, WrittenUse,
+    Number, PriceBreak, Quantity, Rate, Strength, Substance, SubstanceField, Text, Use, UseTarget, WrittenGroups,
+    WrittenUse,
 };
 use crate::syntax::vocabulary::{Borne, Charge, Doing, Mark, MaterialPhase, Microbe, Product, Role};
 use smol_str::SmolStr;
@@ -183,7 +184,7 @@ impl Builder {
             Rule::colour_index => SubstanceField::ColourIndex(self.only_string(node)),
             Rule::cas => SubstanceField::Cas(self.only_string(node)),
             Rule::molar_mass => SubstanceField::MolarMass(self.only_quantity(node)),
-            Rule::acid => SubstanceField::Acid(self.pka_list(node)),
+            Rule::acid => self.acid(node)?,
             Rule::base => SubstanceField::Base(self.pka_list(node)),
             Rule::ampholyte => {
                 let mut inner = node.into_inner();
@@ -213,6 +214,8 @@ impl Builder {
             Rule::dissolves => SubstanceField::Dissolves(self.dissolves(node)),
             Rule::preserves => SubstanceField::Preserves(self.only_expression(node)),
             Rule::spoils => SubstanceField::SpoilsWithMetals,
+            Rule::feeds => SubstanceField::FeedsMicrobes,
+            Rule::phototoxic => SubstanceField::Phototoxic(self.only_expression(node)),
             Rule::mark => SubstanceField::Mark(Mark::from_word(node.as_str())?),
             Rule::charge => {
                 let word = node.into_inner().next()?;
@@ -221,6 +224,35 @@ impl Builder {
             Rule::block_source => SubstanceField::Source(self.only_string(node)),
             _ => return None,
         })
+    }
+
+    /// An acid by its pKa, or a polymer by its groups.
+    fn acid(&mut self, node: Node<'_>) -> Option<SubstanceField> {
+        let span = node.span();
+        let inner = node.into_inner().next()?;
+        if inner.as_rule() == Rule::pka_list {
+            return Some(SubstanceField::Acid(self.pka_figures(inner)));
+        }
+        let mut parts = inner.into_inner();
+        let capacity = parts.next()?;
+        let capacity = match capacity.as_rule() {
+            Rule::strength_range => {
+                let mut ends = capacity.into_inner();
+                (self.expression(ends.next()?), self.expression(ends.next()?))
+            }
+            _ => {
+                let figure = self.expression(capacity);
+                (figure.clone(), figure)
+            }
+        };
+        let mut spread = parts.next()?.into_inner();
+        let first = spread.next().map(|number| self.listed_number(&number))?;
+        let last = spread.next().map_or_else(|| first.clone(), |number| self.listed_number(&number));
+        let with = parts.next().map(|with| {
+            let mut inner = with.into_inner();
+            (self.next_number(&mut inner, span), self.next_name(&mut inner, span))
+        });
+        Some(SubstanceField::AcidGroups(WrittenGroups { capacity, first, last, with, span }))
     }
 
     fn pka_list(&mut self, node: Node<'_>) -> Vec<Number> {
@@ -290,8 +322,10 @@ impl Builder {
             Rule::avoid => MaterialField::Avoid(self.avoid(node)),
             Rule::as_supplied => {
                 let mut inner = node.into_inner();
-                let ph = inner.next().map(|ph| self.number(&ph))?;
-                MaterialField::AsSupplied(ph, inner.next().map(|at| self.expression(at)))
+                let low = inner.next().map(|ph| self.number(&ph))?;
+                let ranged = inner.peek().is_some_and(|next| next.as_rule() == Rule::number);
+                let high = if ranged { inner.next().map(|ph| self.number(&ph)) } else { None };
+                MaterialField::AsSupplied(low.clone(), high.unwrap_or(low), inner.next().map(|at| self.expression(at)))
             }
             Rule::supplier => MaterialField::Supplier(self.only_string(node)),
             Rule::caution => MaterialField::Caution(self.only_string(node)),
@@ -348,7 +382,8 @@ impl Builder {
         words: &[&str],
         value: impl Fn(&str) -> Option<T>,
     ) -> Vec<(T, Span)> {
-        let list = node.into_inner().flat_map(Node::into_inner).filter(|node| node.as_rule() == Rule::word);
+        let is_word = |node: &Node<'_>| matches!(node.as_rule(), Rule::word | Rule::any_word);
+        let list = node.into_inner().flat_map(Node::into_inner).filter(is_word);
         list.filter_map(|word| self.listed(&word, what, words, &value)).collect()
     }
 

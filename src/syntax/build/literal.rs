@@ -106,6 +106,20 @@ impl Builder {
         Quantity { value, unit, span, number: number_span }
     }
 
+    /// A volume whose unit is spelled otherwise, where no volume may stand: that it is one is the fault, and to be told
+    /// how it is spelled would lead nowhere.
+    pub(super) fn loose_volume(&mut self, node: Node<'_>) -> Option<Quantity> {
+        let mut inner = node.into_inner();
+        let (number, word) = (inner.next()?, inner.next().filter(|_| node.as_rule() == Rule::quantity)?);
+        let (written, span) = (word.as_str(), node.span());
+        let Some(ForeignUnit::Same(unit)) = reading(written).filter(|_| Unit::from_word(written).is_none()) else {
+            return None;
+        };
+        let unit = Unit::from_word(unit).filter(|unit| unit.dimension() == Dimension::Volume)?;
+        let value = self.figure_value(&number, false, written);
+        Some(Quantity { value, unit, span, number: number.span() })
+    }
+
     fn unit(&mut self, node: &Node<'_>, number: &Node<'_>, value: Option<&Exact>) -> Option<Unit> {
         let raw = node.as_str();
         // `%w/v` and `% w/v` are one.

@@ -38,6 +38,8 @@ pub struct Builder {
     told: Vec<Span>,
     /// Whether any word of the file is too long for a name.
     long_words: bool,
+    /// What the meter of the formula at hand is good to, where a pH of it is to be offered.
+    meter: Option<Exact>,
     /// What was wrong.
     pub faults: Vec<Diagnostic>,
 }
@@ -49,7 +51,7 @@ impl Builder {
         let open = faults.iter().filter(|fault| !fault.is_surely_mended());
         let mut told: Vec<Span> = open.map(|fault| fault.primary.place.span).collect();
         told.sort_unstable();
-        Builder { file, told, long_words: has_long_word(text), faults: Vec::new() }
+        Builder { file, told, long_words: has_long_word(text), meter: None, faults: Vec::new() }
     }
 
     /// The whole file.
@@ -80,7 +82,8 @@ impl Builder {
         let seen = if cleared.removed.is_empty() { text } else { &cleared.text };
         // Other blanks than the language's own are what is wrong, and are told of.
         let seen = seen.trim_end_matches([' ', '\t', '\r', '\n']);
-        let broken = Broken { file: self.file, text: seen, removed: &cleared.removed, at: span.start, context };
+        let (removed, meter) = (cleared.removed.as_slice(), self.meter.clone());
+        let broken = Broken { file: self.file, text: seen, removed, at: span.start, context, meter };
         // Each of them is one character: the first that begins in the statement is in it, or none is.
         let first = self.told.partition_point(|told| told.start < span.start);
         if self.told.get(first).is_some_and(|told| span.holds(*told)) {
@@ -88,6 +91,17 @@ impl Builder {
         }
         let crowded = placed.statement.crowded;
         self.faults.push(if crowded { broken.follows_a_block() } else { broken.fault() });
+    }
+
+    /// Looks for the meter of a formula where a pH in it did not parse.
+    fn note_meter(&mut self, placed: &Placed<'_>) {
+        let broken = |inner: &Placed<'_>| matches!(inner.statement.reading, ParseState::Broken);
+        let asked = placed.statements().any(|inner| broken(&inner) && inner.head().starts_with("pH"));
+        let meter = |inner: Placed<'_>| {
+            let figure = inner.head().strip_prefix("meter")?.split_whitespace().next()?;
+            Exact::parse(figure).filter(|_| figure.len() <= 8)
+        };
+        self.meter = if asked { placed.statements().find_map(meter) } else { None };
     }
 
     /// Tells of the names that are too long.
@@ -186,7 +200,9 @@ impl Builder {
         value: impl Fn(&str) -> Option<T>,
     ) -> Option<(T, Span)> {
         let span = node.span();
-        let word = node.as_str();
+        // Where capitals may stand they mean nothing.
+        let small = node.as_str().to_ascii_lowercase();
+        let word = small.as_str();
         if let Some(value) = value(word) {
             return Some((value, span));
         }

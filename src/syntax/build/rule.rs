@@ -16,12 +16,16 @@ impl Builder {
     }
 
     pub(super) fn rule_statement(&mut self, placed: &Placed<'_>) -> Option<RuleStatement> {
-        let Some(node) = self.only(placed, Context::Rule) else { return Some(RuleStatement::Broken(placed.span())) };
+        let nodes = self.read(placed, Context::Rule);
+        let Some(mut nodes) = nodes else { return Some(RuleStatement::Broken(placed.span())) };
+        let node = nodes.next()?;
         let span = node.span();
         Some(match node.as_rule() {
             Grammar::body => RuleStatement::Body(self.body(node)?),
             Grammar::when => RuleStatement::When(self.condition(node)?),
-            Grammar::market => RuleStatement::Market(self.markets(node)),
+            Grammar::market => {
+                RuleStatement::Market(self.markets(node), nodes.next().map(|source| self.only_string(source)))
+            }
             Grammar::product_kind => RuleStatement::Product(self.products(node)),
             Grammar::from_date => RuleStatement::From(node.into_inner().next().map(|date| self.date(&date))?, span),
             Grammar::until_date => RuleStatement::Until(node.into_inner().next().map(|date| self.date(&date))?, span),

@@ -26,7 +26,7 @@ pub const FORMULA: &[Field] = &[
         stands: "once",
         means: "{kinds}; then any of {sites}",
         default: "checked as a finished product",
-        checks: "`no-preservative`, `usage-over`, `usage-under`, `rule-broken`, `version-missing`",
+        checks: "`product-kind-missing`, `no-preservative`, `usage-over`, `usage-under`, `rule-broken`, `version-missing`",
     },
     Field {
         word: "market",
@@ -34,7 +34,7 @@ pub const FORMULA: &[Field] = &[
         stands: "once",
         means: "one or more of {markets}",
         default: "no market's rules",
-        checks: "`market-unknown`, `rule-broken`, `rule-unproven`, `rule-forbids`, `rule-needs-statement`, \
+        checks: "`market-unknown`, `market-in-part`, `rule-broken`, `rule-unproven`, `rule-forbids`, `rule-needs-statement`, \
             `adjuster-not-counted`, `declare-allergen`",
     },
     Field {

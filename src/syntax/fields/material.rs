@@ -132,7 +132,7 @@ pub const MATERIAL: &[Field] = &[
         word: "as",
         form: "`as supplied pH N at P`",
         stands: "once",
-        means: "a measured pH, and the strength of the solution it was measured at; `at P` may be left out",
+        means: "a measured pH, or `pH N to N`, and the strength of the solution it was measured at; `at P` may be left out",
         default: "its substances alone say what it does to the pH",
         checks: "`ph-unpredictable`",
     },
@@ -174,7 +174,7 @@ pub const MATERIAL: &[Field] = &[
         stands: "any number, one for each word",
         means: "what a polymer bears before it collapses, {borne}",
         default: "no bound",
-        checks: "",
+        checks: "`avoid-together`, `solubility-over`",
     },
     Field {
         word: "turns",
@@ -182,7 +182,7 @@ pub const MATERIAL: &[Field] = &[
         stands: "once",
         means: "an oil that is highly unsaturated",
         default: "no",
-        checks: "",
+        checks: "`antioxidant-missing`",
     },
     Field {
         word: "supplier",

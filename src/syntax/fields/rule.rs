@@ -7,8 +7,8 @@ pub const RULE: &[Field] = &[
     Field {
         word: "market",
         form: "`market`",
-        stands: "once",
-        means: "one or more of {markets}",
+        stands: "any number",
+        means: "one or more of {markets}; `source` may follow, for who says so there",
         default: "any market",
         checks: "",
     },

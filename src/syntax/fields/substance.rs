@@ -47,15 +47,23 @@ pub const SUBSTANCE: &[Field] = &[
     Field {
         word: "acid",
         form: "`acid pKa N, N`",
-        stands: "once, one of these seven",
+        stands: "once, one of these eight",
         means: "pKa values in order",
+        default: "unknown to the pH model, and said to be left out",
+        checks: "`ph-unpredictable`, `ph-window-none`, `ph-window-unreachable`, `reserve-short`",
+    },
+    Field {
+        word: "acid",
+        form: "`acid capacity C pKa N to N`",
+        stands: "once, one of these eight",
+        means: "a polymer with so many acid groups, `mmol/g`; `with N ION` where they are salts; see below",
         default: "unknown to the pH model, and said to be left out",
         checks: "`ph-unpredictable`, `ph-window-none`, `ph-window-unreachable`, `reserve-short`",
     },
     Field {
         word: "base",
         form: "`base pKa N, N`",
-        stands: "once, one of these seven",
+        stands: "once, one of these eight",
         means: "pKa of the conjugate acid",
         default: "unknown to the pH model, and said to be left out",
         checks: "`ph-unpredictable`, `ph-window-none`, `ph-window-unreachable`, `reserve-short`",
@@ -63,7 +71,7 @@ pub const SUBSTANCE: &[Field] = &[
     Field {
         word: "ampholyte",
         form: "`ampholyte pKa N, N charge N`",
-        stands: "once, one of these seven",
+        stands: "once, one of these eight",
         means: "pKa values, and the charge of the fully protonated form (`charge +1`)",
         default: "unknown to the pH model, and said to be left out",
         checks: "`ph-unpredictable`, `ph-window-none`, `ph-window-unreachable`, `reserve-short`",
@@ -71,7 +79,7 @@ pub const SUBSTANCE: &[Field] = &[
     Field {
         word: "strong",
         form: "`strong acid`",
-        stands: "once, one of these seven",
+        stands: "once, one of these eight",
         means: "wholly ionised in water",
         default: "unknown to the pH model, and said to be left out",
         checks: "`ph-unpredictable`, `ph-window-none`, `ph-window-unreachable`, `reserve-short`, \
@@ -80,7 +88,7 @@ pub const SUBSTANCE: &[Field] = &[
     Field {
         word: "strong",
         form: "`strong base`",
-        stands: "once, one of these seven",
+        stands: "once, one of these eight",
         means: "wholly ionised in water",
         default: "unknown to the pH model, and said to be left out",
         checks: "`ph-unpredictable`, `ph-window-none`, `ph-window-unreachable`, `reserve-short`, \
@@ -89,7 +97,7 @@ pub const SUBSTANCE: &[Field] = &[
     Field {
         word: "ion",
         form: "`ion N`",
-        stands: "once, one of these seven",
+        stands: "once, one of these eight",
         means: "the charge of a bare counter-ion: `ion +1`, `ion -1`",
         default: "unknown to the pH model, and said to be left out",
         checks: "`ph-unpredictable`, `ph-window-none`, `ph-window-unreachable`, `reserve-short`",
@@ -97,7 +105,7 @@ pub const SUBSTANCE: &[Field] = &[
     Field {
         word: "neutral",
         form: "`neutral`",
-        stands: "once, one of these seven",
+        stands: "once, one of these eight",
         means: "takes no part",
         default: "unknown to the pH model, and said to be left out",
         checks: "`ph-unpredictable`, `ph-window-none`, `ph-window-unreachable`, `reserve-short`",
@@ -149,6 +157,22 @@ pub const SUBSTANCE: &[Field] = &[
         means: "metals spoil it, so that it wants a chelator beside it",
         default: "no",
         checks: "`chelator-missing`",
+    },
+    Field {
+        word: "feeds",
+        form: "`feeds microbes`",
+        stands: "once",
+        means: "food for microbes once wet fingers have been in it: honey, milk, oats",
+        default: "no",
+        checks: "`no-preservative`",
+    },
+    Field {
+        word: "phototoxic",
+        form: "`phototoxic above P`",
+        stands: "once",
+        means: "the most of it that skin in sunlight bears in a leave-on product",
+        default: "not phototoxic",
+        checks: "`phototoxic-over`",
     },
     Field {
         word: "allergen",

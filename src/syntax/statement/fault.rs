@@ -1,6 +1,7 @@
 //! What went wrong in a statement that did not parse: where, and what was expected, in trade words.
 
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span, Sureness};
+use crate::quantity::Exact;
 use crate::syntax::Rule;
 use crate::syntax::context::Context;
 use crate::syntax::grammar::Grammar;
@@ -26,6 +27,8 @@ pub struct Broken<'t> {
     pub at: u32,
     /// Where it stands.
     pub context: Context,
+    /// What the meter of the formula is good to, where it says it.
+    pub meter: Option<Exact>,
 }
 
 impl Broken<'_> {
@@ -45,7 +48,7 @@ impl Broken<'_> {
     }
 
     /// A stretch of its text as a place of the file.
-    fn place(&self, start: usize, end: usize) -> Place {
+    pub(super) fn place(&self, start: usize, end: usize) -> Place {
         let span = Cleared::span_back(self.removed, Span::new(start, end));
         Place { file: self.file, span: Span { start: self.at + span.start, end: self.at + span.end } }
     }
@@ -55,6 +58,7 @@ impl Broken<'_> {
         let first_line = self.text.lines().next().unwrap_or("");
         self.open_quote()
             .or_else(|| self.loose_measure(first_line))
+            .or_else(|| self.slip())
             .or_else(|| self.unknown_opener())
             .or_else(|| self.struck())
             .or_else(|| self.name_of_line())
@@ -291,7 +295,7 @@ fn hint(found: &str, context: Context) -> Option<String> {
 }
 
 /// Whether a word is a name as the grammar has it.
-fn is_name(word: &str) -> bool {
+pub(super) fn is_name(word: &str) -> bool {
     word.starts_with(|c: char| c.is_ascii_lowercase())
         && word
             .split('-')

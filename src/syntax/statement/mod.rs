@@ -4,8 +4,10 @@
 //! words what was expected where one does not parse.
 
 pub mod fault;
+mod loose;
 mod memo;
 mod node;
+mod slip;
 pub mod token;
 
 pub use memo::Memo;

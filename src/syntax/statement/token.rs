@@ -65,6 +65,7 @@ pub fn tokens<'t>(parse: &'t Parse, text: &'t str) -> Vec<Token<'t>> {
             | Rule::phase_name
             | Rule::figure_name
             | Rule::word
+            | Rule::any_word
             | Rule::number
             | Rule::unit
             | Rule::makes_count

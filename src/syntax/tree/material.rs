@@ -41,6 +41,8 @@ pub enum SubstanceField {
     MolarMass(Quantity),
     /// `acid pKa …`.
     Acid(Vec<Number>),
+    /// `acid capacity … pKa … [with N ION]`.
+    AcidGroups(WrittenGroups),
     /// `base pKa …`.
     Base(Vec<Number>),
     /// `ampholyte pKa … charge …`.
@@ -72,12 +74,31 @@ pub enum SubstanceField {
     Preserves(Expression),
     /// `spoils with metals`.
     SpoilsWithMetals,
+    /// `feeds microbes`.
+    FeedsMicrobes,
+    /// `phototoxic above P`.
+    Phototoxic(Expression),
     /// `allergen`, `fragrance`, `colourant`, `nano`.
     Mark(Mark),
     /// `charge …`.
     Charge(Charge),
     /// `source "…"` for the whole block.
     Source(Text),
+}
+
+/// `acid capacity C pKa N to N [with N ION]`.
+#[derive(Clone, Debug)]
+pub struct WrittenGroups {
+    /// How many acid groups there are, from the least to the most.
+    pub capacity: (Expression, Expression),
+    /// The pKa of the first group to come apart.
+    pub first: Number,
+    /// That of the last.
+    pub last: Number,
+    /// How many ions each group has, and which.
+    pub with: Option<(Number, Name)>,
+    /// The whole.
+    pub span: Span,
 }
 
 /// `dissolves in X up to P`.
@@ -137,8 +158,8 @@ pub enum MaterialField {
     Protects(Vec<Microbe>),
     /// `avoid with …`.
     Avoid(Avoid),
-    /// `as supplied pH N at P`.
-    AsSupplied(Number, Option<Expression>),
+    /// `as supplied pH N [to N] [at P]`: from where to where, and at which strength.
+    AsSupplied(Number, Number, Option<Expression>),
     /// `supplier "…"`.
     Supplier(Text),
     /// `caution "…"`.

@@ -23,8 +23,8 @@ pub enum RuleStatement {
     Body(RuleBody),
     /// When it applies.
     When(Condition),
-    /// Where it applies.
-    Market(Vec<(Market, Span)>),
+    /// Where it applies, and who says so there where that is another than elsewhere.
+    Market(Vec<(Market, Span)>, Option<Text>),
     /// To what it applies.
     Product(Vec<(Product, Span)>),
     /// From which date.

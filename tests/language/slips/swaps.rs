@@ -54,7 +54,9 @@ fn has_charge(view: &View<'_>, material: &Material, charge: Charge) -> bool {
 
 /// An oil in the place of something in a watery phase, where nothing joins the two.
 pub fn another_phase(view: &View<'_>) -> Vec<Slip> {
-    let joined = view.formula.has_role(Role::Emulsifier) || view.formula.has_role(Role::Solubiliser);
+    // A little oil goes into the micelles of what cleanses, too.
+    let roles = [Role::Emulsifier, Role::Solubiliser, Role::Surfactant];
+    let joined = roles.into_iter().any(|role| view.formula.has_role(role));
     swaps(view, |row, material| {
         let oil = material.phase == Some(MaterialPhase::Oil) && material.roles == [Role::Emollient];
         oil && !joined && is_watery_without(view, row)
@@ -79,7 +81,7 @@ fn is_watery_without(view: &View<'_>, row: &Row<'_>) -> bool {
 pub fn lower_heat_limit(view: &View<'_>) -> Vec<Slip> {
     swaps(view, |row, material| {
         let heat = heat_of(view, row.line.phase);
-        heat.zip(material.stays_below.as_ref()).is_some_and(|(heat, limit)| heat >= limit.celsius)
+        heat.zip(material.stays_below.as_ref()).is_some_and(|(heat, limit)| heat > limit.celsius)
     })
 }
 
@@ -99,12 +101,13 @@ pub fn another_ph(view: &View<'_>) -> Vec<Slip> {
     })
 }
 
-/// A phase heated to what one of its materials has to stay below.
+/// A phase a degree hotter than what one of its materials has to stay below.
 pub fn heated_over_a_limit(view: &View<'_>) -> Vec<Slip> {
     let heated = |row: Row<'_>| {
         let limit = &row.material()?.stays_below.as_ref()?.celsius;
         let phase = view.phases.iter().find(|phase| phase.span.holds(row.written.span))?;
-        let heat = format!("{} °C", limit.to_fixed(limit.decimals()?));
+        let heat = limit + &Exact::ONE;
+        let heat = format!("{} °C", heat.to_fixed(heat.decimals()?));
         let written = phase.statements.iter().find_map(|statement| match statement {
             PhaseStatement::Heat(heat) | PhaseStatement::Cool(heat) => Some(heat),
             _ => None,
