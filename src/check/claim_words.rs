@@ -138,6 +138,29 @@ pub const NOT: &[&str] =
 pub const ADVICE: &[&str] =
     &["if", "avoid", "away", "consult", "doctor", "physician", "stop", "discontinue", "unless", "seek"];
 
+/// What makes a drug of a product in the United States where its name or function says it, each with a monograph of its own.
+pub const US_DRUGS: &[&str] = &[
+    "acne",
+    "anti-acne",
+    "antiacne",
+    "dandruff",
+    "anti-dandruff",
+    "antidandruff",
+    "antiperspirant*",
+    "anti-perspirant*",
+    "anticavity",
+    "anti-cavity",
+    "hand sanitizer",
+    "hand sanitiser",
+    "skin bleaching",
+    "skin lightening",
+    "diaper rash",
+    "hair growth",
+];
+/// Where these monographs stand.
+pub const DRUGS_US: &str =
+    "21 U.S.C. 321(g)(1) and 355h (Federal Food, Drug, and Cosmetic Act, sections 201(g)(1) and 505G)";
+
 /// A sun claim.
 pub const SUN: &[&str] = &[
     "spf*",

@@ -2,8 +2,8 @@
 //! where that is a drug.
 
 use super::claim_words::{
-    ADVICE, ALONE, AU, CA, COMPLAINTS, DISEASES, DOES, EU, NOT, ORDINARY_AFTER, SUN, SUN_AU, SUN_CA, SUN_OTHER,
-    SUN_OTHER_IN_NAME, SUN_US, UK, US,
+    ADVICE, ALONE, AU, CA, COMPLAINTS, DISEASES, DOES, DRUGS_US, EU, NOT, ORDINARY_AFTER, SUN, SUN_AU, SUN_CA,
+    SUN_OTHER, SUN_OTHER_IN_NAME, SUN_US, UK, US, US_DRUGS,
 };
 use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic};
@@ -22,6 +22,8 @@ pub fn medicinal(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
             faults.push(healing(formula, said, &words));
         } else if let Some(words) = sentences(&said.text).iter().find_map(|sentence| screens(sentence, said)) {
             faults.extend(sun(formula, said, &words));
+        } else if let Some(words) = sentences(&said.text).iter().find_map(|sentence| names_drug(sentence, said)) {
+            faults.extend(drug(formula, said, &words));
         }
     }
 }
@@ -66,6 +68,17 @@ fn sun(formula: &Formula, said: &LabelText, words: &str) -> Option<Diagnostic> {
         Diagnostic::new(Code::ClaimMedicinal, said.place, message)
             .help("Take the claim out, or have it made and listed as the drug that it is there.")
             .source(Some(sources.join("; "))),
+    )
+}
+
+/// A name that makes a drug of a product in the United States.
+fn drug(formula: &Formula, said: &LabelText, words: &str) -> Option<Diagnostic> {
+    formula.markets.iter().find(|(market, _)| *market == Market::Us)?;
+    let message = format!("{} “{words}”: in `us` a product for that is a drug.", speaks(said));
+    Some(
+        Diagnostic::new(Code::ClaimMedicinal, said.place, message)
+            .help("Name it by how the skin or the hair looks with it, or have it made and listed as the drug that it is there.")
+            .source(Some(DRUGS_US.to_string())),
     )
 }
 
@@ -133,6 +146,13 @@ fn heals(sentence: &[String], said: &LabelText) -> Option<String> {
     // A warning names diseases to keep people from harm; a name or a function promises.
     let promised = disease.filter(|_| said.is_name());
     alone.or(promised).map(|range| words(sentence, range))
+}
+
+/// The words by which a name or a function says what only a drug is for.
+fn names_drug(sentence: &[String], said: &LabelText) -> Option<String> {
+    let range = first(sentence, US_DRUGS).filter(|_| said.is_name() && !says(sentence, NOT))?;
+    let is_kind_of_skin = sentence.get(range.end).is_some_and(|next| next == "prone");
+    (!is_kind_of_skin).then(|| words(sentence, range))
 }
 
 /// The words by which a sentence promises protection from the sun. A direction or a warning mostly says to use a
