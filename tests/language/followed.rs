@@ -131,6 +131,8 @@ fn a_slip_of_a_beginner_is_one_message_and_mends_when_followed() {
         slip("version  \"1\"", "version  \"1\"\n  title    Day lotion", "syntax", "`title \"Day lotion\"`"),
         slip("glycerin     3 %", "glycerin     3 g", "mixed-basis", "of 100 g, 3 g of `glycerin` is `3 %`"),
         // Its density on the shelf is 1.26 g/mL (the shelf's own source).
+        slip("    water        q.s.\n", "    heat 60 °C\n    water        q.s.\n", "syntax", "`heat to 60 °C`"),
+        slip("    water        q.s.\n", "    heat 60\n    water        q.s.\n", "syntax", "`heat to 60 °C`"),
         Slip {
             then: &[&["mixed-basis"], RIGHT],
             ..slip("glycerin     3 %", "glycerin     2 ml", "unit-mismatch", "`2.52 g`")

@@ -13,7 +13,7 @@ impl Broken<'_> {
     /// The fault of a statement that is loosely written, with what is written in its stead.
     pub(super) fn slip(&self) -> Option<Diagnostic> {
         match self.context {
-            Context::Phase => self.lines(),
+            Context::Phase => self.temperature().or_else(|| self.lines()),
             Context::VariantPhase => self.lines().or_else(|| self.in_phase_of_variant()),
             Context::Variant => self.in_variant().or_else(|| self.one_ph()).or_else(|| self.field()),
             Context::Formula => self.one_ph().or_else(|| self.field()),
@@ -24,6 +24,21 @@ impl Broken<'_> {
 
     fn is_sound(&self, text: &str) -> bool {
         Grammar::parse(self.context.rule(), text).is_ok()
+    }
+
+    /// `heat 75` or `cool 40 °C`: a temperature without the `to` before it.
+    fn temperature(&self) -> Option<Diagnostic> {
+        let text = self.text.trim_end();
+        let (first, rest) = loose::first_word(text);
+        let rest = rest.trim_start();
+        if !matches!(first, "heat" | "cool") || !rest.starts_with(|letter: char| letter.is_ascii_digit()) {
+            return None;
+        }
+        let unit = if rest.ends_with(|letter: char| letter.is_ascii_digit()) { " °C" } else { "" };
+        let whole = format!("{first} to {rest}{unit}");
+        let message = format!("`{}` lacks the `to` before its temperature.", cut(text));
+        let help = format!("Write `{}`.", cut(&whole));
+        self.is_sound(&whole).then(|| self.offered(message, help, whole.clone()))
     }
 
     /// One line, or several that commas at their ends hold together.
