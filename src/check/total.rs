@@ -2,8 +2,9 @@
 
 use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic, Sureness};
-use crate::model::{Basis, Line, LineAmount};
+use crate::model::{Basis, Line, LineAmount, LineMaterial};
 use crate::quantity::Exact;
+use crate::syntax::vocabulary::Role;
 
 fn filling<'f>(context: &'f CheckContext<'_, '_>) -> Vec<&'f Line> {
     context.formula.lines.iter().filter(|line| line.amount == LineAmount::QuantumSatis).collect()
@@ -16,12 +17,20 @@ pub fn qs_twice(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     for line in filling.iter().skip(1) {
         let message =
             format!("`{}` is q.s., and so is `{}`: only one line can fill up to 100 %.", line.name, first.name);
-        faults.push(
-            Diagnostic::new(Code::QsTwice, line.mark, message)
-                .and(first.mark, "the first `q.s.`")
-                .help("Give one of the two a percentage."),
-        );
+        let fault = Diagnostic::new(Code::QsTwice, line.mark, message).and(first.mark, "the first `q.s.`");
+        faults.push(match [*line, *first].into_iter().find(|line| adjusts(line)) {
+            Some(adjuster) => fault.help(format!(
+                "What is weighed until the pH is right is `q.s. to pH`: write `{} q.s. to pH`.",
+                adjuster.name
+            )),
+            None => fault.help("Give one of the two a percentage."),
+        });
     }
+}
+
+/// Whether a line is there to move the pH.
+fn adjusts(line: &Line) -> bool {
+    matches!(&line.material, Some(LineMaterial::Material(material)) if material.roles.contains(&Role::PhAdjuster))
 }
 
 /// Whether what is known of the total is all there is, no line being over 100 % by itself.

@@ -131,6 +131,20 @@ fn a_slip_of_a_beginner_is_one_message_and_mends_when_followed() {
         slip("version  \"1\"", "version  \"1\"\n  title    Day lotion", "syntax", "`title \"Day lotion\"`"),
         slip("glycerin     3 %", "glycerin     3 g", "mixed-basis", "of 100 g, 3 g of `glycerin` is `3 %`"),
         // Its density on the shelf is 1.26 g/mL (the shelf's own source).
+        Slip {
+            by_hand: |text, help| {
+                assert!(offered(help).contains(&"citric-acid-10 q.s. to pH"), "{help}");
+                text.replace("citric-acid-10  q.s.", "citric-acid-10  q.s. to pH")
+                    .replace("water        q.s.", "water        q.s.  hold back 5 %")
+            },
+            then: &[RIGHT],
+            ..slip(
+                "    glycerin     3 %\n",
+                "    glycerin     3 %\n    citric-acid-10  q.s.\n",
+                "qs-twice",
+                "q.s. to pH",
+            )
+        },
         slip("    water        q.s.\n", "    heat 60 °C\n    water        q.s.\n", "syntax", "`heat to 60 °C`"),
         slip("    water        q.s.\n", "    heat 60\n    water        q.s.\n", "syntax", "`heat to 60 °C`"),
         Slip {
