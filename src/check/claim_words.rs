@@ -1,4 +1,5 @@
-//! The words by which a product says that it is a medicine, and where that is written.
+//! The words by which a product says that it is a medicine, and where that is written. The acts are cited from memory, and
+//! the words are common practice, no source.
 
 /// Who says that a product that is said to treat or prevent disease is a medicine.
 pub const EU: &str = "Regulation (EC) No 1223/2009, articles 2(1)(a) and 20; Directive 2001/83/EC, article 1(2)";

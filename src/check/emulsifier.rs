@@ -14,13 +14,15 @@ use std::sync::Arc;
 fn least() -> (Exact, Exact) {
     (Exact::ratio(1, 10), Exact::ratio(1, 2))
 }
-/// Powder holds a liquid that is no more than a half of it, as clay does in a mask.
+/// Powder holds a liquid that is no more than a half of it, as clay does in a mask (common practice, no source).
 const HOLDS: i64 = 2;
-/// What joins them does so from a fiftieth of the lesser liquid on; a tenth and more is usual.
+/// What joins them does so from a fiftieth of the lesser liquid on; a tenth and more is usual (common practice, no
+/// source).
 const JOINS: i64 = 50;
-/// Scents dissolve from this share of ethanol in ethanol and water on, in percent.
+/// Scents dissolve from this share of ethanol in ethanol and water on, in percent (common practice, no source).
 const DISSOLVES_SCENT: i64 = 60;
-/// Percent of oil up to which a solubiliser is what is wanted, and beyond which an emulsifier.
+/// Percent of oil up to which a solubiliser is what is wanted, and beyond which an emulsifier (common practice, no
+/// source).
 const LITTLE_OIL: i64 = 1;
 /// Percent of a strong base, or of an alkaline salt, from which it makes soap of oil or wax.
 fn saponifies() -> Exact {

@@ -6,7 +6,7 @@ use crate::diagnostic::{Code, Diagnostic};
 use crate::model::Line;
 use crate::quantity::Exact;
 
-/// Percent of water from which a dry fizz is wetted. A spray of alcohol is none.
+/// Percent of water from which a dry fizz is wetted. A spray of alcohol is none (common practice, no source).
 const WETTED_FROM: i64 = 1;
 
 /// Carbonate or bicarbonate that meets acid in water: both as lines, or one of them weighed to the pH.

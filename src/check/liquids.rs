@@ -7,7 +7,8 @@ use crate::quantity::Exact;
 use crate::resolve::Resolver;
 use crate::syntax::vocabulary::{Doing, MaterialPhase, Role};
 
-/// From this share of water in it, in percent, a material is a watery liquid as a whole: honey, a syrup, a solution.
+/// From this share of water in it, in percent, a material is a watery liquid as a whole: honey, a syrup, a solution
+/// (common practice, no source).
 const WATERY_FROM: i64 = 15;
 /// The most moles of crystal water that one of a salt has.
 const MOST_CRYSTAL_WATER: i64 = 12;

@@ -69,7 +69,8 @@ fn water_of_phase(context: &CheckContext<'_, '_>, phase: usize) -> Option<Exact>
     (&water * &Exact::HUNDRED).over(&all)
 }
 
-/// Percent of solvents under which a batch is dry, and nothing in it was meant to dissolve.
+/// Percent of solvents under which a batch is dry, and nothing in it was meant to dissolve (common practice, no
+/// source).
 const SOLVENT: i64 = 10;
 
 /// Past its pKa by more than this all of an acid or base is salt.
@@ -262,13 +263,14 @@ fn blend<'a, 'f>(parts: Vec<(&'a Ingredient<'f>, Exact, Exact)>) -> Option<Weigh
     Some(WeightedFigure { parts, sum, mean })
 }
 
-/// Percent of the oil phase whose required HLB has to be known before anything is said of it.
+/// Percent of the oil phase whose required HLB has to be known before anything is said of it (common practice, no
+/// source).
 const MOST_OF_THE_OILS: i64 = 75;
-/// Percent of water under which nothing was meant to be an emulsion.
+/// Percent of water under which nothing was meant to be an emulsion (common practice, no source).
 const LITTLE_WATER: i64 = 15;
 /// A blend up to this HLB makes water-in-oil (W. C. Griffin, J. Soc. Cosmet. Chem. 1949, 1:311).
 const WATER_IN_OIL: i64 = 6;
-/// Percent of oil from which a batch can be a water-in-oil cream.
+/// Percent of oil from which a batch can be a water-in-oil cream (common practice, no source).
 const MUCH_OIL: i64 = 25;
 /// A blend from this HLB dissolves oil, where there is enough of it (W. C. Griffin, J. Soc. Cosmet. Chem. 1949, 1:311).
 const SOLUBILISES: i64 = 13;

@@ -8,7 +8,7 @@ use crate::model::DeclId;
 use crate::quantity::Exact;
 use crate::syntax::vocabulary::{MaterialPhase, Role};
 
-/// Percent of oil and wax in the batch from which it is an oil with something in it.
+/// Percent of oil and wax in the batch from which it is an oil with something in it (common practice, no source).
 const MUCH_OIL: i64 = 30;
 
 /// A solid that belongs into water, in a product of oil, with less of anything to dissolve it in than there is of it.

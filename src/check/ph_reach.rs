@@ -18,7 +18,7 @@ const BLIND: f64 = 1.5;
 /// Over this pH alkali makes soap of fatty acids, and with time of fats (common practice, no source).
 const SOAP: f64 = 8.5;
 
-/// Percent of the oil phase from which that counts.
+/// Percent of the oil phase from which that counts (common practice, no source).
 const FAT: i64 = 5;
 
 /// A window that the pH does not lie in, and nothing that brings it there.

@@ -1,7 +1,7 @@
 //! Which preservatives of the shelf suit a formula that has none: each is put in, and all is checked again.
 
 use super::context::{CheckContext, CheckOptions};
-use super::{CHECKS, Check, ph_reach, ph_reserve};
+use super::{CHECKS, ph_reach, ph_reserve, run};
 use crate::diagnostic::{Code, Diagnostic, Family, Level, Place, Span};
 use crate::model::{Composition, Formula, Line, LineAmount, LineMaterial, Material};
 use crate::quantity::Exact;
@@ -152,10 +152,7 @@ fn options() -> CheckOptions {
 /// How many faults there are of the pH that is foreseen, vague ones left out.
 fn foreseen_faults(context: &CheckContext<'_, '_>, formula: &Formula) -> usize {
     let again = CheckContext::new(formula, context.resolver, context.order, None, options());
-    let mut found = Vec::new();
-    for check in [ph_reach::unreachable as Check, ph_reserve::short] {
-        check(&again, &mut found);
-    }
+    let found = run(&again, &[ph_reach::unreachable, ph_reserve::short]);
     found.iter().filter(|fault| fault.level != Level::Note).count()
 }
 
@@ -169,10 +166,7 @@ fn is_sound(context: &CheckContext<'_, '_>, made: &Formula, added: &Suiting, bef
     };
     let covered: Vec<Microbe> = ALL.into_iter().filter(|microbe| new().any(|line| covers(line, microbe))).collect();
     let again = CheckContext::new(made, context.resolver, context.order, None, options());
-    let mut found = Vec::new();
-    for check in CHECKS {
-        check(&again, &mut found);
-    }
+    let found = run(&again, CHECKS);
     let of_it = |fault: &&Diagnostic| {
         let points = fault.primary.place == place || fault.secondary.iter().any(|label| label.place == place);
         points || added.iter().any(|(name, _)| fault.message.contains(&format!("`{name}`")))

@@ -7,9 +7,9 @@ use crate::model::HeaderLine;
 use crate::quantity::Exact;
 use crate::syntax::vocabulary::{Product, Role};
 
-/// Percent of food from which it is worth preserving.
+/// Percent of food from which it is worth preserving (common practice, no source).
 const SOME: i64 = 1;
-/// Percent of oil from which it is a scrub or a balm, and no powder.
+/// Percent of oil from which it is a scrub or a balm, and no powder (common practice, no source).
 const OILY_FROM: i64 = 10;
 
 /// A scrub or cleansing balm without water, with honey, milk or oats in it and nothing that preserves. Sugar and salt

@@ -8,6 +8,7 @@ use crate::quantity::Dimension;
 use crate::shelf;
 use crate::syntax::tree::{Condition, Item, Name, RuleBody, RuleBodyKind, RuleStatement, WrittenRange};
 use crate::syntax::vocabulary::Market;
+use indexmap::IndexSet;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -66,7 +67,9 @@ impl Resolver<'_> {
                 && speaking(own).is_empty()
                 && !house.iter().any(|rule| self.speaks_of(rule, *part))
         };
-        composition.parts.keys().copied().filter(is_open).collect()
+        // What a whole brings by nature is bound as well, and may be a part beside it.
+        let all: IndexSet<DeclId> = composition.counted().map(|(part, _)| part).collect();
+        all.into_iter().filter(is_open).collect()
     }
 
     /// Whether a rule asks anything of a part of a mixture, more than that the label names it.
