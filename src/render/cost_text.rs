@@ -10,7 +10,11 @@ use unicode_width::UnicodeWidthStr;
 /// What stands at the end, where tax, fees or rates are in it.
 const NO_ADVICE: &str = "Tax, fees and rates are as the files state them. This is arithmetic, and no advice on tax.";
 
-/// A table: its title, the heads of its columns, and its rows. The first column is text, the others are figures.
+/// The columns that are words, and stand to the left as the first does.
+const WORDS: &[&str] = &["why", "by the pack of"];
+
+/// A table: its title, the heads of its columns, and its rows. The first column is text, the others are figures, but for
+/// those of [`WORDS`].
 struct Table {
     title: String,
     head: Vec<&'static str>,
@@ -82,16 +86,20 @@ fn write_text(out: &mut String, table: &Table) {
     let first = widths.first().copied().unwrap_or(0).max(table.title.width().saturating_sub(2));
     let pad = |text: &str, width: usize| " ".repeat(width.saturating_sub(text.width()));
     let mut head = format!("{}{}", table.title, pad(&table.title, first + 2));
+    let set = |name: &str, cell: &str, width: usize| match WORDS.contains(&name) {
+        true => format!("  {cell}{}", pad(cell, width)),
+        false => format!("  {}{cell}", pad(cell, width)),
+    };
     for (name, width) in table.head.iter().zip(widths.iter().skip(1)) {
-        head += &format!("  {}{name}", pad(name, *width));
+        head += &set(name, name, *width);
     }
     line(out, format_args!("\n{}", head.trim_end()));
     for row in &table.rows {
         let mut cells = row.iter();
         let name = cells.next().map_or("", String::as_str);
         let mut text = format!("  {name}{}", pad(name, first));
-        for (cell, width) in cells.zip(widths.iter().skip(1)) {
-            text += &format!("  {}{cell}", pad(cell, *width));
+        for ((cell, width), name) in cells.zip(widths.iter().skip(1)).zip(&table.head) {
+            text += &set(name, cell, *width);
         }
         line(out, format_args!("{}", text.trim_end()));
     }
@@ -104,7 +112,8 @@ fn write_markdown(out: &mut String, table: &Table) {
     line(out, format_args!("\n## {}\n", table.title));
     if !table.rows.is_empty() {
         let heads: String = table.head.iter().map(|head| format!(" {head} |")).collect();
-        let marks: String = table.head.iter().map(|_| " ---: |").collect();
+        let mark = |head: &&str| if WORDS.contains(head) { " --- |" } else { " ---: |" };
+        let marks: String = table.head.iter().map(mark).collect();
         line(out, format_args!("| |{heads}\n| --- |{marks}"));
     }
     for row in &table.rows {
@@ -165,17 +174,12 @@ fn missing(cost: &BatchCostJson) -> Option<Table> {
     for fee in cost.paid.iter().filter(|paid| paid.each && paid.cost.is_none()) {
         table.row(&[&fee.written, "each", "no rate"]);
     }
-    let other = |(currency, sum): (&String, &String)| Some(format!("{sum} {currency}").replace(sum, &whole_coin(sum)?));
+    let other = |(currency, sum): (&String, &String)| Some(format!("{} {currency}", read(sum)?.to_significant(8)));
     let others: Vec<String> = cost.other_currencies.iter().filter_map(other).collect();
     if !others.is_empty() {
         table.after.push(format!("In other money, and not added: {}.", others.join(", ")));
     }
     (!table.rows.is_empty()).then_some(table)
-}
-
-/// A fraction as money of a currency that is not asked for: to four digits after the point at most.
-fn whole_coin(fraction: &str) -> Option<String> {
-    Some(read(fraction)?.to_significant(8))
 }
 
 /// A fraction as it is printed.
@@ -201,7 +205,7 @@ fn money(cost: &BatchCostJson) -> String {
 }
 
 fn materials(cost: &BatchCostJson) -> Table {
-    let mut table = Table::new(format!("Materials, in {}", money(cost)), &["g", "cost", "share", "price by the pack of"]);
+    let mut table = Table::new(format!("Materials, in {}", money(cost)), &["g", "cost", "share", "by the pack of"]);
     if cost.currency.is_none() {
         table.title = "Materials".to_string();
     }
@@ -252,7 +256,7 @@ fn whole(cost: &BatchCostJson) -> Table {
 fn container(cost: &BatchCostJson) -> Option<Table> {
     let (holds, filled) = (cost.holds.as_ref()?, cost.filled?);
     let mut table = Table::new(format!("One container of {holds}"), &["cost"]);
-    if let (Some(batch), Some(of_batch)) = (&cost.per_container_exact, of_batch(cost)) {
+    if let Some(of_batch) = of_batch(cost) {
         let share = format!("1 of {filled} of the batch");
         table.row(&[&sum_name(&share, cost.missing.is_empty()), &of_batch]);
         for packed in &cost.packing {
@@ -265,7 +269,6 @@ fn container(cost: &BatchCostJson) -> Option<Table> {
         table.row(&[&sum_name("together", cost.complete), like]);
         let ends = range_words(&cost.per_container_exact_low, &cost.per_container_exact_high, like);
         table.after.extend(ends.map(|range| format!("With what is weighed to the pH: {range}.")));
-        debug_assert!(!batch.is_empty());
     }
     let grams = |fraction: &Option<String>| fraction.as_ref().and_then(|of| read(of)).map(|of| of.to_fixed(2));
     let asked = match (cost.asked, cost.short) {
@@ -301,10 +304,10 @@ fn price(cost: &BatchCostJson, sell: &SellJson) -> Table {
     let parts = [(&sell.vat, "tax of", &sell.vat_percent, ""), (&sell.fee, "fees of", &sell.fee_percent, " of the price")];
     for (sum, name, percent, of) in parts {
         if let Some(sum) = sum.as_ref().filter(|_| percent != "0") {
-            table.row(&[&format!("{name} {percent} %{of}"), &format!("-{sum}")]);
+            table.row(&[&format!("{name} {percent} %{of}"), &format!("−{sum}")]);
         }
     }
-    table.row(&["one container", &format!("-{}", cost.per_container.as_deref().unwrap_or_default())]);
+    table.row(&["one container", &format!("−{}", cost.per_container.as_deref().unwrap_or_default())]);
     table.row(&[&if cost.complete { "left".to_string() } else { "left, at most".to_string() }, left]);
     let margin = percent(sell.margin_percent_exact.as_ref());
     match sell.left_exact.as_ref().is_some_and(|left| left.starts_with('-')) {
