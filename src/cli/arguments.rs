@@ -249,8 +249,11 @@ pub struct WhyArguments {
     /// Of what.
     #[command(flatten)]
     pub ask: AskArguments,
-    /// A material or premix of the formula, a substance in it, `batch`, or `pH`.
+    /// A material or premix of the formula, a substance in it, `batch`, `cost`, or `pH`.
     pub name: String,
+    /// With `cost`: the currency of every sum: `EUR`. The record of a batch is named with `--batch`.
+    #[arg(long = "in", value_name = "CURRENCY")]
+    pub currency: Option<String>,
     /// How to print.
     #[arg(long, value_enum, default_value = "text")]
     pub format: WhyFormat,

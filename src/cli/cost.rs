@@ -44,7 +44,10 @@ pub fn run(arguments: &CostArguments) -> Result<Outcome, Failure> {
 }
 
 /// A currency of the command line.
-fn currency(code: &str) -> Result<Currency, Failure> {
+///
+/// # Errors
+/// What is none.
+pub(super) fn currency(code: &str) -> Result<Currency, Failure> {
     match Unit::from_word(code) {
         Some(Unit::Money(code)) => Ok(Currency::new(code)),
         _ => Err(Failure(format!(
@@ -55,7 +58,7 @@ fn currency(code: &str) -> Result<Currency, Failure> {
 }
 
 /// Whether a batch of that name is recorded in a file that was named.
-fn has_record(sources: &Sources, name: &str) -> bool {
+pub(super) fn has_record(sources: &Sources, name: &str) -> bool {
     let named = sources.files.iter().filter(|source| source.named);
     let mut items = named.flat_map(|source| &source.tree.items);
     items.any(|item| matches!(item, Item::Batch(batch) if batch.name.text == name))

@@ -300,7 +300,8 @@ fn price(cost: &BatchCostJson, sell: &SellJson) -> Table {
         table.after.push("None: margin, fees and tax leave nothing for the container.".to_string());
         return table;
     };
-    table.row(&["paid, tax included", paid]);
+    let least = if cost.complete || sell.asked_margin_percent.is_none() { "" } else { ", at least" };
+    table.row(&[&format!("paid, tax included{least}"), paid]);
     let parts = [(&sell.vat, "tax of", &sell.vat_percent, ""), (&sell.fee, "fees of", &sell.fee_percent, " of the price")];
     for (sum, name, percent, of) in parts {
         if let Some(sum) = sum.as_ref().filter(|_| percent != "0") {
