@@ -64,7 +64,8 @@ fn of_record(session: &Session<'_>, arguments: &WhyArguments, name: &str) -> Res
     let into = arguments.currency.as_deref().map(cost::currency).transpose()?;
     let on = arguments.ask.on.as_deref().map(day).transpose()?;
     let batches = bench::chosen(session.sources(), &report, &arguments.ask.path, Some(name))?;
-    let priced = batches.iter().filter_map(|batch| stillroom::cost::of_batch(&report.resolver, batch, on.as_deref(), into));
+    let priced =
+        batches.iter().filter_map(|batch| stillroom::cost::of_batch(&report.resolver, batch, on.as_deref(), into));
     let told = |cost: stillroom::cost::Cost| {
         let found: Vec<Derivation> = stillroom::why::cost(&cost);
         WhyJson::new(session.sources(), &cost.formula, &arguments.name, &found)

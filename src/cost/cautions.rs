@@ -69,7 +69,9 @@ pub(super) fn cautions_of_record(batch: &Batch, formula: &Formula, ledger: &Ledg
         all.push(format!("Labour, fees and price are those of version {version} of the formula, as it stands now."));
     }
     let mut sizes = batch.events.iter().filter_map(|event| match &event.what {
-        Happened::Filled { each: Some(ContainerFill::Grams(size) | ContainerFill::Millilitres(size)), .. } => Some(size),
+        Happened::Filled { each: Some(ContainerFill::Grams(size) | ContainerFill::Millilitres(size)), .. } => {
+            Some(size)
+        }
         _ => None,
     });
     let first = sizes.next();

@@ -111,8 +111,9 @@ fn needs(resolver: &Resolver<'_>, exchange: &Exchange, file: FileId, all: &[Goes
     for of in all {
         let grams = of.grams.as_ref().or(of.most.as_ref()).cloned().unwrap_or(Exact::ZERO);
         for (material, share) in &of.made.parts {
-            let known =
-                needs.entry(material.id).or_insert_with(|| (Arc::clone(material), Exact::ZERO, Err(NoPrice::NotStated)));
+            let known = needs
+                .entry(material.id)
+                .or_insert_with(|| (Arc::clone(material), Exact::ZERO, Err(NoPrice::NotStated)));
             known.1 = &known.1 + &(&grams * share);
         }
     }
@@ -126,13 +127,14 @@ fn needs(resolver: &Resolver<'_>, exchange: &Exchange, file: FileId, all: &[Goes
 /// declares.
 fn unpriced(all: &[GoesIn]) -> Vec<Missing> {
     let mut missing: Vec<Missing> = Vec::new();
-    let mut add = |name: &SmolStr, grams: Option<Exact>, why: NoPrice| {
-        match missing.iter_mut().find(|known| known.name == *name && known.why == why) {
-            Some(known) => {
-                known.grams = known.grams.take().zip(grams).map(|(have, more)| &have + &more);
-            }
-            None => missing.push(Missing { name: name.clone(), grams, why }),
+    let mut add = |name: &SmolStr, grams: Option<Exact>, why: NoPrice| match missing
+        .iter_mut()
+        .find(|known| known.name == *name && known.why == why)
+    {
+        Some(known) => {
+            known.grams = known.grams.take().zip(grams).map(|(have, more)| &have + &more);
         }
+        None => missing.push(Missing { name: name.clone(), grams, why }),
     };
     for of in all {
         if of.grams.is_none() && of.most.is_none() {
@@ -159,9 +161,10 @@ fn line(of: &GoesIn, needs: &Needs) -> CostLine {
     let is_whole = of.made.at_bench.is_empty() && of.made.unknown.is_empty();
     let own = of.made.parts.first().filter(|_| !of.is_premix);
     let grams = of.grams.as_ref();
-    let within = grams.filter(|_| of.is_premix).into_iter().flat_map(|grams| {
-        of.made.parts.iter().map(move |(material, share)| part(material, &(grams * share), needs))
-    });
+    let within = grams
+        .filter(|_| of.is_premix)
+        .into_iter()
+        .flat_map(|grams| of.made.parts.iter().map(move |(material, share)| part(material, &(grams * share), needs)));
     CostLine {
         name: of.name.clone(),
         title: of.title.clone(),

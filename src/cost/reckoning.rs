@@ -39,12 +39,7 @@ pub(super) struct Reckoned<'f> {
 
 /// What a formula costs, as it is asked for, in a currency or in its own. None where it cannot be weighed.
 #[must_use]
-pub fn of(
-    resolver: &Resolver<'_>,
-    formula: &Formula,
-    order: &BatchOrder,
-    into: Option<Currency>,
-) -> Option<Cost> {
+pub fn of(resolver: &Resolver<'_>, formula: &Formula, order: &BatchOrder, into: Option<Currency>) -> Option<Cost> {
     let plan = plan(formula, order)?;
     let vessel = Vessel::of(resolver, formula, order.makes(formula)).map(|vessel| {
         let each = vessel.grams(formula.density.as_ref());
@@ -67,12 +62,7 @@ pub fn of(
 /// What a batch cost, by its record: what went in and its lots, what was spilled too. None where the formula it names
 /// cannot be reached.
 #[must_use]
-pub fn of_batch(
-    resolver: &Resolver<'_>,
-    batch: &Batch,
-    on: Option<&str>,
-    into: Option<Currency>,
-) -> Option<Cost> {
+pub fn of_batch(resolver: &Resolver<'_>, batch: &Batch, on: Option<&str>, into: Option<Currency>) -> Option<Cost> {
     let setting = Setting::of(resolver, batch)?;
     let ledger = Ledger::of(&setting.formula, &setting.plan, batch);
     // A frozen plan says nothing of selling: that is the formula's own, as it stands.
@@ -148,9 +138,10 @@ fn reckon(resolver: &Resolver<'_>, from: &Reckoned<'_>, into: Option<Currency>) 
     for unpaid in paid.labour.iter().chain(&paid.fees).filter(|paid| paid.cost.is_none()) {
         leave_out(unpaid, &mut missing, &mut other);
     }
-    let piece = from.vessel.as_ref().and_then(|(vessel, filled)| {
-        Some(piece(&exchange, from.formula, &paid, vessel, filled.clone()?, &whole))
-    });
+    let piece = from
+        .vessel
+        .as_ref()
+        .and_then(|(vessel, filled)| Some(piece(&exchange, from.formula, &paid, vessel, filled.clone()?, &whole)));
     let per_100g = materials.sum.over(&from.grams).map(|sum| sum.map(|sum| sum * &Exact::HUNDRED));
     let mut cost = Cost {
         formula: from.formula.name.clone(),
@@ -205,7 +196,10 @@ fn own_currency(resolver: &Resolver<'_>, from: &Reckoned<'_>) -> Option<Currency
     let bought = counts.iter().find(|(_, count)| Some(*count) == most).map(|(currency, _)| *currency);
     bought.or_else(|| {
         let packing = from.vessel.iter().flat_map(|(vessel, _)| &vessel.packing);
-        packing.filter_map(|(_, container)| container.as_ref().ok()?.packs.first()).map(|pack| pack.price.currency).next()
+        packing
+            .filter_map(|(_, container)| container.as_ref().ok()?.packs.first())
+            .map(|pack| pack.price.currency)
+            .next()
     })
 }
 

@@ -25,7 +25,13 @@ impl Vessel {
         let packed = packed_in(resolver, formula);
         let counted = makes.filter(|makes| makes.count.is_some());
         if let Some(content) = counted.and_then(content_of) {
-            return Some(Vessel::with(resolver, formula, content, counted.and_then(|makes| makes.count.clone()), packed));
+            return Some(Vessel::with(
+                resolver,
+                formula,
+                content,
+                counted.and_then(|makes| makes.count.clone()),
+                packed,
+            ));
         }
         // `makes 500 mL` is one container, where one is known that holds so much.
         if let Some(content) = makes.filter(|makes| makes.millilitres.is_some()).and_then(content_of) {

@@ -109,7 +109,8 @@ impl Piece {
 
     /// What of it has no price: the names.
     pub fn missing(&self) -> impl Iterator<Item = (&SmolStr, String)> {
-        let packing = self.packing.iter().filter_map(|packed| Some((&packed.name, packed.price.as_ref().err()?.words())));
+        let packing =
+            self.packing.iter().filter_map(|packed| Some((&packed.name, packed.price.as_ref().err()?.words())));
         let fees = self.fees.iter().filter(|paid| paid.cost.is_none());
         packing.chain(fees.map(|paid| (&paid.what, format!("no rate from {}", paid.money.currency))))
     }

@@ -1,7 +1,9 @@
 //! What a batch costs as data for printing: each sum as a fraction, and beside it to the coin.
 
 use super::DiagnosticJson;
-use crate::cost::{Cost, CostLine, CostPart, Missing, Packed, Paid, Piece, Price, Sum, content_words, rate_words, to_coin};
+use crate::cost::{
+    Cost, CostLine, CostPart, Missing, Packed, Paid, Piece, Price, Sum, content_words, rate_words, to_coin,
+};
 use crate::quantity::{Currency, Exact};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -303,7 +305,11 @@ impl BatchCostJson {
             packing: piece.map(|piece| piece.packing.iter().map(|of| written.packed(of)).collect()).unwrap_or_default(),
             container_exact: each(|piece| &piece.packing_sum),
             container: each_coin(|piece| &piece.packing_sum),
-            container_missing: piece.iter().flat_map(|piece| piece.missing()).map(|(name, _)| name.to_string()).collect(),
+            container_missing: piece
+                .iter()
+                .flat_map(|piece| piece.missing())
+                .map(|(name, _)| name.to_string())
+                .collect(),
             fees_each_exact: each(|piece| &piece.fees_sum),
             fees_each: each_coin(|piece| &piece.fees_sum),
             per_container_exact: per_container.map(|sum| sum.at.to_fraction()),

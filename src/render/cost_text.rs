@@ -218,7 +218,13 @@ fn materials(cost: &BatchCostJson) -> Table {
         table.row(&[&format!("{name}{least}"), grams, price, &share, of.pack.as_deref().unwrap_or("")]);
         for part in &of.parts {
             let grams = read(&part.grams_exact).map(|grams| grams.to_fixed(2)).unwrap_or_default();
-            table.row(&[&format!("- {}", part.material), &format!("({grams})"), "", "", part.pack.as_deref().unwrap_or("")]);
+            table.row(&[
+                &format!("- {}", part.material),
+                &format!("({grams})"),
+                "",
+                "",
+                part.pack.as_deref().unwrap_or(""),
+            ]);
         }
     }
     let complete = cost.lines.iter().all(|line| line.complete);
@@ -302,7 +308,8 @@ fn price(cost: &BatchCostJson, sell: &SellJson) -> Table {
     };
     let least = if cost.complete || sell.asked_margin_percent.is_none() { "" } else { ", at least" };
     table.row(&[&format!("paid, tax included{least}"), paid]);
-    let parts = [(&sell.vat, "tax of", &sell.vat_percent, ""), (&sell.fee, "fees of", &sell.fee_percent, " of the price")];
+    let parts =
+        [(&sell.vat, "tax of", &sell.vat_percent, ""), (&sell.fee, "fees of", &sell.fee_percent, " of the price")];
     for (sum, name, percent, of) in parts {
         if let Some(sum) = sum.as_ref().filter(|_| percent != "0") {
             table.row(&[&format!("{name} {percent} %{of}"), &format!("−{sum}")]);

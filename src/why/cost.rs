@@ -49,9 +49,11 @@ impl Told<'_> {
         )];
         let brought = &price.each * &price.holds;
         if price.price.currency != self.currency
-            && let Some(rate) = self.cost.rates.iter().find(|rate| {
-                [rate.of.currency, rate.worth.currency].contains(&price.price.currency)
-            })
+            && let Some(rate) = self
+                .cost
+                .rates
+                .iter()
+                .find(|rate| [rate.of.currency, rate.worth.currency].contains(&price.price.currency))
         {
             steps.push(at(rate.place, format!("{}: that is {}", rate_words(rate), self.money(&brought))));
         }
@@ -214,7 +216,8 @@ impl Told<'_> {
         let container = &piece.cost.as_ref()?.at;
         let (asked, left) = (price.asked.as_ref()?, price.left.as_ref()?);
         let net = asked.over(&(&Exact::ONE + &piece.shares.vat.hundredth()))?;
-        let mut steps = vec![so(format!("{} without {} % of tax: {}", self.money(asked), piece.shares.vat, self.money(&net)))];
+        let mut steps =
+            vec![so(format!("{} without {} % of tax: {}", self.money(asked), piece.shares.vat, self.money(&net)))];
         if !piece.shares.fee.is_zero() {
             let fee = asked * &piece.shares.fee.hundredth();
             steps.push(so(format!("{} % of the price in fees: {}", piece.shares.fee, self.money(&fee))));

@@ -1,6 +1,8 @@
 //! What a batch costs, case by case, against figures reckoned by hand. Sums are of the cases themselves; prices, fees
 //! and rates are invented.
 
+#![allow(clippy::disallowed_methods, reason = "tests read files of their own")]
+
 use crate::common::{checked, folder};
 use stillroom::cost::{of, of_batch};
 use stillroom::quantity::Currency;
@@ -77,7 +79,10 @@ fn a_premix_with_a_part_without_a_price_costs_at_least_the_others() {
     assert!(!cost.complete && !cost.lines[1].complete && cost.lines[0].complete);
     assert_eq!(cost.lines[1].cost_exact, some("27/50"));
     let missing = &cost.missing[0];
-    assert_eq!((missing.material.as_str(), missing.grams_exact.as_deref(), missing.why.as_str()), ("wax", Some("20"), "no price"));
+    assert_eq!(
+        (missing.material.as_str(), missing.grams_exact.as_deref(), missing.why.as_str()),
+        ("wax", Some("20"), "no price")
+    );
     assert_eq!(cost.materials_exact, "36/25");
 }
 
@@ -186,11 +191,15 @@ fn a_price_carries_margin_fees_and_tax_or_there_is_none() {
 
 #[test]
 fn a_fee_in_another_money_is_missing_and_never_nothing() {
-    let cost = cost(&ten(" labour 1 h at 20 EUR per h\n fee 7 USD because \"stall\"\n fee 0.20 USD each because \"bag\""));
+    let cost =
+        cost(&ten(" labour 1 h at 20 EUR per h\n fee 7 USD because \"stall\"\n fee 0.20 USD each because \"bag\""));
     assert!(!cost.complete);
     assert_eq!((cost.missing[0].material.as_str(), cost.missing[0].why.as_str()), ("stall", "no rate from USD"));
     assert_eq!((cost.fees_exact.as_str(), cost.batch_exact.as_str()), ("0", "40"));
-    assert_eq!((cost.container_missing, cost.other_currencies.get("USD")), (vec!["bag".to_string()], Some(&"7".to_string())));
+    assert_eq!(
+        (cost.container_missing, cost.other_currencies.get("USD")),
+        (vec!["bag".to_string()], Some(&"7".to_string()))
+    );
 }
 
 #[test]
@@ -231,7 +240,75 @@ fn loss_stays_in_the_pot_and_a_batch_by_weight_fills_what_it_can() {
 
 #[test]
 fn what_is_printed_says_what_is_missing_first() {
-    let cost = cost(&ten(" labour 90 min at 18 EUR per h\n margin 40 %\n vat 21 %\n fee 0.20 USD each because \"a | bag\""));
+    let cost =
+        cost(&ten(" labour 90 min at 18 EUR per h\n margin 40 %\n vat 21 %\n fee 0.20 USD each because \"a | bag\""));
     insta::assert_snapshot!("cost_text", cost_text(&cost));
     insta::assert_snapshot!("cost_markdown", cost_markdown(&cost));
+}
+
+/// A folder with a formula, its record and prices.
+fn shop() -> crate::common::Folder {
+    let record = "batch b-1 { formula f version \"1\"\n started 2026-11-10\n weighed oil 1000.00 g }\n";
+    let head = format!("{SUBSTANCES}{}{record}", ten(" version \"1\"\n margin 40 %\n vat 21 %"));
+    folder(&[
+        ("f.still", head.as_bytes()),
+        ("wrong.still", head.replace("oil 100 %", "oyl 100 %").as_bytes()),
+        ("bare.still", SUBSTANCES.as_bytes()),
+    ])
+}
+
+#[test]
+fn the_command_prices_formulas_and_records_and_says_what_it_cannot() {
+    use crate::common::repository::run_in;
+    let shop = shop();
+    let ask = |words: &str| run_in(shop.dir.path(), &words.split(' ').collect::<Vec<_>>());
+    let (code, out, err) = ask("cost f.still");
+    assert!(code == 0 && err.is_empty() && out.contains("A price for a margin of 40 %"), "{out}{err}");
+    let (code, out, _) = ask("cost f.still --batch b-1");
+    assert!(code == 0 && out.contains("batch b-1 of f, 1000.00 g, in EUR, on 2026-11-10"), "{out}");
+    let (code, out, _) = ask("cost f.still --batch 372g --format markdown");
+    assert!(code == 0 && out.contains("# What it costs: f") && out.contains("3 filled"), "{out}");
+    let (code, out, _) = ask("cost f.still --in JPY");
+    assert!(code == 0 && out.contains("no rate from EUR"), "{out}");
+    for (words, wanted, said) in [
+        ("cost f.still --in euro", 2, "ISO 4217"),
+        ("cost f.still --batch b-2", 2, "Did you mean `b-1`?"),
+        ("cost f.still --formula g", 2, "has no formula `g`"),
+        ("cost f.still --on yesterday", 2, "a day is written as"),
+        ("cost bare.still", 2, "has no formula, so there is nothing to price"),
+        ("cost wrong.still", 1, "name-unknown"),
+        ("cost f.still --out f.still", 2, "writes over none"),
+    ] {
+        let (code, out, err) = ask(words);
+        assert!(code == wanted && out.is_empty() && err.contains(said), "{words}: {code}\n{out}{err}");
+    }
+    let (code, out, _) = ask("cost f.still --out cost.md --format markdown");
+    assert!(code == 0 && out.is_empty());
+    assert!(std::fs::read_to_string(shop.dir.path().join("cost.md")).unwrap().starts_with("# What it costs: f"));
+}
+
+#[test]
+fn why_ends_each_figure_at_what_is_printed() {
+    use crate::common::repository::run_in;
+    let shop = shop();
+    let ask = |words: &str| run_in(shop.dir.path(), &words.split(' ').collect::<Vec<_>>());
+    let (code, out, err) = ask("why f.still cost");
+    assert_eq!(code, 0, "{err}");
+    // 20 EUR of oil, 3 EUR a container with its jar, 3 / 0.6 = 5 without tax and 6.05 with it.
+    for figure in [
+        "cost of `oil`: 20.00 EUR",
+        "what the materials cost: 20.00 EUR",
+        "what the materials of 100 g cost: 2.00 EUR",
+        "containers filled: 10",
+        "what one container costs: 3.00 EUR",
+        "the price: 6.05 EUR",
+        "what is left of the price: 2.00 EUR",
+    ] {
+        assert!(out.contains(figure), "{figure}\n{out}");
+    }
+    assert!(out.contains("f.still:4:8"), "{out}");
+    let (code, out, _) = ask("why f.still cost --batch b-1");
+    assert!(code == 0 && out.contains("containers filled: 10"), "{out}");
+    let (code, out, err) = ask("why wrong.still cost");
+    assert!(code == 1 && out.is_empty() && err.contains("name-unknown"), "{out}{err}");
 }

@@ -46,17 +46,33 @@ impl Any {
             let _ = writeln!(text, "material m-{number} {{\n  role emollient");
             if *priced {
                 let large = money(price * 3 / 2);
-                let _ = writeln!(text, "  price {} per {small} g\n  price {large} per {} g", money(*price), small + more);
+                let _ =
+                    writeln!(text, "  price {} per {small} g\n  price {large} per {} g", money(*price), small + more);
             }
             text += "}\n";
         }
         if let Some(price) = self.adjuster {
             let _ = writeln!(text, "material lye {{ role emollient\n price {} per 250 g }}", money(price));
         }
-        let _ = writeln!(text, "container jar {{ holds 50 g\n overfill {} %\n price {} per 12 }}", self.overfill, money(self.jar));
+        let _ = writeln!(
+            text,
+            "container jar {{ holds 50 g\n overfill {} %\n price {} per 12 }}",
+            self.overfill,
+            money(self.jar)
+        );
         text += "formula mix { product stock\n makes 100 g\n scale 0.01 g\n phase A { m-1 40 %\n m-2 60 % } }\n";
-        let _ = writeln!(text, "formula f {{\n product leave-on body\n makes {} x 50 g plus 5 %\n scale 0.01 g", self.count);
-        let _ = writeln!(text, " loss {} %\n labour {} min at 18 EUR per h\n fee {}", self.loss, self.labour, money(self.fee));
+        let _ = writeln!(
+            text,
+            "formula f {{\n product leave-on body\n makes {} x 50 g plus 5 %\n scale 0.01 g",
+            self.count
+        );
+        let _ = writeln!(
+            text,
+            " loss {} %\n labour {} min at 18 EUR per h\n fee {}",
+            self.loss,
+            self.labour,
+            money(self.fee)
+        );
         let _ = writeln!(text, " fee {} each\n phase A {{", money(self.each));
         let hold_back = if self.adjuster.is_some() { "  hold back 4 %" } else { "" };
         let _ = writeln!(text, "  m-0 q.s.{hold_back}");
