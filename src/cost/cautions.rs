@@ -27,8 +27,9 @@ pub(super) fn cautions(from: &Reckoned<'_>, cost: &Cost) -> Vec<String> {
     }
     all.extend(worked_premixes(from.formula));
     let is_sold = from.formula.selling.price.is_some();
+    let is_unfinished = from.vessel.is_none() && from.is_record;
     match &cost.piece {
-        None if is_sold => {
+        None if is_sold && !is_unfinished => {
             all.push("A price is of a container, and nothing says what this is filled into.".to_string());
         }
         Some(piece) if is_sold && piece.cost.is_some() && piece.price.is_none() => {
@@ -54,12 +55,16 @@ fn worked_premixes(formula: &Formula) -> Vec<String> {
     names.into_iter().map(told).collect()
 }
 
+/// Whether something is still to be weighed or topped up.
+pub(super) fn is_open(ledger: &Ledger) -> bool {
+    ledger.to_come().is_positive() || ledger.to_top_up().is_positive()
+}
+
 /// The same of a record.
 pub(super) fn cautions_of_record(batch: &Batch, formula: &Formula, ledger: &Ledger) -> Vec<String> {
     let mut all = Vec::new();
-    let is_open = ledger.to_come().is_positive() || ledger.to_top_up().is_positive();
-    if !batch.is_filled() && is_open {
-        all.push("The batch is not weighed in full: these are the costs of what went in so far.".to_string());
+    if !batch.is_filled() && is_open(ledger) {
+        all.push("The batch is not weighed in full: this is the cost of what went in so far.".to_string());
     }
     if ledger.weights.removed.is_positive() {
         all.push(format!("{} g were taken out, and are paid for all the same.", ledger.grams(&ledger.weights.removed)));

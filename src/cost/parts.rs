@@ -60,17 +60,19 @@ pub(super) fn by_record(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &
         let have = all.entry(name.clone()).or_insert(Exact::ZERO);
         *have = &*have + grams;
     };
-    for (number, event) in batch.events.iter().enumerate() {
+    let mut beaker = Weights::default();
+    for event in &batch.events {
         match &event.what {
             Happened::Weighed(material, grams) | Happened::Added(material, grams, _) => put(&material.text, grams),
             Happened::ToppedUp { material, grams: Some(grams), .. } => put(&material.text, grams),
             // Only the scale was read: at least what the beaker was short of went in.
             Happened::ToppedUp { material, to: Some(to), .. } => {
-                let more = to - &Weights::after(batch, number).total();
+                let more = to - &beaker.total();
                 put(&material.text, &more.max(Exact::ZERO));
             }
             _ => {}
         }
+        let _ = beaker.take(&event.what);
     }
     let names = setting.resolver(resolver);
     let mut memo = FxHashMap::default();

@@ -1,6 +1,6 @@
 //! From a formula or a record to all that it costs.
 
-use super::cautions::{cautions, cautions_of_record};
+use super::cautions::{cautions, cautions_of_record, is_open};
 use super::coin::coin_of;
 use super::exchange::Exchange;
 use super::filling::Filled;
@@ -35,6 +35,8 @@ pub(super) struct Reckoned<'f> {
     /// The finest step of the scales.
     pub step: Exact,
     pub vessel: Option<(Vessel, Option<Filled>)>,
+    /// Whether it is reckoned from a record.
+    pub is_record: bool,
 }
 
 /// What a formula costs, as it is asked for, in a currency or in its own. None where it cannot be weighed.
@@ -55,6 +57,7 @@ pub fn of(resolver: &Resolver<'_>, formula: &Formula, order: &BatchOrder, into: 
         grams: plan.batch.clone(),
         step: plan.finest.clone(),
         vessel,
+        is_record: false,
     };
     Some(reckon(resolver, &from, into))
 }
@@ -76,7 +79,10 @@ pub fn of_batch(resolver: &Resolver<'_>, batch: &Batch, on: Option<&str>, into: 
     let yielded = came_out(batch);
     let grams = yielded.clone().unwrap_or_else(|| ledger.weights.total());
     let density = setting.formula.density.as_ref().or(formula.density.as_ref());
-    let vessel = vessel_of_record(resolver, batch, formula).map(|(vessel, count)| {
+    // Of what is still at the bench nobody knows how much there will be to fill.
+    let known = vessel_of_record(resolver, batch, formula);
+    let known = known.filter(|(_, count)| count.is_some() || yielded.is_some() || !is_open(&ledger));
+    let vessel = known.map(|(vessel, count)| {
         let each = vessel.grams(density);
         let asked = vessel.asked.as_ref();
         // What came out has left behind what stays in the pot.
@@ -88,7 +94,16 @@ pub fn of_batch(resolver: &Resolver<'_>, batch: &Batch, on: Option<&str>, into: 
         (vessel, filled)
     });
     let goes_in = by_record(resolver, &setting, batch);
-    let from = Reckoned { formula, file: batch.id.file, day, goes_in, grams, step: ledger.step.clone(), vessel };
+    let from = Reckoned {
+        formula,
+        file: batch.id.file,
+        day,
+        goes_in,
+        grams,
+        step: ledger.step.clone(),
+        vessel,
+        is_record: true,
+    };
     let mut cost = reckon(resolver, &from, into);
     cost.batch = Some(batch.name.clone());
     cost.cautions.extend(cautions_of_record(batch, formula, &ledger));

@@ -118,6 +118,6 @@ fn the_one_that_holds(
     match all.pop() {
         Some(only) if !several => (only.name.clone(), Ok(only)),
         Some(_) => (SmolStr::from(names.join(" or ")), Err(NoPrice::Several)),
-        None => (SmolStr::from(content_words(content)), Err(NoPrice::Unknown)),
+        None => (SmolStr::from(format!("container of {}", content_words(content))), Err(NoPrice::Unknown)),
     }
 }

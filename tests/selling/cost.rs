@@ -210,7 +210,7 @@ fn containers_are_named_or_the_one_that_holds_it_or_said_to_be_missing() {
     assert_eq!((several.container_missing, several.container_exact), (vec!["tin or jar".to_string()], some("0")));
     assert_eq!(several.packing[0].why, some("several hold as much"));
     let none = cost(&ten("").replace("holds 100 g", "holds 90 g"));
-    assert_eq!((none.container_missing, none.complete), (vec!["100 g".to_string()], false));
+    assert_eq!((none.container_missing, none.complete), (vec!["container of 100 g".to_string()], false));
     // Bought by the hundred and the thousand: the smallest pack that covers ten is that of a hundred.
     let sticker = "container sticker { price 9.25 EUR per 100\n price 60 EUR per 1000 }\n";
     let packed = cost(&(sticker.to_string() + &ten(" packed in jar, sticker")));
@@ -311,4 +311,28 @@ fn why_ends_each_figure_at_what_is_printed() {
     assert!(code == 0 && out.contains("containers filled: 10"), "{out}");
     let (code, out, err) = ask("why wrong.still cost");
     assert!(code == 1 && out.is_empty() && err.contains("name-unknown"), "{out}{err}");
+}
+
+#[test]
+fn the_figures_of_the_document_are_those_of_its_formula() {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/selling.md");
+    let document = std::fs::read_to_string(path).unwrap();
+    let block = document.split("```still file=balm.still\n").nth(1).and_then(|rest| rest.split("```").next()).unwrap();
+    let folder = folder(&[("balm.still", block.as_bytes())]);
+    let (code, out, err) = crate::common::repository::run_in(folder.dir.path(), &["cost", "balm.still"]);
+    assert!(code == 0 && err.is_empty(), "{err}");
+    assert!(out.contains("tocopherol") && out.contains("no price"), "{out}");
+    for figure in ["3.95", "11.94"] {
+        assert!(out.contains(figure) && document.contains(&format!("{figure} EUR")), "{figure}: {out}");
+    }
+}
+
+#[test]
+fn a_batch_at_the_bench_costs_what_went_in_and_has_no_container_yet() {
+    let cost = recorded(&format!(
+        "{}batch b {{ formula f\n started 2026-11-10\n weighed oil 400.00 g }}\n",
+        ten(" margin 40 %")
+    ));
+    assert_eq!((cost.materials_exact.as_str(), cost.holds, cost.sell), ("8", None, None));
+    assert_eq!(cost.cautions, ["The batch is not weighed in full: this is the cost of what went in so far."]);
 }
