@@ -6,7 +6,6 @@
 pub(crate) mod allow;
 mod amount;
 mod as_made;
-mod asked_rule;
 pub(crate) mod caution;
 mod claim_words;
 mod claims;

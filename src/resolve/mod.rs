@@ -4,6 +4,7 @@
 //! them; [`Resolver::formulas`] makes every formula asked for, each premix and base before what rests on it.
 
 mod amounts;
+mod asked_rule;
 mod avoid;
 mod batch;
 mod bounds;
@@ -33,6 +34,7 @@ mod scope;
 mod substance;
 mod weighed;
 
+pub use asked_rule::{AskedRule, RuleOutcome, within};
 pub use batch::day_after;
 pub use bounds::Bounds;
 pub use count::Count;
