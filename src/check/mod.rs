@@ -70,6 +70,11 @@ pub(crate) fn run(context: &CheckContext<'_, '_>, checks: &[Check]) -> Vec<Diagn
     found.into_iter().map(|fault| context.resolver.as_sure_as_its_facts(fault)).collect()
 }
 
+/// What a formula says of itself that makes a medicine or a drug of it.
+pub(crate) fn drug_claim(context: &CheckContext<'_, '_>) -> Vec<Diagnostic> {
+    run(context, &[claims::medicinal])
+}
+
 /// Every check of a formula.
 pub const CHECKS: &[Check] = &[
     total::qs_twice,

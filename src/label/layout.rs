@@ -25,9 +25,9 @@ const STEP: i64 = 50;
 /// The smallest letters that are tried to say how small they would have to be.
 const SMALLEST: i64 = 200;
 
-/// What a paragraph is on a label.
+/// What a paragraph is on a label, and so where else it may stay.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Part {
+pub enum Stay {
     /// What the product is called.
     Title,
     /// The net quantity: at the foot, in figures of a height of its own.
@@ -45,8 +45,8 @@ pub enum Part {
 /// A paragraph to be laid out.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Paragraph {
-    /// Which part of the label it is.
-    pub part: Part,
+    /// What it is on the label.
+    pub stay: Stay,
     /// What it is called.
     pub item: String,
     /// Its text.
@@ -108,7 +108,7 @@ pub fn lay_out(width: i64, height: i64, paragraphs: &[Paragraph], heights: &Heig
             return Layout { lines: Some(lines), letters, left_out, would_need };
         }
         // Of equals the last stands furthest from what the product is.
-        let next = kept.iter().enumerate().filter(|(_, one)| one.part >= Part::Batch).max_by_key(|(at, one)| (one.part, *at));
+        let next = kept.iter().enumerate().filter(|(_, one)| one.stay >= Stay::Batch).max_by_key(|(at, one)| (one.stay, *at));
         let Some((at, _)) = next else {
             let would_need = largest(&room, paragraphs, heights, SMALLEST).map(|(letters, _)| letters);
             return Layout { lines: None, letters: heights.least, left_out: paragraphs.to_vec(), would_need };
@@ -145,10 +145,10 @@ fn placed(room: &Room, paragraphs: &[Paragraph], heights: &Heights, letters: i64
     let body = type_size(letters, SMALL_O);
     let mut lines = Vec::new();
     let mut y = EDGE;
-    let foot = paragraphs.iter().filter(|one| one.part == Part::Net);
-    let others = paragraphs.iter().filter(|one| one.part != Part::Net);
+    let foot = paragraphs.iter().filter(|one| one.stay == Stay::Net);
+    let others = paragraphs.iter().filter(|one| one.stay != Stay::Net);
     for one in others {
-        let size = if one.part == Part::Title { body * TITLE / 1_000 } else { body };
+        let size = if one.stay == Stay::Title { body * TITLE / 1_000 } else { body };
         y = put(room, one, size, y, &mut lines)?;
     }
     let size = net_size(body, heights);
@@ -169,7 +169,7 @@ fn placed(room: &Room, paragraphs: &[Paragraph], heights: &Heights, letters: i64
 
 /// Puts a paragraph below `y`, and says where the next begins. None where a line of it is higher than there is room.
 fn put(room: &Room, one: &Paragraph, size: i64, y: i64, lines: &mut Vec<PlacedLine>) -> Option<i64> {
-    let bold = matches!(one.part, Part::Title | Part::Net);
+    let bold = matches!(one.stay, Stay::Title | Stay::Net);
     let mut below = y;
     for text in wrapped(&one.text, room.width, size, bold) {
         let width = in_micrometres(width(&text, bold), size);
@@ -237,16 +237,16 @@ mod tests {
     const US: Heights = Heights { least: 1_590, net_figures: None, net_letters: Some(1_590) };
     const EU: Heights = Heights { least: 1_200, net_figures: Some(2_000), net_letters: None };
 
-    fn paragraph(part: Part, item: &str, text: &str) -> Paragraph {
-        Paragraph { part, item: item.to_string(), text: text.to_string() }
+    fn paragraph(stay: Stay, item: &str, text: &str) -> Paragraph {
+        Paragraph { stay, item: item.to_string(), text: text.to_string() }
     }
 
     fn balm(ingredients: usize) -> Vec<Paragraph> {
         vec![
-            paragraph(Part::Title, "title", "Balm"),
-            paragraph(Part::Pack, "ingredients", &format!("Ingredients: {}", "Cera Alba, ".repeat(ingredients))),
-            paragraph(Part::Fixed, "responsible person", "Mill Lane Soaps, 1 Mill Lane, Hillham"),
-            paragraph(Part::Net, "nominal content", "30 mL"),
+            paragraph(Stay::Title, "title", "Balm"),
+            paragraph(Stay::Pack, "ingredients", &format!("Ingredients: {}", "Cera Alba, ".repeat(ingredients))),
+            paragraph(Stay::Fixed, "responsible person", "Mill Lane Soaps, 1 Mill Lane, Hillham"),
+            paragraph(Stay::Net, "nominal content", "30 mL"),
         ]
     }
 
@@ -299,7 +299,7 @@ mod tests {
         for (width, height) in [(0, 0), (-5, 10_000), (10_000, 3_000), (3_001, 100_000), (i64::from(u32::MAX), 10)] {
             let _ = lay_out(width, height, &balm(1), &EU);
         }
-        let long = [paragraph(Part::Fixed, "name", &"Glycyrrhizate".repeat(6))];
+        let long = [paragraph(Stay::Fixed, "name", &"Glycyrrhizate".repeat(6))];
         let layout = lay_out(30_000, 60_000, &long, &EU);
         holds(&layout, 30_000, 60_000, &EU);
     }
