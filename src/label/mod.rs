@@ -34,7 +34,7 @@ pub use entry::{Entry, Part};
 pub use faults::faults;
 pub use fit::{fit, heights};
 pub use items::{INGREDIENTS, Item, LabelFacts, NOT_ASKED, items};
-pub use jar::{Jar, Portion, Reserve, Spread};
+pub use jar::{Jar, Portion, Reserve};
 pub use layout::{Heights, Layout, Paragraph, PlacedLine, Stay, lay_out};
 pub use life::{Life, LifeKind, life};
 pub use market_label::{LabelSubject, MarketLabel};

@@ -1,0 +1,8 @@
+//! From the jar back: the declaration, the cost, what to buy, and what is in the store room.
+
+#[path = "../common/mod.rs"]
+mod common;
+
+mod declaration;
+mod declaration_order;
+mod declaration_rules;
