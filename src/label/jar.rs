@@ -207,6 +207,11 @@ fn as_declared(resolver: &Resolver<'_>, batch: &Batch, formula: &Arc<Formula>) -
         made.markets.clone_from(&declared.markets);
     }
     made.label.clone_from(&declared.label);
+    made.texts.clone_from(&declared.texts);
+    made.steps.clone_from(&declared.steps);
+    made.allows.clone_from(&declared.allows);
+    made.own_span = declared.own_span;
+    made.place = declared.place;
     made
 }
 
