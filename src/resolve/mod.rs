@@ -31,7 +31,10 @@ mod resolver;
 mod ring;
 mod rule;
 mod scope;
+mod selling;
+mod store;
 mod substance;
+mod trade;
 mod weighed;
 
 pub use asked_rule::{AskedRule, RuleOutcome, within};
