@@ -1,6 +1,7 @@
 //! Who answers for a product in a market, by name and address, and where it comes from.
 
 use super::country::is_in;
+use crate::model::Maker;
 use crate::syntax::vocabulary::Market;
 
 /// The last day that one who answers in the Union is enough in Great Britain (guidance of 4 May 2023, "seven year" period).
@@ -46,6 +47,19 @@ pub enum Origin {
     Asked(String),
     /// Nobody says where it was made.
     Unknown,
+}
+
+impl From<&Maker> for Seller {
+    fn from(maker: &Maker) -> Seller {
+        let text = |of: &Option<smol_str::SmolStr>| of.as_deref().filter(|text| !text.trim().is_empty()).map(str::to_string);
+        Seller {
+            name: text(&maker.name),
+            address: text(&maker.address),
+            contact: text(&maker.contact),
+            country: text(&maker.country),
+            responsible: maker.responsible.iter().map(|(market, text, _)| (*market, text.to_string())).collect(),
+        }
+    }
 }
 
 impl Seller {

@@ -2,7 +2,7 @@
 
 use super::net::Nominal;
 use crate::batch::{Setting, Weights};
-use crate::model::{Batch, Composition, ContainerFill, Happened};
+use crate::model::{Batch, CodePattern, Composition, ContainerFill, Happened};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
 use smol_str::SmolStr;
@@ -34,9 +34,9 @@ pub enum BatchState {
 }
 
 impl LabelledBatch {
-    /// What a record says; the last word on it counts.
+    /// What a record says; the last word on it counts. Where no code stands on the jars yet, it is by the maker's pattern.
     #[must_use]
-    pub fn of(batch: &Batch) -> LabelledBatch {
+    pub fn of(batch: &Batch, pattern: Option<&CodePattern>) -> LabelledBatch {
         let mut labelled = LabelledBatch {
             name: batch.name.clone(),
             code: None,
@@ -56,6 +56,8 @@ impl LabelledBatch {
                 _ => {}
             }
         }
+        let by_pattern = || pattern?.on(batch.started.as_deref()?);
+        labelled.code = labelled.code.or_else(by_pattern);
         labelled
     }
 }

@@ -208,6 +208,7 @@ fn as_declared(resolver: &Resolver<'_>, batch: &Batch, formula: &Arc<Formula>) -
     }
     made.label.clone_from(&declared.label);
     made.texts.clone_from(&declared.texts);
+    made.selling.clone_from(&declared.selling);
     made.steps.clone_from(&declared.steps);
     made.allows.clone_from(&declared.allows);
     made.own_span = declared.own_span;

@@ -8,7 +8,7 @@ use crate::diagnostic::{Code, Diagnostic, Family};
 use crate::label::{
     BatchState, Jar, LabelSubject, LabelledBatch, Layout, MarketLabel, Nominal, Panel, Seller, counted, faults, fit,
 };
-use crate::model::{Batch, Composition, Formula, MakesSize};
+use crate::model::{Batch, Composition, Content, Formula, MakesSize};
 use crate::resolve::Resolver;
 use crate::sheet::BatchOrder;
 use crate::syntax::vocabulary::Market;
@@ -93,7 +93,8 @@ impl Report<'_> {
     /// # Errors
     /// Why there are none.
     pub fn labels_of_batch(&self, batch: &Batch, order: &BatchOrder, ask: &LabelOrder) -> Result<Labels, NoLabels> {
-        let labelled = self.labelled(batch);
+        let maker = self.resolver.maker(batch.id.file);
+        let labelled = LabelledBatch::of(batch, maker.as_ref().and_then(|maker| maker.code.as_ref()));
         if matches!(labelled.state, BatchState::Rejected(_)) {
             return Err(NoLabels::Rejected);
         }
@@ -125,7 +126,7 @@ impl Report<'_> {
             return Err(NoLabels::NoMarket);
         }
         let (day, _) = order.day(&formula);
-        let seller = self.seller();
+        let seller = self.resolver.maker(formula.id.file).as_ref().map(Seller::from).unwrap_or_default();
         let drugs: Vec<(Market, Diagnostic)> =
             markets.iter().filter_map(|market| self.drug(&formula, *market, order)).collect();
         let subject = LabelSubject {
@@ -170,19 +171,13 @@ impl Report<'_> {
         left.into_iter().next().map(|fault| (market, fault))
     }
 
-    /// What a record says of the jars.
-    fn labelled(&self, batch: &Batch) -> LabelledBatch {
-        LabelledBatch::of(batch)
-    }
-
     /// What the container holds that a formula is packed in.
-    fn packed(&self, _formula: &Formula) -> Option<Nominal> {
-        None
-    }
-
-    /// The maker of the files.
-    fn seller(&self) -> Seller {
-        Seller::default()
+    fn packed(&self, formula: &Formula) -> Option<Nominal> {
+        let mut packed = formula.selling.packed_in.iter().filter_map(|packing| self.resolver.container(packing.id));
+        packed.find_map(|container| container.holds).map(|holds| match holds {
+            Content::Grams(grams) => Nominal::Grams(grams),
+            Content::Millilitres(volume) => Nominal::Millilitres(volume),
+        })
     }
 }
 
