@@ -7,6 +7,9 @@ use crate::syntax::vocabulary::Market;
 /// The last day that one who answers in the Union is enough in Great Britain (guidance of 4 May 2023, "seven year" period).
 const UNION_IS_ENOUGH_UNTIL: &str = "2027-12-31";
 
+/// What is missing where there is no maker at all.
+pub(super) const NOBODY: &str = "`maker`";
+
 /// What is known of the maker.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Seller {
@@ -84,8 +87,16 @@ impl Seller {
         }
     }
 
+    /// Whether nothing at all is known of the maker.
+    fn is_nobody(&self) -> bool {
+        [&self.name, &self.address, &self.contact, &self.country].into_iter().all(Option::is_none)
+    }
+
     /// What the maker's own name and address lack.
     fn lacks(&self) -> Vec<String> {
+        if self.is_nobody() {
+            return vec![NOBODY.to_string()];
+        }
         let fields = [("name", &self.name), ("address", &self.address), ("country", &self.country)];
         fields.iter().filter(|(_, text)| text.is_none()).map(|(word, _)| format!("`{word}`")).collect()
     }
@@ -126,10 +137,10 @@ impl Seller {
     fn in_america(&self, origin: Origin) -> Answer {
         let distributor = self.named_for(Market::Us).map(|name| format!("Distributed by {name}"));
         let mut missing = match distributor.is_some() {
-            true => self.lacks().into_iter().filter(|field| field == "`country`").collect(),
+            true => self.country.is_none().then(|| "`country`".to_string()).into_iter().collect(),
             false => self.lacks(),
         };
-        if self.contact.is_none() {
+        if self.contact.is_none() && !missing.iter().any(|what| what == NOBODY) {
             missing.push("`contact`".to_string());
         }
         let who = distributor.or_else(|| self.own());

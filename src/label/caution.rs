@@ -42,6 +42,7 @@ pub fn cautions(doubts: &Doubts<'_>) -> Vec<String> {
     said.extend(swells(doubts));
     said.extend(union_is_enough(doubts));
     said.extend(function(doubts));
+    said.extend(content(doubts));
     said.extend(doubts.unproven_rules.iter().map(|rule| {
         format!("That `{rule}` applies cannot be shown, so its statement is printed: `stillroom check` says what is open.")
     }));
@@ -170,6 +171,13 @@ fn union_is_enough(doubts: &Doubts<'_>) -> Option<String> {
 fn function(doubts: &Doubts<'_>) -> Option<String> {
     (is_european(doubts.market) && doubts.formula.label.function.is_none()).then(|| {
         "No `function` is given: leave it out where the product makes plain what it is for, else write it in.".to_string()
+    })
+}
+
+/// What a container holds is known where containers are counted, or one is named that says what it holds.
+fn content(doubts: &Doubts<'_>) -> Option<String> {
+    doubts.net.text.is_none().then(|| {
+        "What a container holds is not said: write `makes 12 x 30 mL`, or `packed in` a container that `holds` it.".to_string()
     })
 }
 

@@ -1,5 +1,6 @@
 //! What is wrong with the labels of a product, each fault once for all the markets that it is of.
 
+use super::answer::NOBODY;
 use super::life::LifeKind;
 use super::market_label::MarketLabel;
 use crate::diagnostic::{Code, Diagnostic, Place};
@@ -175,10 +176,20 @@ fn maker(formula: &Formula, labels: &[MarketLabel]) -> Option<Diagnostic> {
         1 => markets.clone(),
         _ => labels.iter().filter(|label| !label.answer.missing.is_empty()).map(|label| label.market).collect(),
     };
-    let message = format!("Who answers for it in {} is not all said: {} in `maker`.", words(&markets), missing_words(&all));
+    let markets_in = words(&markets);
+    let message = match all.contains(&NOBODY) {
+        true => format!("Who answers for it in {markets_in} is not said: there is no `maker`."),
+        false => format!("Who answers for it in {markets_in} is not all said: {} in `maker`.", missing_words(&all)),
+    };
     let help = match first.strip_prefix("`responsible ") {
-        Some(_) => format!("Write who answers for it there: {} \"name, street, town\"`.", first.trim_end_matches('`')),
-        None => "Write `maker` once: `name \"…\"`, `address \"…\"`, `contact \"…\"`, `country \"…\"`.".to_string(),
+        Some(_) => {
+            let word = first.trim_end_matches('`');
+            format!("Somebody in the market answers for it: write {word} \"name, street, town\"` into `maker`.")
+        }
+        None if all.contains(&NOBODY) => {
+            "Write `maker` once, with its `name \"…\"`, `address \"…\"`, `contact \"…\"` and `country \"…\"`.".to_string()
+        }
+        None => "Write it into `maker`: the label says it.".to_string(),
     };
     let at = markets.first().map_or(formula.place, |market| market_place(formula, *market));
     Some(Diagnostic::new(Code::LabelMakerMissing, at, message).help(help))
@@ -187,7 +198,7 @@ fn maker(formula: &Formula, labels: &[MarketLabel]) -> Option<Diagnostic> {
 fn missing_words(fields: &[&str]) -> String {
     match fields {
         [one] => format!("no {one}"),
-        [most @ .., last] => format!("no {} and no {last}", most.join(", ")),
+        [most @ .., last] => format!("no {} and no {last}", most.join(", no ")),
         [] => String::new(),
     }
 }

@@ -4,5 +4,6 @@
 mod common;
 
 mod declaration;
+mod jar;
 mod declaration_order;
 mod declaration_rules;
