@@ -3,6 +3,7 @@
 use super::answer::NOBODY;
 use super::life::LifeKind;
 use super::market_label::MarketLabel;
+use super::settle::Settling;
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{Duration, Formula, Line, LineMaterial, Material, materials_of};
 use crate::quantity::Exact;
@@ -19,7 +20,7 @@ pub fn faults(names: &Resolver<'_>, formula: &Formula, labels: &[MarketLabel]) -
     let mut found = Vec::new();
     nameless(names, formula, labels, &mut found);
     colours(names, formula, labels, &mut found);
-    labels.iter().for_each(|label| found.extend(unproven(formula, label)));
+    unproven(formula, labels, &mut found);
     undisclosed(formula, labels, &mut found);
     found.extend(life(formula, labels));
     found.extend(maker(formula, labels));
@@ -74,33 +75,35 @@ fn colours(names: &Resolver<'_>, formula: &Formula, labels: &[MarketLabel], foun
 }
 
 /// An order that is not proven, with the figures that would settle it.
-fn unproven(formula: &Formula, label: &MarketLabel) -> Option<Diagnostic> {
-    let pairs = &label.declaration.unproven;
-    if pairs.is_empty() {
-        return None;
-    }
-    let mut named: Vec<String> =
-        pairs.iter().take(PAIRS).map(|(first, then)| format!("`{first}` before `{then}`")).collect();
-    if pairs.len() > PAIRS {
-        named.push(format!("{} more", pairs.len() - PAIRS));
-    }
-    let message =
-        format!("The order of the ingredients in {} is not proven: {}.", word(label.market), named.join(", "));
-    let settles = label.declaration.settles.iter().map(|settles| {
-        format!(
-            "A figure of {} % or less for `{}` in `{}` settles it.",
-            rounded_down(&settles.at_most),
-            settles.substance,
-            settles.material
-        )
-    });
-    let settles: Vec<String> = settles.collect();
-    let help = match settles.is_empty() {
-        true => "Ask the suppliers for narrower figures; of a batch the record settles how much adjuster went in.".to_string(),
-        false => settles.join(" "),
+fn unproven(formula: &Formula, labels: &[MarketLabel], found: &mut Vec<Diagnostic>) {
+    let of = |label: &MarketLabel| {
+        let declaration = &label.declaration;
+        let is_open = !declaration.unproven.is_empty();
+        is_open.then(|| (declaration.unproven.clone(), declaration.settles.clone())).into_iter().collect::<Vec<_>>()
     };
-    let (at, source) = (market_place(formula, label.market), order_source(label.market));
-    Some(Diagnostic::new(Code::LabelOrderUnproven, at, message).help(help).source(source.map(str::to_string)))
+    for ((pairs, settles), markets) in by_market(labels, of) {
+        let mut named: Vec<String> =
+            pairs.iter().take(PAIRS).map(|(first, then)| format!("`{first}` before `{then}`")).collect();
+        if pairs.len() > PAIRS {
+            named.push(format!("{} more", pairs.len() - PAIRS));
+        }
+        let message =
+            format!("The order of the ingredients in {} is not proven: {}.", words(&markets), named.join(", "));
+        let told: Vec<String> = settles.iter().map(settled_by).collect();
+        let help = match told.is_empty() {
+            true => "Ask the suppliers for narrower figures; of a batch the record settles how much adjuster went in.".into(),
+            false => told.join(" "),
+        };
+        let at = markets.first().map_or(formula.place, |market| market_place(formula, *market));
+        let sources: Vec<&str> = markets.iter().filter_map(|market| order_source(*market)).collect();
+        let source = (!sources.is_empty()).then(|| sources.join("; "));
+        found.push(Diagnostic::new(Code::LabelOrderUnproven, at, message).help(help).source(source));
+    }
+}
+
+fn settled_by(settles: &Settling) -> String {
+    let at_most = rounded_down(&settles.at_most);
+    format!("A figure of {at_most} % or less for `{}` in `{}` settles it.", settles.substance, settles.material)
 }
 
 fn order_source(market: Market) -> Option<&'static str> {

@@ -52,12 +52,12 @@ fn told(formula: &Formula, label: &MarketLabel, panel: &Panel, layout: &Layout, 
         mm(least)
     );
     let floor = match label.market {
-        Market::Us => "",
-        _ => " The floor is our own: the law asks only that it be legible.",
+        Market::Us => "Letters are measured by a small o.",
+        _ => "Letters are measured by a small o; the floor is our own, as the law asks only that it be legible.",
     };
     let help = match &layout.lines {
-        Some(_) => format!("Left out: {}.{floor}", elsewhere(&layout.left_out)),
-        None => format!("Not even what has to stand on the container fits: take a larger label.{floor}"),
+        Some(_) => format!("Left out: {}. {floor}", elsewhere(label.market, &layout.left_out)),
+        None => format!("Not even what has to stand on the container fits: take a larger label. {floor}"),
     };
     let at = formula.markets.iter().find(|(known, _)| *known == label.market).map_or(formula.place, |(_, place)| *place);
     let fault = Diagnostic::new(Code::LabelLettersSmall, at, message).help(help);
@@ -68,12 +68,12 @@ fn told(formula: &Formula, label: &MarketLabel, panel: &Panel, layout: &Layout, 
 }
 
 /// What was left out, each with where it may go.
-fn elsewhere(left_out: &[Paragraph]) -> String {
+fn elsewhere(market: Market, left_out: &[Paragraph]) -> String {
     let one = |paragraph: &Paragraph| {
-        let to = match paragraph.stay {
-            Stay::Pack => "to the outer pack",
-            Stay::Leaflet => "to a leaflet, with the sign of the hand and the book on the label",
-            _ => "to the outer pack alone",
+        let to = match (paragraph.stay, market) {
+            (Stay::Leaflet, Market::Eu | Market::Uk) => "to a leaflet, with the sign of the hand and the book on the label",
+            (Stay::Leaflet, _) => "to a leaflet",
+            _ => "to the outer pack",
         };
         format!("{} ({to})", paragraph.item)
     };

@@ -105,8 +105,10 @@ impl MarketLabel {
         all.extend(function.map(|text| paragraph(Stay::Fixed, "function", text)));
         let directions = self.statements.iter().filter(|said| said.is_direction);
         all.extend(directions.map(|said| paragraph(Stay::Leaflet, "directions", &said.text)));
+        // A leaflet is of Art. 19(2) of the Regulation; in the United States a warning stands on the label itself.
+        let stay = if self.market == Market::Us { Stay::Fixed } else { Stay::Leaflet };
         for name in ["precautions", "warnings"] {
-            all.extend(item(name).map(|item| paragraph(Stay::Leaflet, item.item, &item.or_blank())));
+            all.extend(item(name).map(|item| paragraph(stay, item.item, &item.or_blank())));
         }
         all.push(paragraph(Stay::Pack, INGREDIENTS, &self.declaration.text()));
         all.extend(self.durability().map(|text| paragraph(Stay::Fixed, "durability", &text)));

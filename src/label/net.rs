@@ -44,6 +44,8 @@ pub struct Net {
     pub text: Option<String>,
     /// Whether the market asks for it.
     pub needed: bool,
+    /// The metric unit.
+    pub unit: Option<&'static str>,
     /// How high the figures have to be, in mm; none where the market has no such rule.
     pub figure_mm: Option<Exact>,
     /// How high the letters have to be, in inches, on the panel asked for; none without a panel, or where no market asks.
@@ -77,11 +79,12 @@ impl Panel {
 /// The net quantity of a container in a market.
 #[must_use]
 pub fn net(market: Market, nominal: Option<&Nominal>, panel: Option<&Panel>) -> Net {
-    match market {
+    let net = match market {
         Market::Eu | Market::Uk => european(nominal),
         Market::Us => american(nominal, panel),
         Market::Ca | Market::Au => Net { text: nominal.map(Nominal::metric), ..unruled() },
-    }
+    };
+    Net { unit: nominal.map(Nominal::unit), ..net }
 }
 
 /// Of a market whose rules are not known here: what is known is printed, and nothing is asked.
@@ -89,6 +92,7 @@ fn unruled() -> Net {
     Net {
         text: None,
         needed: true,
+        unit: None,
         figure_mm: None,
         letters_in: None,
         e_mark_allowed: None,

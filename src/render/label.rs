@@ -31,7 +31,7 @@ pub struct LabelJson {
     pub labels: Vec<MarketLabelJson>,
     /// What is not settled or not covered, and what else to take care of; never printed on a jar.
     pub cautions: Vec<String>,
-    /// What is wrong with them and not allowed.
+    /// What bears on them and is not allowed: of the formula or the record, and of the labels.
     pub diagnostics: Vec<DiagnosticJson>,
 }
 
@@ -134,6 +134,8 @@ pub struct NetJson {
     pub text: Option<String>,
     /// Whether the market asks for it.
     pub needed: bool,
+    /// `g` or `mL`.
+    pub unit: Option<String>,
     /// How high the figures have to be, in mm.
     pub figure_mm: Option<String>,
     /// How high the letters have to be on a panel of this size, in inches.
@@ -142,7 +144,7 @@ pub struct NetJson {
     pub e_mark_allowed: Option<bool>,
     /// Whether a second declaration in the largest whole unit is asked for.
     pub second_unit_asked: Option<bool>,
-    /// By how much one container may fall short, as long as all of them do not on average.
+    /// By how much one container may fall short, in its unit, as long as all of them do not on average.
     pub short_at_most: Option<String>,
 }
 
@@ -195,7 +197,7 @@ impl LabelJson {
             basis: of.labels.first().map_or("as added", |label| label.declaration.basis.words()).to_string(),
             labels: of.labels.iter().map(|label| market_label(label, of.formula.title.as_deref())).collect(),
             cautions: cautions(of),
-            diagnostics: DiagnosticJson::all(sources, &of.faults),
+            diagnostics: DiagnosticJson::all(sources, &[of.bearing.as_slice(), of.faults.as_slice()].concat()),
         }
     }
 
@@ -290,6 +292,7 @@ fn net(of: &MarketLabel) -> NetJson {
     NetJson {
         text: net.text.clone(),
         needed: net.needed,
+        unit: net.unit.map(str::to_string),
         figure_mm: net.figure_mm.as_ref().map(Exact::to_fraction),
         letters_in: net.letters_in.as_ref().map(Exact::to_fraction),
         e_mark_allowed: net.e_mark_allowed,

@@ -154,7 +154,8 @@ pub(super) fn net_words(label: &MarketLabelJson) -> Vec<String> {
         format!("Letters of the net quantity: {height} inch or higher, measured by a small o.")
     }));
     words.extend(net.short_at_most.as_deref().and_then(fraction).map(|short| {
-        format!("One container may fall short by {}, as long as all of them do not on average.", short.to_significant(DIGITS))
+        let unit = net.unit.as_deref().unwrap_or_default();
+        format!("One container may fall short by {} {unit}, as long as all of them do not on average.", short.to_significant(DIGITS))
     }));
     words
 }

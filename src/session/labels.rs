@@ -40,6 +40,8 @@ pub struct Labels {
     pub layouts: Vec<Layout>,
     /// Where the product is no cosmetic, so that no label is printed, and why.
     pub drugs: Vec<(Market, Diagnostic)>,
+    /// What else bears on them: what is told of the formula, or of the record. What a label says itself is left out.
+    pub bearing: Vec<Diagnostic>,
     /// What is wrong with the labels and not allowed.
     pub faults: Vec<Diagnostic>,
     /// What is allowed.
@@ -66,6 +68,7 @@ struct Of<'l, 's> {
     counted: Option<Composition>,
     nominal: Option<Nominal>,
     batch: Option<LabelledBatch>,
+    bearing: Vec<Diagnostic>,
 }
 
 impl Report<'_> {
@@ -84,6 +87,7 @@ impl Report<'_> {
             counted: formula.composition.clone(),
             nominal: nominal(order.makes(formula)).or_else(|| self.packed(formula)),
             batch: None,
+            bearing: of.diagnostics.iter().filter(|fault| !says_itself(fault)).cloned().collect(),
         };
         self.labels_of(of, order, ask)
     }
@@ -112,6 +116,7 @@ impl Report<'_> {
             counted: counted(&self.resolver, batch, &setting),
             nominal: filled.or(made),
             batch: Some(labelled),
+            bearing: self.of_batch(batch).cloned().collect(),
         };
         self.labels_of(of, order, ask)
     }
@@ -155,7 +160,7 @@ impl Report<'_> {
         if ask.market.is_none() {
             allow::unused_of_labels(&formula, &used, &mut faults);
         }
-        Ok(Labels { formula, batch: of.batch, day, labels, layouts, drugs, faults, allowed })
+        Ok(Labels { formula, batch: of.batch, day, labels, layouts, drugs, bearing: of.bearing, faults, allowed })
     }
 
     /// Why a product is a drug in a market and no cosmetic, where its formula does not allow the claim.

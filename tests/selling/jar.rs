@@ -157,6 +157,7 @@ fn what_is_not_known_is_a_blank_and_never_left_out() {
     }
     let codes: Vec<&str> =
         labels["diagnostics"].as_array().unwrap().iter().map(|fault| fault["code"].as_str().unwrap()).collect();
+    let codes: Vec<&str> = codes.into_iter().filter(|code| code.starts_with("label-")).collect();
     assert_eq!(codes, ["label-life-missing", "label-maker-missing"]);
 }
 
