@@ -183,12 +183,19 @@ fn declare(names: &Resolver<'_>, jar: &Jar, market: Market, day: &str) -> Declar
         undisclosed: undisclosed.into_iter().collect(),
         nameless: tally.nameless.clone(),
         named: ordered.entries.iter().filter(is_named).map(|entry| entry.name.clone()).collect(),
-        notes: notes(jar, &tally, &ordered, &found, market),
+        notes: notes(names, jar, &tally, &ordered, &found, market),
         entries: ordered.entries,
     }
 }
 
-fn notes(jar: &Jar, tally: &Tally, ordered: &Ordered, found: &Allergens, market: Market) -> Vec<Note> {
+fn notes(
+    names: &Resolver<'_>,
+    jar: &Jar,
+    tally: &Tally,
+    ordered: &Ordered,
+    found: &Allergens,
+    market: Market,
+) -> Vec<Note> {
     let mut notes = Vec::new();
     let mut say = |code: NoteCode, of: &mut dyn Iterator<Item = String>| {
         notes.extend(of.map(|what| Note { code, what }));
@@ -203,7 +210,7 @@ fn notes(jar: &Jar, tally: &Tally, ordered: &Ordered, found: &Allergens, market:
     say(NoteCode::AllergenUnderOwnName, &mut found.under_own_name.iter().cloned());
     let has_sources = || {
         let mut portions = jar.mixtures().flatten().filter(|portion| portion.share.is_positive());
-        portions.any(|portion| scent_of(&portion.material).is_some() || !portion.material.brings.is_empty())
+        portions.any(|portion| scent_of(names, &portion.material).is_some() || !portion.material.brings.is_empty())
     };
     let is_open = market == Market::Us && !found.is_ruled && has_sources();
     say(NoteCode::AllergensNoRuleYet, &mut is_open.then(|| market.word().to_string()).into_iter());

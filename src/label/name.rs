@@ -1,6 +1,7 @@
 //! What a substance is called on the label of a market: by what the material it comes in is there for.
 
 use crate::model::{Material, Substance};
+use crate::resolve::Resolver;
 use crate::syntax::vocabulary::{Mark, Market, Role};
 
 /// What a nanomaterial bears behind its name in the European Union and Great Britain.
@@ -37,9 +38,16 @@ pub(super) enum Scent {
     Fragrance,
 }
 
-/// Whether a material is there for its scent alone: whatever serves otherwise too is declared by its own name.
-pub(super) fn scent_of(material: &Material) -> Option<Scent> {
-    let is_scent = !material.roles.is_empty() && material.roles.iter().all(|role| *role == Role::Fragrance);
+/// Whether a material is there for its scent alone: whatever serves otherwise too is declared by its own name. One that
+/// does not say what it is for is a scent where all that is in it is.
+pub(super) fn scent_of(names: &Resolver<'_>, material: &Material) -> Option<Scent> {
+    let is_scent = match material.roles.as_slice() {
+        [] => {
+            let smells = |id| names.substance(id).is_some_and(|of| of.marks.contains(&Mark::Fragrance));
+            !material.contains.is_empty() && material.contains.iter().all(|part| smells(part.substance))
+        }
+        roles => roles.iter().all(|role| *role == Role::Fragrance),
+    };
     is_scent.then_some(Scent::Fragrance)
 }
 

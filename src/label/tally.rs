@@ -109,7 +109,7 @@ fn given(names: &Resolver<'_>, mixture: &[Portion], market: Market) -> Vec<Given
             is_colourant: false,
             lacks: None,
         };
-        if let Some(scent) = scent_of(material) {
+        if let Some(scent) = scent_of(names, material) {
             let substances = material.contains.iter().filter_map(|part| name_of(part.substance)).collect();
             given.push(Given { name: scent_name(scent, market).to_string(), substances, ..blank });
             continue;
