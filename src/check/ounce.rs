@@ -3,7 +3,9 @@
 use super::context::CheckContext;
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Sureness};
 use crate::quantity::Unit;
-use crate::syntax::tree::{BatchEntry, FormulaStatement, Header, HeaderField, Item, Quantity, VariantStatement};
+use crate::syntax::tree::{
+    BatchEntry, ContainerField, FormulaStatement, Header, HeaderField, Item, Quantity, VariantStatement,
+};
 use crate::workspace::Source;
 
 /// `makes N x 1 oz`: containers are sold by volume. A variant that takes the base's size is not told of it again.
@@ -36,7 +38,10 @@ pub fn containers(source: &Source, faults: &mut Vec<Diagnostic>) {
     for item in &source.tree.items {
         match item {
             Item::Container(container) => {
-                faults.extend(container.holds.as_ref().and_then(|holds| confusion(holds, source.id)));
+                faults.extend(container.fields.iter().filter_map(|field| match field {
+                    ContainerField::Holds(holds, _) => confusion(holds, source.id),
+                    _ => None,
+                }));
             }
             Item::Batch(batch) => faults.extend(batch.entries.iter().filter_map(|statement| match &statement.entry {
                 BatchEntry::Filled(_, each, _) => confusion(each, source.id),

@@ -228,7 +228,11 @@ fn of_rule(rule: &Rule, text: &str) -> Vec<KnownFact> {
 
 fn component(part: &Component, text: &str) -> String {
     let name = &part.substance.text;
-    let active = if part.active.is_some() { " (its active)" } else { "" };
+    let active = match (&part.active, &part.trace) {
+        (Some(_), _) => " (its active)",
+        (None, Some(_)) => " (a trace)",
+        (None, None) => "",
+    };
     match &part.strength {
         Strength::Figure(figure) => format!("{name} {}{active}", expression_text(figure, text)),
         Strength::Range(low, high) => {
@@ -236,6 +240,7 @@ fn component(part: &Component, text: &str) -> String {
         }
         Strength::Remainder(_) => format!("{name} for the rest{active}"),
         Strength::Undisclosed => format!("{name}, how much is not disclosed{active}"),
+        Strength::InOrder(at, all) => format!("{name}, number {at} of {all} by weight"),
     }
 }
 

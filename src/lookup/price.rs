@@ -1,9 +1,8 @@
 //! What a material costs, where a maker's file says it.
 
-use crate::model::{DeclId, Material};
-use crate::quantity::{Dimension, Exact};
-use crate::resolve::{Evaluator, Resolver};
-use crate::syntax::tree::{Item, MaterialField, PriceBreak};
+use crate::model::{Material, Pack};
+use crate::quantity::Exact;
+use crate::resolve::Resolver;
 
 /// A price as it is stated, of the first pack that is.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -16,40 +15,12 @@ pub struct Price {
     pub written: String,
 }
 
-/// So many materials are looked at that are like one another.
-const MAX_LIKE: usize = 100;
-
-/// The price of a material, or of the one it is like where it says none. None where nobody says it, or where it is
-/// for a volume and the density is not known.
+/// The price of a material, its own or that of the one it is like. None where nobody says it, or where it is for a
+/// volume and the density is not known.
 #[must_use]
 pub fn price_of(resolver: &Resolver<'_>, material: &Material) -> Option<Price> {
-    let mut like = Some(material.id);
-    for _ in 0..MAX_LIKE {
-        let id = like?;
-        if let Some(price) = stated(resolver, id, material) {
-            return Some(price);
-        }
-        like = resolver.material(id)?.like;
-    }
-    None
-}
-
-fn stated(resolver: &Resolver<'_>, id: DeclId, material: &Material) -> Option<Price> {
-    let Item::Material(declared) = resolver.scopes.item(id)? else { return None };
-    let breaks = declared.facts.iter().filter_map(|fact| match &fact.field {
-        MaterialField::Price(breaks) => Some(breaks),
-        _ => None,
-    });
-    let PriceBreak { price, per } = breaks.flatten().next()?;
-    let text = resolver.sources.text(id.file);
-    let evaluator = Evaluator { file: id.file, text };
-    let (money, amount) = (evaluator.quantity(price)?, evaluator.quantity(per)?);
-    let grams = match amount.dimension {
-        Dimension::Mass => amount.value,
-        Dimension::Volume => &amount.value * material.density.as_ref()?,
-        _ => return None,
-    };
-    let currency = String::from_utf8(money.currency?.to_vec()).ok()?;
-    let written = format!("{} per {}", price.span.of(text), per.span.of(text));
-    Some(Price { per_gram: money.value.over(&grams)?, currency, written })
+    let Pack { price, size, place } = material.packs.first()?;
+    let grams = size.grams(material.density.as_ref())?;
+    let written = resolver.sources.at(*place).to_string();
+    Some(Price { per_gram: price.amount.over(&grams)?, currency: price.currency.to_string(), written })
 }

@@ -19,6 +19,8 @@ pub struct Batch {
     pub formula: Option<Named>,
     /// The version of it.
     pub version: Option<Named>,
+    /// The code on its jars.
+    pub code: Option<SmolStr>,
     /// The day it was started: `2026-11-20`.
     pub started: Option<SmolStr>,
     /// Its weight in grams.

@@ -1,6 +1,6 @@
 //! A formula with every name looked up and every amount worked out, as far as it can be.
 
-use super::{Composition, DeclId, Duration, HeaderLine, Material, PhRange, Steps};
+use super::{Composition, DeclId, Duration, HeaderLine, Material, PhRange, Selling, Steps};
 use crate::diagnostic::Place;
 use crate::quantity::{Exact, Interval, Range};
 use crate::syntax::vocabulary::{Market, Product, Role};
@@ -47,6 +47,8 @@ pub struct Formula {
     pub texts: Vec<LabelText>,
     /// What else the header says of the label.
     pub label: LabelFacts,
+    /// What it says of its selling.
+    pub selling: Selling,
     /// Its phases, in the order of the bench.
     pub phases: Vec<Phase>,
     /// Its lines, in the order they stand.
@@ -107,6 +109,7 @@ impl Formula {
             warnings: Vec::new(),
             texts: Vec::new(),
             label: LabelFacts::default(),
+            selling: Selling::default(),
             phases: Vec::new(),
             lines: Vec::new(),
             basis: Basis::Percent,
@@ -288,13 +291,15 @@ impl LineMaterial {
             LineMaterial::Material(material) => {
                 let parts = material.contains.iter().map(|part| (part.substance, &part.strength));
                 let brought = material.brings.iter().map(|part| (part.substance, &part.strength));
-                composition.put(percent, parts, brought, Some(&material.undisclosed));
+                let traces = material.traces.iter().map(|part| (part.substance, &part.strength));
+                composition.put(percent, parts, brought, traces, Some(&material.undisclosed));
             }
             LineMaterial::Premix(premix) => {
                 let Some(inner) = &premix.composition else { return false };
                 let parts = inner.parts.iter().map(|(id, share)| (*id, share));
                 let brought = inner.brought.iter().map(|(id, share)| (*id, share));
-                composition.put(percent, parts, brought, inner.undisclosed.as_ref());
+                let traces = inner.traces.iter().map(|(id, share)| (*id, share));
+                composition.put(percent, parts, brought, traces, inner.undisclosed.as_ref());
             }
         }
         true

@@ -37,11 +37,27 @@ pub enum HeaderLine {
     Warning,
     /// `declare`.
     Declare,
+    /// `may`.
+    MayContain,
+    /// `packed`.
+    PackedIn,
+    /// `loss`.
+    Loss,
+    /// `labour`.
+    Labour,
+    /// `fee`.
+    Fee,
+    /// `margin`.
+    Margin,
+    /// `sells`.
+    SellsAt,
+    /// `vat`.
+    Vat,
 }
 
 impl HeaderLine {
     /// Every line there is, in the order of the language page.
-    pub const ALL: [HeaderLine; 17] = [
+    pub const ALL: [HeaderLine; 25] = [
         HeaderLine::Title,
         HeaderLine::Version,
         HeaderLine::Product,
@@ -59,6 +75,14 @@ impl HeaderLine {
         HeaderLine::Directions,
         HeaderLine::Warning,
         HeaderLine::Declare,
+        HeaderLine::MayContain,
+        HeaderLine::PackedIn,
+        HeaderLine::Loss,
+        HeaderLine::Labour,
+        HeaderLine::Fee,
+        HeaderLine::Margin,
+        HeaderLine::SellsAt,
+        HeaderLine::Vat,
     ];
 
     /// The word that opens it.
@@ -82,6 +106,14 @@ impl HeaderLine {
             HeaderLine::Directions => "directions",
             HeaderLine::Warning => "warning",
             HeaderLine::Declare => "declare",
+            HeaderLine::MayContain => "may",
+            HeaderLine::PackedIn => "packed",
+            HeaderLine::Loss => "loss",
+            HeaderLine::Labour => "labour",
+            HeaderLine::Fee => "fee",
+            HeaderLine::Margin => "margin",
+            HeaderLine::SellsAt => "sells",
+            HeaderLine::Vat => "vat",
         }
     }
 

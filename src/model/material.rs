@@ -1,6 +1,6 @@
 //! A raw material as bought, with its strength.
 
-use super::{DeclId, Duration};
+use super::{DeclId, Duration, Pack};
 use crate::diagnostic::Place;
 use crate::quantity::{Exact, Interval, Range};
 use crate::syntax::vocabulary::{Borne, Charge, Doing, MaterialPhase, Microbe, Product, Role};
@@ -20,6 +20,10 @@ pub struct Material {
     pub title: Option<SmolStr>,
     /// What it contains, in percent.
     pub contains: Vec<Component>,
+    /// Whether `contains` names them by weight, the most first, without figures.
+    pub in_order: bool,
+    /// The impurities among what it contains: counted for limits, no ingredient, and no part of the hundred percent.
+    pub traces: Vec<Component>,
     /// How much of it nobody has said, in percent.
     pub undisclosed: Interval,
     /// Whether `contains` was at fault, so that nothing is to be made of it.
@@ -70,6 +74,10 @@ pub struct Material {
     pub cautions: Vec<SmolStr>,
     /// What else is worth knowing.
     pub notes: Vec<SmolStr>,
+    /// How it is bought, as it stands: each pack with its price.
+    pub packs: Vec<Pack>,
+    /// Who sells it.
+    pub supplier: Option<SmolStr>,
     /// The material it is like.
     pub like: Option<DeclId>,
     /// Whether its `contains` is the shelf's own.

@@ -8,8 +8,11 @@ mod header_line;
 mod material;
 mod premix;
 mod rule;
+mod selling;
 mod steps;
+mod store;
 mod substance;
+mod trade;
 
 pub use batch::{
     Batch, ContainerFill, Event, FrozenLine, FrozenPlan, FrozenPremix, FrozenTarget, Happened, Lot, Named, Reading,
@@ -25,8 +28,11 @@ pub use header_line::HeaderLine;
 pub use material::{Avoid, Avoided, Component, Material, MeasuredPh, PhRange, Stated, Temperature, Usage, ph_words};
 pub use premix::materials_of;
 pub use rule::{Ask, Clause, Counting, Rule, Subject, When};
+pub use selling::{Fee, FeeAmount, Labour, Packing, Pricing, Selling, Shade, StatedLine};
 pub use steps::{Portion, Step, StepMark, StepName, Steps};
+pub use store::{Planned, StockEntry, Stocked};
 pub use substance::{AcidBase, AcidGroups, Preserves, Salt, Substance};
+pub use trade::{CodePart, CodePattern, Container, ContainerPack, Content, Maker, Pack, Rate};
 
 use crate::diagnostic::FileId;
 

@@ -33,6 +33,7 @@ impl<'s> Resolver<'s> {
             place: Self::place(id.file, &declared.name),
             formula: None,
             version: None,
+            code: None,
             started: None,
             size: None,
             lots: Vec::new(),
@@ -83,6 +84,7 @@ impl<'s> Resolver<'s> {
                 batch.formula = Some(named(name));
                 batch.version = version.as_ref().map(|version| said(id, version));
             }
+            BatchEntry::Code(code) => batch.code = Some(code.value.clone()),
             BatchEntry::Started(day) => batch.started = Some(day.clone()),
             BatchEntry::Size(size) => batch.size = grams(size).filter(Exact::is_positive),
             BatchEntry::Lot { material, code, assay, opened, expires } => batch.lots.push(Lot {
@@ -287,8 +289,8 @@ impl<'s> Resolver<'s> {
 
 /// Whether a statement says what a batch is, and nothing that happened.
 fn is_of_the_head(entry: &BatchEntry) -> bool {
-    use BatchEntry::{Formula, Lot, Plan, Size, Started};
-    matches!(entry, Formula(..) | Started(_) | Size(_) | Lot { .. } | Plan(_))
+    use BatchEntry::{Code, Formula, Lot, Plan, Size, Started};
+    matches!(entry, Code(_) | Formula(..) | Started(_) | Size(_) | Lot { .. } | Plan(_))
 }
 
 fn taken_out(statement: &BatchStatement, struck: &tree::Struck, place: Place, line: usize) -> Struck {

@@ -92,6 +92,25 @@ impl Bounds {
         Bounds::new("an overfill", (0, 100), " %", "For more than twice the size write the size itself.")
     }
 
+    /// A tax on a price. Common sense, no source: no country takes as much as the price itself.
+    #[must_use]
+    pub fn tax() -> Bounds {
+        Bounds::new("a tax", (0, 100), " %", "No country takes as much as the price itself.")
+    }
+
+    /// Money that is paid or asked. Common sense, no source.
+    #[must_use]
+    pub fn money() -> Bounds {
+        let because = "Nothing here is paid less than nothing, or a thousand million.";
+        Bounds::new("a sum", (0, 1_000_000_000), "", because)
+    }
+
+    /// The work on one batch, in seconds. Common sense, no source.
+    #[must_use]
+    pub fn work() -> Bounds {
+        Bounds::new("work", (0, 366 * 86_400), " s", "Nobody works on one batch for over a year.")
+    }
+
     /// The error of a pH meter. Common sense, no source: indicator paper reads to 1.
     #[must_use]
     pub fn meter() -> Bounds {

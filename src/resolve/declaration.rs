@@ -1,14 +1,14 @@
-//! Groups, rules, batches, containers and rates: names looked up and figures measured, for a later capability to act on.
+//! Groups, rules and batches: names looked up and figures measured, for the sake of their faults.
 
 use super::bounds::zero;
 use super::name_set::NameSet;
 use super::{Bounds, Resolver};
 use crate::diagnostic::{Code, Diagnostic, Place, Span};
 use crate::model::DeclId;
-use crate::quantity::{Dimension, Exact, Unit};
+use crate::quantity::{Dimension, Exact};
 use crate::syntax::tree::{
-    BatchEntry, Condition, Container, Expression, Group, HeaderField, Item, Name, Number, Quantity, Rate, Rule,
-    RuleBody, RuleBodyKind, RuleStatement, WrittenRange,
+    BatchEntry, Condition, Expression, Group, HeaderField, Item, Name, Number, Quantity, Rule, RuleBody, RuleBodyKind,
+    RuleStatement, WrittenRange,
 };
 use smol_str::SmolStr;
 
@@ -29,6 +29,9 @@ impl Resolver<'_> {
             }
             Some(Item::Container(container)) => self.check_container(id, container, faults),
             Some(Item::Rate(rate)) => self.check_rate(id, rate, faults),
+            Some(Item::Maker(maker)) => self.check_maker(id, maker, faults),
+            Some(Item::Planned(planned)) => self.check_planned(id, planned, faults),
+            Some(Item::Stock(stock)) => self.check_stock(id, stock, faults),
             _ => {}
         }
     }
@@ -48,33 +51,6 @@ impl Resolver<'_> {
                 );
             }
             met.push((found, place));
-        }
-    }
-
-    fn check_container(&self, id: DeclId, container: &Container, faults: &mut Vec<Diagnostic>) {
-        if let Some(holds) = &container.holds {
-            self.measure(id, holds, "`holds`", FILL, faults);
-            self.not_nought(id, holds, "A container", faults);
-        }
-        if let Some(price) = &container.price {
-            self.measure(id, price, "`price`", &[Dimension::Money], faults);
-        }
-    }
-
-    fn check_rate(&self, id: DeclId, rate: &Rate, faults: &mut Vec<Diagnostic>) {
-        for money in [&rate.of, &rate.worth] {
-            self.measure(id, money, "`rate`", &[Dimension::Money], faults);
-            self.not_nought(id, money, "A rate", faults);
-        }
-        if let (Unit::Money(of), Unit::Money(worth)) = (rate.of.unit, rate.worth.unit)
-            && of == worth
-        {
-            let place = Place { file: id.file, span: rate.worth.span };
-            let message = format!("A rate is of one money in another, and both are {}.", rate.of.unit);
-            faults.push(
-                Diagnostic::new(Code::UnitMismatch, place, message)
-                    .help("Write what one is worth in the other: `rate 1 USD = 0.92 EUR on 2026-11-02`."),
-            );
         }
     }
 
@@ -261,14 +237,14 @@ impl Resolver<'_> {
         }
     }
 
-    fn not_nought(&self, id: DeclId, quantity: &Quantity, what: &str, faults: &mut Vec<Diagnostic>) {
+    pub(super) fn not_nought(&self, id: DeclId, quantity: &Quantity, what: &str, faults: &mut Vec<Diagnostic>) {
         if quantity.value.as_ref().is_some_and(Exact::is_zero) {
             faults.push(zero(Place { file: id.file, span: quantity.span }, what));
         }
     }
 
     /// What is counted is whole, and not nought.
-    fn counted(&self, id: DeclId, count: &Number, what: &str, faults: &mut Vec<Diagnostic>) {
+    pub(super) fn counted(&self, id: DeclId, count: &Number, what: &str, faults: &mut Vec<Diagnostic>) {
         let Some(value) = &count.value else { return };
         let place = Place { file: id.file, span: count.span };
         if value.is_zero() {

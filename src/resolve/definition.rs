@@ -1,6 +1,7 @@
 //! A formula as it stands, or a variant with its changes carried out on its base: still text, not yet figures.
 
 use super::name_set::NameSet;
+use super::selling::priced_twice;
 use super::substance::twice;
 use super::{Resolver, capital};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span, Sureness};
@@ -354,7 +355,7 @@ impl<'s> Resolver<'s> {
         }
         header_twice(&header, faults);
         self.let_clashes(&lets, faults);
-        let said = |field: &HeaderField| header.iter().any(|(_, line)| line.field.word() == field.word());
+        let said = |field: &HeaderField| header.iter().any(|(_, line)| slot(&line.field) == slot(field));
         made.header.retain(|(_, line)| !said(&line.field));
         made.header.extend(header);
         // A figure of the variant takes the place of the base's of the same name.
@@ -492,11 +493,26 @@ fn too_many_variants(file: FileId, base: &Name) -> Diagnostic {
         .help("Make it a variant of a formula nearer to the beginning, and write here all that is different.")
 }
 
+/// What a header line takes the place of: a price follows from a margin or is given, and never both.
+fn slot(field: &HeaderField) -> &'static str {
+    match field {
+        HeaderField::Margin(_) | HeaderField::SellsAt(_) => "price",
+        field => field.word(),
+    }
+}
+
 /// Header lines that may stand once and stand twice.
 fn header_twice(header: &[(FileId, &Header)], faults: &mut Vec<Diagnostic>) {
     for (at, (file, line)) in header.iter().enumerate() {
         let word = line.field.word();
-        if matches!(line.field, HeaderField::Scale(_) | HeaderField::Warning(_)) {
+        use HeaderField::{Fee, Labour, Scale, Warning};
+        if matches!(line.field, Scale(_) | Warning(_) | Labour(_) | Fee(_)) {
+            continue;
+        }
+        let other =
+            |(_, other): &&(FileId, &Header)| slot(&other.field) == slot(&line.field) && other.field.word() != word;
+        if let Some((_, first)) = header.iter().take(at).find(other) {
+            faults.push(priced_twice(Place { file: *file, span: line.span }, Place { file: *file, span: first.span }));
             continue;
         }
         if let Some((_, first)) = header.iter().take(at).find(|(_, other)| other.field.word() == word) {

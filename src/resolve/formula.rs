@@ -442,6 +442,7 @@ impl<'s> Resolver<'s> {
         }
         composition.parts.shrink_to_fit();
         composition.brought.shrink_to_fit();
+        composition.traces.shrink_to_fit();
         formula.composition = Some(composition);
     }
 

@@ -43,7 +43,9 @@ impl<'s> Resolver<'s> {
                     formula.markets =
                         markets.iter().map(|(market, span)| (*market, Place { file: *file, span: *span })).collect();
                 }
-                HeaderField::Makes(makes) => formula.makes = makes_size(&evaluator, makes, true, &mut names, faults),
+                HeaderField::Makes(makes) => {
+                    formula.makes = { makes_size(&evaluator, makes, ("`makes`", true), &mut names, faults) }
+                }
                 HeaderField::Density(density) => {
                     let figure = want(density, "`density`", &[Dimension::Density], faults);
                     if figure.as_ref().is_some_and(Exact::is_zero) {
@@ -94,6 +96,7 @@ impl<'s> Resolver<'s> {
                 HeaderField::Function(text) => formula.label.function = Some(text.value.clone()),
                 HeaderField::Directions(text) => formula.label.directions = Some(text.value.clone()),
                 HeaderField::DeclareAsFormed => formula.label.as_formed = true,
+                field => self.fill_selling(&evaluator, (field, place), &mut formula.selling, &mut names, faults),
             }
             if faults.len() > before || unread(&header.field, formula) {
                 formula.header_at_fault.push(line_of(&header.field));
@@ -146,11 +149,12 @@ fn unread(field: &HeaderField, formula: &Formula) -> bool {
     }
 }
 
-/// A batch size in base units; none where a fault has been told. `placed` is false for a command's argument.
+/// A batch size in base units; none where a fault has been told. Beside it what asks for it, and whether it has a
+/// place: a command's argument has none.
 pub fn makes_size(
     evaluator: &Evaluator<'_>,
     makes: &Makes,
-    placed: bool,
+    (what, placed): (&str, bool),
     names: &mut super::figure::Lookup<'_>,
     faults: &mut Vec<Diagnostic>,
 ) -> Option<MakesSize> {
@@ -161,12 +165,7 @@ pub fn makes_size(
         Dimension::Mass => grams = Some(figure.value.clone()),
         Dimension::Volume => millilitres = Some(figure.value.clone()),
         other => {
-            faults.push(evaluator.mismatch(
-                makes.quantity.span,
-                "`makes`",
-                &[Dimension::Mass, Dimension::Volume],
-                other,
-            ));
+            faults.push(evaluator.mismatch(makes.quantity.span, what, &[Dimension::Mass, Dimension::Volume], other));
             return None;
         }
     }
@@ -225,5 +224,13 @@ fn line_of(field: &HeaderField) -> HeaderLine {
         HeaderField::Directions(_) => HeaderLine::Directions,
         HeaderField::Warning(_) => HeaderLine::Warning,
         HeaderField::DeclareAsFormed => HeaderLine::Declare,
+        HeaderField::MayContain(_) => HeaderLine::MayContain,
+        HeaderField::PackedIn(_) => HeaderLine::PackedIn,
+        HeaderField::Loss(_) => HeaderLine::Loss,
+        HeaderField::Labour(_) => HeaderLine::Labour,
+        HeaderField::Fee(_) => HeaderLine::Fee,
+        HeaderField::Margin(_) => HeaderLine::Margin,
+        HeaderField::SellsAt(_) => HeaderLine::SellsAt,
+        HeaderField::Vat(_) => HeaderLine::Vat,
     }
 }

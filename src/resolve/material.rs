@@ -5,9 +5,9 @@ use super::name_set::NameSet;
 use super::plan_names::is_of_plan;
 use super::ring::ring_fault;
 use super::substance::{FieldKind, SeenFields, said};
-use super::{Bounds, Resolver, bounds};
+use super::{Bounds, Evaluator, Resolver, bounds};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
-use crate::model::{Component, DeclId, Material, MeasuredPh, PhRange, Stated, Temperature, Usage};
+use crate::model::{Component, Content, DeclId, Material, MeasuredPh, Pack, PhRange, Stated, Temperature, Usage};
 use crate::quantity::{Dimension, Exact, Interval};
 use crate::shelf;
 use crate::syntax::tree::{self, Expression, Fact, Item, MaterialField, Name, Strength};
@@ -264,6 +264,7 @@ impl Resolver<'_> {
                     if price.per.value.as_ref().is_some_and(Exact::is_zero) {
                         faults.push(zero(Place { file, span: price.per.span }, "A price for an amount"));
                     }
+                    made.packs.extend(pack(&evaluator, price));
                 }
             }
             MaterialField::Brings(brought) => made.brings = self.brought(id, brought, made, faults),
@@ -281,7 +282,8 @@ impl Resolver<'_> {
             MaterialField::TurnsRancid => made.turns_rancid = Some(place),
             MaterialField::Caution(text) => made.cautions.push(said(text)),
             MaterialField::Note(text) => made.notes.push(said(text)),
-            MaterialField::Supplier(_) | MaterialField::Source(_) => {}
+            MaterialField::Supplier(text) => made.supplier = Some(said(text)),
+            MaterialField::Source(_) => {}
         }
     }
 
@@ -315,6 +317,8 @@ impl Resolver<'_> {
     fn components(&self, id: DeclId, declared: &tree::Material, made: &mut Material, faults: &mut Vec<Diagnostic>) {
         let before = faults.len();
         made.contains.clear();
+        made.traces.clear();
+        made.in_order = false;
         made.undisclosed = Interval::zero();
         let written = declared.facts.iter().find_map(|fact| match &fact.field {
             MaterialField::Contains(components) => Some((components, fact.span)),
@@ -340,7 +344,11 @@ impl Resolver<'_> {
             }
             Some((components, span)) => {
                 self.written_components(id, components, made, faults);
-                let unknown = components.len() != made.contains.len();
+                made.in_order = components.iter().any(|component| matches!(component.strength, Strength::InOrder(..)));
+                let unknown = components.len() != made.contains.len() + made.traces.len();
+                if !unknown && made.contains.is_empty() {
+                    faults.push(nothing_but_traces(Place { file: id.file, span }, &made.name));
+                }
                 made.faulty = unknown || faults.len() > before;
                 if !made.faulty {
                     // A plan may have rounded its figures: what is over by no more than that is no fault.
@@ -369,7 +377,7 @@ impl Resolver<'_> {
         made: &Material,
         faults: &mut Vec<Diagnostic>,
     ) -> Vec<Component> {
-        let mut whole = Material { contains: Vec::new(), ..made.clone() };
+        let mut whole = Material { contains: Vec::new(), traces: Vec::new(), ..made.clone() };
         self.written_components(id, components, &mut whole, faults);
         let least: Exact = whole.contains.iter().map(|part| part.strength.low.clone()).sum();
         let first = components.first().zip(components.last());
@@ -417,6 +425,7 @@ impl Resolver<'_> {
                 Strength::Range(low, high) => self.strength_range(id, low, high, substance, made, faults),
                 Strength::Remainder(_) => Some(Interval::zero()),
                 Strength::Undisclosed => Some(Interval::new(Exact::ZERO, Exact::HUNDRED)),
+                Strength::InOrder(at, all) => Some(in_order(*at, *all)),
             };
             let Some(strength) = strength else { continue };
             let place = Place { file: id.file, span: component.span };
@@ -433,10 +442,15 @@ impl Resolver<'_> {
                 continue;
             }
             faults.extend(bounds::strength_fault(place, &strength));
-            made.contains.push(Component {
+            if let (Some(trace), Strength::Remainder(_)) = (component.trace, &component.strength) {
+                faults.push(no_trace(Place { file: id.file, span: trace }));
+                continue;
+            }
+            let list = if component.trace.is_some() { &mut made.traces } else { &mut made.contains };
+            list.push(Component {
                 substance,
                 strength,
-                undisclosed: matches!(component.strength, Strength::Undisclosed),
+                undisclosed: matches!(component.strength, Strength::Undisclosed | Strength::InOrder(..)),
                 remainder: matches!(component.strength, Strength::Remainder(_)),
                 active: component.active.is_some(),
                 place,
@@ -549,6 +563,25 @@ impl Resolver<'_> {
     }
 }
 
+/// How much there can be of what stands at a place by weight: no more than its share with those before it, and of the
+/// first no less than an even share.
+fn in_order(at: u32, all: u32) -> Interval {
+    let share = |of: u32| Exact::ratio(100, i64::from(of.max(1)));
+    let least = if at == 1 { share(all) } else { Exact::ZERO };
+    Interval::new(least, share(at))
+}
+
+fn no_trace(place: Place) -> Diagnostic {
+    Diagnostic::new(Code::FigureImpossible, place, "What the others leave is no trace.")
+        .help("Write how much of it there may be, such as `10 ppm trace`.")
+}
+
+fn nothing_but_traces(place: Place, name: &str) -> Diagnostic {
+    let message = format!("`{name}` has nothing in it here but traces.");
+    Diagnostic::new(Code::StrengthMissing, place, message)
+        .help("Write what it is made of too: impurities are no part of the whole.")
+}
+
 /// Adds up what is written, gives the remainder what is left, and tells of more than 100 %.
 /// By so much as `hair` more is none.
 fn close(
@@ -558,8 +591,13 @@ fn close(
     made: &mut Material,
     faults: &mut Vec<Diagnostic>,
 ) {
+    // All that it has is named, and none of them has a figure.
+    if made.in_order {
+        return;
+    }
+    let parts = components.iter().filter(|component| component.trace.is_none());
     let mut remainders =
-        components.iter().enumerate().filter(|(_, component)| matches!(component.strength, Strength::Remainder(_)));
+        parts.enumerate().filter(|(_, component)| matches!(component.strength, Strength::Remainder(_)));
     let remainder = remainders.next().map(|(at, _)| at);
     if let Some((_, second)) = remainders.next() {
         let fault = Diagnostic::new(
@@ -624,9 +662,23 @@ fn forget(field: &MaterialField, made: &mut Material) {
         MaterialField::Dissolves(_) => made.dissolves.clear(),
         MaterialField::Avoid(_) => made.avoids.clear(),
         MaterialField::Use(_) => made.usages.clear(),
+        MaterialField::Price(_) => made.packs.clear(),
         MaterialField::Bears(..) => made.bears.clear(),
         _ => {}
     }
+}
+
+/// A pack and its price; none where a figure of it is at fault.
+fn pack(evaluator: &Evaluator<'_>, written: &tree::PriceBreak) -> Option<Pack> {
+    let price = evaluator.money(&written.price, "A price", &mut Vec::new())?;
+    let amount = evaluator.quantity(&written.per).filter(|amount| amount.value.is_positive())?;
+    let size = match amount.dimension {
+        Dimension::Mass => Content::Grams(amount.value),
+        Dimension::Volume => Content::Millilitres(amount.value),
+        _ => return None,
+    };
+    let place = Place { file: evaluator.file, span: written.price.span.to(written.per.span) };
+    Some(Pack { price, size, place })
 }
 
 fn blank(id: DeclId, declared: &tree::Material) -> Material {
@@ -636,6 +688,8 @@ fn blank(id: DeclId, declared: &tree::Material) -> Material {
         place: Place { file: id.file, span: declared.name.span },
         title: None,
         contains: Vec::new(),
+        in_order: false,
+        traces: Vec::new(),
         undisclosed: Interval::zero(),
         faulty: false,
         roles: Vec::new(),
@@ -661,6 +715,8 @@ fn blank(id: DeclId, declared: &tree::Material) -> Material {
         measured_ph: None,
         cautions: Vec::new(),
         notes: Vec::new(),
+        packs: Vec::new(),
+        supplier: None,
         like: None,
         contains_from_shelf: false,
         stated: Vec::new(),

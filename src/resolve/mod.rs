@@ -30,7 +30,10 @@ mod resolver;
 mod ring;
 mod rule;
 mod scope;
+mod selling;
+mod store;
 mod substance;
+mod trade;
 mod weighed;
 
 pub use batch::day_after;

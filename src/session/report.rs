@@ -175,6 +175,8 @@ fn check_declarations(resolver: &Resolver<'_>, faults: &mut Vec<Diagnostic>) {
                 | Item::Batch(_)
                 | Item::Container(_)
                 | Item::Rate(_)
+                | Item::Planned(_)
+                | Item::Stock(_)
                 | Item::Maker(_) => {
                     resolver.check_declaration(id, faults);
                 }

@@ -13,6 +13,8 @@ pub enum Context {
     Maker,
     /// In a container.
     Container,
+    /// In the store room.
+    Stock,
     /// In a substance.
     Substance,
     /// In a material.
@@ -46,6 +48,7 @@ impl Context {
             Context::File => Rule::in_file,
             Context::Maker => Rule::in_maker,
             Context::Container => Rule::in_container,
+            Context::Stock => Rule::in_stock,
             Context::Substance => Rule::in_substance,
             Context::Material => Rule::in_material,
             Context::Formula => Rule::in_formula,
@@ -71,6 +74,7 @@ impl Context {
             (Context::File, "batch") => Context::Batch,
             (Context::File, "maker") => Context::Maker,
             (Context::File, "container") => Context::Container,
+            (Context::File, "stock") => Context::Stock,
             (Context::Formula, "phase") => Context::Phase,
             (Context::Variant, "phase") => Context::VariantPhase,
             (Context::Formula | Context::Variant, "steps") => Context::Steps,
@@ -91,6 +95,7 @@ impl Context {
             Rule::batch_opening => Context::Batch,
             Rule::maker_opening => Context::Maker,
             Rule::container_opening => Context::Container,
+            Rule::stock_opening => Context::Stock,
             Rule::phase_opening if self == Context::Variant => Context::VariantPhase,
             Rule::phase_opening => Context::Phase,
             Rule::steps_opening => Context::Steps,
@@ -106,6 +111,7 @@ impl Context {
             Context::File => "in a file",
             Context::Maker => "in a maker",
             Context::Container => "in a container",
+            Context::Stock => "in a stock",
             Context::Substance => "in a substance",
             Context::Material => "in a material",
             Context::Formula => "in a formula",
@@ -126,6 +132,7 @@ impl Context {
             Context::File => fields::openers(fields::FILE),
             Context::Maker => fields::openers(fields::MAKER),
             Context::Container => fields::openers(fields::CONTAINER),
+            Context::Stock => fields::openers(fields::STOCK),
             Context::Substance => fields::openers(fields::SUBSTANCE),
             Context::Material => fields::openers(fields::MATERIAL),
             Context::Formula => fields::openers(fields::FORMULA),

@@ -59,6 +59,8 @@ words! {
         Solvent = "solvent",
         /// Scents.
         Fragrance = "fragrance",
+        /// Gives a taste.
+        Flavour = "flavour",
         /// Colours.
         Colourant = "colourant",
         /// Moves the pH.
@@ -309,5 +311,17 @@ words! {
         Colourant = "colourant",
         /// A nanomaterial.
         Nano = "nano",
+    }
+}
+
+words! {
+    /// What happened in the store room.
+    StockWord, "statement of the store room" {
+        /// So much was there.
+        Counted = "counted",
+        /// So much came in.
+        Bought = "bought",
+        /// So much went out, and into no batch.
+        Spent = "spent",
     }
 }

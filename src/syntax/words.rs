@@ -38,7 +38,16 @@ pub fn expected(rule: Rule) -> Option<&'static str> {
         Rule::price_break => "a price (`18.40 EUR per 500 g`)",
         Rule::like => "`like …`",
         Rule::remainder => "`remainder`",
-        Rule::maker_word => "`name`, `address`, `contact` or `country`",
+        Rule::maker_word => "`name`, `address`, `contact`, `country`, `code` or `responsible`",
+        Rule::container_pack => "a price (`9 EUR per 100`)",
+        Rule::stock_amount => "a weight (`1 kg`), or of containers how many (`5`)",
+        Rule::stock_lot => "`lot \"…\"`",
+        Rule::paid => "`for` and what was paid",
+        Rule::bought_from => "`from \"…\"`",
+        Rule::lot_expires => "`expires` and a date",
+        Rule::each_mark => "`each`",
+        Rule::of_price => "`of price`",
+        Rule::trace_mark => "`trace`",
         Rule::body => "what is asked (`limit`, `require`, `forbid`, `declare`, `print`)",
         Rule::on_date => "`on` and a date",
         Rule::at_time => "`at` and a time",
@@ -70,6 +79,14 @@ pub const HEADER: &[&str] = &[
     "directions",
     "warning",
     "declare",
+    "may",
+    "packed",
+    "loss",
+    "labour",
+    "fee",
+    "margin",
+    "sells",
+    "vat",
 ];
 
 /// The fields whose value is text.
@@ -91,6 +108,7 @@ pub const TEXT_FIELDS: &[&str] = &[
     "address",
     "contact",
     "country",
+    "code",
 ];
 
 /// Words that open a statement inside a phase, and so cannot name a material.

@@ -194,8 +194,11 @@ impl<'r, 's> LocalDefinition<'r, 's> {
         }
         let name = self.things.of(material.id, &material.name);
         let parts: Vec<String> = material.contains.iter().map(|part| self.part(part)).collect();
+        let traces: Vec<String> = material.traces.iter().map(|part| format!("{} trace", self.part(part))).collect();
+        let parts = [parts, traces].concat();
         if !parts.is_empty() {
-            self.all.push(format!("contains {name} {}", parts.join(", ")));
+            let order = if material.in_order { "in order " } else { "" };
+            self.all.push(format!("contains {name} {order}{}", parts.join(", ")));
         }
         let brought: Vec<String> = material.brings.iter().map(|part| self.part(part)).collect();
         if !brought.is_empty() {

@@ -64,6 +64,7 @@ impl Builder {
         Some(match node.as_rule() {
             Rule::reading => self.reading(node, span),
             Rule::lot => self.lot(node, span),
+            Rule::batch_code => BatchEntry::Code(self.only_string(node)),
             Rule::size => BatchEntry::Size(self.only_quantity(node)),
             Rule::waited => BatchEntry::Waited(self.only_quantity(node)),
             Rule::heated => BatchEntry::Heated(self.only_quantity(node)),

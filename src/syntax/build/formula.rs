@@ -60,7 +60,7 @@ impl Builder {
             Rule::directions => HeaderField::Directions(self.only_string(node)),
             Rule::warning => HeaderField::Warning(self.only_string(node)),
             Rule::declare_as_formed => HeaderField::DeclareAsFormed,
-            _ => return None,
+            rule => self.selling(rule, node)?,
         };
         Some(Header { field, span })
     }

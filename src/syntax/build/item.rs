@@ -7,9 +7,8 @@ use crate::syntax::context::Context;
 use crate::syntax::cut::Placed;
 use crate::syntax::statement::{Node, Nodes};
 use crate::syntax::tree::{
-    Avoid, Component, Container, Dissolves, Expression, Fact, Group, Item, Let, Maker, Material, MaterialField, Name,
-    Number, PriceBreak, Quantity, Rate, Strength, Substance, SubstanceField, Text, Use, UseTarget, WrittenGroups,
-    WrittenUse,
+    Avoid, Component, Dissolves, Expression, Fact, Group, Item, Let, Material, MaterialField, Name, Number, PriceBreak,
+    Quantity, Rate, Strength, Substance, SubstanceField, Text, Use, UseTarget, WrittenGroups, WrittenUse,
 };
 use crate::syntax::vocabulary::{Borne, Charge, Doing, Mark, MaterialPhase, Microbe, Product, Role};
 use smol_str::SmolStr;
@@ -30,6 +29,8 @@ impl Builder {
             Rule::maker_opening => Item::Maker(self.maker(placed)),
             Rule::container_opening => Item::Container(self.container(node, placed)),
             Rule::rate => self.rate(node),
+            Rule::planned => Item::Planned(self.planned(node)),
+            Rule::stock_opening => Item::Stock(self.stock(placed)),
             _ => return None,
         })
     }
@@ -76,34 +77,6 @@ impl Builder {
         let members = inner.filter(|node| node.as_rule() == Rule::names).flat_map(Node::into_inner);
         let members = members.filter(|node| node.as_rule() == Rule::name).map(|node| self.name(&node)).collect();
         Group { name, members, span }
-    }
-
-    fn maker(&mut self, placed: &Placed<'_>) -> Maker {
-        let fields = kept(placed.statements().filter_map(|placed| self.maker_field(&placed)));
-        Maker { fields, span: placed.span() }
-    }
-
-    pub(super) fn maker_field(&mut self, placed: &Placed<'_>) -> Option<(Name, Text)> {
-        let mut parts = self.only(placed, Context::Maker)?.into_inner();
-        Some((self.name(&parts.next()?), self.string(&parts.next()?)))
-    }
-
-    fn container(&mut self, opening: Node<'_>, placed: &Placed<'_>) -> Container {
-        let name = self.only_name(opening);
-        let mut container = Container { name, holds: None, price: None, span: placed.span() };
-        for placed in placed.statements() {
-            match self.container_field(&placed) {
-                Some((Rule::holds, holds)) => container.holds = Some(holds),
-                Some((_, price)) => container.price = Some(price),
-                None => {}
-            }
-        }
-        container
-    }
-
-    pub(super) fn container_field(&mut self, placed: &Placed<'_>) -> Option<(Rule, Quantity)> {
-        let field = self.only(placed, Context::Container)?;
-        Some((field.as_rule(), self.only_quantity(field)))
     }
 
     fn rate(&mut self, node: Node<'_>) -> Item {
@@ -388,8 +361,22 @@ impl Builder {
     }
 
     pub(super) fn components(&mut self, node: Node<'_>) -> Vec<Component> {
+        if let Some(ordered) = node.into_inner().find(|node| node.as_rule() == Rule::in_order) {
+            return self.ordered_components(ordered);
+        }
         let components = node.into_inner().filter(|node| node.as_rule() == Rule::component);
         components.map(|component| self.component(component)).collect()
+    }
+
+    /// `in order A, B, C`.
+    fn ordered_components(&mut self, node: Node<'_>) -> Vec<Component> {
+        let names = self.name_list(node);
+        let all = u32::try_from(names.len()).unwrap_or(u32::MAX);
+        let one = |(substance, place): (Name, u32)| {
+            let span = substance.span;
+            Component { substance, strength: Strength::InOrder(place, all), active: None, trace: None, span }
+        };
+        names.into_iter().zip(1..).map(one).collect()
     }
 
     /// What a whole brings by nature.
@@ -402,11 +389,12 @@ impl Builder {
         let span = node.span();
         let mut inner = node.into_inner();
         let substance = self.next_name(&mut inner, span);
-        let mut component = Component { substance, strength: Strength::Undisclosed, active: None, span };
+        let mut component = Component { substance, strength: Strength::Undisclosed, active: None, trace: None, span };
         for part in inner {
             let part_span = part.span();
             match part.as_rule() {
                 Rule::active_mark => component.active = Some(part_span),
+                Rule::trace_mark => component.trace = Some(part_span),
                 Rule::remainder => component.strength = Strength::Remainder(part_span),
                 Rule::strength_range => {
                     let mut ends = part.into_inner();

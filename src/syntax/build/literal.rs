@@ -120,6 +120,23 @@ impl Builder {
         Some(Quantity { value, unit, span, number: number.span() })
     }
 
+    /// A unit without a figure of its own: what work is paid by.
+    pub(super) fn lone_unit(&mut self, node: &Node<'_>) -> Option<Unit> {
+        let word = node.as_str();
+        let known = Unit::from_word(word);
+        if known.is_none() {
+            let (span, place) = (node.span(), self.place_of(node.span()));
+            let fault = self.fault(Code::UnknownUnit, span, format!("`{}` is no unit.", shorten(word)));
+            self.faults.push(match reading(word) {
+                Some(ForeignUnit::Same(unit)) => {
+                    fault.help(format!("It is written `{unit}` here.")).fix(place, unit, Sureness::Safe)
+                }
+                _ => fault.help("Work is paid by the hour or the minute: `18 EUR per h`, `0.30 EUR per min`."),
+            });
+        }
+        known
+    }
+
     fn unit(&mut self, node: &Node<'_>, number: &Node<'_>, value: Option<&Exact>) -> Option<Unit> {
         let raw = node.as_str();
         // `%w/v` and `% w/v` are one.

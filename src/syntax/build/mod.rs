@@ -5,6 +5,7 @@ mod formula;
 mod item;
 mod literal;
 mod rule;
+mod selling;
 
 use super::context::Context;
 use super::cut::{ParseState, Placed, Walk};
@@ -130,6 +131,7 @@ impl Builder {
                 Context::File => drop(self.item(&inner)),
                 Context::Maker => drop(self.maker_field(&inner)),
                 Context::Container => drop(self.container_field(&inner)),
+                Context::Stock => drop(self.stock_entry(&inner)),
                 Context::Substance => drop(self.substance_fact(&inner)),
                 Context::Material => drop(self.material_fact(&inner)),
                 Context::Formula => drop(self.formula_statement(&inner)),

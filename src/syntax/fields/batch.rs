@@ -13,6 +13,14 @@ pub const BATCH: &[Field] = &[
         checks: "`batch-version-gone`, `batch-formula-missing`",
     },
     Field {
+        word: "code",
+        form: r#"`code "…"`"#,
+        stands: "once",
+        means: "the code of the batch, as it stands on the jars",
+        default: "",
+        checks: "",
+    },
+    Field {
         word: "started",
         form: "`started DATE`",
         stands: "once",

@@ -84,7 +84,14 @@ pub const FILE: &[Field] = &[
         default: "",
         checks: "`name-taken`",
     },
-    Field { word: "maker", form: "`maker { }`", stands: "once", means: "[fields](#maker)", default: "", checks: "" },
+    Field {
+        word: "maker",
+        form: "`maker { }`",
+        stands: "once, here or in a file that is used",
+        means: "[fields](#maker)",
+        default: "",
+        checks: "",
+    },
     Field {
         word: "container",
         form: "`container NAME { }`",
@@ -98,6 +105,22 @@ pub const FILE: &[Field] = &[
         form: "`rate`",
         stands: "any number",
         means: "[one currency in another](#rate)",
+        default: "",
+        checks: "",
+    },
+    Field {
+        word: "planned",
+        form: "`planned NAME …`",
+        stands: "any number",
+        means: "[a formula to be made](#planned), and how much of it: the forms of [`makes`](#makes)",
+        default: "",
+        checks: "",
+    },
+    Field {
+        word: "stock",
+        form: "`stock { }`",
+        stands: "any number",
+        means: "[what goes into and out of the store room](#stock)",
         default: "",
         checks: "",
     },
@@ -140,12 +163,88 @@ pub const MAKER: &[Field] = &[
         default: "",
         checks: "",
     },
+    Field {
+        word: "responsible",
+        form: r#"`responsible MARKET "…"`"#,
+        stands: "once for each market",
+        means: "who answers for the product in `eu`, `us`, `uk`, `ca` or `au`: name, street and town",
+        default: "the maker",
+        checks: "",
+    },
+    Field {
+        word: "code",
+        form: r#"`code "…"`"#,
+        stands: "once",
+        means: "how the batches are called: text with `{yy}` or `{yyyy}`, `{mm}` and `{dd}` for the day one was begun; `record --new` fills it in",
+        default: "no code is proposed",
+        checks: "",
+    },
 ];
 
 /// The fields of a container.
 pub const CONTAINER: &[Field] = &[
-    Field { word: "holds", form: "`holds V`", stands: "once", means: "a volume or a weight", default: "", checks: "" },
-    Field { word: "price", form: "`price M`", stands: "any number", means: "money for one", default: "", checks: "" },
+    Field {
+        word: "holds",
+        form: "`holds V`",
+        stands: "once",
+        means: "a volume or a weight: what the label says is in it",
+        default: "nothing is filled into it: a lid, a sticker",
+        checks: "",
+    },
+    Field {
+        word: "overfill",
+        form: "`overfill P`",
+        stands: "once",
+        means: "filled in beyond what it holds",
+        default: "0 %",
+        checks: "",
+    },
+    Field {
+        word: "price",
+        form: "`price M`, `price M per N`",
+        stands: "any number, several on a line too",
+        means: "money for one, or for so many bought together",
+        default: "its cost is missing",
+        checks: "",
+    },
+];
+
+/// What a `planned` says.
+pub const PLANNED: &[Field] = &[Field {
+    word: "planned",
+    form: "`planned NAME N x V plus P`",
+    stands: "file level, any number",
+    means: "a formula or variant, and a batch of it in any form of [`makes`](#makes); each line is one batch",
+    default: "",
+    checks: "",
+}];
+
+/// The statements of the store room.
+pub const STOCK: &[Field] = &[
+    Field {
+        word: "counted",
+        form: "`counted NAME W on DATE`",
+        stands: "any number",
+        means: "so much of a material, premix or container was there at the end of that day",
+        default: "nothing is on hand before the first count or purchase",
+        checks: "",
+    },
+    Field {
+        word: "bought",
+        form: "`bought NAME W on DATE`",
+        stands: "any number",
+        means: r#"so much came in; may add `lot "…"`, `for M`, `from "…"`, `expires DATE`, in any order"#,
+        default: "",
+        checks: "",
+    },
+    Field {
+        word: "spent",
+        form: r#"`spent NAME W on DATE because "…"`"#,
+        stands: "any number",
+        means: r#"so much went out, and into no batch; may add `lot "…"`"#,
+        default: "",
+        checks: "",
+    },
 ];
 
 /// What a rate says.

@@ -280,6 +280,23 @@ pub const STRENGTH: &[Field] = &[
     },
     Field {
         word: "",
+        form: "`10 ppm trace`",
+        stands: "",
+        means: "an impurity: no ingredient and no part of the hundred percent, but counted for limits",
+        default: "",
+        checks: "",
+    },
+    Field {
+        word: "",
+        form: "`in order A, B, C`",
+        stands: "for all of a material at once",
+        means: "named by weight, the most first, without figures: the first is at least an even share, the second at most \
+            a half, the third at most a third",
+        default: "",
+        checks: "",
+    },
+    Field {
+        word: "",
         form: "no figure",
         stands: "",
         means: "not disclosed: anything from 0 to 100 %",

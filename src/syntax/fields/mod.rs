@@ -14,7 +14,7 @@ mod substance;
 
 pub use batch::{BATCH, PLAN};
 pub use field::Field;
-pub use file::{CONTAINER, FILE, GROUP, MAKER, RATE};
+pub use file::{CONTAINER, FILE, GROUP, MAKER, PLANNED, RATE, STOCK};
 pub use formula::{FORMULA, MAKES, VARIANT};
 pub use material::{MATERIAL, STRENGTH};
 pub use phase::{AMOUNT, LINE, PHASE, STEPS};
@@ -42,6 +42,8 @@ pub const TABLES: &[(&str, &[Field])] = &[
     ("maker", MAKER),
     ("container", CONTAINER),
     ("rate", RATE),
+    ("planned", PLANNED),
+    ("stock", STOCK),
 ];
 
 /// The words that open a statement among fields, each once.
@@ -108,11 +110,12 @@ mod tests {
     #[test]
     fn the_tables_have_the_words_of_the_grammar() {
         let blocks = "substance_opening | material_opening | formula_opening | variant_opening | rule_opening \
-            | batch_opening | maker_opening | container_opening | file_line";
+            | batch_opening | maker_opening | container_opening | stock_opening | file_line";
         for (rules, fields) in [
             (blocks, FILE),
             ("maker_field", MAKER),
             ("container_line", CONTAINER),
+            ("stock_entry", STOCK),
             ("substance_field", SUBSTANCE),
             ("material_field", MATERIAL),
             ("formula_line | phase_opening | steps_opening", FORMULA),

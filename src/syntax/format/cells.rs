@@ -109,6 +109,8 @@ pub fn row(tokens: &[Token<'_>], within: Within) -> CellRow {
         (_, "group") => equation(Kin::Group, tokens),
         (_, "rate") => equation(Kin::Rate, tokens),
         (Within::File, _) | (_, "ensure" | "allow" | "remove") => CellRow::sentence(),
+        // In the store room the day is part of what is said.
+        (_, "counted" | "bought" | "spent") => CellRow::new(Kin::Field, vec![0, 1], 2, tokens),
         (_, "set") => line(Kin::Set, tokens, 2),
         (_, "swap") => line(Kin::Swap, tokens, 4),
         (Within::Fields, _) => field(tokens),

@@ -65,6 +65,8 @@ pub struct BatchStatement {
 pub enum BatchEntry {
     /// `formula NAME version "…"`.
     Formula(Name, Option<Text>),
+    /// `code "…"`.
+    Code(Text),
     /// `started DATE`.
     Started(SmolStr),
     /// `size W`.

@@ -1,7 +1,8 @@
 //! Declarations that are a line, or little more: what is used, what is called by a name, who makes it and in what.
 
-use super::literal::{Expression, Name, Quantity, Text};
+use super::literal::{Expression, Name, Number, Quantity, Text};
 use crate::diagnostic::Span;
+use crate::syntax::vocabulary::Market;
 use smol_str::SmolStr;
 
 /// `use …`.
@@ -58,9 +59,22 @@ pub struct Group {
 /// `maker { … }`.
 #[derive(Clone, Debug)]
 pub struct Maker {
-    /// Each field: its word and its text.
-    pub fields: Vec<(Name, Text)>,
+    /// Its fields, in order.
+    pub fields: Vec<MakerField>,
     /// The whole block.
+    pub span: Span,
+}
+
+/// A field of a maker.
+#[derive(Clone, Debug)]
+pub struct MakerField {
+    /// The word that opens it.
+    pub word: Name,
+    /// The market that `responsible` speaks of; none in the other fields, or where the word is no market.
+    pub market: Option<Market>,
+    /// What it says.
+    pub text: Text,
+    /// The whole field.
     pub span: Span,
 }
 
@@ -69,12 +83,21 @@ pub struct Maker {
 pub struct Container {
     /// Its name.
     pub name: Name,
-    /// `holds Q`.
-    pub holds: Option<Quantity>,
-    /// `price M`.
-    pub price: Option<Quantity>,
+    /// Its fields, in order.
+    pub fields: Vec<ContainerField>,
     /// The whole block.
     pub span: Span,
+}
+
+/// A field of a container.
+#[derive(Clone, Debug)]
+pub enum ContainerField {
+    /// `holds Q`.
+    Holds(Quantity, Span),
+    /// `overfill P`.
+    Overfill(Expression, Span),
+    /// `price M per N, …`: the money, and for how many; one where none is written.
+    Price(Vec<(Quantity, Option<Number>)>),
 }
 
 /// `rate A = B on DATE`.

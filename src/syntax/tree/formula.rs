@@ -5,6 +5,7 @@ use super::literal::{Expression, Name, Number, Quantity, Text, WrittenRange};
 use super::phase::{Amount, Line, Phase, Tail};
 use super::rule::RuleBody;
 use crate::diagnostic::Span;
+use crate::quantity::Unit;
 use crate::syntax::vocabulary::{Market, Product};
 use smol_str::SmolStr;
 
@@ -84,6 +85,22 @@ pub enum HeaderField {
     Warning(Text),
     /// `declare as formed`.
     DeclareAsFormed,
+    /// `may contain A, B`.
+    MayContain(Vec<Name>),
+    /// `packed in A, B`.
+    PackedIn(Vec<Name>),
+    /// `loss P`.
+    Loss(Expression),
+    /// `labour TIME at M per UNIT`.
+    Labour(Box<Labour>),
+    /// `fee M [each] [because "…"]`, `fee P of price`.
+    Fee(Box<(Expression, FeeOf, Option<Text>)>),
+    /// `margin P`.
+    Margin(Expression),
+    /// `sells at M`.
+    SellsAt(Expression),
+    /// `vat P`.
+    Vat(Expression),
 }
 
 impl HeaderField {
@@ -108,8 +125,38 @@ impl HeaderField {
             HeaderField::Directions(_) => "directions",
             HeaderField::Warning(_) => "warning",
             HeaderField::DeclareAsFormed => "declare as formed",
+            HeaderField::MayContain(_) => "may contain",
+            HeaderField::PackedIn(_) => "packed in",
+            HeaderField::Loss(_) => "loss",
+            HeaderField::Labour(_) => "labour",
+            HeaderField::Fee(_) => "fee",
+            HeaderField::Margin(_) => "margin",
+            HeaderField::SellsAt(_) => "sells at",
+            HeaderField::Vat(_) => "vat",
         }
     }
+}
+
+/// `labour TIME at M per UNIT`.
+#[derive(Clone, Debug)]
+pub struct Labour {
+    /// How long.
+    pub time: Expression,
+    /// What is paid.
+    pub pay: Expression,
+    /// For each of these, with where it stands; none where it is no unit.
+    pub per: (Option<Unit>, Span),
+}
+
+/// What a fee is paid for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FeeOf {
+    /// The whole batch.
+    Batch,
+    /// Each container.
+    Each,
+    /// A share of the price.
+    Price,
 }
 
 /// `makes [N x] QUANTITY [plus P]`.

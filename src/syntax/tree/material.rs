@@ -206,6 +206,8 @@ pub struct Component {
     pub strength: Strength,
     /// `active`.
     pub active: Option<Span>,
+    /// `trace`: an impurity.
+    pub trace: Option<Span>,
     /// The whole component.
     pub span: Span,
 }
@@ -221,6 +223,8 @@ pub enum Strength {
     Remainder(Span),
     /// No figure.
     Undisclosed,
+    /// No figure, and its place by weight among so many: the first is the most.
+    InOrder(u32, u32),
 }
 
 /// `avoid with NAME [above P] [outside pH RANGE] because "…"`.

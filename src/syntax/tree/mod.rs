@@ -7,12 +7,13 @@ mod literal;
 mod material;
 mod phase;
 mod rule;
+mod store;
 
 pub use batch::{Batch, BatchEntry, BatchStatement, FrozenPlan, FrozenPlanLine, PlanPhase, PlanPremix, Struck};
-pub use declaration::{Container, Group, Let, Maker, Rate, Use, UseTarget};
+pub use declaration::{Container, ContainerField, Group, Let, Maker, MakerField, Rate, Use, UseTarget};
 pub use formula::{
-    Allow, Ensure, EnsureWhat, Formula, FormulaStatement, Header, HeaderField, Makes, Scale, Steps, Variant,
-    VariantStatement,
+    Allow, Ensure, EnsureWhat, FeeOf, Formula, FormulaStatement, Header, HeaderField, Labour, Makes, Scale, Steps,
+    Variant, VariantStatement,
 };
 pub use literal::{Expression, Name, Number, Operator, Quantity, Text, WrittenRange};
 pub use material::{
@@ -21,6 +22,7 @@ pub use material::{
 };
 pub use phase::{Amount, AmountKind, Line, Phase, PhaseStatement, Tail};
 pub use rule::{Condition, Rule, RuleBody, RuleBodyKind, RuleStatement};
+pub use store::{Planned, Stock, StockEntry};
 
 use crate::diagnostic::Span;
 
@@ -58,6 +60,10 @@ pub enum Item {
     Container(Container),
     /// `rate 1 EUR = 1.08 USD on DATE`.
     Rate(Rate),
+    /// `planned NAME …`.
+    Planned(Planned),
+    /// `stock { … }`.
+    Stock(Stock),
     /// Something that did not parse; its fault has been told.
     Broken(Span),
 }
@@ -76,7 +82,7 @@ impl Item {
             Item::Rule(item) => Some(&item.name),
             Item::Batch(item) => Some(&item.name),
             Item::Container(item) => Some(&item.name),
-            Item::Use(_) | Item::Maker(_) | Item::Rate(_) | Item::Broken(_) => None,
+            Item::Use(_) | Item::Maker(_) | Item::Rate(_) | Item::Planned(_) | Item::Stock(_) | Item::Broken(_) => None,
         }
     }
 
@@ -96,6 +102,8 @@ impl Item {
             Item::Maker(item) => item.span,
             Item::Container(item) => item.span,
             Item::Rate(item) => item.span,
+            Item::Planned(item) => item.span,
+            Item::Stock(item) => item.span,
             Item::Broken(span) => *span,
         }
     }
