@@ -136,9 +136,11 @@ fn counted(
             })
             .map(|(part, strength)| (part.substance, strength))
             .collect();
-        let brought = portion.material.brings.iter().filter(|_| !matches!(source, Source::Entry(_)));
-        let brought = brought.map(|part| (part.substance, &part.strength));
-        let parts = parts.iter().map(|(id, strength)| (*id, strength)).chain(brought);
+        // What a whole brings and an impurity are no entries.
+        let beside = portion.material.brings.iter().chain(&portion.material.traces);
+        let beside = beside.filter(|_| !matches!(source, Source::Entry(_)));
+        let beside = beside.map(|part| (part.substance, &part.strength));
+        let parts = parts.iter().map(|(id, strength)| (*id, strength)).chain(beside);
         let count = names.count(parts, &subject.members, &Counting::Own).total;
         total = &total + &count.times(&portion.share.hundredth());
     }
@@ -154,7 +156,8 @@ fn named_in(names: &Resolver<'_>, jar: &Jar, subject: &Subject) -> Vec<smol_str:
 }
 
 fn all_in(portion: &Portion) -> impl Iterator<Item = DeclId> + '_ {
-    portion.material.contains.iter().chain(&portion.material.brings).map(|part| part.substance)
+    let material = &portion.material;
+    material.contains.iter().chain(&material.brings).chain(&material.traces).map(|part| part.substance)
 }
 
 /// A formula as it is sold in one market. One that does not say whether it stays on counts as one that does: there the

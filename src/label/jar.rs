@@ -6,6 +6,7 @@ use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
 use crate::sheet::ph::{MODEL, outlook};
 use crate::syntax::nearest;
+use smol_str::SmolStr;
 use std::sync::Arc;
 
 /// A raw material with its share.
@@ -34,7 +35,7 @@ pub struct Jar {
     /// What is decided at the bench; empty for a batch.
     pub reserves: Vec<Reserve>,
     /// The names of the adjusters that are not weighed yet.
-    pub adjusters: Vec<smol_str::SmolStr>,
+    pub adjusters: Vec<SmolStr>,
 }
 
 impl Jar {
@@ -207,6 +208,7 @@ fn as_declared(resolver: &Resolver<'_>, batch: &Batch, formula: &Arc<Formula>) -
         made.markets.clone_from(&declared.markets);
     }
     made.label.clone_from(&declared.label);
+    made.selling.clone_from(&declared.selling);
     made
 }
 

@@ -8,6 +8,7 @@ mod jar;
 mod name;
 mod order;
 mod settle;
+mod shades;
 mod strength;
 mod tally;
 

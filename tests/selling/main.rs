@@ -5,4 +5,5 @@ mod common;
 
 mod declaration;
 mod declaration_order;
+mod declaration_properties;
 mod declaration_rules;
