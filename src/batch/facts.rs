@@ -16,6 +16,8 @@ pub fn with_facts(session: &Resolver<'_>, batch: &Batch, material: &Arc<Material
     Arc::new(Material {
         contains: material.contains.clone(),
         brings: material.brings.clone(),
+        in_order: material.in_order,
+        traces: material.traces.clone(),
         undisclosed: material.undisclosed.clone(),
         faulty: material.faulty,
         measured_ph: material.measured_ph.clone(),

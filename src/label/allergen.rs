@@ -37,8 +37,8 @@ struct Asked<'r> {
 enum Source<'n> {
     /// Anywhere.
     Any,
-    /// As an entry of this name, or of another.
-    Entry(bool, &'n str),
+    /// As an entry of this name.
+    Entry(&'n str),
     /// Within a scent or a whole.
     Within,
 }
@@ -66,7 +66,7 @@ impl Allergens {
         let count = |source: Source<'_>| jar.spread(|mixture| counted(names, mixture, market, asked.subject, source));
         let is_same = |entry: &&Entry| entry.name.to_lowercase() == asked.name.to_lowercase();
         // What serves otherwise is declared whatever its share, and once.
-        let itself = count(Source::Entry(true, &asked.name)).high.is_positive();
+        let itself = count(Source::Entry(&asked.name)).high.is_positive();
         if let Some(entry) = entries.iter().find(is_same).filter(|_| itself) {
             self.in_entries.push(entry.name.clone());
             return;
@@ -123,22 +123,24 @@ fn counted(
 ) -> Interval {
     let mut total = Interval::zero();
     for portion in mixture {
-        let is_scent = scent_of(&portion.material).is_some();
+        let is_scent = scent_of(names, &portion.material).is_some();
         let parts: Vec<(DeclId, Interval)> = strengths(&portion.material)
             .filter(|(part, _)| match source {
                 Source::Any => true,
                 Source::Within => is_scent,
-                Source::Entry(..) if is_scent => false,
-                Source::Entry(same, name) => names.substance(part.substance).is_some_and(|substance| {
+                Source::Entry(_) if is_scent => false,
+                Source::Entry(name) => names.substance(part.substance).is_some_and(|substance| {
                     let printed = printed_name(&substance, &portion.material.roles, market).text;
-                    (printed.to_lowercase() == name.to_lowercase()) == same
+                    printed.to_lowercase() == name.to_lowercase()
                 }),
             })
             .map(|(part, strength)| (part.substance, strength))
             .collect();
-        let brought = portion.material.brings.iter().filter(|_| !matches!(source, Source::Entry(..)));
-        let brought = brought.map(|part| (part.substance, &part.strength));
-        let parts = parts.iter().map(|(id, strength)| (*id, strength)).chain(brought);
+        // What a whole brings and an impurity are no entries.
+        let beside = portion.material.brings.iter().chain(&portion.material.traces);
+        let beside = beside.filter(|_| !matches!(source, Source::Entry(_)));
+        let beside = beside.map(|part| (part.substance, &part.strength));
+        let parts = parts.iter().map(|(id, strength)| (*id, strength)).chain(beside);
         let count = names.count(parts, &subject.members, &Counting::Own).total;
         total = &total + &count.times(&portion.share.hundredth());
     }
@@ -154,7 +156,8 @@ fn named_in(names: &Resolver<'_>, jar: &Jar, subject: &Subject) -> Vec<smol_str:
 }
 
 fn all_in(portion: &Portion) -> impl Iterator<Item = DeclId> + '_ {
-    portion.material.contains.iter().chain(&portion.material.brings).map(|part| part.substance)
+    let material = &portion.material;
+    material.contains.iter().chain(&material.brings).chain(&material.traces).map(|part| part.substance)
 }
 
 /// A formula as it is sold in one market. One that does not say whether it stays on counts as one that does: there the

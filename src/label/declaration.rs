@@ -7,6 +7,7 @@ use super::jar::Jar;
 use super::name::scent_of;
 use super::order::{ExactlyOne, Ordered, in_order};
 use super::settle::{Settling, settling};
+use super::shades::Shades;
 use super::strength::is_undisclosed;
 use super::tally::Tally;
 use crate::quantity::Exact;
@@ -156,7 +157,7 @@ fn exactly_one(market: Market) -> ExactlyOne {
 
 fn declare(names: &Resolver<'_>, jar: &Jar, market: Market, day: &str) -> Declaration {
     let one = exactly_one(market);
-    let tally = Tally::of(names, jar, market);
+    let mut tally = Tally::of(names, jar, market);
     let formed = jar.formula.label.as_formed.then(|| as_formed(names, &tally, jar.formula.id.file, market));
     let (entries, basis, not_formed) = match formed {
         Some(Ok(entries)) => (entries, DeclaredBasis::AsFormed, None),
@@ -164,6 +165,9 @@ fn declare(names: &Resolver<'_>, jar: &Jar, market: Market, day: &str) -> Declar
         None => (tally.entries.clone(), DeclaredBasis::AsAdded, None),
     };
     let found = allergens(names, jar, &entries, market, day);
+    let shades = Shades::of(names, &jar.formula, &entries, market);
+    tally.nameless.extend(shades.nameless);
+    tally.without_us_name.extend(shades.without_us_name);
     let ordered = in_order(entries.into_iter().chain(found.entries.iter().cloned()).collect(), one);
     let name = |at: usize| ordered.entries.get(at).map(|entry| entry.name.clone()).unwrap_or_default();
     let is_named = |entry: &&Entry| entry.part == Part::Allergen || found.in_entries.contains(&entry.name);
@@ -177,18 +181,25 @@ fn declare(names: &Resolver<'_>, jar: &Jar, market: Market, day: &str) -> Declar
         market,
         basis,
         not_formed,
-        may_contain: Vec::new(),
+        may_contain: shades.names,
         unproven: ordered.unproven.iter().map(|(first, then)| (name(*first), name(*then))).collect(),
         settles: settling(names, &tally, &ordered, one),
         undisclosed: undisclosed.into_iter().collect(),
         nameless: tally.nameless.clone(),
         named: ordered.entries.iter().filter(is_named).map(|entry| entry.name.clone()).collect(),
-        notes: notes(jar, &tally, &ordered, &found, market),
+        notes: notes(names, jar, &tally, &ordered, &found, market),
         entries: ordered.entries,
     }
 }
 
-fn notes(jar: &Jar, tally: &Tally, ordered: &Ordered, found: &Allergens, market: Market) -> Vec<Note> {
+fn notes(
+    names: &Resolver<'_>,
+    jar: &Jar,
+    tally: &Tally,
+    ordered: &Ordered,
+    found: &Allergens,
+    market: Market,
+) -> Vec<Note> {
     let mut notes = Vec::new();
     let mut say = |code: NoteCode, of: &mut dyn Iterator<Item = String>| {
         notes.extend(of.map(|what| Note { code, what }));
@@ -203,7 +214,7 @@ fn notes(jar: &Jar, tally: &Tally, ordered: &Ordered, found: &Allergens, market:
     say(NoteCode::AllergenUnderOwnName, &mut found.under_own_name.iter().cloned());
     let has_sources = || {
         let mut portions = jar.mixtures().flatten().filter(|portion| portion.share.is_positive());
-        portions.any(|portion| scent_of(&portion.material).is_some() || !portion.material.brings.is_empty())
+        portions.any(|portion| scent_of(names, &portion.material).is_some() || !portion.material.brings.is_empty())
     };
     let is_open = market == Market::Us && !found.is_ruled && has_sources();
     say(NoteCode::AllergensNoRuleYet, &mut is_open.then(|| market.word().to_string()).into_iter());

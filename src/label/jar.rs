@@ -6,6 +6,7 @@ use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
 use crate::sheet::ph::{MODEL, outlook};
 use crate::syntax::nearest;
+use smol_str::SmolStr;
 use std::sync::Arc;
 
 /// A raw material with its share.
@@ -34,7 +35,7 @@ pub struct Jar {
     /// What is decided at the bench; empty for a batch.
     pub reserves: Vec<Reserve>,
     /// The names of the adjusters that are not weighed yet.
-    pub adjusters: Vec<smol_str::SmolStr>,
+    pub adjusters: Vec<SmolStr>,
 }
 
 impl Jar {

@@ -21,6 +21,7 @@ mod name;
 mod net;
 mod order;
 mod settle;
+mod shades;
 mod statement;
 mod strength;
 mod tally;

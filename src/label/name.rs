@@ -1,6 +1,7 @@
 //! What a substance is called on the label of a market: by what the material it comes in is there for.
 
 use crate::model::{Material, Substance};
+use crate::resolve::Resolver;
 use crate::syntax::vocabulary::{Mark, Market, Role};
 
 /// What a nanomaterial bears behind its name in the European Union and Great Britain.
@@ -30,25 +31,48 @@ pub(super) enum Lacking {
     UsColourName,
 }
 
-/// A scent by what it is for: one entry for all that is in it.
+/// A perfume or an aroma: one entry for all that is in it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Scent {
     /// It scents.
     Fragrance,
+    /// It gives a taste.
+    Flavour,
+    /// It does both.
+    Both,
 }
 
-/// Whether a material is there for its scent alone: whatever serves otherwise too is declared by its own name.
-pub(super) fn scent_of(material: &Material) -> Option<Scent> {
-    let is_scent = !material.roles.is_empty() && material.roles.iter().all(|role| *role == Role::Fragrance);
-    is_scent.then_some(Scent::Fragrance)
-}
-
-/// What a scent is called.
-pub(super) fn scent_name(scent: Scent, market: Market) -> &'static str {
-    match (scent, market) {
-        (Scent::Fragrance, Market::Us) => "Fragrance",
-        (Scent::Fragrance, _) => "Parfum",
+impl Scent {
+    /// What it is called. In Europe one of the two words does for both (Regulation (EC) No 1223/2009, Article 19(1)(g)); in
+    /// the United States what is both is named by both (21 CFR 701.3(a)).
+    pub fn name(self, market: Market) -> &'static str {
+        match (self, market) {
+            (Scent::Fragrance, Market::Us) => "Fragrance",
+            (Scent::Flavour, Market::Us) => "Flavor",
+            (Scent::Both, Market::Us) => "Fragrance/Flavor",
+            (Scent::Fragrance, _) => "Parfum",
+            (Scent::Flavour | Scent::Both, _) => "Aroma",
+        }
     }
+}
+
+/// Whether a material is there for its scent or taste alone: whatever serves otherwise too is declared by its own name.
+/// One that does not say what it is for is a scent where all that is in it is.
+pub(super) fn scent_of(names: &Resolver<'_>, material: &Material) -> Option<Scent> {
+    let roles = material.roles.as_slice();
+    if roles.is_empty() {
+        let smells = |id| names.substance(id).is_some_and(|of| of.marks.contains(&Mark::Fragrance));
+        let all = !material.contains.is_empty() && material.contains.iter().all(|part| smells(part.substance));
+        return all.then_some(Scent::Fragrance);
+    }
+    if !roles.iter().all(|role| matches!(role, Role::Fragrance | Role::Flavour)) {
+        return None;
+    }
+    Some(match (roles.contains(&Role::Fragrance), roles.contains(&Role::Flavour)) {
+        (true, true) => Scent::Both,
+        (false, true) => Scent::Flavour,
+        _ => Scent::Fragrance,
+    })
 }
 
 /// What water is called.

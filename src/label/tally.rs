@@ -2,7 +2,7 @@
 
 use super::entry::{Entry, Part};
 use super::jar::{Jar, Portion, Spread};
-use super::name::{Lacking, printed_name, scent_name, scent_of};
+use super::name::{Lacking, printed_name, scent_of};
 use super::order::by_alphabet;
 use super::strength::strengths;
 use crate::model::DeclId;
@@ -109,9 +109,9 @@ fn given(names: &Resolver<'_>, mixture: &[Portion], market: Market) -> Vec<Given
             is_colourant: false,
             lacks: None,
         };
-        if let Some(scent) = scent_of(material) {
+        if let Some(scent) = scent_of(names, material) {
             let substances = material.contains.iter().filter_map(|part| name_of(part.substance)).collect();
-            given.push(Given { name: scent_name(scent, market).to_string(), substances, ..blank });
+            given.push(Given { name: scent.name(market).to_string(), substances, ..blank });
             continue;
         }
         for (part, strength) in strengths(material) {

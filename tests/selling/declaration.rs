@@ -12,26 +12,53 @@ use stillroom::quantity::{Exact, Interval};
 use stillroom::session::check;
 use stillroom::sheet::BatchOrder;
 use stillroom::syntax::vocabulary::Market;
-use stillroom::workspace::{Disk, load};
+use stillroom::workspace::{Disk, Loaded, load};
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/labels")
 }
 
-/// The declaration of a formula, or of a batch record, of a file.
-pub fn declared(file: &Path, formula: &str, batch: Option<&str>, market: Market, day: &str) -> Declaration {
-    let loaded = load(&Disk, &[file.to_path_buf()], None);
+/// What is in a text declared: by what it is named, in the session.
+fn declared_from(
+    loaded: &Loaded,
+    (formula, batch): (&str, Option<&str>),
+    market: Market,
+    day: &str,
+    may_be_blocked: bool,
+) -> Declaration {
     let report = check(&loaded.sources, &BatchOrder::default(), false);
     let names = &report.resolver;
     let Some(batch) = batch else {
         let found = report.formulas.iter().find(|report| report.formula.name == formula).expect("the formula");
-        return declaration(names, &Jar::of_formula(&found.formula).expect("what is in it"), market, day);
+        assert!(may_be_blocked || !found.is_blocked(), "{:#?}", found.diagnostics);
+        let Some(jar) = Jar::of_formula(&found.formula) else { panic!("{:#?}", found.diagnostics) };
+        return declaration(names, &jar, market, day);
     };
     let source = loaded.sources.files.iter().find(|source| source.named).unwrap();
     let records = names.batches_of(source);
     let record = records.iter().find(|record| record.name == batch).expect("the record");
     let (jar, setting) = Jar::of_batch(names, record).expect("what is in it");
     declaration(setting.resolver(names), &jar, market, day)
+}
+
+fn loaded<T>(text: &str, look: impl FnOnce(&Loaded) -> T) -> T {
+    let folder = crate::common::folder(&[("formula.still", text.as_bytes())]);
+    look(&folder.load())
+}
+
+/// The declaration of the formula `f` of a text that no error bears on.
+pub fn declared_in(text: &str, market: Market, day: &str) -> Declaration {
+    loaded(text, |loaded| declared_from(loaded, ("f", None), market, day, false))
+}
+
+/// The declaration of the formula `f` of a text, whatever checks say of it.
+pub fn declared_anyway(text: &str, market: Market, day: &str) -> Declaration {
+    loaded(text, |loaded| declared_from(loaded, ("f", None), market, day, true))
+}
+
+/// The declaration of the batch `b` of a text.
+pub fn declared_of_batch(text: &str, market: Market, day: &str) -> Declaration {
+    loaded(text, |loaded| declared_from(loaded, ("f", Some("b")), market, day, true))
 }
 
 fn cases() -> Vec<Value> {
@@ -69,7 +96,8 @@ fn every_reference_label_is_declared_to_the_letter() {
         for (market, expected) in labels.as_object().unwrap() {
             let market = Market::from_word(market).unwrap();
             let (formula, day) = (text(&case, "formula").unwrap(), text(&case, "on").unwrap());
-            let found = declared(&file, formula, text(&case, "batch"), market, day);
+            let loaded = load(&Disk, std::slice::from_ref(&file), None);
+            let found = declared_from(&loaded, (formula, text(&case, "batch")), market, day, true);
             let at = format!("{name}, {}: {}", market.word(), text(&case, "why").unwrap());
             // Where the order is not proven, the reference leaves the line itself open.
             if let Some(line) = text(expected, "text") {

@@ -6,4 +6,5 @@ mod common;
 mod declaration;
 mod jar;
 mod declaration_order;
+mod declaration_properties;
 mod declaration_rules;
