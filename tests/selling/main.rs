@@ -1,4 +1,4 @@
-//! From the jar back: the cost of a batch and of a container.
+//! From the jar back: the declaration, the cost, what to buy, and what is in the store room.
 
 #[path = "../common/mod.rs"]
 mod common;
@@ -6,3 +6,8 @@ mod common;
 mod cost;
 mod cost_cases;
 mod cost_properties;
+mod declaration;
+mod declaration_order;
+mod declaration_properties;
+mod declaration_rules;
+mod jar;
