@@ -2,6 +2,7 @@
 
 mod ask;
 mod clock;
+mod code;
 mod draft;
 mod off_plan;
 mod talk;

@@ -6,6 +6,7 @@
 mod cautions;
 mod coin;
 mod exchange;
+mod fill;
 mod filling;
 mod materials;
 mod packs;
@@ -19,6 +20,7 @@ mod whole;
 
 pub use coin::{coin_of, to_coin};
 pub use exchange::{Exchange, rate_words};
+pub use fill::Fill;
 pub use filling::Filled;
 pub use materials::{CostLine, CostPart, Materials, Missing};
 pub use packs::{NoPrice, UnitPrice};

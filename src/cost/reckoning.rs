@@ -110,7 +110,7 @@ pub fn of_batch(resolver: &Resolver<'_>, batch: &Batch, on: Option<&str>, into: 
     Some(cost)
 }
 
-fn loss(formula: &Formula) -> Exact {
+pub(super) fn loss(formula: &Formula) -> Exact {
     formula.selling.loss.as_ref().map_or(Exact::ZERO, |loss| loss.value.clone())
 }
 

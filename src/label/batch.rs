@@ -34,7 +34,8 @@ pub enum BatchState {
 }
 
 impl LabelledBatch {
-    /// What a record says; the last word on it counts. Where no code stands on the jars yet, it is by the maker's pattern.
+    /// What a record says; the last word on it counts. Where no code stands on the jars yet, it is the
+    /// record's own, else by the maker's pattern.
     #[must_use]
     pub fn of(batch: &Batch, pattern: Option<&CodePattern>) -> LabelledBatch {
         let mut labelled = LabelledBatch {
@@ -57,7 +58,7 @@ impl LabelledBatch {
             }
         }
         let by_pattern = || pattern?.on(batch.started.as_deref()?);
-        labelled.code = labelled.code.or_else(by_pattern);
+        labelled.code = labelled.code.or_else(|| batch.code.as_ref().map(ToString::to_string)).or_else(by_pattern);
         labelled
     }
 }

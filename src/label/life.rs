@@ -93,7 +93,8 @@ fn is_dated(lasts: &Duration) -> bool {
 /// The last month that is over when the product is, or the day itself where no month is: nothing is promised beyond. A
 /// time in months ends on the day of the month that it began on, or on the last where there is no such day (Regulation
 /// (EEC, Euratom) No 1182/71, Art. 3(2)(c), from memory).
-fn best_before(started: &str, lasts: &Duration) -> Option<String> {
+#[must_use]
+pub fn best_before(started: &str, lasts: &Duration) -> Option<String> {
     let start = started.parse::<Date>().ok()?;
     let end = start.checked_add(span(lasts)?).ok()?;
     let whole = if end == end.last_of_month() { end } else { end.first_of_month().checked_sub(1.day()).ok()? };

@@ -37,7 +37,7 @@ pub use fit::{fit, heights};
 pub use items::{INGREDIENTS, Item, LabelFacts, NOT_ASKED, items};
 pub use jar::{Jar, Portion, Reserve};
 pub use layout::{Heights, Layout, Paragraph, PlacedLine, Stay, lay_out};
-pub use life::{Life, LifeKind, life};
+pub use life::{Life, LifeKind, best_before, life};
 pub use market_label::{LabelSubject, MarketLabel};
 pub use net::{Net, Nominal, Panel, net};
 pub use order::{ExactlyOne, Ordered, in_order};

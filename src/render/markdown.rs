@@ -5,7 +5,7 @@ use super::line;
 use super::number::for_maker;
 use super::ph_text::window_words;
 use super::sheet::is_warning;
-use super::{Sheet, SheetLine};
+use super::{Sheet, SheetFill, SheetKeeps, SheetLine};
 
 /// The fields in which the program speaks, and backticks mark what is written in a file.
 const SENTENCES: &[&str] = &["message", "remark", "unpreserved", "words"];
@@ -46,10 +46,11 @@ fn head(out: &mut String, sheet: &Sheet) {
     line(
         out,
         format_args!(
-            "| **{} g** ({}) | {} | {window} | \u{a0} | \u{a0} | \u{a0} |\n",
+            "| **{} g** ({}) | {} | {window} | \u{a0} | \u{a0} | {} |\n",
             sheet.batch_g,
             sheet.asked,
-            sheet.scales.join("; ")
+            sheet.scales.join("; "),
+            sheet.batch_code.as_deref().unwrap_or("\u{a0}")
         ),
     );
     if sheet.batch_g != sheet.asked_g {
@@ -213,9 +214,18 @@ fn before_filling(out: &mut String, sheet: &Sheet) {
     }
     line(out, format_args!("- [ ] Look and smell are as they should be."));
     line(out, format_args!("- [ ] Containers are clean; batch code and date are on each.\n"));
+    for words in filled_words(sheet) {
+        line(out, format_args!("{words}\n"));
+    }
     if let Some(unpreserved) = &sheet.unpreserved {
         line(out, format_args!("{unpreserved}\n"));
     }
+}
+
+/// What goes into each container, and how long it keeps.
+pub(super) fn filled_words(sheet: &Sheet) -> Vec<String> {
+    let fill = sheet.fill.as_ref().map(SheetFill::words);
+    fill.into_iter().chain(sheet.keeps.as_ref().map(SheetKeeps::words)).collect()
 }
 
 /// A share as a figure, or as a range.

@@ -32,6 +32,8 @@ pub struct RecordJson {
     pub digest: String,
     /// The day it was started.
     pub started: Option<String>,
+    /// The code of the batch, as the record has it.
+    pub code: Option<String>,
     /// Its weight, as planned.
     pub batch_g: String,
     /// The stage: `filled`, `released` and so on.
@@ -141,6 +143,7 @@ impl RecordJson {
             version: view.setting.formula.version.as_ref().map(ToString::to_string),
             digest,
             started: batch.started.as_ref().map(ToString::to_string),
+            code: batch.code.as_ref().map(ToString::to_string),
             batch_g: grams(&view.ledger.batch),
             stage: view.stage.word().to_string(),
             lots: lots(batch),
@@ -182,9 +185,15 @@ impl RecordJson {
         line(out, format_args!("# Batch record {}: {title}\n", self.batch));
         let version = self.version.as_ref().map(|version| format!(", version {version}")).unwrap_or_default();
         line(out, format_args!("Formula `{}`{version}. Digest `{}`\n", self.formula, self.digest));
+        let started = self.started.as_deref().unwrap_or("—");
+        if let Some(code) = &self.code {
+            line(out, format_args!("| Batch | Code | Started | Weight | Standing |"));
+            line(out, format_args!("| --- | --- | --- | ---: | --- |"));
+            line(out, format_args!("| {} | {code} | {started} | {} g | {} |\n", self.batch, self.batch_g, self.stage));
+            return;
+        }
         line(out, format_args!("| Batch | Started | Weight | Standing |"));
         line(out, format_args!("| --- | --- | ---: | --- |"));
-        let started = self.started.as_deref().unwrap_or("—");
         line(out, format_args!("| {} | {started} | {} g | {} |\n", self.batch, self.batch_g, self.stage));
     }
 

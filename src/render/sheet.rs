@@ -1,6 +1,7 @@
 //! The batch sheet as data: what JSON prints, and what Markdown and text are written from.
 
 use super::number::{grams, ph_edge, step_text};
+use super::sheet_fill::{SheetFill, SheetKeeps, batch_code};
 use super::{DiagnosticJson, Ph, ph};
 use crate::diagnostic::Level;
 use crate::model::{Formula, LineAmount, PhRange};
@@ -31,6 +32,8 @@ pub struct Sheet {
     pub digest: String,
     /// The edition of the shelf.
     pub shelf: String,
+    /// The code of the batch, as the maker calls batches; none where the sheet says no day on which it is made.
+    pub batch_code: Option<String>,
     /// What it makes, and where on the body that goes.
     pub product: Vec<String>,
     /// What the printed weights add to, in grams.
@@ -59,6 +62,10 @@ pub struct Sheet {
     pub unpreserved: Option<String>,
     /// The steps, with names and weights filled in.
     pub steps: Vec<String>,
+    /// What the batch is filled into; none where nothing says, and of a stock.
+    pub fill: Option<SheetFill>,
+    /// How long it keeps; none where the formula does not say.
+    pub keeps: Option<SheetKeeps>,
     /// What to take care of.
     pub cautions: Vec<String>,
     /// What the formula allows, with the reason.
@@ -197,6 +204,7 @@ pub fn sheet(sources: &Sources, report: &Report<'_>, formula: &FormulaReport, or
     let plan = formula.plan.as_ref()?;
     let resolver = &report.resolver;
     let model = &formula.formula;
+    let made_on = order.on.as_deref();
     let outlook = formula.outlook(resolver);
     let figures = SheetFigures::of(resolver, model, plan, outlook.as_ref());
     Some(Sheet {
@@ -206,6 +214,7 @@ pub fn sheet(sources: &Sources, report: &Report<'_>, formula: &FormulaReport, or
         version: model.version.as_ref().map(ToString::to_string),
         digest: resolver.digest(model),
         shelf: shelf::EDITION.to_string(),
+        batch_code: batch_code(resolver, model, made_on).filter(|_| !model.is_stock()),
         product: model.products.iter().map(|product| product.word().to_string()).collect(),
         batch_g: grams(&plan.total, &plan.finest),
         asked_g: grams(&plan.batch, &plan.finest),
@@ -220,6 +229,8 @@ pub fn sheet(sources: &Sources, report: &Report<'_>, formula: &FormulaReport, or
         ph: ph(model, outlook.as_ref(), &plan.batch),
         unpreserved: formula.unpreserved.clone(),
         steps: figures.steps.iter().map(|step| step.iter().map(piece).collect()).collect(),
+        fill: SheetFill::of(resolver, model, order, plan).filter(|_| !model.is_stock()),
+        keeps: SheetKeeps::of(model, made_on).filter(|_| !model.is_stock()),
         cautions: figures.cautions.iter().map(|caution| format!("{}: {}", caution.of, caution.text)).collect(),
         allowed: allowed(formula),
         diagnostics: DiagnosticJson::all(sources, &formula.diagnostics),

@@ -1,7 +1,7 @@
 //! The batch sheet as plain text, for a terminal.
 
 use super::line;
-use super::markdown::DEFERENCE;
+use super::markdown::{DEFERENCE, filled_words};
 use super::number::for_maker;
 use super::ph_text::window_words;
 use super::screen::{shown, shown_data};
@@ -58,6 +58,12 @@ pub fn text(sheet: &Sheet) -> String {
                 for_maker(&active.as_weighed_percent)
             ),
         );
+    }
+    for words in filled_words(sheet) {
+        line(&mut out, format_args!("{words}"));
+    }
+    if let Some(code) = &sheet.batch_code {
+        line(&mut out, format_args!("Batch code {code}"));
     }
     if let Some(unpreserved) = &sheet.unpreserved {
         line(&mut out, format_args!("{unpreserved}"));

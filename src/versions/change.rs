@@ -90,8 +90,12 @@ pub enum ChangeKind {
     DiagnosticAdded,
     /// Something is told no more.
     DiagnosticGone,
-    /// A warning or a reason: words for whoever reads.
+    /// A warning or a reason: words for whoever reads; and what stands on the jar beside the ingredients.
     Statement,
+    /// What is paid and asked, and what a container costs.
+    Cost,
+    /// The ingredients on the jar, in their order.
+    Declaration,
     /// Another fact of a material behind its line, or of a substance in it.
     Material,
     /// A rule at home, an `ensure`, an `allow`.
@@ -120,6 +124,8 @@ impl ChangeKind {
             ChangeKind::DiagnosticAdded => "diagnostic-added",
             ChangeKind::DiagnosticGone => "diagnostic-gone",
             ChangeKind::Statement => "statement",
+            ChangeKind::Cost => "cost",
+            ChangeKind::Declaration => "declaration",
             ChangeKind::Material => "material",
             ChangeKind::Rule => "rule",
         }
@@ -201,13 +207,13 @@ impl Change {
     }
 
     /// Whether it changes the formula itself, so that it needs a new version: not the version, nor what follows, nor a
-    /// reason for the reader; nor what is only known of a material, or asked by a rule that others share.
+    /// reason for the reader, nor what it costs; nor what is only known of a material, or asked by a rule that others share.
     #[must_use]
     pub fn is_of_substance(&self) -> bool {
         let about = self.about.as_deref();
         !self.follows
             && match self.kind {
-                ChangeKind::Version => false,
+                ChangeKind::Version | ChangeKind::Cost => false,
                 ChangeKind::Statement => about != Some("because"),
                 ChangeKind::Material => self.of_premix,
                 ChangeKind::Rule => about != Some("rule"),

@@ -4,6 +4,7 @@ use super::header::{header, phases};
 use super::line::line_meaning;
 use super::material::materials;
 use super::meaning::{FindingMeaning, ForecastMeaning, FormulaMeaning};
+use super::sold::{paid, sold};
 use super::{demands, words};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::model::{Composition, DeclId, Formula, StepMark, Steps};
@@ -14,6 +15,7 @@ use crate::sheet::{BatchOrder, plan};
 use crate::syntax::tree::Item;
 use crate::workspace::Sources;
 use indexmap::IndexMap;
+use std::sync::Arc;
 
 impl FormulaMeaning {
     /// What a formula means by itself: nothing is foreseen, nothing told.
@@ -29,6 +31,8 @@ impl FormulaMeaning {
             digest: resolver.digest(formula),
             bases: formula.bases.iter().filter_map(base).map(|name| name.text.to_string()).collect(),
             header: header(formula),
+            paid: paid(resolver, formula),
+            sold: Vec::new(),
             window: formula.window.as_ref().map(words::window),
             warnings: formula.warnings.iter().map(ToString::to_string).collect(),
             phases: phases(formula),
@@ -58,12 +62,28 @@ impl FormulaMeaning {
         made.iter().map(|made| FormulaMeaning::of(&resolver, &made.formula)).collect()
     }
 
+    /// The same with what follows for the jar.
+    #[must_use]
+    pub fn sold_of_session(sources: &Sources) -> Vec<FormulaMeaning> {
+        let resolver = Resolver::new(sources, &mut Vec::new());
+        let named = sources.files.iter().filter(|source| source.named);
+        let wanted: Vec<DeclId> = named.flat_map(|source| declared(source, is_formula)).collect();
+        let made = resolver.formulas(&wanted, &mut Vec::new());
+        let order = BatchOrder::default();
+        let one = |formula: &Arc<Formula>| FormulaMeaning {
+            sold: sold(&resolver, formula, &order),
+            ..FormulaMeaning::of(&resolver, formula)
+        };
+        made.iter().map(|made| one(&made.formula)).collect()
+    }
+
     /// The same with what is foreseen of the pH and what is told of it; with grams where `order` names a batch.
     #[must_use]
     pub fn in_full(report: &Report<'_>, found: &FormulaReport, order: &BatchOrder) -> FormulaMeaning {
         let formula = &found.formula;
         let mut meaning = FormulaMeaning::of(&report.resolver, formula);
         meaning.foreseen = foreseen(&report.resolver, found);
+        meaning.sold = sold(&report.resolver, formula, order);
         meaning.told = found.diagnostics.iter().map(|fault| told(&report.resolver, formula, fault)).collect();
         if order.makes.is_some() {
             meaning.weigh(formula, order);

@@ -29,6 +29,8 @@ pub fn header(formula: &Formula) -> Vec<NamedText> {
     say("opened", label.opened.as_ref().map(words::duration));
     say("function", text(&label.function));
     say("directions", text(&label.directions));
+    let shades: Vec<&str> = formula.selling.may_contain.iter().map(|shade| shade.name.as_str()).collect();
+    say("may contain", (!shades.is_empty()).then(|| shades.join(", ")));
     say("declare as formed", label.as_formed.then(|| "yes".to_string()));
     all
 }

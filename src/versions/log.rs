@@ -94,7 +94,7 @@ fn meanings(world: &dyn World, files: &[PathBuf]) -> Vec<FormulaMeaning> {
     if files.is_empty() {
         return Vec::new();
     }
-    FormulaMeaning::of_session(&load(world, files, None).sources)
+    FormulaMeaning::sold_of_session(&load(world, files, None).sources)
 }
 
 #[derive(Default)]

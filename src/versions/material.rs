@@ -96,6 +96,7 @@ fn facts(material: &Material) -> Vec<NamedText> {
         let about = if products.is_empty() { "use".to_string() } else { format!("use in {}", products.join(" ")) };
         facts.say(&about, Some(says));
     }
+    facts.say("price", super::sold::packs(material));
     facts.say("works in pH", material.works_in.as_ref().map(words::window));
     let heat =
         |of: &Option<crate::model::Temperature>| of.as_ref().map(|of| format!("{} °C", words::figure(&of.celsius)));

@@ -1,5 +1,6 @@
 //! What a formula means, in names and figures alone, so that it can be held against another session's.
 
+use super::change::ChangeKind;
 use crate::quantity::{Exact, Interval};
 
 /// What a formula means: no places, no layout, no numbers that hold for one session only.
@@ -19,6 +20,10 @@ pub struct FormulaMeaning {
     pub bases: Vec<String>,
     /// The lines of its header but the version, the pH and the warnings: the word, and what it says.
     pub header: Vec<NamedText>,
+    /// What its header says of cost and price, and what it is packed in.
+    pub paid: Vec<NamedText>,
+    /// What follows for the jar: cost and price, declaration, what stands on it; empty where that was not asked for.
+    pub sold: Vec<SoldMeaning>,
     /// Its pH window, as it is said.
     pub window: Option<String>,
     /// Its warnings for the label.
@@ -52,6 +57,15 @@ pub struct NamedText {
     pub about: Option<String>,
     /// What it says.
     pub says: String,
+}
+
+/// What follows for the jar.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SoldMeaning {
+    /// Which kind of change it is where it changes.
+    pub kind: ChangeKind,
+    /// What it says.
+    pub said: NamedText,
 }
 
 /// A phase.

@@ -18,6 +18,7 @@ mod material;
 mod meaning;
 mod pair;
 mod row;
+mod sold;
 mod state;
 mod version;
 mod walk;
@@ -31,7 +32,7 @@ pub use made::plan_and_made;
 pub use material::material_meaning;
 pub use meaning::{
     AmountMeaning, FindingMeaning, ForecastMeaning, FormulaMeaning, LineMeaning, MaterialMeaning, NamedText,
-    PartMeaning, PhaseMeaning,
+    PartMeaning, PhaseMeaning, SoldMeaning,
 };
 pub use pair::{Compared, MaterialCompared, Status, compared, materials_apart};
 pub use row::{ChangeRow, in_one_line};

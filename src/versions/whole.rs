@@ -19,6 +19,7 @@ pub fn changes(old: &FormulaMeaning, new: &FormulaMeaning) -> Vec<Change> {
         all.push(Change::new(ChangeKind::Version, "version").words(old.version.as_deref(), new.version.as_deref()));
     }
     all.extend(named(ChangeKind::Header, &old.header, &new.header));
+    all.extend(named(ChangeKind::Cost, &old.paid, &new.paid));
     if old.window != new.window {
         all.push(Change::new(ChangeKind::PhWindow, "pH").words(old.window.as_deref(), new.window.as_deref()));
     }
@@ -30,6 +31,7 @@ pub fn changes(old: &FormulaMeaning, new: &FormulaMeaning) -> Vec<Change> {
     all.extend(steps(&old.steps, &new.steps));
     all.extend(composition(old, new));
     all.extend(foreseen(old, new));
+    all.extend(sold(old, new));
     all.extend(told(&old.told, &new.told));
     // Stable: what is alike keeps its order.
     all.sort_by_key(|change| change.follows);
@@ -222,6 +224,16 @@ fn foreseen(old: &FormulaMeaning, new: &FormulaMeaning) -> Vec<Change> {
         }
     }
     all
+}
+
+/// What follows for the jar: cost and price, the declaration, what stands on it.
+fn sold(old: &FormulaMeaning, new: &FormulaMeaning) -> Vec<Change> {
+    let of = |side: &FormulaMeaning, kind: ChangeKind| -> Vec<NamedText> {
+        side.sold.iter().filter(|sold| sold.kind == kind).map(|sold| sold.said.clone()).collect()
+    };
+    let kinds = [ChangeKind::Cost, ChangeKind::Declaration, ChangeKind::Statement];
+    let changes = kinds.into_iter().flat_map(|kind| named(kind, &of(old, kind), &of(new, kind)));
+    changes.map(|change| change.following(true)).collect()
 }
 
 /// Each code of each thing once for each time it is told: what has a fellow on the other side is not spoken of.

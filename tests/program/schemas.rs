@@ -18,8 +18,9 @@ formula serum {
   title    "Serum with panthenol 2 %"
   version  "1"
   product  leave-on face
-  makes    100 g
+  makes    2 x 50 g
   scale    0.01 g
+  lasts    12 months
   pH       3.6 to 4.0
   allow    ph-window-partial because "a trial"
 

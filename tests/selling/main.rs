@@ -3,6 +3,8 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod batch_codes;
+mod changes;
 mod cost;
 mod cost_cases;
 mod cost_properties;

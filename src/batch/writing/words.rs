@@ -103,7 +103,7 @@ pub fn quoted(text: &str) -> String {
 fn text_at(opener: &str, number: usize, last: Option<&str>) -> Option<TextEnd> {
     let last = last?;
     match (opener, number, last) {
-        ("note" | "observed" | "complaint", 1, _) => Some(TextEnd::End),
+        ("code" | "note" | "observed" | "complaint", 1, _) => Some(TextEnd::End),
         ("lot", 2, _) => Some(TextEnd::Tail),
         ("added" | "removed" | "rejected", _, "because") => Some(TextEnd::End),
         ("formula", 3, "version") | ("filled", _, "as") | ("sold", 3, "to") => Some(TextEnd::Tail),
@@ -186,6 +186,7 @@ mod tests {
             (&["lot", "water", "still", "41", "opened", "2026-01-02"], "lot water \"still 41\" opened 2026-01-02"),
             (&["lot", "water", "still 41", "opened", "2026-01-02"], "lot water \"still 41\" opened 2026-01-02"),
             (&["lot", "water", "\"still 41\""], "lot water \"still 41\""),
+            (&["code", "HH-261120"], "code \"HH-261120\""),
             (&["lot a \"b  c\" assay 69 %"], "lot a \"b  c\" assay 69 %"),
             (&["note", "Thickened", "within", "the", "hour."], "note \"Thickened within the hour.\""),
             (&["note", "Clear at last.", "at", "10:05"], "note \"Clear at last.\" at 10:05"),

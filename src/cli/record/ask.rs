@@ -163,6 +163,8 @@ struct Choices {
     heated: bool,
     /// The last statement that can be struck out.
     last: Option<String>,
+    /// The code of the batch.
+    code: Option<String>,
 }
 
 #[derive(Default)]
@@ -213,6 +215,10 @@ impl Choices {
             },
             heated: batch.entries.iter().any(|entry| matches!(entry.entry, BatchEntry::Heated(_))),
             last: last_entry(text, batch),
+            code: batch.entries.iter().rev().find_map(|entry| match &entry.entry {
+                BatchEntry::Code(code) => Some(code.value.to_string()),
+                _ => None,
+            }),
         }
     }
 }
@@ -252,7 +258,7 @@ fn said(talk: &mut Talk<'_>, bench: &Choices, answer: &str) -> Option<Said> {
             _ => format!("cooled {} °C", talk.figure("Degrees Celsius: ")?),
         },
         "7" => format!("lot {} {}", material(talk, &bench.lots, &bench.done.lots)?, quoted(&talk.ask("Code: ")?)),
-        "8" => end(talk)?,
+        "8" => end(talk, bench.code.as_deref())?,
         "9" => format!("note {}", quoted(&talk.ask("Note: ")?)),
         "10" => {
             format!("calibrated pH {} reads {}", talk.figure("pH of the buffer: ")?, talk.figure("The meter reads: ")?)
@@ -299,13 +305,17 @@ fn topped_up(talk: &mut Talk<'_>, bench: &Choices) -> Option<String> {
 }
 
 /// How a batch ends.
-fn end(talk: &mut Talk<'_>) -> Option<String> {
+fn end(talk: &mut Talk<'_>, code: Option<&str>) -> Option<String> {
     let choices = ["yield", "filled", "observed", "released", "rejected"].map(str::to_string);
     Some(match talk.pick("The end", &choices)? {
         0 => format!("yield {} g", talk.figure("Grams: ")?),
         1 => {
             let (count, each) = (talk.figure("How many: ")?, talk.figure("Each, with its unit (30 mL): ")?);
-            let code = talk.ask("Code on them, or Enter: ").map(|code| format!(" as {}", quoted(&code)));
+            let asked = match code {
+                Some(code) => talk.ask(&format!("Code on them, or Enter for {}: ", quoted(&shown(code).to_string()))),
+                None => talk.ask("Code on them, or Enter: "),
+            };
+            let code = asked.or_else(|| code.map(str::to_string)).map(|code| format!(" as {}", quoted(&code)));
             format!("filled {count} x {each}{}", code.unwrap_or_default())
         }
         2 => format!("observed {}", quoted(&talk.ask("What: ")?)),

@@ -2,9 +2,11 @@
 
 use crate::cli::input::{here, stderr_is_terminal, style};
 use smol_str::SmolStr;
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
+use stillroom::batch::codes;
 use stillroom::batch::writing::{freeze, size_text};
-use stillroom::model::MakesSize;
+use stillroom::model::{CodePattern, MakesSize};
 use stillroom::render::{Screen, Summary, human};
 use stillroom::resolve::NameSet;
 use stillroom::session::{Report, Session};
@@ -40,6 +42,10 @@ pub struct Frozen {
     pub plan: String,
     /// The size of the batch, where one is known.
     pub size: Option<String>,
+    /// How the maker calls batches.
+    pub pattern: Option<CodePattern>,
+    /// The codes of the batches that the formula's files have.
+    pub codes: BTreeSet<SmolStr>,
 }
 
 /// Why a formula gives no plan.
@@ -74,5 +80,12 @@ pub fn frozen(world: &dyn World, file: &Path, name: &str, makes: Option<MakesSiz
     }
     let plan = freeze(&report.resolver, &found.formula);
     let plan = plan.ok_or_else(|| unfrozen(format!("`{name}` has amounts that are not known.")))?;
-    Ok(Frozen { version: found.formula.version.clone(), plan, size: found.plan.as_ref().map(size_text) })
+    let maker = report.resolver.maker(found.formula.id.file);
+    Ok(Frozen {
+        version: found.formula.version.clone(),
+        plan,
+        size: found.plan.as_ref().map(size_text),
+        pattern: maker.and_then(|maker| maker.code),
+        codes: codes(session.sources()),
+    })
 }

@@ -1,5 +1,6 @@
 //! One statement written into a record: read, judged and written while the file is held.
 
+use super::code::proposed;
 use super::draft::{Draft, Frozen, Unfrozen, frozen, home_of};
 use super::off_plan::OffPlan;
 use crate::cli::Failure;
@@ -332,7 +333,7 @@ pub fn batches(source: &Source) -> impl Iterator<Item = &Batch> {
 
 /// Whether a statement says what the batch is to be, and nothing has happened yet: the plan waits for that.
 fn opens(statement: &str) -> bool {
-    matches!(statement.split_whitespace().next(), Some("formula" | "started" | "size" | "plan"))
+    matches!(statement.split_whitespace().next(), Some("formula" | "code" | "started" | "size" | "plan"))
 }
 
 /// Whether a statement says that containers were filled.
@@ -395,6 +396,7 @@ fn begun(
         Ok(frozen) => frozen,
         Err(Unfrozen { why, diagnostics }) => return Ok(Err(diagnostics.and(format!("{why}\n")))),
     };
+    let code = proposed(draft, report, &frozen, new.started.as_deref(), entry.statement.as_deref());
     let Some(size) = frozen.size else {
         return Err(Failure(format!(
             "`{}` does not say how much it makes: say it with `--size 372g`.",
@@ -403,6 +405,7 @@ fn begun(
     };
     let version = frozen.version.map(|version| format!(" version {}", quoted(&version))).unwrap_or_default();
     let mut statements = vec![format!("formula {}{version}", new.formula)];
+    statements.extend(code.statement);
     statements.extend(new.started.as_ref().map(|day| format!("started {day}")));
     if let Some(last) = statements.last_mut() {
         last.push_str(&new.stamps);
@@ -411,7 +414,7 @@ fn begun(
     statements.extend(entry.statement.clone());
     let insertion = begin(&source.text, uses.as_deref(), new.name, &statements);
     let fills = entry.statement.as_deref().is_some_and(fills);
-    Ok(Ok(RecordEdit { batch: new.name.to_string(), insertion, notes: String::new(), fills }))
+    Ok(Ok(RecordEdit { batch: new.name.to_string(), insertion, notes: code.note, fills }))
 }
 
 fn no_formula(path: &Path, name: &str, report: &Report<'_>) -> Failure {
