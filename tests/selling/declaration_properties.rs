@@ -3,7 +3,7 @@
 
 use crate::declaration::{assert_adds_to_100, declared_anyway, declared_of_batch};
 use proptest::prelude::*;
-use stillroom::label::Declaration;
+use stillroom::label::{Declaration, NoteCode};
 use stillroom::quantity::Exact;
 use stillroom::syntax::vocabulary::Market::{self, Au, Eu, Uk, Us};
 
@@ -82,12 +82,16 @@ fn alike(one: &Declaration, other: &Declaration) -> Result<(), TestCaseError> {
     Ok(())
 }
 
+fn is_foreseen(found: &Declaration) -> bool {
+    found.notes.iter().any(|note| note.code == NoteCode::AdjusterForeseen)
+}
+
 fn markets() -> impl Strategy<Value = Market> {
     prop_oneof![Just(Eu), Just(Uk), Just(Us), Just(Au)]
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 60, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 40, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn swapping_two_lines_changes_no_declaration_and_entries_add_to_100(
@@ -115,7 +119,10 @@ proptest! {
         );
         let apart = format!("{}{premix}", formula(&apart, held_back));
         let apart = declared_anyway(&apart, market, DAY);
-        alike(&found, &apart)?;
+        // What is foreseen of an adjuster rests on what is known of acids and bases in each line by itself.
+        if !is_foreseen(&found) && !is_foreseen(&apart) {
+            alike(&found, &apart)?;
+        }
     }
 }
 

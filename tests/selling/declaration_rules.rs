@@ -565,4 +565,49 @@ fn f4_what_does_not_follow_from_the_amounts_is_declared_as_added_and_the_label_s
          }}\nmaterial arginine {{ role ph-adjuster }}"
     );
     assert_eq!(why(&arginine, &format!("{lines}\narginine 1 %")), "`arginine` is a weak base");
+    let lactone = format!(
+        "{LACTATE}\nsubstance gluconic-acid {{ inci \"Gluconic Acid\"  cas \"526-95-4\"  molar-mass 196.16 g/mol  acid pKa 3.86 \
+         }}\nsubstance lactone {{ inci \"Gluconolactone\"  cas \"90-80-2\"  molar-mass 178.14 g/mol  hydrolyses to \
+         gluconic-acid }}\nmaterial lactone {{ role exfoliant }}"
+    );
+    assert_eq!(why(&lactone, &format!("{lines}\nlactone 1 %")), "`lactone` is one that turns into an acid with time");
+    let benzoate = format!(
+        "{LACTATE}\nsubstance benzoic-acid {{ inci \"Benzoic Acid\"  cas \"65-85-0\"  molar-mass 122.12 g/mol  acid pKa 4.2 \
+         }}\nsubstance benzoate {{ inci \"Sodium Benzoate\"  cas \"532-32-1\"  molar-mass 144.1 g/mol  salt of benzoic-acid \
+         with 1 sodium }}\nmaterial benzoate {{ role preservative }}"
+    );
+    assert_eq!(why(&benzoate, &format!("{lines}\nbenzoate 0.5 %")), "`benzoate` is a salt of something else");
+    let secret = format!("{LACTATE}\nmaterial secret {{ contains betaine 40 %, glycerin  role humectant }}");
+    assert_eq!(why(&secret, &format!("{lines}\nsecret 1 %")), "not all that is in `secret` is told");
+    // What smells is one entry, whatever is in it, and takes no part.
+    let scented = format!("{citric}\nmaterial smell {{ contains citric-acid 100 %  role fragrance }}");
+    let found = label(&scented, "declare as formed", &format!("{lines}\nsmell 0.1 %"), Eu);
+    assert_eq!(found.basis, DeclaredBasis::AsFormed);
+}
+
+#[test]
+fn f4_with_a_range_or_an_adjuster_the_salt_is_a_range_too() {
+    let header = "pH 3.6 to 4.0\ndeclare as formed";
+    let lines = "water q.s. hold back 20 %\nlactic-80 9.008 % active\nsoda-10 q.s. to pH\nglycerin 40 %";
+    let found = label(LACTATE, header, lines, Eu);
+    assert_eq!(found.basis, DeclaredBasis::AsFormed);
+    // From none to 2 % of soda: 0.05 mol in 100 g, of 0.1 mol of acid.
+    let (low, high) = share(&found, "Sodium Lactate");
+    assert_eq!((low.as_str(), high.as_str()), ("0", "224120/39997"));
+    assert_eq!(share(&found, "Lactic Acid").1, "1126/125");
+    assert!(!names(&found).contains(&"Sodium Hydroxide"), "{:?}", names(&found));
+}
+
+#[test]
+fn a_batch_says_which_of_its_lines_are_still_to_come() {
+    let text = format!(
+        "{}batch b {{\nformula f version \"1\"\nstarted 2026-11-20\nsize 1000 g\nweighed water 970 g\n}}\n",
+        formula("", "", "water 97 %\nglycerin 3 %")
+    );
+    let waiting = crate::common::checked(&text, |loaded, report| {
+        let source = loaded.sources.files.iter().find(|source| source.named).unwrap();
+        let batch = report.resolver.batches_of(source).remove(0);
+        stillroom::label::Jar::of_batch(&report.resolver, &batch).expect("what is in it").0.waiting
+    });
+    assert_eq!(waiting, ["glycerin"]);
 }
