@@ -1,6 +1,8 @@
 //! Declarations of formulas made up at random: their entries add to 100 %, swapping two lines or two phases changes
 //! nothing, splitting a line changes nothing, and what is proven holds of every batch that could be made.
 
+#![allow(clippy::disallowed_methods, reason = "tests read files of their own")]
+
 use crate::declaration::{assert_adds_to_100, declared_anyway, declared_of_batch};
 use proptest::prelude::*;
 use stillroom::label::{Declaration, NoteCode};
