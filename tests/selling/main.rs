@@ -4,6 +4,8 @@
 mod common;
 
 mod declaration;
+mod declaration_case;
 mod declaration_order;
 mod declaration_properties;
 mod declaration_rules;
+mod declaration_scents;
