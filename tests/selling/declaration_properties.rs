@@ -223,3 +223,28 @@ fn a_batch_with_a_plan_of_its_own_has_its_scents_and_colourants() {
         assert_eq!(made.entries, planned.entries);
     }
 }
+
+/// All materials of the shelf in one pot: each has its name in every market, and all of them add to the whole.
+#[test]
+fn every_material_of_the_shelf_has_a_name_in_every_market() {
+    let materials =
+        stillroom::shelf::ENTRIES.iter().filter(|entry| entry.kind == stillroom::shelf::ShelfKind::Material);
+    let lines: Vec<String> = materials.map(|entry| format!("{} 1 parts", entry.name)).collect();
+    assert!(lines.len() > 300, "{}", lines.len());
+    let text = format!(
+        "use shelf/all\nformula f {{\nversion \"1\"\nproduct leave-on body\nmakes 1000 g\nscale 0.001 g\nphase A {{\n{}\n}}\n}}\n",
+        lines.join("\n")
+    );
+    for market in [Eu, Uk, Us, Au] {
+        let found = declared_anyway(&text, market, DAY);
+        assert_adds_to_100(&found, market.word());
+        assert_eq!(found.nameless, Vec::<String>::new(), "{}", market.word());
+        let colours = found.notes.iter().filter(|note| note.code == NoteCode::UsColourName);
+        assert_eq!(colours.map(|note| note.what.as_str()).collect::<Vec<_>>(), Vec::<&str>::new(), "{}", market.word());
+        let mut names: Vec<String> = found.entries.iter().map(|entry| entry.name.to_lowercase()).collect();
+        names.sort_unstable();
+        let all = names.len();
+        names.dedup();
+        assert_eq!(names.len(), all, "a name stands once");
+    }
+}
