@@ -117,7 +117,8 @@ fn write_markdown(out: &mut String, table: &Table) {
         line(out, format_args!("| |{heads}\n| --- |{marks}"));
     }
     for row in &table.rows {
-        line(out, format_args!("| {} |", row.join(" | ")));
+        let empty = vec![String::new(); (table.head.len() + 1).saturating_sub(row.len())];
+        line(out, format_args!("| {} |", [row.clone(), empty].concat().join(" | ")));
     }
     for after in &table.after {
         line(out, format_args!("\n{after}"));
@@ -152,6 +153,9 @@ fn tables(cost: &BatchCostJson) -> Vec<Table> {
     let mut all = Vec::new();
     all.extend(missing(cost));
     all.push(materials(cost));
+    if cost.currency.is_none() {
+        return all;
+    }
     if !cost.paid.iter().all(|paid| paid.each) {
         all.push(whole(cost));
     }
@@ -162,7 +166,7 @@ fn tables(cost: &BatchCostJson) -> Vec<Table> {
 
 /// What is missing stands first: every sum below is without it.
 fn missing(cost: &BatchCostJson) -> Option<Table> {
-    let mut table = Table::new("Missing: no sum below has it in it", &["g", "why"]);
+    let mut table = Table::new("Missing, and in no sum below", &["g", "why"]);
     for missing in &cost.missing {
         table.row(&[&missing.material, missing.grams.as_deref().unwrap_or(""), &missing.why]);
     }
@@ -228,6 +232,9 @@ fn materials(cost: &BatchCostJson) -> Table {
         }
     }
     let complete = cost.lines.iter().all(|line| line.complete);
+    if cost.currency.is_none() {
+        return table;
+    }
     table.row(&[&sum_name("together", complete), &cost.grams, &cost.materials]);
     if let Some(per_100g) = &cost.per_100g {
         table.row(&[&sum_name("for 100 g", complete), "100", per_100g]);
@@ -263,7 +270,7 @@ fn container(cost: &BatchCostJson) -> Option<Table> {
     let (holds, filled) = (cost.holds.as_ref()?, cost.filled?);
     let mut table = Table::new(format!("One container of {holds}"), &["cost"]);
     if let Some(of_batch) = of_batch(cost) {
-        let share = format!("1 of {filled} of the batch");
+        let share = format!("1/{filled} of the batch");
         table.row(&[&sum_name(&share, cost.missing.is_empty()), &of_batch]);
         for packed in &cost.packing {
             table.row(&[&packed.container, packed.cost.as_deref().unwrap_or("missing")]);
