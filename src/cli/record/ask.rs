@@ -312,7 +312,7 @@ fn end(talk: &mut Talk<'_>, code: Option<&str>) -> Option<String> {
         1 => {
             let (count, each) = (talk.figure("How many: ")?, talk.figure("Each, with its unit (30 mL): ")?);
             let asked = match code {
-                Some(code) => talk.ask(&format!("Code on them, or Enter for {}: ", quoted(&shown(code).to_string()))),
+                Some(code) => talk.ask(&format!("Code on them, or Enter for {}: ", quoted(shown(code).as_ref()))),
                 None => talk.ask("Code on them, or Enter: "),
             };
             let code = asked.or_else(|| code.map(str::to_string)).map(|code| format!(" as {}", quoted(&code)));
