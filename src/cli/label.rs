@@ -87,7 +87,10 @@ fn of_formulas(
     };
     let chosen = choose(report, &named)?;
     if chosen.is_empty() && !may_have_a_formula(session.sources()) {
-        return Err(Failure(format!("`{}` has no formula, so there is no label to print.", shown_path(&arguments.path))));
+        return Err(Failure(format!(
+            "`{}` has no formula, so there is no label to print.",
+            shown_path(&arguments.path)
+        )));
     }
     let mut told = diagnostics_of(report, &chosen, named.formula.is_some() && !chosen.is_empty());
     told.retain(|fault| !says_itself(fault));
@@ -119,7 +122,9 @@ fn of_batch(
     let Some(batch) = chosen.first() else { return Err(Failure(String::new())) };
     let mut told: Vec<Diagnostic> = report.of_batch(batch).cloned().collect();
     let blocked = report.formulas.iter().find(|of| {
-        batch.plan.is_none() && of.is_blocked() && batch.formula.as_ref().is_some_and(|name| name.text == of.formula.name)
+        batch.plan.is_none()
+            && of.is_blocked()
+            && batch.formula.as_ref().is_some_and(|name| name.text == of.formula.name)
     });
     if let Some(formula) = blocked {
         told.extend(formula.diagnostics.iter().cloned());
@@ -170,10 +175,14 @@ fn none(name: &str, why: NoLabels) -> String {
     match why {
         NoLabels::Stock => format!("`{name}` is `product stock`: it is for the bench, not for skin, and has no label."),
         NoLabels::NoMarket => {
-            format!("`{name}` has no label, as it says of no market that it is sold there: add `market eu`, or ask with `--market eu`.")
+            format!(
+                "`{name}` has no label, as it says of no market that it is sold there: add `market eu`, or ask with `--market eu`."
+            )
         }
         NoLabels::Rejected => format!("`{name}` was rejected: it has no label for a jar."),
-        NoLabels::NotKnown => format!("`{name}` has no label, as what is in it is not known: `stillroom check` says why."),
+        NoLabels::NotKnown => {
+            format!("`{name}` has no label, as what is in it is not known: `stillroom check` says why.")
+        }
     }
 }
 
@@ -243,7 +252,10 @@ fn drawn(
     drawing.tiled(&tiling).map(Some).ok_or_else(|| {
         let (across, down) = tiling.holds(drawing.width, drawing.height);
         let asked = arguments.copies.unwrap_or(0);
-        Failure(format!("`--copies {asked}`: a sheet of this paper holds from 1 to {} labels of this size.", across * down))
+        Failure(format!(
+            "`--copies {asked}`: a sheet of this paper holds from 1 to {} labels of this size.",
+            across * down
+        ))
     })
 }
 

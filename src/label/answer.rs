@@ -54,7 +54,8 @@ pub enum Origin {
 
 impl From<&Maker> for Seller {
     fn from(maker: &Maker) -> Seller {
-        let text = |of: &Option<smol_str::SmolStr>| of.as_deref().filter(|text| !text.trim().is_empty()).map(str::to_string);
+        let text =
+            |of: &Option<smol_str::SmolStr>| of.as_deref().filter(|text| !text.trim().is_empty()).map(str::to_string);
         Seller {
             name: text(&maker.name),
             address: text(&maker.address),

@@ -44,7 +44,9 @@ pub fn cautions(doubts: &Doubts<'_>) -> Vec<String> {
     said.extend(function(doubts));
     said.extend(content(doubts));
     said.extend(doubts.unproven_rules.iter().map(|rule| {
-        format!("That `{rule}` applies cannot be shown, so its statement is printed: `stillroom check` says what is open.")
+        format!(
+            "That `{rule}` applies cannot be shown, so its statement is printed: `stillroom check` says what is open."
+        )
     }));
     said
 }
@@ -94,7 +96,9 @@ fn allergens(doubts: &Doubts<'_>) -> Option<String> {
             "Allergens of Great Britain: the older list of 24 is taken to stand, as Regulation (EU) 2023/1545 is no \
              retained law. This was read in a summary only."
         }
-        Market::Us => "Allergens: a rule is ordered by the Act of 2022, and none that is final was found. None is named.",
+        Market::Us => {
+            "Allergens: a rule is ordered by the Act of 2022, and none that is final was found. None is named."
+        }
         Market::Eu | Market::Ca | Market::Au => return None,
     };
     doubts.bearing.is_scented.then(|| said.to_string())
@@ -138,7 +142,9 @@ fn not_covered(market: Market) -> Option<String> {
 /// Question 9: certified lots and the purity of colours.
 fn colour(doubts: &Doubts<'_>) -> Option<String> {
     doubts.bearing.is_coloured.then(|| match doubts.market {
-        Market::Us => "Colours: many need a lot that is certified (21 CFR parts 74 and 82). Ask for its certificate.".to_string(),
+        Market::Us => {
+            "Colours: many need a lot that is certified (21 CFR parts 74 and 82). Ask for its certificate.".to_string()
+        }
         _ => "Colours: the purity that the law asks of them is not checked. Ask the supplier for it.".to_string(),
     })
 }
@@ -170,14 +176,16 @@ fn union_is_enough(doubts: &Doubts<'_>) -> Option<String> {
 /// The function is asked for unless the look of the product makes it plain, which nobody here can see.
 fn function(doubts: &Doubts<'_>) -> Option<String> {
     (is_european(doubts.market) && doubts.formula.label.function.is_none()).then(|| {
-        "No `function` is given: leave it out where the product makes plain what it is for, else write it in.".to_string()
+        "No `function` is given: leave it out where the product makes plain what it is for, else write it in."
+            .to_string()
     })
 }
 
 /// What a container holds is known where containers are counted, or one is named that says what it holds.
 fn content(doubts: &Doubts<'_>) -> Option<String> {
     doubts.net.text.is_none().then(|| {
-        "What a container holds is not said: write `makes 12 x 30 mL`, or `packed in` a container that `holds` it.".to_string()
+        "What a container holds is not said: write `makes 12 x 30 mL`, or `packed in` a container that `holds` it."
+            .to_string()
     })
 }
 

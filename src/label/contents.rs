@@ -52,7 +52,8 @@ impl Bearing {
         let preserves = |part: &crate::model::Component| {
             resolver.substance(part.substance).is_some_and(|substance| substance.preserves.is_some())
         };
-        let comes_preserved = !is(Role::Preservative) && !is(Role::PhAdjuster) && material.contains.iter().any(preserves);
+        let comes_preserved =
+            !is(Role::Preservative) && !is(Role::PhAdjuster) && material.contains.iter().any(preserves);
         if material.contains.len() > 1 && (is(Role::Fragrance) || comes_preserved) {
             self.carried.push(material.name.to_string());
         }

@@ -54,7 +54,9 @@ fn nameless(names: &Resolver<'_>, formula: &Formula, labels: &[MarketLabel], fou
             words(&markets)
         );
         let fault = Diagnostic::new(Code::LabelNameMissing, place_of(names, formula, &substance), message);
-        found.push(fault.help(format!("Ask for its INCI name and write it into `substance {substance}`: `inci \"…\"`.")));
+        found.push(
+            fault.help(format!("Ask for its INCI name and write it into `substance {substance}`: `inci \"…\"`.")),
+        );
     }
 }
 
@@ -91,7 +93,8 @@ fn unproven(formula: &Formula, labels: &[MarketLabel], found: &mut Vec<Diagnosti
             format!("The order of the ingredients in {} is not proven: {}.", words(&markets), named.join(", "));
         let told: Vec<String> = settles.iter().map(settled_by).collect();
         let help = match told.is_empty() {
-            true => "Ask the suppliers for narrower figures; of a batch the record settles how much adjuster went in.".into(),
+            true => "Ask the suppliers for narrower figures; of a batch the record settles how much adjuster went in."
+                .into(),
             false => told.join(" "),
         };
         let at = markets.first().map_or(formula.place, |market| market_place(formula, *market));
@@ -190,7 +193,8 @@ fn maker(formula: &Formula, labels: &[MarketLabel]) -> Option<Diagnostic> {
             format!("Somebody in the market answers for it: write {word} \"name, street, town\"` into `maker`.")
         }
         None if all.contains(&NOBODY) => {
-            "Write `maker` once, with its `name \"…\"`, `address \"…\"`, `contact \"…\"` and `country \"…\"`.".to_string()
+            "Write `maker` once, with its `name \"…\"`, `address \"…\"`, `contact \"…\"` and `country \"…\"`."
+                .to_string()
         }
         None => "Write it into `maker`: the label says it.".to_string(),
     };
@@ -210,14 +214,17 @@ fn missing_words(fields: &[&str]) -> String {
 fn exactly_one(names: &Resolver<'_>, formula: &Formula, labels: &[MarketLabel], found: &mut Vec<Diagnostic>) {
     let asks = |label: &MarketLabel| matches!(label.market, Market::Eu | Market::Uk);
     let entries = |label: &'_ MarketLabel| -> Vec<(String, Option<String>)> {
-        let those = label.declaration.entries.iter().filter(|entry| {
-            asks(label) && label.declaration.exactly_one().any(|name| name == entry.name)
-        });
+        let those = label
+            .declaration
+            .entries
+            .iter()
+            .filter(|entry| asks(label) && label.declaration.exactly_one().any(|name| name == entry.name));
         those.map(|entry| (entry.name.clone(), entry.substances.first().map(ToString::to_string))).collect()
     };
     for ((name, substance), markets) in by_market(labels, entries) {
         let at = substance.map_or(formula.place, |substance| place_of(names, formula, &substance));
-        let message = format!("`{name}` stands at exactly 1 %, which the law of {} neither binds nor frees.", words(&markets));
+        let message =
+            format!("`{name}` stands at exactly 1 %, which the law of {} neither binds nor frees.", words(&markets));
         found.push(
             Diagnostic::new(Code::LabelExactlyOne, at, message)
                 .help("It keeps its place by weight, which is right by either reading. A hair more or less settles it.")
@@ -230,11 +237,10 @@ fn exactly_one(names: &Resolver<'_>, formula: &Formula, labels: &[MarketLabel], 
 fn formed(formula: &Formula, labels: &[MarketLabel]) -> Option<Diagnostic> {
     let why = labels.iter().find_map(|label| label.declaration.not_formed.as_ref())?;
     let message = format!("Salts are declared as added: {why}.");
-    Some(
-        Diagnostic::new(Code::LabelFormedUnclear, formula.place, message)
-            .help("Take `declare as formed` out. It follows from the amounts with one acid of one step, one strong base and \
-                   a declared salt."),
-    )
+    Some(Diagnostic::new(Code::LabelFormedUnclear, formula.place, message).help(
+        "Take `declare as formed` out. It follows from the amounts with one acid of one step, one strong base and \
+                   a declared salt.",
+    ))
 }
 
 /// Where the line stands that brings a substance.

@@ -59,7 +59,8 @@ fn told(formula: &Formula, label: &MarketLabel, panel: &Panel, layout: &Layout, 
         Some(_) => format!("Left out: {}. {floor}", elsewhere(label.market, &layout.left_out)),
         None => format!("Not even what has to stand on the container fits: take a larger label. {floor}"),
     };
-    let at = formula.markets.iter().find(|(known, _)| *known == label.market).map_or(formula.place, |(_, place)| *place);
+    let at =
+        formula.markets.iter().find(|(known, _)| *known == label.market).map_or(formula.place, |(_, place)| *place);
     let fault = Diagnostic::new(Code::LabelLettersSmall, at, message).help(help);
     match label.market {
         Market::Us => fault.source(Some("21 CFR 701.3(b), 740.2".to_string())),
@@ -71,7 +72,9 @@ fn told(formula: &Formula, label: &MarketLabel, panel: &Panel, layout: &Layout, 
 fn elsewhere(market: Market, left_out: &[Paragraph]) -> String {
     let one = |paragraph: &Paragraph| {
         let to = match (paragraph.stay, market) {
-            (Stay::Leaflet, Market::Eu | Market::Uk) => "to a leaflet, with the sign of the hand and the book on the label",
+            (Stay::Leaflet, Market::Eu | Market::Uk) => {
+                "to a leaflet, with the sign of the hand and the book on the label"
+            }
             (Stay::Leaflet, _) => "to a leaflet",
             _ => "to the outer pack",
         };

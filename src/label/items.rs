@@ -108,11 +108,7 @@ fn european(facts: &LabelFacts<'_>, sources: &Sources) -> Vec<Item> {
     vec![
         both("responsible person", facts.answer.who.clone(), sources.who),
         origin(facts.answer, sources.who),
-        Item {
-            container: needed,
-            outer: needed,
-            ..both("nominal content", facts.net.text.clone(), sources.content)
-        },
+        Item { container: needed, outer: needed, ..both("nominal content", facts.net.text.clone(), sources.content) },
         life(facts.life, sources.life),
         precautions(facts.statements, "precautions", sources.precautions),
         both("batch number", facts.batch_code.map(str::to_string), sources.batch),
@@ -127,7 +123,11 @@ fn american(facts: &LabelFacts<'_>) -> Vec<Item> {
         both("identity", identity, "21 CFR 701.11"),
         both("net quantity", facts.net.text.clone(), "15 U.S.C. 1453; 21 CFR 701.13"),
         both("name and place of business", facts.answer.who.clone(), "21 CFR 701.12"),
-        both("contact for adverse events", facts.answer.contact.clone(), "FD&C Act, section 609(a), in a published summary"),
+        both(
+            "contact for adverse events",
+            facts.answer.contact.clone(),
+            "FD&C Act, section 609(a), in a published summary",
+        ),
         origin(facts.answer, "19 CFR part 134, from memory"),
         precautions(facts.statements, "warnings", "21 CFR 740.2"),
         both("batch number", facts.batch_code.map(str::to_string), "common practice, no source"),

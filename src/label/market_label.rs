@@ -114,7 +114,9 @@ impl MarketLabel {
         all.extend(self.durability().map(|text| paragraph(Stay::Fixed, "durability", &text)));
         let batch = item("batch number").and_then(|item| item.text.as_deref()).unwrap_or("____");
         all.push(paragraph(Stay::Batch, "batch number", &format!("Batch {batch}")));
-        for name in ["responsible person", "name and place of business", "name and address", "contact for adverse events"] {
+        for name in
+            ["responsible person", "name and place of business", "name and address", "contact for adverse events"]
+        {
             all.extend(item(name).map(|item| paragraph(Stay::Fixed, item.item, &item.or_blank())));
         }
         all.extend(self.origin().map(|text| paragraph(Stay::Fixed, "country of origin", &text)));

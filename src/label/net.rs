@@ -274,15 +274,23 @@ mod tests {
     #[test]
     fn q8_letters_by_the_area_of_the_panel() {
         let letters = |square_inches: i64| letter_height(&Exact::whole(square_inches)).to_fraction();
-        for (area, height) in
-            [(5, "1/16"), (6, "1/8"), (25, "1/8"), (26, "3/16"), (100, "3/16"), (101, "1/4"), (400, "1/4"), (401, "1/2")]
-        {
+        for (area, height) in [
+            (5, "1/16"),
+            (6, "1/8"),
+            (25, "1/8"),
+            (26, "3/16"),
+            (100, "3/16"),
+            (101, "1/4"),
+            (400, "1/4"),
+            (401, "1/2"),
+        ] {
             assert_eq!(letters(area), height, "{area}");
         }
         // 1 in by 5 in, to the hundredth of a millimetre.
         let panel = |width: &str| Panel { width: Exact::parse(width).unwrap(), height: Exact::parse("25.4").unwrap() };
         assert_eq!(panel("127").square_inches(), Exact::whole(5));
-        let on = |width: &str| net(Market::Us, Some(&grams("30")), Some(&panel(width))).letters_in.unwrap().to_fraction();
+        let on =
+            |width: &str| net(Market::Us, Some(&grams("30")), Some(&panel(width))).letters_in.unwrap().to_fraction();
         assert_eq!((on("127").as_str(), on("127.01").as_str()), ("1/16", "1/8"));
         assert_eq!(us(&grams("30")).letters_in, None);
     }

@@ -124,7 +124,10 @@ mod tests {
         assert!(says("avoid   contact with EYES", "Avoid contact with eyes."));
         assert!(says("For the feet. Avoid contact with eyes.", "Avoid contact with eyes"));
         assert!(says("powder: away from children’s nose", "away from children's nose"));
-        assert!(!says("Avoid contact with the eyes", "Avoid contact with eyes"), "another wording is another statement");
+        assert!(
+            !says("Avoid contact with the eyes", "Avoid contact with eyes"),
+            "another wording is another statement"
+        );
         assert!(!says("Contains ammonia-free salts", "Contains ammonia"));
         assert!(!says("", "Contains ammonia") && !says("Contains ammonia", ""));
     }

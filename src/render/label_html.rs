@@ -73,7 +73,12 @@ fn entries(out: &mut String, label: &MarketLabelJson) {
 }
 
 fn items(out: &mut String, label: &MarketLabelJson) {
-    line(out, format_args!("<table>\n<tr><th>Item</th><th>Text</th><th>Container</th><th>Outer pack</th><th>Source</th></tr>"));
+    line(
+        out,
+        format_args!(
+            "<table>\n<tr><th>Item</th><th>Text</th><th>Container</th><th>Outer pack</th><th>Source</th></tr>"
+        ),
+    );
     for item in &label.items {
         let yes = |is: bool| if is { "yes" } else { "no" };
         let text = item.text.clone().unwrap_or_else(|| format!("____ {}", item.item));

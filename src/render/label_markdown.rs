@@ -56,7 +56,13 @@ fn beside(out: &mut String, labels: &LabelJson, label: &MarketLabelJson) {
         let text = item.text.as_deref().unwrap_or(&blank);
         line(
             out,
-            format_args!("| {} | {text} | {} | {} | {} |", item.item, yes(item.container), yes(item.outer), item.source),
+            format_args!(
+                "| {} | {text} | {} | {} | {} |",
+                item.item,
+                yes(item.container),
+                yes(item.outer),
+                item.source
+            ),
         );
     }
     line(out, format_args!(""));

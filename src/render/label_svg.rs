@@ -153,11 +153,15 @@ mod tests {
 
     #[test]
     fn a_label_is_true_to_the_millimetre_and_its_text_is_text() {
-        let lines = [PlacedLine { x: 1_500, y: 4_250, size: 3_075, width: 20_001, bold: true, text: "A & <B>".to_string() }];
+        let lines =
+            [PlacedLine { x: 1_500, y: 4_250, size: 3_075, width: 20_001, bold: true, text: "A & <B>".to_string() }];
         let svg = drawing(&lines).svg();
         assert!(svg.contains("width=\"60mm\" height=\"40mm\" viewBox=\"0 0 60 40\""), "{svg}");
         assert!(svg.contains("y=\"4.25\" font-size=\"3.075\" textLength=\"20.001\""), "{svg}");
-        assert!(svg.contains(">A &amp; &lt;B&gt;</text>") && svg.contains("<title>Balm &lt;&amp;&gt;</title>"), "{svg}");
+        assert!(
+            svg.contains(">A &amp; &lt;B&gt;</text>") && svg.contains("<title>Balm &lt;&amp;&gt;</title>"),
+            "{svg}"
+        );
     }
 
     #[test]

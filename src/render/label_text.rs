@@ -81,7 +81,8 @@ pub(super) fn heading(labels: &LabelJson, label: &MarketLabelJson) -> String {
 
 /// The share of an entry: `1.5 to 2.5 %`.
 pub(super) fn share(entry: &LabelEntryJson) -> String {
-    let short = |figure: &str| fraction(figure).map_or_else(|| figure.to_string(), |exact| exact.to_significant(DIGITS));
+    let short =
+        |figure: &str| fraction(figure).map_or_else(|| figure.to_string(), |exact| exact.to_significant(DIGITS));
     let (low, high) = (short(&entry.percent_low), short(&entry.percent_high));
     if entry.percent_low == entry.percent_high { format!("{low} %") } else { format!("{low} to {high} %") }
 }
@@ -142,7 +143,10 @@ pub(super) fn places(label: &MarketLabelJson) -> Vec<String> {
         ("On the outer pack; without one, on the container", named(&|item| !item.container && item.outer)),
         ("Not asked for", named(&|item| !item.container && !item.outer)),
     ];
-    told.into_iter().filter(|(_, names)| !names.is_empty()).map(|(where_to, names)| format!("{where_to}: {names}.")).collect()
+    told.into_iter()
+        .filter(|(_, names)| !names.is_empty())
+        .map(|(where_to, names)| format!("{where_to}: {names}."))
+        .collect()
 }
 
 /// How high the net quantity is printed, and how much may be missing.
@@ -150,12 +154,17 @@ pub(super) fn net_words(label: &MarketLabelJson) -> Vec<String> {
     let net = &label.net;
     let mut words = Vec::new();
     words.extend(net.figure_mm.as_ref().map(|height| format!("Figures of the net quantity: {height} mm or higher.")));
-    words.extend(net.letters_in.as_ref().map(|height| {
-        format!("Letters of the net quantity: {height} inch or higher, measured by a small o.")
-    }));
+    words.extend(
+        net.letters_in
+            .as_ref()
+            .map(|height| format!("Letters of the net quantity: {height} inch or higher, measured by a small o.")),
+    );
     words.extend(net.short_at_most.as_deref().and_then(fraction).map(|short| {
         let unit = net.unit.as_deref().unwrap_or_default();
-        format!("One container may fall short by {} {unit}, as long as all of them do not on average.", short.to_significant(DIGITS))
+        format!(
+            "One container may fall short by {} {unit}, as long as all of them do not on average.",
+            short.to_significant(DIGITS)
+        )
     }));
     words
 }

@@ -107,9 +107,11 @@ impl Report<'_> {
             return Err(NoLabels::Stock);
         }
         let declared = self.resolver.formula_of_batch(batch).map(|declared| Arc::clone(&declared.formula));
-        let made = declared.as_ref().and_then(|declared| nominal(declared.makes.as_ref()).or_else(|| self.packed(declared)));
+        let made =
+            declared.as_ref().and_then(|declared| nominal(declared.makes.as_ref()).or_else(|| self.packed(declared)));
         // Of jars of several sizes the label is that of the size the formula speaks of, or else of the first.
-        let filled = labelled.fills.iter().find(|fill| Some(*fill) == made.as_ref()).or(labelled.fills.first()).cloned();
+        let filled =
+            labelled.fills.iter().find(|fill| Some(*fill) == made.as_ref()).or(labelled.fills.first()).cloned();
         let of = Of {
             names: setting.resolver(&self.resolver),
             jar,
@@ -168,7 +170,8 @@ impl Report<'_> {
         if market != Market::Us {
             return None;
         }
-        let place = formula.markets.iter().find(|(known, _)| *known == market).map_or(formula.place, |(_, place)| *place);
+        let place =
+            formula.markets.iter().find(|(known, _)| *known == market).map_or(formula.place, |(_, place)| *place);
         let sold = Formula { markets: vec![(market, place)], ..formula.clone() };
         let asked = CheckOptions { needs_weight: false, foresees: false, keeps_forecast: false };
         let found = drug_claim(&CheckContext::new(&sold, &self.resolver, order, None, asked));

@@ -75,7 +75,13 @@ fn the_cases_come_out_as_they_were_worked_out() {
         let labels = made(&report, case["batch"].as_str(), &order, &LabelOrder::default());
         let json = serde_json::to_value(LabelJson::new(&loaded.sources, &labels)).unwrap();
         let of = |market: &str| {
-            json["labels"].as_array().unwrap().iter().find(|label| label["market"] == market).expect("the market").clone()
+            json["labels"]
+                .as_array()
+                .unwrap()
+                .iter()
+                .find(|label| label["market"] == market)
+                .expect("the market")
+                .clone()
         };
         for (market, wanted) in own("net") {
             holds(name, &wanted, &of(&market)["net"]);
@@ -185,7 +191,9 @@ fn l2_a_statement_of_its_own_that_says_it_clears_the_rule() {
     let states = |head: &str| {
         let labels = labels_of(&text(head), None, DAY, &LabelOrder::default());
         let all = labels["labels"][0]["statements"].as_array().unwrap().clone();
-        all.iter().map(|one| (one["text"].as_str().unwrap().to_string(), one["from"].as_str().unwrap().to_string())).collect::<Vec<_>>()
+        all.iter()
+            .map(|one| (one["text"].as_str().unwrap().to_string(), one["from"].as_str().unwrap().to_string()))
+            .collect::<Vec<_>>()
     };
     let notes = |head: &str| {
         let codes = crate::common::codes(&text(head));
@@ -211,7 +219,8 @@ fn l3_a_claim_that_makes_a_drug_of_it_stops_the_label_of_the_us_alone() {
         (markets, labels.drugs.iter().map(|(market, _)| *market).collect::<Vec<_>>())
     });
     assert_eq!((markets, drugs), (vec!["eu".to_string()], vec![Market::Us]));
-    let allowed = text.replace("Against acne\"", "Against acne\"\n  allow claim-medicinal because \"registered as a drug\"");
+    let allowed =
+        text.replace("Against acne\"", "Against acne\"\n  allow claim-medicinal because \"registered as a drug\"");
     with_labels(&allowed, None, DAY, &LabelOrder::default(), |_, labels| assert!(labels.drugs.is_empty()));
 }
 
@@ -245,7 +254,8 @@ fn a_code_follows_from_the_makers_pattern_where_none_stands_on_the_jars() {
 #[test]
 fn q10_the_label_says_what_the_container_holds_and_nothing_of_the_overfill() {
     let jar = "container jar-50 {\n  holds 50 mL\n  overfill 5 %\n}\n";
-    let text = format!("{jar}{}", formula("eu", "density 0.92 g/mL\n  packed in jar-50", OIL)).replace("makes 12 x 30 g", "makes 1000 g");
+    let text = format!("{jar}{}", formula("eu", "density 0.92 g/mL\n  packed in jar-50", OIL))
+        .replace("makes 12 x 30 g", "makes 1000 g");
     let text = text.replacen("use shelf/all\n", "", 1);
     let labels = labels_of(&format!("use shelf/all\n{text}"), None, DAY, &LabelOrder::default());
     assert_eq!(labels["labels"][0]["net"]["text"], "50 mL");

@@ -4,7 +4,8 @@
 mod common;
 
 mod declaration;
-mod jar;
 mod declaration_order;
 mod declaration_properties;
 mod declaration_rules;
+mod jar;
+mod label_command;
