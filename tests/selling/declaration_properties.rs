@@ -179,3 +179,38 @@ fn a_spill_changes_no_declaration() {
     let soda = whole.entries.iter().find(|entry| entry.name == "Sodium Hydroxide").expect("the adjuster that went in");
     assert_eq!(soda.share.low, Exact::ratio(417, 1000));
 }
+
+/// A record that keeps its plan says what went in, and the files what that is there for; without them, what it is marked as.
+#[test]
+fn a_batch_with_a_plan_of_its_own_has_its_scents_and_colourants() {
+    const MATERIALS: &str = "use shelf/all\n\
+        material perfume {\ncontains linalool 1 % to 12 %, limonene 0.5 %, coumarin remainder\nrole fragrance\n}\n\
+        material rust {\ncontains iron-oxide-red 60 %, ricinus-communis-seed-oil remainder\nrole colourant\n}\n";
+    const FORMULA: &str = "formula f {\ntitle \"A case\"\nversion \"1\"\nproduct leave-on body\nmarket eu\nmakes 1000 g\n\
+        scale 0.001 g\nphase A {\nperfume 0.5 %\nrust 2 %\nsqualane q.s.\ntocopherol 0.5 %\n}\n}\n";
+    const WENT_IN: &str = "weighed perfume 5 g\nweighed rust 20 g\nweighed squalane 970 g\nweighed tocopherol 5 g\n";
+    let text = format!("{MATERIALS}{FORMULA}");
+    let planned = declared_anyway(&text, Eu, DAY);
+    assert_eq!(
+        planned.text(),
+        "Ingredients: Squalane, Ricinus Communis Seed Oil, Parfum, Tocopherol, Helianthus Annuus Seed Oil, \
+         Coumarin, Linalool, Limonene, CI 77491"
+    );
+    let folder = crate::common::folder(&[("formula.still", text.as_bytes())]);
+    let begun = assert_cmd::Command::cargo_bin("stillroom")
+        .unwrap()
+        .current_dir(folder.dir.path())
+        .args(["record", "formula.still", "--new", "b", "--formula", "f", "--on", "2026-11-20"])
+        .output()
+        .unwrap();
+    assert!(begun.status.success(), "{}", String::from_utf8_lossy(&begun.stderr));
+    let written = std::fs::read_to_string(&folder.first).unwrap();
+    let record = written.strip_prefix(&text).unwrap().trim_end().strip_suffix('}').unwrap();
+    assert!(record.contains("plan {"), "{record}");
+    let record = format!("{record}{WENT_IN}}}\n");
+    for files in [text.as_str(), MATERIALS, ""] {
+        let made = declared_of_batch(&format!("{files}{record}"), Eu, DAY);
+        assert_eq!(made.text(), planned.text());
+        assert_eq!(made.entries, planned.entries);
+    }
+}

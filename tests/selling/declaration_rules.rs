@@ -246,19 +246,36 @@ fn an_adjuster_is_anything_between_none_and_all_that_is_held_back() {
 }
 
 #[test]
-fn an_adjuster_that_may_be_anything_is_foreseen_where_that_proves_the_order() {
-    // Up to 20 % of arginine beside 1.5 % of glycerin is open; what is foreseen is well above.
+fn what_is_foreseen_of_an_adjuster_may_prove_an_order_that_what_is_held_back_does_not() {
     let more = "substance arginine { inci \"Arginine\"  cas \"74-79-3\"  molar-mass 174.2 g/mol  base pKa 8.99 }\n\
                 material arginine { role ph-adjuster }";
-    let lines = "water q.s. hold back 20 %\nlactic-80 8 % active\nglycerin 1.5 %\narginine q.s. to pH";
-    let found = label(more, "pH 3.8 to 4.2", lines, Us);
-    let foreseen = found.notes.iter().find(|note| note.code == NoteCode::AdjusterForeseen);
-    let (low, high) = share(&found, "Arginine");
-    assert_eq!(foreseen.map(|note| note.what.as_str()), None, "8 % of acid lies within: {low} to {high}");
-    assert!(!found.is_proven());
-    let lines = "water q.s. hold back 20 %\nlactic-80 4 % active\nglycerin 12 %\narginine q.s. to pH";
-    let found = label(more, "pH 3.8 to 4.0", lines, Us);
-    assert_eq!(names(&found)[..2], ["Water", "Glycerin"], "{found:#?}");
+    let lines =
+        |acid: &str| format!("water q.s. hold back 20 %\nlactic-80 {acid} % active\nglycerin 6 %\narginine q.s. to pH");
+    // 2 % of acid takes 3.6 to 3.9 % of arginine, between itself and the 6 % of glycerin.
+    let found = label(more, "pH 5.0 to 5.4", &lines("2"), Us);
+    assert_eq!(names(&found), ["Water", "Glycerin", "Arginine", "Lactic Acid"]);
+    assert!(found.is_proven(), "{found:#?}");
+    assert_eq!(notes(&found), [(NoteCode::AdjusterForeseen, "arginine")]);
+    let arginine = found.entries.iter().find(|entry| entry.name == "Arginine").unwrap();
+    assert!(arginine.share.low > Exact::whole(3) && arginine.share.high < Exact::whole(5), "{arginine:?}");
+    // 3.3 % of acid takes about 6 % of it: what is foreseen proves nothing, and all that is held back is told.
+    let open = label(more, "pH 5.0 to 5.4", &lines("3.3"), Us);
+    assert_eq!(share(&open, "Arginine"), ("0".into(), "20".into()));
+    assert!(open.unproven.contains(&("Arginine".into(), "Glycerin".into())), "{:?}", open.unproven);
+}
+
+#[test]
+fn adjusters_of_one_reserve_share_it_and_those_of_two_do_not() {
+    let more = "material lactic-10 { contains lactic-acid 10 % active, water remainder  role ph-adjuster  caution \"Gloves.\" }";
+    let one = "water q.s. hold back 10 %\nglycerin 20 %\nsoda-10 q.s. to pH\nlactic-10 q.s. to pH";
+    let found = label(more, "pH 4.0 to 4.4", one, Eu);
+    assert_eq!(share(&found, "Aqua"), ("79".into(), "80".into()), "one tenth of the ten, whichever it is");
+    let two = "water q.s. hold back 10 %\nrose-water 20 % hold back 5 %\nsoda-10 q.s. to pH from water\n\
+               lactic-10 q.s. to pH from rose-water";
+    let found = label(more, "pH 4.0 to 4.4", two, Eu);
+    assert_eq!(share(&found, "Rosa Damascena Flower Water"), ("15".into(), "20".into()));
+    assert_eq!(share(&found, "Aqua"), ("79".into(), "169/2".into()));
+    assert_eq!(share(&found, "Lactic Acid"), ("0".into(), "1/2".into()));
 }
 
 #[test]
