@@ -1,6 +1,8 @@
 //! What a label says beside its ingredients, against cases whose answers were worked out elsewhere
 //! (`tests/data/labels/expected.json`): net quantity, how long it keeps, the code of the batch, who answers, statements.
 
+#![allow(clippy::disallowed_methods, reason = "tests read files of their own")]
+
 use crate::common::folder;
 use serde_json::Value;
 use std::path::Path;
