@@ -8,4 +8,5 @@ mod declaration_order;
 mod declaration_properties;
 mod declaration_rules;
 mod jar;
+mod label_cautions;
 mod label_command;
