@@ -114,8 +114,9 @@ fn l4_no_claim_is_printed_that_the_maker_does_not_make() {
 
 #[test]
 fn a_batch_of_a_version_that_is_gone_says_that_its_header_is() {
-    let record = "batch b-1 {\n  formula f version \"0\"\n  started 2026-11-20\n  size 360 g\n  plan {\n    squalane 99.5 %\n    \
-                  tocopherol 0.5 %\n  }\n  weighed squalane 358.2 g\n  weighed tocopherol 1.8 g\n  filled 12 x 30 g as \
+    let record = "batch b-1 {\n  formula f version \"0\"\n  started 2026-11-20\n  size 360 g\n  plan {\n    version \"0\"\n    \
+                  product leave-on body\n    market eu\n    scale 0.01 g\n    phase A\n    squalane 99.5 % q.s.\n    tocopherol 0.5 % \
+                  0.5 %\n  }\n  weighed squalane 358.2 g\n  weighed tocopherol 1.8 g\n  filled 12 x 30 g as \
                   \"BC-7\"\n  released\n}\n";
     let text = formula("eu", "lasts 12 months because \"trial 3\"", PLAIN) + record;
     let eu = LabelOrder { market: Some(stillroom::syntax::vocabulary::Market::Eu), ..LabelOrder::default() };
