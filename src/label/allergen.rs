@@ -45,7 +45,7 @@ enum Source<'n> {
 
 /// Which allergens are named beside some entries, and which of them are entries already.
 pub(super) fn allergens(names: &Resolver<'_>, jar: &Jar, entries: &[Entry], market: Market, day: &str) -> Allergens {
-    let substances: BTreeSet<DeclId> = jar.mixtures().flatten().flat_map(|portion| all_in(portion)).collect();
+    let substances: BTreeSet<DeclId> = jar.mixtures().flatten().flat_map(all_in).collect();
     let rules = names.rules_about(&sold_there(&jar.formula, market), substances.into_iter(), day);
     let mut found = Allergens::default();
     let mut known: BTreeSet<String> = BTreeSet::new();
@@ -149,7 +149,7 @@ fn counted(
 
 /// The substances of a subject that are in the jar, by their names.
 fn named_in(names: &Resolver<'_>, jar: &Jar, subject: &Subject) -> Vec<smol_str::SmolStr> {
-    let all: BTreeSet<DeclId> = jar.mixtures().flatten().flat_map(|portion| all_in(portion)).collect();
+    let all: BTreeSet<DeclId> = jar.mixtures().flatten().flat_map(all_in).collect();
     let is_it = |id: &DeclId| subject.members.iter().any(|member| names.is_same(*id, *member));
     let found = all.into_iter().filter(is_it).filter_map(|id| Some(names.substance(id)?.name.clone()));
     found.collect::<BTreeSet<_>>().into_iter().collect()

@@ -158,7 +158,11 @@ fn exactly_one(market: Market) -> ExactlyOne {
 fn declare(names: &Resolver<'_>, jar: &Jar, market: Market, day: &str) -> Declaration {
     let one = exactly_one(market);
     let mut tally = Tally::of(names, jar, market);
-    let formed = jar.formula.label.as_formed.then(|| as_formed(names, &tally, jar.formula.id.file, market));
+    let undisclosed = undisclosed(jar);
+    let formed = jar.formula.label.as_formed.then(|| match undisclosed.first() {
+        Some(material) => Err(format!("not all that is in `{material}` is told")),
+        None => as_formed(names, &tally, jar.formula.id.file, market),
+    });
     let (entries, basis, not_formed) = match formed {
         Some(Ok(entries)) => (entries, DeclaredBasis::AsFormed, None),
         Some(Err(why)) => (tally.entries.clone(), DeclaredBasis::AsAdded, Some(why)),
@@ -171,12 +175,6 @@ fn declare(names: &Resolver<'_>, jar: &Jar, market: Market, day: &str) -> Declar
     let ordered = in_order(entries.into_iter().chain(found.entries.iter().cloned()).collect(), one);
     let name = |at: usize| ordered.entries.get(at).map(|entry| entry.name.clone()).unwrap_or_default();
     let is_named = |entry: &&Entry| entry.part == Part::Allergen || found.in_entries.contains(&entry.name);
-    let undisclosed: BTreeSet<SmolStr> = jar
-        .mixtures()
-        .flatten()
-        .filter(|portion| portion.share.is_positive() && is_undisclosed(&portion.material))
-        .map(|portion| portion.material.name.clone())
-        .collect();
     Declaration {
         market,
         basis,
@@ -184,12 +182,22 @@ fn declare(names: &Resolver<'_>, jar: &Jar, market: Market, day: &str) -> Declar
         may_contain: shades.names,
         unproven: ordered.unproven.iter().map(|(first, then)| (name(*first), name(*then))).collect(),
         settles: settling(names, &tally, &ordered, one),
-        undisclosed: undisclosed.into_iter().collect(),
+        undisclosed,
         nameless: tally.nameless.clone(),
         named: ordered.entries.iter().filter(is_named).map(|entry| entry.name.clone()).collect(),
         notes: notes(names, jar, &tally, &ordered, &found, market),
         entries: ordered.entries,
     }
+}
+
+/// The materials of which something is not told, by the alphabet.
+fn undisclosed(jar: &Jar) -> Vec<SmolStr> {
+    let portions = jar.mixtures().flatten().filter(|portion| portion.share.is_positive());
+    let found: BTreeSet<SmolStr> = portions
+        .filter(|portion| is_undisclosed(&portion.material))
+        .map(|portion| portion.material.name.clone())
+        .collect();
+    found.into_iter().collect()
 }
 
 fn notes(

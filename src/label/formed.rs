@@ -51,6 +51,9 @@ impl Reaction {
         let mut salts: Vec<(Arc<Substance>, Salt)> = Vec::new();
         for substance in there.into_iter().filter_map(|id| names.with_twin(id)) {
             let takes_part = |what: &str| Err(format!("`{}` is {what}", substance.name));
+            if substance.hydrolyses_to.is_some() {
+                return takes_part("one that turns into an acid with time");
+            }
             match &substance.acid_base {
                 Some(AcidBase::Acid(_)) => put(names, &mut acids, substance),
                 Some(AcidBase::StrongBase) => put(names, &mut bases, substance),

@@ -36,6 +36,9 @@ pub struct Jar {
     pub reserves: Vec<Reserve>,
     /// The names of the adjusters that are not weighed yet.
     pub adjusters: Vec<SmolStr>,
+    /// Of a batch, the lines of its plan of which nothing is in: where there are any, what is declared is not all that the
+    /// jar is to hold.
+    pub waiting: Vec<SmolStr>,
 }
 
 impl Jar {
@@ -51,6 +54,7 @@ impl Jar {
             base: Vec::new(),
             reserves: Vec::new(),
             adjusters: formula.adjusters().map(|line| line.name.clone()).collect(),
+            waiting: Vec::new(),
         };
         let mut drawn: Vec<(usize, Vec<&Line>)> = Vec::new();
         for adjuster in formula.adjusters() {
@@ -129,11 +133,20 @@ impl Jar {
         if base.is_empty() {
             return None;
         }
+        let is_in = |line: &Line| {
+            weights
+                .parts
+                .iter()
+                .any(|(name, _)| *name == line.name || !nearest(name, [line.name.as_str()].into_iter()).is_empty())
+        };
+        let planned = setting.formula.lines.iter().filter(|line| line.percent.as_ref().is_some_and(Exact::is_positive));
+        let waiting = planned.filter(|line| !is_in(line));
         let jar = Jar {
             formula: Arc::new(as_declared(resolver, batch, &setting.formula)),
             base,
             reserves: Vec::new(),
             adjusters: Vec::new(),
+            waiting: waiting.map(|line| line.name.clone()).collect(),
         };
         Some((jar, setting))
     }

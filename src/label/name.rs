@@ -57,12 +57,12 @@ impl Scent {
 }
 
 /// Whether a material is there for its scent or taste alone: whatever serves otherwise too is declared by its own name.
-/// One that does not say what it is for is a scent where all that is in it is.
+/// A mixture that does not say what it is for is a scent where all that is in it is.
 pub(super) fn scent_of(names: &Resolver<'_>, material: &Material) -> Option<Scent> {
     let roles = material.roles.as_slice();
     if roles.is_empty() {
         let smells = |id| names.substance(id).is_some_and(|of| of.marks.contains(&Mark::Fragrance));
-        let all = !material.contains.is_empty() && material.contains.iter().all(|part| smells(part.substance));
+        let all = material.contains.len() > 1 && material.contains.iter().all(|part| smells(part.substance));
         return all.then_some(Scent::Fragrance);
     }
     if !roles.iter().all(|role| matches!(role, Role::Fragrance | Role::Flavour)) {

@@ -46,7 +46,8 @@ fn at_most(names: &Resolver<'_>, tally: &Tally, entry: &Entry, share: &Exact, on
     let free = Some(Exact::ONE).filter(|most| !one.binds(most));
     let share = free.map_or_else(|| share.clone(), |free| free.max(share.clone()));
     let mut ranged: BTreeMap<(SmolStr, DeclId), Ranged> = BTreeMap::new();
-    let is_open = |given: &&Given| given.is_under(&entry.name) && !given.share.is_point();
+    let key = entry.name.to_lowercase();
+    let is_open = |given: &&Given| given.key == key && !given.share.is_point();
     for given in tally.given.base.iter().filter(is_open) {
         let Some(substance) = given.substance else { continue };
         let none = || Ranged { of: Exact::ZERO, least: Exact::ZERO, most: Exact::ZERO };

@@ -17,6 +17,8 @@ use std::collections::{BTreeMap, BTreeSet};
 pub(super) struct Given {
     /// The name that it is printed under.
     pub name: String,
+    /// The same in small letters: names that differ in capitals alone are one.
+    pub key: String,
     /// The material.
     pub material: SmolStr,
     /// How much of the material there is, in percent of the whole.
@@ -32,9 +34,8 @@ pub(super) struct Given {
 }
 
 impl Given {
-    /// Whether it goes to an entry of this name.
-    pub fn is_under(&self, name: &str) -> bool {
-        self.name.to_lowercase() == name.to_lowercase()
+    fn under(self, name: String) -> Given {
+        Given { key: name.to_lowercase(), name, ..self }
     }
 }
 
@@ -54,11 +55,11 @@ impl Tally {
     /// The jar by the names of a market.
     pub fn of(names: &Resolver<'_>, jar: &Jar, market: Market) -> Tally {
         let given = jar.each(|mixture| given(names, mixture, market));
-        let mut by_name: BTreeMap<String, Vec<&Given>> = BTreeMap::new();
+        let mut by_name: BTreeMap<&str, Vec<&Given>> = BTreeMap::new();
         for one in given.all().flatten().filter(|one| one.share.high.is_positive()) {
-            by_name.entry(one.name.to_lowercase()).or_default().push(one);
+            by_name.entry(&one.key).or_default().push(one);
         }
-        let entries = by_name.values().map(|together| entry(&given, together)).collect();
+        let entries = by_name.iter().map(|(key, together)| entry(&given, key, together)).collect();
         let lacking = |what: Lacking| {
             let those = by_name.values().flatten().filter(|one| one.lacks == Some(what));
             let names: BTreeSet<SmolStr> = those.flat_map(|one| one.substances.iter().cloned()).collect();
@@ -70,7 +71,7 @@ impl Tally {
 }
 
 /// All that stands under one name.
-fn entry(given: &Spread<Vec<Given>>, together: &[&Given]) -> Entry {
+fn entry(given: &Spread<Vec<Given>>, key: &str, together: &[&Given]) -> Entry {
     let sum = |of: &[Given], is_it: &dyn Fn(&Given) -> bool| {
         of.iter().filter(|one| is_it(one)).fold(Interval::zero(), |sum, one| &sum + &one.share)
     };
@@ -88,7 +89,7 @@ fn entry(given: &Spread<Vec<Given>>, together: &[&Given]) -> Entry {
         name: name.to_string(),
         substances: substances.into_iter().collect(),
         part: if is_colourant { Part::Colourant } else { Part::Ordered },
-        share: given.total(|mixture| sum(mixture, &|one| one.is_under(name))),
+        share: given.total(|mixture| sum(mixture, &|one| one.key == key)),
         sure: true,
     }
 }
@@ -101,6 +102,7 @@ fn given(names: &Resolver<'_>, mixture: &[Portion], market: Market) -> Vec<Given
         let name_of = |id: DeclId| names.substance(id).map(|substance| substance.name.clone());
         let blank = Given {
             name: String::new(),
+            key: String::new(),
             material: material.name.clone(),
             of: portion.share.clone(),
             substance: None,
@@ -111,21 +113,21 @@ fn given(names: &Resolver<'_>, mixture: &[Portion], market: Market) -> Vec<Given
         };
         if let Some(scent) = scent_of(names, material) {
             let substances = material.contains.iter().filter_map(|part| name_of(part.substance)).collect();
-            given.push(Given { name: scent.name(market).to_string(), substances, ..blank });
+            given.push(Given { substances, ..blank }.under(scent.name(market).to_string()));
             continue;
         }
         for (part, strength) in strengths(material) {
             let Some(substance) = names.substance(part.substance) else { continue };
             let printed = printed_name(&substance, &material.roles, market);
-            given.push(Given {
-                name: printed.text,
+            let part = Given {
                 substance: Some(part.substance),
                 substances: vec![substance.name.clone()],
                 share: strength.times(&portion.share.hundredth()),
                 is_colourant: printed.is_colourant,
                 lacks: printed.lacks,
                 ..blank.clone()
-            });
+            };
+            given.push(part.under(printed.text));
         }
     }
     given

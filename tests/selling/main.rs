@@ -4,9 +4,11 @@
 mod common;
 
 mod declaration;
+mod declaration_case;
 mod declaration_order;
 mod declaration_properties;
 mod declaration_rules;
 mod jar;
 mod label_cautions;
 mod label_command;
+mod declaration_scents;
