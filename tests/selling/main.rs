@@ -8,7 +8,7 @@ mod declaration_case;
 mod declaration_order;
 mod declaration_properties;
 mod declaration_rules;
+mod declaration_scents;
 mod jar;
 mod label_cautions;
 mod label_command;
-mod declaration_scents;
