@@ -79,7 +79,8 @@
 //! 5. [`sheet::plan`](sheet::plan()) turns percentages into the weights on a scale, and foresees the pH by the
 //!    [`chemistry`] of mixtures.
 //! 6. [`mod@check`] holds every check; [`session::check`] runs them over every formula of a session, once.
-//! 7. [`batch`] holds the record of a batch against its plan, says what is next, and writes it on.
+//! 7. [`batch`] holds the record of a batch against its plan, says what is next, and writes it on; [`label`] says what the
+//!    jar carries, of a formula or of a batch.
 //! 8. [`why::why`] retells how a figure came about; [`fix`] carries out the edits that are sure.
 //! 9. `versions` says what changed between two versions of a formula.
 //! 10. [`render`] turns the outcome into formats.

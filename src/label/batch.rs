@@ -20,6 +20,8 @@ pub struct LabelledBatch {
     pub fills: Vec<Nominal>,
     /// Whether it may be sold.
     pub state: BatchState,
+    /// Whether the formula of its version is gone from the files, and with it what its header said of the label.
+    pub header_gone: bool,
 }
 
 /// Whether a batch may be sold.
@@ -44,6 +46,7 @@ impl LabelledBatch {
             started: batch.started.clone(),
             fills: Vec::new(),
             state: BatchState::NotReleased,
+            header_gone: false,
         };
         for event in &batch.events {
             match &event.what {

@@ -101,9 +101,12 @@ pub fn lay_out(width: i64, height: i64, paragraphs: &[Paragraph], heights: &Heig
     let room = Room { width: width - 2 * EDGE, height: height - 2 * EDGE };
     let mut kept: Vec<Paragraph> = paragraphs.to_vec();
     let mut left_out = Vec::new();
+    // What everything would need is told of as it lies closest.
+    let smallest = || largest(&room, &run_on(paragraphs), heights, SMALLEST).map(|(letters, _)| letters);
     loop {
-        if let Some((letters, lines)) = largest(&room, &kept, heights, heights.least) {
-            let smallest = || largest(&room, paragraphs, heights, SMALLEST).map(|(letters, _)| letters);
+        let apart = largest(&room, &kept, heights, heights.least);
+        let found = apart.or_else(|| largest(&room, &run_on(&kept), heights, heights.least));
+        if let Some((letters, lines)) = found {
             let would_need = if left_out.is_empty() { None } else { smallest() };
             return Layout { lines: Some(lines), letters, left_out, would_need };
         }
@@ -111,11 +114,24 @@ pub fn lay_out(width: i64, height: i64, paragraphs: &[Paragraph], heights: &Heig
         let next =
             kept.iter().enumerate().filter(|(_, one)| one.stay >= Stay::Batch).max_by_key(|(at, one)| (one.stay, *at));
         let Some((at, _)) = next else {
-            let would_need = largest(&room, paragraphs, heights, SMALLEST).map(|(letters, _)| letters);
+            let would_need = smallest();
             return Layout { lines: None, letters: heights.least, left_out: paragraphs.to_vec(), would_need };
         };
         left_out.push(kept.remove(at));
     }
+}
+
+/// The same with the short paragraphs behind the ingredients run on in one, which takes less room.
+fn run_on(paragraphs: &[Paragraph]) -> Vec<Paragraph> {
+    let mut joined: Vec<Paragraph> = Vec::new();
+    let is_short = |one: &Paragraph| matches!(one.stay, Stay::Fixed | Stay::Batch) && one.item != "function";
+    for one in paragraphs {
+        match joined.last_mut().filter(|last| is_short(last) && is_short(one)) {
+            Some(last) => last.text = format!("{} \u{b7} {}", last.text, one.text),
+            None => joined.push(one.clone()),
+        }
+    }
+    joined
 }
 
 /// What is left of a label within its edge.
@@ -285,6 +301,20 @@ mod tests {
     fn what_has_to_stand_on_it_is_never_left_out() {
         let layout = lay_out(12_000, 8_000, &balm(10), &US);
         assert_eq!(layout.lines, None);
+    }
+
+    #[test]
+    fn short_paragraphs_run_on_in_one_before_anything_is_left_out() {
+        let laid_out = |ingredients: usize| {
+            let mut all = balm(ingredients);
+            all.insert(3, paragraph(Stay::Fixed, "country of origin", "Made in Ireland"));
+            all.insert(3, paragraph(Stay::Batch, "batch number", "Batch 7"));
+            lay_out(50_000, 32_000, &all, &EU)
+        };
+        let runs_on = |layout: &Layout| layout.lines.iter().flatten().any(|line| line.text.contains(" \u{b7} "));
+        let found = (1..30).map(laid_out).find(|layout| layout.left_out.is_empty() && runs_on(layout));
+        holds(&found.expect("a label that fits when it runs on"), 50_000, 32_000, &EU);
+        assert!(!runs_on(&laid_out(1)));
     }
 
     #[test]

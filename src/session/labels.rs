@@ -2,6 +2,7 @@
 //! allowed.
 
 use super::report::{FormulaReport, Report};
+use crate::batch::is_version;
 use crate::check::allow::{self, Allowed};
 use crate::check::{CheckContext, CheckOptions, drug_claim};
 use crate::diagnostic::{Code, Diagnostic, Family};
@@ -98,7 +99,7 @@ impl Report<'_> {
     /// Why there are none.
     pub fn labels_of_batch(&self, batch: &Batch, order: &BatchOrder, ask: &LabelOrder) -> Result<Labels, NoLabels> {
         let maker = self.resolver.maker(batch.id.file);
-        let labelled = LabelledBatch::of(batch, maker.as_ref().and_then(|maker| maker.code.as_ref()));
+        let mut labelled = LabelledBatch::of(batch, maker.as_ref().and_then(|maker| maker.code.as_ref()));
         if matches!(labelled.state, BatchState::Rejected(_)) {
             return Err(NoLabels::Rejected);
         }
@@ -107,6 +108,8 @@ impl Report<'_> {
             return Err(NoLabels::Stock);
         }
         let declared = self.resolver.formula_of_batch(batch).map(|declared| Arc::clone(&declared.formula));
+        let declared = declared.filter(|declared| is_version(batch, declared));
+        labelled.header_gone = declared.is_none();
         let made =
             declared.as_ref().and_then(|declared| nominal(declared.makes.as_ref()).or_else(|| self.packed(declared)));
         // Of jars of several sizes the label is that of the size the formula speaks of, or else of the first.

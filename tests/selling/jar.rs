@@ -1,6 +1,8 @@
 //! What a label says beside its ingredients, against cases whose answers were worked out elsewhere
 //! (`tests/data/labels/expected.json`): net quantity, how long it keeps, the code of the batch, who answers, statements.
 
+#![allow(clippy::disallowed_methods, reason = "tests read files of their own")]
+
 use crate::common::folder;
 use serde_json::Value;
 use std::path::Path;
@@ -180,6 +182,21 @@ fn l1_an_acid_that_works_asks_for_the_alert_and_one_that_sets_the_ph_does_not() 
     assert!(said[0].starts_with("rule us-aha-label: Sunburn Alert: This product contains"), "{said:?}");
     let set = "water q.s. hold back 5 %\n    citric-acid-50 q.s. to pH\n    phenoxyethanol-ethylhexylglycerin 0.9 %";
     assert_eq!(states(set), Vec::<String>::new());
+}
+
+/// L: in a batch the adjuster is declared, as it went in, and is still no reason for the alert.
+#[test]
+fn l1_in_a_batch_the_adjuster_is_declared_and_asks_for_no_alert() {
+    let lines = "water q.s. hold back 5 %\n    glycerin 3 %\n    phenoxyethanol-ethylhexylglycerin 0.9 %\n    citric-acid-50 q.s. \
+                 to pH";
+    let record = "batch b-1 {\n  formula f version \"1\"\n  started 2026-11-20\n  size 360 g\n  weighed water 327.96 g\n  weighed \
+                  glycerin 10.8 g\n  weighed phenoxyethanol-ethylhexylglycerin 3.24 g\n  added citric-acid-50 0.9 g\n  reading pH \
+                  5.3\n  topped-up water 17.1 g\n  filled 12 x 30 g as \"BC-7\"\n}\n";
+    let text = formula("us", "pH 5.0 to 5.6", lines) + record;
+    let labels = labels_of(&text, Some("b-1"), DAY, &LabelOrder::default());
+    let label = &labels["labels"][0];
+    assert!(label["text"].as_str().unwrap().contains("Citric Acid"), "{label:#}");
+    assert_eq!(label["statements"], serde_json::json!([]));
 }
 
 const HOUSE: &str = "rule house {\n  when helianthus-annuus-seed-oil above 1 %\n  print \"Keep away from the eyes.\"\n  source \"house rule 4\"\n}\n";

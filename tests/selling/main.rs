@@ -15,3 +15,5 @@ mod declaration_properties;
 mod declaration_rules;
 mod declaration_scents;
 mod jar;
+mod label_cautions;
+mod label_command;
