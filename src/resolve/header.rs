@@ -44,7 +44,7 @@ impl<'s> Resolver<'s> {
                         markets.iter().map(|(market, span)| (*market, Place { file: *file, span: *span })).collect();
                 }
                 HeaderField::Makes(makes) => {
-                    formula.makes = { makes_size(&evaluator, makes, ("`makes`", true), &mut names, faults) }
+                    formula.makes = makes_size(&evaluator, makes, ("`makes`", true), &mut names, faults);
                 }
                 HeaderField::Density(density) => {
                     let figure = want(density, "`density`", &[Dimension::Density], faults);

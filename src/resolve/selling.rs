@@ -2,11 +2,10 @@
 
 use super::figure::{Evaluator, Lookup};
 use super::name_set::NameSet;
-use super::substance::twice;
 use super::{Bounds, Resolver, bounds};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span};
 use crate::model::{DeclId, Fee, FeeAmount, Labour, Packing, Pricing, Selling, Shade, StatedLine};
-use crate::quantity::{Currency, Dimension, Exact, Money};
+use crate::quantity::{Currency, Dimension, Exact, Money, Unit};
 use crate::syntax::tree::{self, Expression, FeeOf, HeaderField, Item, Name, Quantity};
 use crate::syntax::vocabulary::Mark;
 
@@ -38,7 +37,17 @@ impl Resolver<'_> {
             HeaderField::Fee(fee) => {
                 let (figure, of, because) = &**fee;
                 let what = match of {
-                    FeeOf::Batch => evaluator.want_money(figure, "`fee`", names, faults).map(FeeAmount::Batch),
+                    FeeOf::Batch => {
+                        let money = evaluator.want_money(figure, "`fee`", names, faults);
+                        if let (Expression::Quantity(share), Some(fault)) = (figure, faults.last_mut())
+                            && share.unit == Unit::Percent
+                        {
+                            let written = share.span.of(evaluator.text);
+                            *fault =
+                                fault.clone().help(format!("Write `fee {written} of price` for a share of the price."));
+                        }
+                        money.map(FeeAmount::Batch)
+                    }
                     FeeOf::Each => evaluator.want_money(figure, "`fee … each`", names, faults).map(FeeAmount::Each),
                     FeeOf::Price => {
                         let share = evaluator.under_the_whole(figure, ("`fee … of price`", "A fee"), names, faults);
@@ -214,6 +223,7 @@ impl Evaluator<'_> {
 
 /// The fault of a price that comes about in two ways.
 pub(super) fn priced_twice(place: Place, first: Place) -> Diagnostic {
-    let fault = twice(place, first, "A price");
-    fault.help("A price follows from `margin`, or `sells at` gives it: keep one of the two.")
+    Diagnostic::new(Code::HeaderTwice, place, "`margin` and `sells at` both say what the price is.")
+        .and(first, "the other stands here")
+        .help("A price follows from `margin`, or `sells at` gives it: keep one of the two.")
 }

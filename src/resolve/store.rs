@@ -40,7 +40,21 @@ impl Resolver<'_> {
         let evaluator = self.evaluator(id.file);
         let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
         let makes = makes_size(&evaluator, &planned.makes, ("`planned`", true), &mut names, faults);
-        let found = self.look_up(id.file, NameSet::Weighable, &planned.name, faults)?;
+        let Some(found) = self.scopes.find(id.file, NameSet::Weighable, &planned.name.text) else {
+            let fault = self.unknown(id.file, NameSet::Weighable, &planned.name);
+            faults.extend(fault.map(|fault| {
+                match fault.fix {
+                    Some(_) => fault,
+                    None => Diagnostic {
+                        message: format!("There is no formula called `{}` here.", planned.name.text),
+                        ..fault
+                    }
+                    .help("`use` the file that has it, or take this line out."),
+                }
+            }));
+            return None;
+        };
+        self.mark_used(found);
         if !self.scopes.item(found).is_some_and(is_formula) {
             let place = Self::place(id.file, &planned.name);
             let message = format!("`{}` is no formula, and nothing else is made.", planned.name.text);

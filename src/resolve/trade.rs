@@ -62,8 +62,12 @@ impl Resolver<'_> {
         if let Some(other) = other
             && let Some(Item::Maker(first)) = self.scopes.item(*other)
         {
-            let fault = twice(opening(id.file, maker.span), opening(other.file, first.span), "`maker`");
-            faults.push(fault.help("One maker answers for all: keep one of the two blocks."));
+            let message = "There are two makers here, and one answers for all.";
+            faults.push(
+                Diagnostic::new(Code::HeaderTwice, opening(id.file, maker.span), message)
+                    .and(opening(other.file, first.span), "the other stands here")
+                    .help("Keep one of the two blocks."),
+            );
         }
     }
 

@@ -17,6 +17,7 @@ mod limits;
 mod not_counted;
 mod properties;
 mod rules;
+mod selling;
 mod several;
 mod shelf;
 mod shelf_command;
