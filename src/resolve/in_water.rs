@@ -86,6 +86,14 @@ impl Resolver<'_> {
             let at = measured.at.as_ref().map_or(100.0, Exact::to_f64);
             let to = |ph: &Exact| meets(&made.mixture, ph.to_f64(), at);
             if let Some((missing, moles)) = to(&measured.ph.middle()) {
+                // Whatever else is not sure of it, its pH was measured: what moves that is made up for.
+                let held = |end: &Mixture| {
+                    let other = made.mixture.plus(end, 1.0);
+                    let met = meets(&other, measured.ph.middle().to_f64(), at);
+                    met.map_or_else(|| end.clone(), |(met, _)| met.plus(&missing, -1.0))
+                };
+                let unsure = made.unsure.iter();
+                made.unsure = unsure.map(|of| Unsure { low: held(&of.low), high: held(&of.high) }).collect();
                 if let (false, Some((low, _)), Some((high, _))) =
                     (measured.ph.is_point(), to(&measured.ph.low), to(&measured.ph.high))
                 {
