@@ -102,7 +102,7 @@ impl<'m> Balance<'m> {
             return self.at_with(metals, ln_activity);
         }
         let activity = ln_activity.exp();
-        let (hydrogen, hydroxide, water) = self.water_ions(activity);
+        let (hydrogen, hydroxide, water) = self.water_ions(activity, self.solutes);
         let mut charge = self.fixed + water * (hydrogen - hydroxide);
         let mut slope = water * (hydrogen + hydroxide);
         let mut constants = self.constants.as_slice();
@@ -131,8 +131,7 @@ impl<'m> Balance<'m> {
         const STEP: f64 = 1e-6;
         let point = |ln_activity: f64| {
             let activity = ln_activity.exp();
-            let (hydrogen, hydroxide, _) = self.water_ions(activity);
-            let (water, settled) = self.settle(metals, ln_activity);
+            let ((hydrogen, hydroxide, water), settled) = self.settle(metals, ln_activity);
             let mut charge = self.fixed + water * (hydrogen - hydroxide);
             for metal in &settled.metals {
                 let moles = self.mixture.families.get(metal.family).map_or(0.0, |family| family.moles);
@@ -158,19 +157,27 @@ impl<'m> Balance<'m> {
         Point { slope: (beside.charge - here.charge) / STEP, ..here }
     }
 
-    /// How metals stand at an activity, and the water there is: the hydroxide that fell out is no water.
-    fn settle(&self, metals: &Metals, ln_activity: f64) -> (f64, Settled) {
-        let (_, _, whole) = self.water_ions(ln_activity.exp());
-        let mut water = whole;
-        let mut settled = metals.settle(self.mixture, &self.constants, ln_activity, water);
+    /// How metals stand at an activity, with hydrogen, hydroxide and the water there is: hydroxide that fell out is no
+    /// water, and what is not dissolved leaves water alone.
+    fn settle(&self, metals: &Metals, ln_activity: f64) -> ((f64, f64, f64), Settled) {
+        let activity = ln_activity.exp();
+        let all: f64 = self.mixture.families.iter().map(|family| family.moles).sum();
+        let mut water = self.water_ions(activity, self.solutes);
+        let mut settled = metals.settle(self.mixture, &self.constants, ln_activity, water.2);
         for _ in 0..20 {
             let lies: f64 = settled.metals.iter().map(|metal| metal.charge * metal.as_hydroxide).sum();
-            let next = (whole - WATER_KG_PER_MOL * lies).max(DRIEST * whole);
-            if (next - water).abs() <= 1e-15 * whole {
+            let left = settled.metals.iter().map(|metal| metal.fallen).chain(settled.holders.iter().map(|held| {
+                self.mixture.families.get(held.family).map_or(0.0, |family| family.moles - held.dissolved)
+            }));
+            let solutes = self.solutes - left.sum::<f64>().min(all);
+            let (hydrogen, hydroxide, whole) = self.water_ions(activity, solutes);
+            let next = (hydrogen, hydroxide, (whole - WATER_KG_PER_MOL * lies).max(DRIEST * whole));
+            if (next.2 - water.2).abs() <= 1e-15 * whole {
+                water = next;
                 break;
             }
             water = next;
-            settled = metals.settle(self.mixture, &self.constants, ln_activity, water);
+            settled = metals.settle(self.mixture, &self.constants, ln_activity, water.2);
         }
         (water, settled)
     }
@@ -219,10 +226,10 @@ impl<'m> Balance<'m> {
 
     /// The molalities of hydrogen and hydroxide, and the water there is: what free hydroxide holds is no water. The
     /// activity of water falls with all that is dissolved, hydroxide too.
-    fn water_ions(&self, activity: f64) -> (f64, f64, f64) {
+    fn water_ions(&self, activity: f64, solutes: f64) -> (f64, f64, f64) {
         let hydrogen = activity / self.hydrogen;
         let free = self.hydroxide / activity;
-        let per_kg = self.solutes / self.water;
+        let per_kg = solutes / self.water;
         let hydroxide = match self.model {
             Activity::Ideal => free,
             _ => {
@@ -319,7 +326,7 @@ impl<'m> Balance<'m> {
 
     /// What holds which metal at a point.
     pub fn complexes(&self, ln_activity: f64) -> Vec<Complex> {
-        let Some((water, settled)) = self.metals.as_ref().map(|metals| self.settle(metals, ln_activity)) else {
+        let Some(((_, _, water), settled)) = self.metals.as_ref().map(|metals| self.settle(metals, ln_activity)) else {
             return Vec::new();
         };
         let each = settled.holders.iter().flat_map(|held| {
