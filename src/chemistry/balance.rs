@@ -163,7 +163,12 @@ impl<'m> Balance<'m> {
         let activity = ln_activity.exp();
         let all: f64 = self.mixture.families.iter().map(|family| family.moles).sum();
         let mut water = self.water_ions(activity, self.solutes);
-        let mut settled = metals.settle(self.mixture, &self.constants, ln_activity, water.2);
+        // What hydroxide falls short of by the activity of water.
+        let short = |hydroxide: f64| hydroxide * activity / self.hydroxide;
+        let settle = |(_, hydroxide, water)| {
+            metals.settle(self.mixture, &self.constants, ln_activity, (water, short(hydroxide)))
+        };
+        let mut settled = settle(water);
         for _ in 0..20 {
             let lies: f64 = settled.metals.iter().map(|metal| metal.charge * metal.as_hydroxide).sum();
             let left = settled.metals.iter().map(|metal| metal.fallen).chain(settled.holders.iter().map(|held| {
@@ -177,7 +182,7 @@ impl<'m> Balance<'m> {
                 break;
             }
             water = next;
-            settled = metals.settle(self.mixture, &self.constants, ln_activity, water.2);
+            settled = settle(water);
         }
         (water, settled)
     }

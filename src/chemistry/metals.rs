@@ -107,7 +107,8 @@ struct Whole {
     /// Of each metal, in mol.
     totals: Vec<f64>,
     ready: Vec<Ready>,
-    ln_activity: f64,
+    /// The natural logarithm of the activity of hydrogen over that of water.
+    over_hydroxide: f64,
     water: f64,
 }
 
@@ -183,12 +184,18 @@ impl Metals {
         self.metals.iter().any(|of| of.family == family) || self.holders.iter().any(|of| of.family == family)
     }
 
-    /// How they stand at an activity, in so much water, where all families have these constants.
-    pub fn settle(&self, mixture: &Mixture, constants: &[f64], ln_activity: f64, water: f64) -> Settled {
+    /// How they stand at an activity, in so much water and at its activity, where all families have these constants.
+    pub fn settle(
+        &self,
+        mixture: &Mixture,
+        constants: &[f64],
+        ln_activity: f64,
+        (water, activity): (f64, f64),
+    ) -> Settled {
         let moles = |family: usize| mixture.families.get(family).map_or(0.0, |family| family.moles.max(0.0));
         let totals: Vec<f64> = self.metals.iter().map(|metal| moles(metal.family)).collect();
         let ready = self.holders.iter().map(|holder| holder.ready(mixture, constants, ln_activity, water)).collect();
-        let whole = Whole { totals, ready, ln_activity, water };
+        let whole = Whole { totals, ready, over_hydroxide: ln_activity - activity.ln(), water };
         let mut taken = vec![0.0; self.solids.len()];
         for _ in 0..ROUNDS {
             let mut moved = 0.0_f64;
@@ -343,7 +350,7 @@ impl Metals {
             }
             sum
         };
-        if let Some(most) = metal.over_hydroxide.map(|over| (over + metal.charge * whole.ln_activity).exp())
+        if let Some(most) = metal.over_hydroxide.map(|over| (over + metal.charge * whole.over_hydroxide).exp())
             && most * water < all
         {
             let (left, _) = beyond(most);

@@ -181,7 +181,8 @@ fn ph(lines: &str) -> (f64, f64) {
 fn benzoic_acid_is_weaker_in_alcohol_as_published() {
     for (percent, published) in [(0.0, 4.210), (12.2, 4.444), (25.2, 4.918), (44.1, 5.692), (64.8, 6.424)] {
         // Of 100 g nearly 99.8 g are alcohol and water.
-        let alcohol = if percent > 0.0 { format!(", alcohol-absolute {:.2} %", percent * 0.9985) } else { String::new() };
+        let alcohol =
+            if percent > 0.0 { format!(", alcohol-absolute {:.2} %", percent * 0.9985) } else { String::new() };
         let (foreseen, off) = ph(&format!("water q.s., benzoic-acid 0.122 %, sodium-hydroxide 0.02 %{alcohol}"));
         println!("{percent} %: {foreseen:.3} ± {off:.3} for {published}");
         assert!((foreseen - published).abs() < off, "{percent} %: {foreseen} ± {off} for {published}");
@@ -194,7 +195,8 @@ fn benzoic_acid_is_weaker_in_alcohol_as_published() {
 #[test]
 fn acetic_acid_is_weaker_in_alcohol() {
     for (percent, published, reads_more) in [(20.0, 5.13, 0.03), (35.0, 5.54, 0.09), (50.0, 5.84, 0.19)] {
-        let lines = format!("water q.s., acetic-acid-30 0.2 %, sodium-hydroxide 0.02 %, alcohol-absolute {percent:.2} %");
+        let lines =
+            format!("water q.s., acetic-acid-30 0.2 %, sodium-hydroxide 0.02 %, alcohol-absolute {percent:.2} %");
         let (foreseen, off) = ph(&lines);
         let published = published + reads_more;
         println!("{percent} %: {foreseen:.3} ± {off:.3} for {published}");
