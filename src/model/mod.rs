@@ -26,7 +26,7 @@ pub use material::{Avoid, Avoided, Component, Material, MeasuredPh, PhRange, Sta
 pub use premix::materials_of;
 pub use rule::{Ask, Clause, Counting, Rule, Subject, When};
 pub use steps::{Portion, Step, StepMark, StepName, Steps};
-pub use substance::{AcidBase, AcidGroups, Preserves, Salt, Substance};
+pub use substance::{AcidBase, AcidGroups, Binds, MovesPka, Preserves, Salt, Substance};
 
 use crate::diagnostic::FileId;
 

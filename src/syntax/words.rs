@@ -33,6 +33,7 @@ pub fn expected(rule: Rule) -> Option<&'static str> {
         Rule::outside => "`outside pH …`",
         Rule::counted_as => "`as …`",
         Rule::pka_list => "`pKa` and its figures",
+        Rule::as_hydroxide => "`as hydroxide`",
         Rule::acid_or_base => "`acid` or `base`",
         Rule::component => "a substance with its strength",
         Rule::price_break => "a price (`18.40 EUR per 500 g`)",

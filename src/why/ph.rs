@@ -1,7 +1,7 @@
 //! The pH: what takes part, in which states, and what they add to.
 
 use super::derivation::{Derivation, DerivationStep, WhyContext, at, so};
-use crate::chemistry::{Equilibrium, Mixture, PKW, species};
+use crate::chemistry::{Equilibrium, Mixture, PKW, complexes, species};
 use crate::resolve::substance_of;
 use crate::session::FormulaReport;
 use crate::sheet::ph::{Adjuster, Outlook};
@@ -65,8 +65,18 @@ fn steps(
         let pka: Vec<String> = family.constants.pka().iter().map(|pka| format!("{pka}")).collect();
         let states: Vec<String> =
             states.iter().map(|(charge, molality)| format!("charge {charge:+.0}: {molality:.6}")).collect();
-        let says = format!("`{name}`, pKa {}, with its salts, in mol/kg: {}", pka.join(", "), states.join("; "));
+        let pka = if pka.is_empty() { String::new() } else { format!(", pKa {}", pka.join(", ")) };
+        let says = format!("`{name}`{pka}, with its salts, in mol/kg: {}", states.join("; "));
         steps.push(DerivationStep { says, place: substance.map(|of| of.place) });
+    }
+    for of in complexes(mixture, found, outlook.model).iter().filter(|of| of.molality > 5e-7) {
+        let name = |number: usize| {
+            let family = mixture.families.get(number)?;
+            Some(context.resolver.substance(substance_of(family.id))?.name.to_string())
+        };
+        let (Some(metal), Some(holder)) = (name(of.metal), name(of.holder)) else { continue };
+        let says = format!("`{metal}` held by `{holder}`, in mol/kg: charge {:+.0}: {:.6}", of.charge, of.molality);
+        steps.push(so(says));
     }
     for ion in mixture.ions.iter().filter(|ion| ion.moles != 0.0) {
         steps.push(so(format!("ions of charge {:+.0}: {:.6} mol/kg", ion.charge, ion.moles / found.water_kg)));

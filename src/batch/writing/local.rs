@@ -7,7 +7,7 @@ use crate::model::{
     AcidBase, AmountIs, Basis, Component, DeclId, Duration, Formula, Line, LineAmount, LineMaterial, Material,
     Substance, Target,
 };
-use crate::quantity::Exact;
+use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
 use crate::shelf;
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -269,6 +269,23 @@ impl<'r, 's> LocalDefinition<'r, 's> {
         facts.extend(
             of.dissolves.iter().map(|(solvent, most, _)| format!("dissolves in {solvent} up to {} %", decimal(most))),
         );
+        for binds in &of.binds {
+            self.asked.push(binds.metal);
+            let log_k: Vec<String> = binds.log_k.iter().map(decimal).collect();
+            facts.push(format!("binds {} log K {}", self.substance_name(binds.metal), log_k.join(", ")));
+        }
+        facts.extend(of.hydroxide.as_ref().map(|of| format!("precipitates as hydroxide pKsp {}", ends(of))));
+        for (acid, pksp) in &of.falls_out_with {
+            self.asked.push(*acid);
+            facts.push(format!("precipitates with {} pKsp {}", self.substance_name(*acid), ends(pksp)));
+        }
+        facts.extend(of.moves.iter().map(|of| {
+            let (acids, bases) = (ends(&of.acids), ends(&of.bases));
+            format!("moves pKa of acids by {acids}, of bases by {bases} at {} %", decimal(&of.share))
+        }));
+        if let Some(AcidBase::SolidBase(metal, _)) = &of.acid_base {
+            self.asked.push(*metal);
+        }
         if let Some(salt) = &of.salt {
             self.asked.extend([salt.of, salt.with]);
             let (acid, ion) = (self.substance_name(salt.of), self.substance_name(salt.with));
@@ -300,6 +317,9 @@ impl<'r, 's> LocalDefinition<'r, 's> {
                     with.unwrap_or_default()
                 )
             }
+            AcidBase::SolidBase(metal, is_oxide) => {
+                format!("{} of {}", if *is_oxide { "oxide" } else { "hydroxide" }, self.substance_name(*metal))
+            }
             AcidBase::Base(pka) => format!("base pKa {}", list(pka)),
             AcidBase::Ampholyte(pka, charge) => format!("ampholyte pKa {} charge {}", list(pka), signed(charge)),
             AcidBase::StrongAcid => "strong acid".to_string(),
@@ -307,6 +327,14 @@ impl<'r, 's> LocalDefinition<'r, 's> {
             AcidBase::Ion(charge) => format!("ion {}", signed(charge)),
             AcidBase::Neutral => "neutral".to_string(),
         }
+    }
+}
+
+/// A range, or one figure.
+fn ends(of: &Interval) -> String {
+    match of.is_point() {
+        true => decimal(&of.low),
+        false => format!("{} to {}", decimal(&of.low), decimal(&of.high)),
     }
 }
 

@@ -1,5 +1,6 @@
 //! A formula as the chemistry sees it: 100 g of the finished batch, and what each adjuster does to it.
 
+use super::solvent::Solvents;
 use crate::chemistry::{Activity, Blend, Equilibrium, Mixture, equilibrium};
 use crate::model::{DeclId, Formula, Line, LineAmount, LineMaterial, Substance};
 use crate::quantity::Exact;
@@ -20,6 +21,8 @@ pub struct Solution {
     pub has_unknown_adjuster: bool,
     /// The lines weighed to the pH that would drive gas out: nobody knows how much of them it takes.
     pub gas_adjusters: Vec<usize>,
+    /// What alcohol and glycols do to every pKa in it.
+    pub solvents: Solvents,
     /// What the model left out.
     pub left_out: Vec<LeftOut>,
 }
@@ -73,6 +76,7 @@ impl Solution {
             adjusters: Vec::new(),
             has_unknown_adjuster: false,
             gas_adjusters: Vec::new(),
+            solvents: Solvents::default(),
             left_out: Vec::new(),
         };
         for line in formula.lines.iter().filter(|line| line.amount != LineAmount::AtBench) {
@@ -83,6 +87,9 @@ impl Solution {
             }
         }
         take_up(resolver, formula, &mut solution.all.mixture);
+        let water = solution.all.mixture.water_kg * 1000.0;
+        solution.solvents = Solvents::of(resolver, formula, water, solution.all.solvents);
+        solution.all.mixture.solvent = solution.solvents.moved;
         solution.rest = match &solution.all.later {
             Some(later) => solution.all.mixture.plus(later, 1.0),
             None => solution.all.mixture.clone(),

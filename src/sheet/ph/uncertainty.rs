@@ -16,8 +16,6 @@ const STRONG: f64 = 0.3;
 /// What the solubility of what lies undissolved leaves open: half as much again, or two thirds (common practice, no
 /// source).
 const SATURATED: f64 = 0.18;
-/// What glycols and alcohols leave open: acids are weaker in them than in water (common practice, no source).
-const SOLVENT: f64 = 0.2;
 
 /// The uncertainty that holds of any state: the meter's error, that of the chemistry, and more where the model leaves
 /// its ground. What strength ranges and missing data add is asked for apart.
@@ -26,8 +24,7 @@ pub fn common(formula: &Formula, validity: &Validity) -> f64 {
     let meter = formula.meter.as_ref().map_or(METER, |meter| meter.to_f64());
     let strong = if validity.is_strong() { STRONG } else { 0.0 };
     let saturated = if validity.undissolved.is_empty() { 0.0 } else { SATURATED };
-    let solvent = if validity.is_solvent() { SOLVENT } else { 0.0 };
-    meter + CHEMISTRY + strong + saturated + solvent
+    meter + CHEMISTRY + strong + saturated + validity.solvents_off + validity.hydroxides_off
 }
 
 /// What strengths that are ranges add at a mixture: each range at its ends, all of them together.

@@ -9,7 +9,7 @@ use crate::syntax::statement::{Node, Nodes};
 use crate::syntax::tree::{
     Avoid, Component, Container, Dissolves, Expression, Fact, Group, Item, Let, Maker, Material, MaterialField, Name,
     Number, PriceBreak, Quantity, Rate, Strength, Substance, SubstanceField, Text, Use, UseTarget, WrittenGroups,
-    WrittenUse,
+    WrittenMove, WrittenUse,
 };
 use crate::syntax::vocabulary::{Borne, Charge, Doing, Mark, MaterialPhase, Microbe, Product, Role};
 use smol_str::SmolStr;
@@ -209,6 +209,27 @@ impl Builder {
                 let with = self.next_name(&mut inner, span);
                 SubstanceField::Salt { of, count, with }
             }
+            Rule::base_of => {
+                let is_oxide = node.as_str().starts_with("oxide");
+                SubstanceField::BaseOf(self.only_name(node), is_oxide)
+            }
+            Rule::binds => {
+                let mut inner = node.into_inner();
+                let metal = self.next_name(&mut inner, span);
+                SubstanceField::Binds(metal, inner.map(|number| self.listed_number(&number)).collect())
+            }
+            Rule::precipitates => {
+                let mut inner = node.into_inner();
+                let with = inner.next().filter(|with| with.as_rule() == Rule::name).map(|with| self.name(&with));
+                let (low, high) = self.number_range(inner.next()?)?;
+                SubstanceField::Precipitates(with, low, high)
+            }
+            Rule::moves => {
+                let mut inner = node.into_inner();
+                let acids = self.number_range(inner.next()?)?;
+                let bases = self.number_range(inner.next()?)?;
+                SubstanceField::Moves(WrittenMove { acids, bases, share: self.expression(inner.next()?) })
+            }
             Rule::hydrolyses => SubstanceField::HydrolysesTo(self.only_name(node)),
             Rule::physical_water => SubstanceField::Water(self.only_expression(node)),
             Rule::dissolves => SubstanceField::Dissolves(self.dissolves(node)),
@@ -253,6 +274,14 @@ impl Builder {
             (self.next_number(&mut inner, span), self.next_name(&mut inner, span))
         });
         Some(SubstanceField::AcidGroups(WrittenGroups { capacity, first, last, with, span }))
+    }
+
+    /// `N` or `N to N`.
+    fn number_range(&mut self, node: Node<'_>) -> Option<(Number, Number)> {
+        let mut ends = node.into_inner();
+        let low = ends.next().map(|number| self.listed_number(&number))?;
+        let high = ends.next().map_or_else(|| low.clone(), |number| self.listed_number(&number));
+        Some((low, high))
     }
 
     fn pka_list(&mut self, node: Node<'_>) -> Vec<Number> {

@@ -64,6 +64,14 @@ pub enum SubstanceField {
         /// The counter-ion.
         with: Name,
     },
+    /// `oxide of X` (true) or `hydroxide of X`.
+    BaseOf(Name, bool),
+    /// `binds X log K N, N`.
+    Binds(Name, Vec<Number>),
+    /// `precipitates as hydroxide pKsp N [to N]`, or `with X`.
+    Precipitates(Option<Name>, Number, Number),
+    /// `moves pKa of acids by N [to N], of bases by N [to N] at P`.
+    Moves(WrittenMove),
     /// `hydrolyses to X`.
     HydrolysesTo(Name),
     /// `water P`.
@@ -99,6 +107,17 @@ pub struct WrittenGroups {
     pub with: Option<(Number, Name)>,
     /// The whole.
     pub span: Span,
+}
+
+/// `moves pKa of acids by N [to N], of bases by N [to N] at P`.
+#[derive(Clone, Debug)]
+pub struct WrittenMove {
+    /// Of acids, from the least to the most.
+    pub acids: (Number, Number),
+    /// Of bases.
+    pub bases: (Number, Number),
+    /// How much of the solvent there is in it and water, in percent.
+    pub share: Expression,
 }
 
 /// `dissolves in X up to P`.

@@ -17,7 +17,7 @@ pub use formula::{
 pub use literal::{Expression, Name, Number, Operator, Quantity, Text, WrittenRange};
 pub use material::{
     Avoid, Component, Dissolves, Fact, Material, MaterialField, PriceBreak, Strength, Substance, SubstanceField,
-    WrittenGroups, WrittenUse,
+    WrittenGroups, WrittenMove, WrittenUse,
 };
 pub use phase::{Amount, AmountKind, Line, Phase, PhaseStatement, Tail};
 pub use rule::{Condition, Rule, RuleBody, RuleBodyKind, RuleStatement};
