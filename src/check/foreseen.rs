@@ -93,6 +93,9 @@ fn reach(number: usize, direction: Direction<'_>, before: &Equilibrium, window: 
 
 fn dose(direction: Direction<'_>, ph: Option<f64>, from: f64, state: &Equilibrium) -> Dose {
     let Some(ph) = ph else { return Dose::default() };
+    if direction.adjuster.titrated.is_some() {
+        return Dose { grams: direction.to(ph), state: None };
+    }
     let ahead = Some(ph).filter(|ph| direction.sign != 0.0 && !direction.is_passed(*ph));
     match ahead.and_then(|ph| direction.adjuster.blend.dose_from(from, state.medium, ph, MODEL)) {
         Some((grams, state)) => Dose { grams: Some(grams), state: Some(state) },

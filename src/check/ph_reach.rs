@@ -6,14 +6,11 @@ use crate::chemistry::{Mixture, brought_to};
 use crate::diagnostic::{Code, Diagnostic, Level};
 use crate::model::PhRange;
 use crate::quantity::{Exact, Range};
-use crate::sheet::ph::uncertainty;
+use crate::sheet::ph::{VAGUE, uncertainty};
 use crate::syntax::vocabulary::MaterialPhase;
 
 /// A pH foreseen give or take more than this is no ground for an error or a warning.
 const TOO_VAGUE: f64 = 0.5;
-
-/// One foreseen give or take more than this is no figure at all, and none is given.
-const BLIND: f64 = 1.5;
 
 /// Over this pH alkali makes soap of fatty acids, and with time of fats (common practice, no source).
 const SOAP: f64 = 8.5;
@@ -95,11 +92,11 @@ fn unreachable_fault(
             && window.low.is_some_and(|low| ph - low < window.high.map_or(f64::MAX, |high| high - ph)));
     let adjuster = context.formula.adjusters().next();
     let message = match (adjuster, window.contains(&ph)) {
-        (Some(line), _) if give > BLIND => {
+        (Some(line), _) if give > VAGUE => {
             let moves = if too_low { "lowers" } else { "raises" };
             format!("Where the pH lies is hardly foreseen, and `{}` only {moves} it.", line.name)
         }
-        (None, _) if give > BLIND => {
+        (None, _) if give > VAGUE => {
             format!("Where the pH lies is hardly foreseen, and nothing here brings it to {}.", range.words())
         }
         (Some(line), _) => {
@@ -117,7 +114,7 @@ fn unreachable_fault(
         Some(line) => fault.and(line.mark, "weighed to the pH"),
         None => fault,
     };
-    if give > BLIND {
+    if give > VAGUE {
         return fault
             .help("Read it at the bench. A line `q.s. to pH` of an acid or a base, with water held back, sets it.");
     }
