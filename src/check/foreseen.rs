@@ -154,6 +154,13 @@ impl<'b> Forecast<'b> {
         })
     }
 
+    /// How far the pH before adjustment may be off, as sheets say it.
+    pub fn give_on_the_sheet(self, resolver: &Resolver<'_>, formula: &Formula) -> f64 {
+        let (rest, ph) = (&self.solution.rest, self.before.ph);
+        let common = uncertainty::common(formula, &Validity::of(resolver, self.solution, rest, self.before));
+        uncertainty::of(self.solution, rest, ph, MODEL, common).all()
+    }
+
     /// How far the pH of a state may be off.
     pub fn uncertainty(
         self,

@@ -41,7 +41,7 @@ pub fn unreachable(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>)
     };
     let is_soap = window.edge_below(&ph).is_some() && makes_soap(context, ph);
     let level = if is_soap { Level::Note } else { level };
-    faults.push(unreachable_fault(context, foreseen, &window, range, uncertainty, level));
+    faults.push(unreachable_fault(context, foreseen, &window, range, level));
 }
 
 /// Whether alkali meets fat in it: what fats, waxes and fatty acids take up of alkali no model of water knows.
@@ -70,7 +70,10 @@ fn how_far_out(window: &Range<f64>, ph: f64, uncertainty: Uncertainty, any_part:
     let out = window.low.map_or(0.0, |low| low - ph).max(window.high.map_or(0.0, |high| ph - high));
     let is_hardly_out = out > 0.0 && out < known;
     let is_doubtful = known > TOO_VAGUE || is_wider || is_hardly_out;
-    (part && !too_wide).then_some(if is_doubtful { Level::Note } else { Level::Warning })
+    if too_wide {
+        return (under(ph) || over(ph)).then_some(Level::Note);
+    }
+    part.then_some(if is_doubtful { Level::Note } else { Level::Warning })
 }
 
 fn unreachable_fault(
@@ -78,13 +81,11 @@ fn unreachable_fault(
     foreseen: Forecast<'_>,
     window: &Range<f64>,
     range: &PhRange,
-    uncertainty: Uncertainty,
     level: Level,
 ) -> Diagnostic {
     let ph = foreseen.before.ph;
-    let is_out_over_all =
-        window.edge_above(&(ph + uncertainty.all)).is_some() || window.edge_below(&(ph - uncertainty.all)).is_some();
-    let give = if is_out_over_all { uncertainty.all } else { uncertainty.known };
+    // The sheet's own figure: the two have to say the same.
+    let give = foreseen.give_on_the_sheet(context.resolver, context.formula);
     let estimate = format!("The pH is foreseen at {ph:.1}, give or take {give:.2}");
     // Within the window by the best estimate: the nearer edge is the one in doubt.
     let too_low = window.low.is_some_and(|low| ph < low)

@@ -174,9 +174,7 @@ fn foreseen(out: &mut String, sheet: &Sheet) {
     let mut test = sheet.ph.iter().flat_map(|ph| &ph.beaker_test);
     let Some(what_for) = test.next() else { return };
     line(out, format_args!("{what_for}\n"));
-    for (number, step) in test.enumerate() {
-        line(out, format_args!("{}. {step}", number + 1));
-    }
+    test.for_each(|step| line(out, format_args!("- [ ] {step}")));
     line(out, format_args!(""));
 }
 

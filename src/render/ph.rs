@@ -51,6 +51,8 @@ pub struct Ph {
 pub struct PhAdjuster {
     /// The material.
     pub material: String,
+    /// Whether it moves the pH away from a window that it is out of.
+    pub leads_away: bool,
     /// To the edge of the window that takes the least.
     pub grams_near: Option<f64>,
     /// To the middle.
@@ -246,6 +248,7 @@ fn adjusters(formula: &Formula, outlook: &Outlook, per_cent: f64) -> Vec<PhAdjus
         let range_of = |dose: Option<f64>, found: Option<Range<f64>>| dose.and(range(found));
         PhAdjuster {
             material: formula.lines.get(of.line).map(|line| line.name.to_string()).unwrap_or_default(),
+            leads_away: of.leads_away,
             grams_near: grams(told.near),
             grams_mid: grams(told.middle),
             grams_far: grams(told.far),

@@ -80,7 +80,7 @@ fn figures(out: &mut String, of: &PhJson) {
         line(out, format_args!("  window             pH {window}"));
     }
     for adjuster in &ph.adjusters {
-        doses(out, adjuster, &ph.window, !ph.beaker_test.is_empty());
+        doses(out, adjuster, &ph.window);
     }
     if let (Some(capacity), Some(strength)) = (ph.buffer_capacity, ph.ionic_strength) {
         line(out, format_args!("  buffer capacity    {capacity:.4} mol/kg water per pH"));
@@ -100,7 +100,7 @@ pub(super) fn window_words(window: &[Option<String>; 2]) -> Option<String> {
     }
 }
 
-fn doses(out: &mut String, of: &PhAdjuster, window: &[Option<String>; 2], is_tested: bool) {
+fn doses(out: &mut String, of: &PhAdjuster, window: &[Option<String>; 2]) {
     line(out, format_args!("  {}", of.material));
     let all = [
         ("near edge", of.grams_near, of.grams_near_range),
@@ -108,7 +108,10 @@ fn doses(out: &mut String, of: &PhAdjuster, window: &[Option<String>; 2], is_tes
         ("far edge", of.grams_far, of.grams_far_range),
     ];
     if window_words(window).is_some() && all.iter().all(|(_, dose, _)| dose.is_none()) {
-        let why = if is_tested { "no dose is foreseen closely enough" } else { "does not lead to the window" };
+        let why = match of.leads_away {
+            true => "does not lead to the window",
+            false => "no dose is foreseen closely enough to weigh by",
+        };
         line(out, format_args!("    {why}"));
     }
     for (to, dose, range) in all {

@@ -315,11 +315,12 @@ fn put_capacity(id: DeclId, measured: &MeasuredPh, made: &mut InWater) {
     }
 }
 
-/// So many mol of acids about a pH, neutralised so far that they add nothing there.
+/// Acids about a pH, neutralised so far that they add nothing there, and so many that the most they take up of acid, or of
+/// base, is this many mol.
 fn giving_way(id: DeclId, ph: f64, moles: f64) -> Mixture {
     let mut mixture = Mixture::default();
     for (number, pka) in [ph - 1.0, ph, ph + 1.0].into_iter().enumerate() {
-        let share = moles / 3.0;
+        let share = 2.0 * moles / 3.0;
         mixture.put(group_of(id, number as u64), &Arc::new(Constants::acid(&[pka])), share);
         mixture.put_ion(1.0, share / (1.0 + 10f64.powf(pka - ph)));
     }

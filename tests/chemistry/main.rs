@@ -8,3 +8,5 @@ mod chemistry;
 mod chemistry_properties;
 mod ph_command;
 mod ph_formulas;
+mod said_and_figures;
+mod titrated;

@@ -19,6 +19,6 @@ pub use doses::{Direction, Doses};
 pub use outlook::{AdjusterOutlook, FreeAcid, Outlook, outlook};
 pub use solution::{Adjuster, LeftOut, Solution};
 pub use titrated::Titrated;
-pub use told::{PhUncertainty, VAGUE};
+pub use told::{PhUncertainty, VAGUE, is_wide};
 pub use unadjusted::{MODEL, Unadjusted};
 pub use validity::{GAS, Undissolved, Validity};

@@ -27,7 +27,7 @@ pub struct Solution {
     pub left_out: Vec<LeftOut>,
     /// The pH that beaker tests of it read; the model has been brought to one of them.
     pub read_at: Vec<f64>,
-    /// What that took of strong acid or base, in mol.
+    /// What that took of strong base, or below nought of strong acid, in mol.
     pub put_in: f64,
 }
 
@@ -152,7 +152,7 @@ impl Solution {
             self.adjusters.iter().filter_map(|of| of.titrated.as_ref()).flat_map(Titrated::read).collect();
         let lacking = |of: &Adjuster| of.titrated.as_ref()?.lacking(of, aim, MODEL);
         if let Some(moles) = self.adjusters.iter().find_map(lacking) {
-            self.put_in = moles.abs();
+            self.put_in = moles;
             self.rest.put_ion(moles.signum(), moles.abs());
             self.adjusters.iter_mut().for_each(|of| of.blend.start = self.rest.clone());
         }
@@ -204,7 +204,7 @@ impl Solution {
     pub fn could_be_missing_at(&self, ph: f64) -> f64 {
         let nearest = self.read_at.iter().map(|read| (read - ph).abs()).reduce(f64::min);
         match nearest {
-            Some(far) => (self.could_be_missing() + self.put_in) * (GIVES_WAY * far).min(1.0),
+            Some(far) => (self.could_be_missing() + self.put_in.abs()) * (GIVES_WAY * far).min(1.0),
             None => self.could_be_missing(),
         }
     }

@@ -105,9 +105,14 @@ fn is_nought(range: Option<Range<f64>>) -> bool {
 }
 
 fn is_weighable(dose: f64, range: Option<Range<f64>>) -> bool {
+    dose == 0.0 || range.is_some_and(|range| !is_wide(&range))
+}
+
+/// Whether the range of a dose is too wide for a figure.
+#[must_use]
+pub fn is_wide(range: &Range<f64>) -> bool {
     match range {
-        _ if dose == 0.0 => true,
-        Some(Range { low: Some(low), high: Some(high) }) => high <= WIDE * low,
-        _ => false,
+        Range { low: Some(low), high: Some(high) } => *high > WIDE * low,
+        _ => true,
     }
 }
