@@ -503,8 +503,7 @@ impl Code {
     pub fn other_levels(self) -> &'static [Level] {
         match self {
             // What is foreseen may be so over the whole range of what is not known, or over a part of it.
-            Code::ReserveShort => &[Level::Warning],
-            Code::PhWindowUnreachable => &[Level::Warning, Level::Note],
+            Code::ReserveShort | Code::PhWindowUnreachable => &[Level::Warning, Level::Note],
             // No fault is graver than the source of the fact it rests on: a habit of the trade is a warning at the most, and
             // what somebody remembers is a note.
             Code::UsageOver | Code::PhWindowClash | Code::HeatClash | Code::LotExpired => {

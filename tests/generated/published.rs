@@ -48,9 +48,6 @@ struct Compared {
     stated: Stated,
 }
 
-/// A pH that may be off by more is not told on a sheet.
-const TOLD_WITHIN: f64 = 1.0;
-
 impl Compared {
     fn is_dose(&self) -> bool {
         self.row.window.is_some()
@@ -85,12 +82,10 @@ fn stated(ph: &Ph, is_dose: bool) -> Stated {
     if is_dose {
         let of = ph.adjusters.first()?;
         let [low, high] = of.grams_mid_range?;
-        let (figure, low, high) = (of.grams_mid?, low?, high?);
-        let told = ph.before_uncertainty? <= TOLD_WITHIN || high - low <= figure;
-        return (told && figure > 0.0).then_some([figure, low, high]);
+        return Some([of.grams_mid.filter(|grams| *grams > 0.0)?, low?, high?]);
     }
     let (figure, give) = (ph.before?, ph.before_uncertainty?);
-    (give <= TOLD_WITHIN).then_some([figure, figure - give, figure + give])
+    Some([figure, figure - give, figure + give])
 }
 
 fn compared() -> &'static [Compared] {

@@ -48,7 +48,26 @@ impl<'a> Direction<'a> {
         if self.sign == 0.0 {
             return None;
         }
+        match &self.adjuster.titrated {
+            Some(titrated) => titrated.dose(ph, self.sign, |ph| self.by_model(ph)),
+            None => self.by_model(ph),
+        }
+    }
+
+    /// The same by the model alone.
+    fn by_model(&self, ph: f64) -> Option<f64> {
         if self.is_passed(ph) { Some(0.0) } else { self.adjuster.blend.dose(ph, self.model) }
+    }
+
+    /// The range of the dose to a pH where a beaker test tells it; `unknown` is the acid or base nobody knows of, in mol.
+    #[must_use]
+    pub fn titrated_range(&self, ph: f64, unknown: f64) -> Option<Range<f64>> {
+        let titrated = self.adjuster.titrated.as_ref().filter(|_| self.sign != 0.0)?;
+        let further = |ph: f64, share: f64| {
+            let with = self.to_from(ph, -self.sign, unknown * share).zip(self.by_model(ph));
+            with.map_or(0.0, |(with, without)| (with - without).max(0.0))
+        };
+        Some(titrated.range(ph, self.sign, |ph| self.to(ph), further))
     }
 
     /// The dose to a pH where so much strong acid (charge below nought) or base is in the batch that nobody knew of.
