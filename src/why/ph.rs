@@ -26,7 +26,9 @@ pub(super) fn ph(context: &WhyContext<'_, '_>, report: &FormulaReport) -> Vec<De
     }];
     for of in &outlook.adjusters {
         let adjuster = outlook.solution.adjusters.iter().find(|adjuster| adjuster.line == of.line);
-        all.extend(adjuster.zip(of.told().middle).and_then(|(adjuster, dose)| dosed(context, &outlook, adjuster, dose)));
+        all.extend(
+            adjuster.zip(of.told().middle).and_then(|(adjuster, dose)| dosed(context, &outlook, adjuster, dose)),
+        );
     }
     all
 }

@@ -1,9 +1,9 @@
 //! A formula as the chemistry sees it: 100 g of the finished batch, and what each adjuster does to it.
 
 use super::doses::Direction;
+use super::solvent::Solvents;
 use super::titrated::{GIVES_WAY, Titrated};
 use super::unadjusted::MODEL;
-use super::solvent::Solvents;
 use crate::chemistry::{Activity, Blend, Equilibrium, Mixture, equilibrium};
 use crate::model::{DeclId, Formula, Line, LineAmount, LineMaterial, Substance};
 use crate::quantity::Exact;
@@ -118,12 +118,9 @@ impl Solution {
                 known.percent = &known.percent + &percent;
                 known.could_be += could_be;
             }
-            None => self.left_out.push(LeftOut {
-                material: line.name.to_string(),
-                percent,
-                in_oil: is_oil(line),
-                could_be,
-            }),
+            None => {
+                self.left_out.push(LeftOut { material: line.name.to_string(), percent, in_oil: is_oil(line), could_be })
+            }
         }
     }
 
@@ -155,8 +152,7 @@ impl Solution {
     fn go_by_titrations(&mut self, formula: &Formula) {
         let window = formula.sound_window().map(|window| window.to_f64());
         let aim = window.and_then(|window| window.middle().or(window.low).or(window.high)).unwrap_or(7.0);
-        self.read_at =
-            self.adjusters.iter().filter_map(|of| of.titrated.as_ref()).flat_map(Titrated::read).collect();
+        self.read_at = self.adjusters.iter().filter_map(|of| of.titrated.as_ref()).flat_map(Titrated::read).collect();
         let lacking = |of: &Adjuster| of.titrated.as_ref()?.lacking(of, aim, MODEL);
         if let Some(moles) = self.adjusters.iter().find_map(lacking) {
             self.put_in = moles;
