@@ -6,8 +6,8 @@ use crate::chemistry::equilibrium;
 use crate::diagnostic::{Code, Diagnostic, Level, Sureness};
 use crate::model::{HeldBack, Line};
 use crate::quantity::{Exact, Range};
-use crate::sheet::ph::{Direction, is_wide};
 use crate::sheet::ph::uncertainty::DoseUncertainty;
+use crate::sheet::ph::{Direction, is_wide};
 
 /// Less held back than the adjuster may take: an error where even the near edge is out of reach over all that is not
 /// sure, a warning where the middle is, or the near edge over part of it.

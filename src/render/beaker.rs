@@ -27,7 +27,9 @@ pub(super) fn beaker_test(formula: &Formula, line: &Line, batch: &Exact) -> Vec<
     let scaled = &example * &times;
     let few = &step * &Exact::whole(FEW_STEPS);
     vec![
-        format!("No dose of `{name}` can be foreseen closely enough to weigh by. A beaker test of {SAMPLE} g tells it:"),
+        format!(
+            "No dose of `{name}` can be foreseen closely enough to weigh by. A beaker test of {SAMPLE} g tells it:"
+        ),
         format!(
             "Make {SAMPLE} g by this formula, all of its water in it and no `{name}`: `--batch {SAMPLE}g` prints the weights."
         ),

@@ -138,10 +138,17 @@ pub fn ph(formula: &Formula, outlook: Option<&Outlook>, batch: &Exact) -> Option
         model: foreseen.map(|outlook| outlook.model.word().to_string()),
         window: edges(formula.window.as_ref()),
         before: foreseen.and_then(Outlook::told_before).map(|(before, _)| to_7(before)),
-        before_uncertainty: foreseen.map(|outlook| to_3(outlook.told_before().map_or(outlook.before_uncertainty, |of| of.1))),
-        before_fresh: foreseen.filter(|outlook| outlook.told_before().is_some()).and_then(|outlook| outlook.fresh).map(to_7),
+        before_uncertainty: foreseen
+            .map(|outlook| to_3(outlook.told_before().map_or(outlook.before_uncertainty, |of| of.1))),
+        before_fresh: foreseen
+            .filter(|outlook| outlook.told_before().is_some())
+            .and_then(|outlook| outlook.fresh)
+            .map(to_7),
         adjusters: foreseen.map(|outlook| adjusters(formula, outlook, per_cent)).unwrap_or_default(),
-        buffer_capacity: foreseen.filter(|outlook| tells_state(outlook)).and_then(|of| of.buffer_capacity).map(significant),
+        buffer_capacity: foreseen
+            .filter(|outlook| tells_state(outlook))
+            .and_then(|of| of.buffer_capacity)
+            .map(significant),
         ionic_strength: foreseen
             .and_then(|outlook| outlook.state.as_ref())
             .map(|state| significant(state.ionic_strength)),
@@ -164,7 +171,8 @@ pub fn ph(formula: &Formula, outlook: Option<&Outlook>, batch: &Exact) -> Option
 /// Whether the state at the middle of the window is known well enough for figures: where a dose leads there it has to be
 /// told itself.
 fn tells_state(outlook: &Outlook) -> bool {
-    outlook.adjusters.iter().all(|of| !of.is_untold()) && (!outlook.adjusters.is_empty() || outlook.told_before().is_some())
+    outlook.adjusters.iter().all(|of| !of.is_untold())
+        && (!outlook.adjusters.is_empty() || outlook.told_before().is_some())
 }
 
 /// The beaker test of the first line that is weighed to the pH and of which no dose is told.
@@ -175,7 +183,8 @@ fn beaker_test(formula: &Formula, outlook: Option<&Outlook>, batch: &Exact) -> V
         None => true,
     };
     let at_bench = formula.lines.iter().enumerate().filter(|(_, line)| line.amount == LineAmount::AtBench);
-    let first = at_bench.filter(|(number, line)| line.titrated.is_none() && untold(*number)).map(|(_, line)| line).next();
+    let first =
+        at_bench.filter(|(number, line)| line.titrated.is_none() && untold(*number)).map(|(_, line)| line).next();
     first.map(|line| beaker::beaker_test(formula, line, batch)).unwrap_or_default()
 }
 

@@ -5,8 +5,7 @@ use super::gram::{InWater, Unsure};
 use crate::chemistry::{Activity, Constants, Mixture, WATER_KG_PER_MOL, brought_to, equilibrium, interaction};
 use crate::diagnostic::FileId;
 use crate::model::{
-    AcidBase, AcidGroups, Component, DeclId, Formula, Line, LineMaterial, Material, MeasuredPh, Substance,
-    materials_of,
+    AcidBase, AcidGroups, Component, DeclId, Formula, Line, LineMaterial, Material, MeasuredPh, Substance, materials_of,
 };
 use crate::quantity::Exact;
 use std::sync::Arc;

@@ -24,7 +24,8 @@ impl Resolver<'_> {
                 let place = Place { file, span: written.span };
                 let message = format!("`{}` has an amount of its own, so nothing is titrated with it.", line.name);
                 let fault = Diagnostic::new(Code::Syntax, place, message);
-                faults.push(fault.help("`titrated` stands on the `q.s. to pH` line that the beaker test was made with."));
+                faults
+                    .push(fault.help("`titrated` stands on the `q.s. to pH` line that the beaker test was made with."));
                 None
             }
         }
@@ -53,11 +54,14 @@ impl Resolver<'_> {
             if grams_read > sample {
                 let message = format!("{grams_read} g went into a sample of {sample} g, more than the sample itself.");
                 let fault = Diagnostic::new(Code::AmountOver100, place(grams.span), message);
-                faults.push(fault.help("Write the sample first and then what it took: `titrated 50 g: 0.40 g to pH 5.2`."));
+                faults.push(
+                    fault.help("Write the sample first and then what it took: `titrated 50 g: 0.40 g to pH 5.2`."),
+                );
                 continue;
             }
             if let Some((before, _)) = points.last().filter(|(before, _)| grams_read <= *before) {
-                let message = format!("{grams_read} g follow {before} g here, and each figure is all that went in so far.");
+                let message =
+                    format!("{grams_read} g follow {before} g here, and each figure is all that went in so far.");
                 let fault = Diagnostic::new(Code::Syntax, place(grams.span), message);
                 faults.push(fault.help("Add each addition to those before it, and write the sums, the least first."));
                 continue;

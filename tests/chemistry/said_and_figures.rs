@@ -119,9 +119,9 @@ fn what_a_check_says_is_what_the_sheet_has() {
     let mut compared = 0;
     each(|_, report, found| {
         let Some(outlook) = found.outlook(&report.resolver) else { return };
-        let Ph { before, .. } = stillroom::render::ph(&found.formula, Some(&outlook), &stillroom::quantity::Exact::HUNDRED).unwrap_or_else(|| {
-            panic!("{}: something is foreseen of it", found.formula.name)
-        });
+        let Ph { before, .. } =
+            stillroom::render::ph(&found.formula, Some(&outlook), &stillroom::quantity::Exact::HUNDRED)
+                .unwrap_or_else(|| panic!("{}: something is foreseen of it", found.formula.name));
         for fault in &found.diagnostics {
             let message = &fault.message;
             let after = |words: &str| message.split_once(words).map(|(_, rest)| rest.to_string());

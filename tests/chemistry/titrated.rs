@@ -37,7 +37,10 @@ fn without_one_the_sheet_says_how_to_make_one_and_with_one_it_gives_the_dose() {
     let of = &ph.adjusters[0];
     assert_eq!(of.grams_mid, Some(1.64), "{of:#?}");
     assert_eq!((ph.before, ph.beaker_test.len()), (Some(7.2), 0));
-    assert_eq!(ph.titrated, ["Titrated with citric-acid-50 in 50 g: 0 g to pH 7.2 are 0.00 g, 0.41 g to pH 5.3 are 1.64 g in 200 g."]);
+    assert_eq!(
+        ph.titrated,
+        ["Titrated with citric-acid-50 in 50 g: 0 g to pH 7.2 are 0.00 g, 0.41 g to pH 5.3 are 1.64 g in 200 g."]
+    );
     let [Some(low), Some(high)] = of.grams_mid_range.unwrap() else { panic!("{of:#?}") };
     assert!(low < 1.64 - 0.02 && high > 1.64 + 0.02 && high < 2.0 * low, "{low} to {high}");
 }
@@ -68,9 +71,11 @@ fn the_true_dose_lies_in_the_range_whatever_the_batch_hides() {
     ];
     let (mut inside, mut all, mut widths) = (0, 0, Vec::new());
     for hidden in hidden {
-        for (adjuster, window) in
-            [("citric-acid-50", "pH 4.0 to 4.6"), ("sodium-hydroxide-10", "pH 6.4 to 7.0"), ("sodium-hydroxide-10", "pH 7.6 to 8.2")]
-        {
+        for (adjuster, window) in [
+            ("citric-acid-50", "pH 4.0 to 4.6"),
+            ("sodium-hydroxide-10", "pH 6.4 to 7.0"),
+            ("sodium-hydroxide-10", "pH 7.6 to 8.2"),
+        ] {
             let line = format!("{adjuster} q.s. to pH");
             let truth = exact_doses(&formula(hidden, &line, window));
             let [Some(_), Some(middle), Some(_)] = truth else { continue };
@@ -83,7 +88,9 @@ fn the_true_dose_lies_in_the_range_whatever_the_batch_hides() {
             let test = format!("{line} titrated 50 g: {grams:.2} g to pH {read:.2}");
             let ph = ph_of(&formula("", &test, window));
             let of = &ph.adjusters[0];
-            for (true_dose, range) in truth.into_iter().zip([of.grams_near_range, of.grams_mid_range, of.grams_far_range]) {
+            for (true_dose, range) in
+                truth.into_iter().zip([of.grams_near_range, of.grams_mid_range, of.grams_far_range])
+            {
                 let Some([low, high]) = range else { continue };
                 all += 1;
                 let true_dose = true_dose.unwrap() * 2.0;
@@ -123,7 +130,8 @@ fn read_at(text: &str, dose: f64) -> f64 {
 /// A reserve too small for what the beaker took is told, though the blind forecast knew nothing of it.
 #[test]
 fn the_checks_go_by_it() {
-    let with = |grams: &str| formula("", &format!("citric-acid-50 q.s. to pH titrated 50 g: {grams} g to pH 5.3"), HEAD);
+    let with =
+        |grams: &str| formula("", &format!("citric-acid-50 q.s. to pH titrated 50 g: {grams} g to pH 5.3"), HEAD);
     let short = |text: &str| diagnostics(text).into_iter().find(|fault| fault.code == Code::ReserveShort);
     assert!(short(&with("0.50")).is_none(), "{:?}", short(&with("0.50")));
     let fault = short(&with("9.00")).unwrap();
@@ -135,7 +143,9 @@ fn the_checks_go_by_it() {
 fn what_cannot_be_is_told() {
     let told = |tail: &str| -> Vec<String> {
         let all = codes(&formula("", &format!("citric-acid-50 q.s. to pH {tail}"), HEAD));
-        all.into_iter().filter(|code| !["ph-unpredictable", "ph-drifts", "figure-unused"].contains(&code.as_str())).collect()
+        all.into_iter()
+            .filter(|code| !["ph-unpredictable", "ph-drifts", "figure-unused"].contains(&code.as_str()))
+            .collect()
     };
     let sound = told("titrated 50 g: 0.40 g to pH 5.2");
     let more = |tail: &str| -> Vec<String> { told(tail).into_iter().filter(|code| !sound.contains(code)).collect() };

@@ -2,9 +2,9 @@
 
 use super::doses::{Direction, Doses};
 use super::solution::Solution;
+use super::told::PhUncertainty;
 use super::unadjusted::Unadjusted;
 use super::uncertainty::{self, DoseUncertainty};
-use super::told::PhUncertainty;
 use super::validity::Validity;
 use crate::chemistry::{Activity, Equilibrium, Mixture, buffer_capacity, equilibrium, undissociated};
 use crate::model::{AcidBase, DeclId, Formula};

@@ -111,12 +111,9 @@ impl Solution {
                 known.percent = &known.percent + &percent;
                 known.could_be += could_be;
             }
-            None => self.left_out.push(LeftOut {
-                material: line.name.to_string(),
-                percent,
-                in_oil: is_oil(line),
-                could_be,
-            }),
+            None => {
+                self.left_out.push(LeftOut { material: line.name.to_string(), percent, in_oil: is_oil(line), could_be })
+            }
         }
     }
 
@@ -148,8 +145,7 @@ impl Solution {
     fn go_by_titrations(&mut self, formula: &Formula) {
         let window = formula.sound_window().map(|window| window.to_f64());
         let aim = window.and_then(|window| window.middle().or(window.low).or(window.high)).unwrap_or(7.0);
-        self.read_at =
-            self.adjusters.iter().filter_map(|of| of.titrated.as_ref()).flat_map(Titrated::read).collect();
+        self.read_at = self.adjusters.iter().filter_map(|of| of.titrated.as_ref()).flat_map(Titrated::read).collect();
         let lacking = |of: &Adjuster| of.titrated.as_ref()?.lacking(of, aim, MODEL);
         if let Some(moles) = self.adjusters.iter().find_map(lacking) {
             self.put_in = moles;
@@ -163,7 +159,7 @@ impl Solution {
         for of in &mut self.adjusters {
             let Some(mut titrated) = of.titrated.take() else { continue };
             let by_model = Direction::of(of, &before, MODEL);
-            titrated.hold_against(|ph| by_model.to(ph));
+            titrated.hold_against(|ph| by_model.by_model(ph));
             of.titrated = Some(titrated);
         }
     }

@@ -37,7 +37,8 @@ impl PhUncertainty {
         if self.all() <= VAGUE {
             return None;
         }
-        let most = [self.common, self.strengths, self.traces, self.missing, self.models].into_iter().fold(0.0, f64::max);
+        let most =
+            [self.common, self.strengths, self.traces, self.missing, self.models].into_iter().fold(0.0, f64::max);
         Some(match most {
             most if most == self.missing => {
                 "Where its pH begins is not foreseen: what has no acid-base data decides it."
@@ -81,10 +82,12 @@ impl AdjusterOutlook {
     pub fn told(&self) -> Doses {
         let [near, middle, far] = self.ranges;
         let all = [(self.doses.near, near), (self.doses.middle, middle), (self.doses.far, far)];
-        let weighable = |(dose, range): (Option<f64>, Option<Range<f64>>)| dose.filter(|dose| is_weighable(*dose, range));
+        let weighable =
+            |(dose, range): (Option<f64>, Option<Range<f64>>)| dose.filter(|dose| is_weighable(*dose, range));
         let any = all.into_iter().any(|of| weighable(of).is_some_and(|dose| dose > 0.0));
         // Nothing is needed to an edge that is passed: that stands beside a figure, and is none by itself.
-        let told = |of: (Option<f64>, Option<Range<f64>>)| weighable(of).filter(|dose| any || *dose == 0.0 && is_nought(of.1));
+        let told =
+            |of: (Option<f64>, Option<Range<f64>>)| weighable(of).filter(|dose| any || *dose == 0.0 && is_nought(of.1));
         let [near, middle, far] = all.map(told);
         Doses { near, middle, far }
     }

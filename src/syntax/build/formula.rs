@@ -8,8 +8,7 @@ use crate::syntax::cut::Placed;
 use crate::syntax::statement::{Node, Nodes};
 use crate::syntax::tree::{
     Allow, Amount, AmountKind, Ensure, EnsureWhat, Expression, Formula, FormulaStatement, Header, HeaderField, Line,
-    Name, Phase, PhaseStatement, Quantity, Steps, Tail, Text, Titrated, Variant, VariantStatement,
-    WrittenRange,
+    Name, Phase, PhaseStatement, Quantity, Steps, Tail, Text, Titrated, Variant, VariantStatement, WrittenRange,
 };
 use crate::syntax::vocabulary::{Market, Product};
 use smol_str::SmolStr;
