@@ -138,7 +138,7 @@ impl<'b> Forecast<'b> {
         let reaches = self.reaches(window).iter().filter(|reach| !reach.leads_away);
         reaches.filter_map(move |reach| {
             let adjuster = self.solution.adjusters.get(reach.number)?;
-            let direction = Direction { adjuster, before: self.before.ph, sign: reach.direction, model: MODEL };
+            let direction = Direction::towards(adjuster, self.before, reach.direction, MODEL);
             let at_near = if reach.near.grams == Some(0.0) { Some(self.before) } else { reach.near.state.as_ref() };
             let at_middle = reach.middle.state.as_ref();
             Some(Leading { direction, near: reach.near.grams, middle: reach.middle.grams, at_near, at_middle })

@@ -10,14 +10,26 @@ use crate::sheet::ph::{Adjuster, Outlook};
 pub(super) fn ph(context: &WhyContext<'_, '_>, report: &FormulaReport) -> Vec<Derivation> {
     let Some(outlook) = report.outlook(context.resolver) else { return Vec::new() };
     let Some(before) = &outlook.before else { return Vec::new() };
-    let mut all = vec![match outlook.why_vague() {
-        None => Derivation {
+    let titrated = context.formula.lines.iter().filter_map(|line| line.titrated.as_deref());
+    let read = titrated.filter(|of| of.points.first().is_some_and(|(grams, _)| grams.is_zero()));
+    let mut all = vec![match (outlook.before_read, outlook.why_vague()) {
+        (Some((read_ph, _)), _) => Derivation {
+            of: "pH before adjustment".to_string(),
+            result: format!("{read_ph:.2}"),
+            unit: "",
+            steps: read
+                .map(|titration| {
+                    at(titration.place, format!("`{}`: read before anything went in", titration.written()))
+                })
+                .collect(),
+        },
+        (None, None) => Derivation {
             of: "pH before adjustment".to_string(),
             result: format!("{:.2}", before.ph),
             unit: "",
             steps: steps(context, &outlook, &outlook.solution.rest, before),
         },
-        Some(why) => Derivation {
+        (None, Some(why)) => Derivation {
             of: "pH before adjustment".to_string(),
             result: "too unsure for a figure".to_string(),
             unit: "",
@@ -103,7 +115,8 @@ fn steps(
         // What a material holds beside its substances goes by the material's name.
         let material = || context.resolver.material(substance_of(family.id)).map(|of| of.name.to_string());
         let name = substance.as_ref().map(|of| of.name.to_string()).or_else(material).unwrap_or_default();
-        let pka: Vec<String> = family.constants.pka().iter().map(|pka| format!("{pka}")).collect();
+        let pka: Vec<String> =
+            family.constants.pka().iter().map(|pka| format!("{}", (pka * 1e4).round() / 1e4)).collect();
         let states: Vec<String> =
             states.iter().map(|(charge, molality)| format!("charge {charge:+.0}: {molality:.6}")).collect();
         let pka = if pka.is_empty() { String::new() } else { format!(", pKa {}", pka.join(", ")) };

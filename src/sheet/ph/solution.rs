@@ -166,7 +166,7 @@ impl Solution {
         for of in &mut self.adjusters {
             let Some(mut titrated) = of.titrated.take() else { continue };
             let by_model = Direction::of(of, &before, MODEL);
-            titrated.hold_against(|ph| by_model.to(ph));
+            titrated.hold_against(|ph| by_model.by_model(ph));
             of.titrated = Some(titrated);
         }
     }
