@@ -3,7 +3,7 @@
 //! A metal that an acid holds keeps its protons off: so calcium makes citric acid stronger. How much is held follows from
 //! stability constants, one for each form of the acid, and from how much of each there is. An acid holds one metal at a
 //! time. Each metal has a balance of its own, which only rises with what is free of it; each is solved by steps of
-//! Newton's from nothing, which never go too far, since the balance bends down; and of several all in turn. What falls out
+//! Newton's from below, which never go too far, since the balance bends down; and of several all in turn. What falls out
 //! with an acid takes as much of the one as of the other, until what is left of both is what the solubility product lets.
 
 use super::activity::{Activity, Medium};
@@ -358,14 +358,15 @@ impl Metals {
                 return (most, -left);
             }
         }
-        let mut at = 0.0;
-        for _ in 0..ROUNDS {
+        // From above one step leads below, where the others only go up.
+        let mut at = free.get(number).copied().unwrap_or(0.0);
+        for round in 0..ROUNDS {
             let (left, slope) = beyond(at);
             let step = -left / slope;
-            if !step.is_finite() || step <= FOUND * at {
+            if !step.is_finite() || round > 0 && step <= FOUND * at {
                 break;
             }
-            at += step;
+            at = (at + step).max(0.0);
         }
         (at, 0.0)
     }

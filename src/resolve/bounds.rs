@@ -58,12 +58,7 @@ impl Bounds {
     /// How far a solvent moves a pKa. Source: acetic acid in pure ethanol 10.3, so 5.6 up (from memory).
     #[must_use]
     pub fn pka_moved() -> Bounds {
-        Bounds::new(
-            "a pKa",
-            (-10, 10),
-            " more than in water",
-            "Even pure alcohol moves the pKa of acetic acid by under 6.",
-        )
+        Bounds::new("a move of a pKa", (-10, 10), "", "Even pure alcohol moves the pKa of acetic acid by under 6.")
     }
 
     /// A molar mass. Source: the standard atomic weight of hydrogen is 1.008 (IUPAC); the upper end is common sense, no

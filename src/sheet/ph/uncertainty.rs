@@ -18,6 +18,10 @@ const STRONG: f64 = 0.3;
 /// source).
 const SATURATED: f64 = 0.18;
 
+/// What metals held by acids leave open: stability constants, and that an acid holds one at a time (common practice, no
+/// source).
+const METALS: f64 = 0.1;
+
 /// The uncertainty that holds of any state: the meter's error, that of the chemistry, and more where the model leaves
 /// its ground. What strength ranges and missing data add is asked for apart.
 #[must_use]
@@ -25,7 +29,8 @@ pub fn common(formula: &Formula, validity: &Validity) -> f64 {
     let meter = formula.meter.as_ref().map_or(METER, |meter| meter.to_f64());
     let strong = if validity.is_strong() { STRONG } else { 0.0 };
     let saturated = if validity.undissolved.is_empty() { 0.0 } else { SATURATED };
-    meter + CHEMISTRY + strong + saturated + validity.solvents_off + validity.hydroxides_off
+    let metals = if validity.holds_metals { METALS } else { 0.0 };
+    meter + CHEMISTRY + strong + saturated + metals + validity.solvents_off + validity.hydroxides_off
 }
 
 /// All of it at a mixture, beside what holds of any state.

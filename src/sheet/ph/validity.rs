@@ -22,6 +22,8 @@ pub struct Validity {
     pub solvents_off: f64,
     /// How far the solubility product of a hydroxide that lies there may move the pH.
     pub hydroxides_off: f64,
+    /// Whether metals hold so much of an acid that what is not sure of that shows.
+    pub holds_metals: bool,
     /// Acids and bases of which more is uncharged than dissolves.
     pub undissolved: Vec<Undissolved>,
 }
@@ -46,6 +48,7 @@ impl Validity {
             solvents: solution.all.solvents,
             solvents_off: solution.solvents.off,
             hydroxides_off: hydroxides_off(resolver, mixture, found),
+            holds_metals: holds_metals(mixture, found),
             undissolved: undissolved(resolver, mixture, found),
         }
     }
@@ -100,6 +103,16 @@ fn undissolved(resolver: &Resolver<'_>, mixture: &Mixture, found: &Equilibrium) 
         Some(Undissolved { substance: substance.name.to_string(), percent, limit })
     });
     told.collect()
+}
+
+/// The share of an acid held by metals from which it shows what is not sure of that.
+const HELD: f64 = 0.05;
+
+fn holds_metals(mixture: &Mixture, found: &Equilibrium) -> bool {
+    let held = chemistry::complexes(mixture, found, Activity::Davies);
+    let of = |number: usize| held.iter().filter(move |of| of.holder == number).map(|of| of.molality).sum::<f64>();
+    let mut families = mixture.families.iter().enumerate();
+    families.any(|(number, family)| of(number) * found.water_kg > HELD * family.moles)
 }
 
 /// How far the pH may be off where a hydroxide lies undissolved of which the solubility product is a range. At that pH one
