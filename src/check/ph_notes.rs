@@ -30,6 +30,23 @@ pub fn unpredictable(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic
     ));
 }
 
+/// A beaker test that says the opposite of what its adjuster does.
+pub fn contradicted(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some(foreseen) = context.forecast() else { return };
+    for number in &foreseen.solution.contradicted {
+        let line = context.formula.lines.get(*number);
+        let Some((line, titration)) = line.and_then(|line| Some((line, line.titrated.as_deref()?))) else { continue };
+        let rises = titration.points.first().map(|(_, ph)| ph) < titration.points.last().map(|(_, ph)| ph);
+        let (goes, does) = if rises { ("rises", "lowers") } else { ("falls", "raises") };
+        let message =
+            format!("The pH {goes} in this beaker test, and `{}` {does} it: the test is not gone by.", line.name);
+        faults.push(
+            Diagnostic::new(Code::TitrationContradicted, titration.place, message)
+                .help("Look whether it was made with this line's material, and of this formula; then write it again."),
+        );
+    }
+}
+
 /// Where the model leaves its ground: high ionic strength, glycols or alcohol, acid that does not dissolve. Gas that
 /// leaves is told of by itself.
 pub fn beyond_model(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
