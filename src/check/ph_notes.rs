@@ -112,10 +112,14 @@ pub fn drifts(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
         );
     };
     if let Some(fresh) = foreseen.solution.fresh(MODEL) {
-        let message = format!(
-            "A lactone turns to its acid here: before adjustment the pH goes from {:.1} to {:.1}.",
-            fresh.ph, foreseen.before.ph
-        );
+        // What a beaker test has shown of the end says nothing of the start.
+        let message = match foreseen.solution.read_at.is_empty() {
+            true => format!(
+                "A lactone turns to its acid here: before adjustment the pH goes from {:.1} to {:.1}.",
+                fresh.ph, foreseen.before.ph
+            ),
+            false => "A lactone turns to its acid here: the pH falls.".to_string(),
+        };
         told(message, "1 and 7 days");
     } else if all.urea > SOME {
         told("Urea gives off ammonia over time, and the pH rises.".to_string(), "7 and 30 days");
