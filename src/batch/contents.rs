@@ -5,7 +5,6 @@ use super::weights::Weights;
 use crate::chemistry::Mixture;
 use crate::model::{Batch, DeclId, LineAmount};
 use crate::resolve::{InWater, NameSet, Resolver};
-use crate::sheet::ph::Solution;
 use smol_str::SmolStr;
 use std::sync::Arc;
 
@@ -23,30 +22,16 @@ pub struct Contents {
 pub fn contents(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch, events: usize) -> Contents {
     let resolver = setting.resolver(resolver);
     let adjuster = adjuster_of(setting);
-    let (mut found, mut weighed) = (Contents::default(), 0.0);
+    let mut found = Contents::default();
     for (name, grams) in &Weights::after(batch, events).parts {
         let grams = grams.to_f64();
         if adjuster.as_ref() == Some(name) {
             found.adjuster_grams += grams;
         } else if let Some(of) = in_water(resolver, batch, name) {
             found.without_adjuster = found.without_adjuster.plus(&of.mixture, grams);
-            weighed += grams;
         }
     }
-    let put_in = by_beaker_test(resolver, setting) * weighed / 100.0;
-    if put_in != 0.0 {
-        found.without_adjuster.put_ion(put_in.signum(), put_in.abs());
-    }
     found
-}
-
-/// The strong base, or below nought the strong acid, in mol in 100 g, that a beaker test of the formula shows beside what is
-/// known of its materials.
-fn by_beaker_test(resolver: &Resolver<'_>, setting: &Setting<'_>) -> f64 {
-    if setting.formula.lines.iter().all(|line| line.titrated.is_none()) {
-        return 0.0;
-    }
-    Solution::of(resolver, &setting.formula).map_or(0.0, |solution| solution.put_in)
 }
 
 /// The line that is weighed to the pH; the first, where there are several.

@@ -36,7 +36,10 @@ fn each(mut look: impl FnMut(&Loaded, &Report<'_>, &FormulaReport)) -> usize {
     seen
 }
 
-fn doses(of: &PhAdjuster) -> [(Option<f64>, Option<[Option<f64>; 2]>); 3] {
+/// A dose and its range, each as it is printed.
+type Dose = (Option<f64>, Option<[Option<f64>; 2]>);
+
+fn doses(of: &PhAdjuster) -> [Dose; 3] {
     [(of.grams_near, of.grams_near_range), (of.grams_mid, of.grams_mid_range), (of.grams_far, of.grams_far_range)]
 }
 

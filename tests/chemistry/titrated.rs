@@ -161,6 +161,18 @@ fn what_cannot_be_is_told() {
     assert!(codes(&on_water).contains(&"syntax".to_string()));
 }
 
+/// Lye does not lower the pH: such readings are told of, and the dose is foreseen as without them.
+#[test]
+fn readings_that_go_the_other_way_are_not_gone_by() {
+    let with = |tail: &str| formula("neutral", &format!("sodium-hydroxide-10 q.s. to pH {tail}"), "pH 7.6 to 8.2");
+    let backwards = with("titrated 50 g: 0.10 g to pH 7.9, 0.30 g to pH 7.0");
+    assert!(codes(&backwards).contains(&"titration-contradicted".to_string()), "{:?}", codes(&backwards));
+    assert_eq!(exact_doses(&backwards), exact_doses(&with("")));
+    let forwards = with("titrated 50 g: 0.10 g to pH 7.0, 0.30 g to pH 7.9");
+    assert!(!codes(&forwards).contains(&"titration-contradicted".to_string()));
+    assert_eq!(exact_doses(&forwards)[1], Some(0.6));
+}
+
 fn digest(text: &str, name: &str) -> String {
     sheet_of(text, name, &BatchOrder::default()).digest
 }

@@ -113,7 +113,7 @@ impl Unadjusted {
             before_uncertainty: before_parts.all(),
             before_parts,
             before_read: before_read(solution),
-            fresh: solution.fresh(model).map(|fresh| fresh.ph),
+            fresh: solution.fresh(model).filter(|_| solution.read_at.is_empty()).map(|fresh| fresh.ph),
             adjusters,
             buffer_capacity: buffer_capacity(&at, model),
             state,

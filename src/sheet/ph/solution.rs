@@ -30,6 +30,8 @@ pub struct Solution {
     pub left_out: Vec<LeftOut>,
     /// The pH that beaker tests of it read; the model has been brought to one of them.
     pub read_at: Vec<f64>,
+    /// The adjusters whose beaker test says the opposite of what they are: it is not gone by.
+    pub contradicted: Vec<usize>,
     /// What that took of strong base, or below nought of strong acid, in mol.
     pub put_in: f64,
 }
@@ -83,6 +85,7 @@ impl Solution {
             solvents: Solvents::default(),
             left_out: Vec::new(),
             read_at: Vec::new(),
+            contradicted: Vec::new(),
             put_in: 0.0,
         };
         for line in formula.lines.iter().filter(|line| line.amount != LineAmount::AtBench) {
@@ -150,6 +153,10 @@ impl Solution {
     /// Brings the model to what was read in a beaker: as much strong acid or base is put in as is missing at the reading
     /// nearest to the middle of the window, and what is left at the other readings is kept beside them.
     fn go_by_titrations(&mut self, formula: &Formula) {
+        if self.adjusters.iter().all(|of| of.titrated.is_none()) {
+            return;
+        }
+        self.leave_contradicted();
         let window = formula.sound_window().map(|window| window.to_f64());
         let aim = window.and_then(|window| window.middle().or(window.low).or(window.high)).unwrap_or(7.0);
         self.read_at = self.adjusters.iter().filter_map(|of| of.titrated.as_ref()).flat_map(Titrated::read).collect();
@@ -159,15 +166,24 @@ impl Solution {
             self.rest.put_ion(moles.signum(), moles.abs());
             self.adjusters.iter_mut().for_each(|of| of.blend.start = self.rest.clone());
         }
-        if self.read_at.is_empty() {
-            return;
-        }
         let Some(before) = self.at_rest(MODEL) else { return };
         for of in &mut self.adjusters {
             let Some(mut titrated) = of.titrated.take() else { continue };
             let by_model = Direction::of(of, &before, MODEL);
             titrated.hold_against(|ph| by_model.by_model(ph));
             of.titrated = Some(titrated);
+        }
+    }
+
+    /// A base that lowers the pH in the beaker was another bottle, or the readings are another batch's.
+    fn leave_contradicted(&mut self) {
+        let Some(before) = self.at_rest(MODEL) else { return };
+        for of in &mut self.adjusters {
+            let way = of.blend.leads(&before, MODEL);
+            if of.titrated.as_ref().is_some_and(|titrated| !titrated.goes(way)) {
+                of.titrated = None;
+                self.contradicted.push(of.line);
+            }
         }
     }
 

@@ -18,6 +18,9 @@ const OF_THE_WAY: f64 = 0.5;
 /// The most of a buffer that gives way as the pH moves by one: ln 10 ÷ 4 of it.
 pub const GIVES_WAY: f64 = 0.576;
 
+/// A pH nearer than this to another is that one.
+const SAME: f64 = 1e-9;
+
 /// What a beaker test showed, in grams per 100 g of batch.
 #[derive(Clone, Debug)]
 pub struct Titrated {
@@ -57,6 +60,15 @@ impl Titrated {
             scale: step / 2.0 * per_cent,
             meter: formula.meter.as_ref().map_or(METER, Exact::to_f64),
         }
+    }
+
+    /// Whether the readings go up, above nought, or down, or do not say.
+    #[must_use]
+    pub fn goes(&self, way: f64) -> bool {
+        self.readings.windows(2).all(|pair| match pair {
+            [one, two] => (two.ph - one.ph) * way >= 0.0,
+            _ => true,
+        })
     }
 
     /// The pH that were read.
@@ -106,8 +118,11 @@ impl Titrated {
     #[must_use]
     pub fn dose(&self, ph: f64, sign: f64, model_dose: impl Fn(f64) -> Option<f64>) -> Option<f64> {
         let goes_on = |from: TitrationReading| Some(model_dose(ph)? + from.off?);
+        // The middle of a window is a figure that was reckoned, and its last bits are not the reading's.
+        if let Some(at) = self.readings.iter().find(|reading| (reading.ph - ph).abs() < SAME) {
+            return Some(at.dose);
+        }
         match self.beside(ph, sign) {
-            (_, Some(at)) if at.ph == ph => Some(at.dose),
             (Some(one), Some(two)) => {
                 let share = (ph - one.ph) / (two.ph - one.ph);
                 let mixed = |one: f64, two: f64| one + (two - one) * share;

@@ -96,7 +96,7 @@ pub const LINE: &[Field] = &[
         stands: "tail of a `q.s. to pH` line, once; not inherited by a variant that changes an amount",
         means: "[a beaker test](#a-beaker-test): so much of the batch, and what it had taken at each pH that was read",
         default: "the dose is foreseen",
-        checks: "`amount-zero`, `amount-over-100`, `unit-mismatch`",
+        checks: "`amount-zero`, `amount-over-100`, `unit-mismatch`, `titration-contradicted`",
     },
     Field {
         word: "",
