@@ -7,6 +7,7 @@ mod amounts;
 mod avoid;
 mod batch;
 mod bounds;
+mod could_be;
 mod count;
 mod declaration;
 mod definition;
@@ -33,6 +34,7 @@ mod scope;
 mod selling;
 mod store;
 mod substance;
+mod titrated;
 mod trade;
 mod weighed;
 
