@@ -127,6 +127,62 @@ fn read_at(text: &str, dose: f64) -> f64 {
     })
 }
 
+/// What a material could hold covers what it does hold, of one group in some 350 g/mol: with nothing known of it, and with
+/// only its pH measured.
+#[test]
+fn what_a_material_could_hold_covers_what_it_holds() {
+    let hidden = [
+        "acid pKa 3.0\n  molar-mass 350 g/mol",
+        "acid pKa 4.5\n  molar-mass 400 g/mol",
+        "acid pKa 6.0\n  molar-mass 400 g/mol",
+        "base pKa 6.5\n  molar-mass 400 g/mol",
+        "base pKa 9.0\n  molar-mass 400 g/mol",
+        "ampholyte pKa 3.5, 9.0 charge 1\n  molar-mass 400 g/mol",
+        "neutral",
+    ];
+    let (mut inside, mut all) = (0, 0);
+    for hidden in hidden {
+        for (adjuster, window) in
+            [("citric-acid-50 q.s. to pH", "pH 4.0 to 4.6"), ("sodium-hydroxide-10 q.s. to pH", "pH 6.4 to 7.0")]
+        {
+            let truth = exact_doses(&formula(hidden, adjuster, window));
+            let measured =
+                formula(hidden, adjuster, window).replace("sodium-lactate-60 1 %\n", "").replace("glycerin 3 %\n", "");
+            let ph = start_of(&measured.replace("mystery-extract 3 %", "mystery-extract 10 %"));
+            let with_ph = format!("role active\n  as supplied pH {ph:.1} at 10 %");
+            for blind in [formula("", adjuster, window), formula("", adjuster, window).replace("role active", &with_ph)]
+            {
+                for (dose, range) in truth.into_iter().zip(ranges(&blind)) {
+                    let (Some(dose), Some(range)) = (dose, range) else { continue };
+                    all += 1;
+                    let is_in = range.low.is_some_and(|low| low <= dose) && range.high.is_none_or(|high| dose <= high);
+                    if !is_in {
+                        println!("{hidden} {adjuster}: {dose} not in {range:?}");
+                    }
+                    inside += usize::from(is_in);
+                }
+            }
+        }
+    }
+    assert!(all >= 40 && inside * 100 >= all * 95, "{inside} of {all}");
+}
+
+/// The pH before adjustment, by the model.
+fn start_of(text: &str) -> f64 {
+    checked(text, |_, report| {
+        let found = report.formulas.iter().find(|of| of.formula.name == "f").unwrap();
+        found.outlook(&report.resolver).unwrap().before.map_or(7.0, |before| before.ph)
+    })
+}
+
+/// The ranges of the doses of the first adjuster, in grams per 100 g, told or not.
+fn ranges(text: &str) -> [Option<stillroom::quantity::Range<f64>>; 3] {
+    checked(text, |_, report| {
+        let found = report.formulas.iter().find(|of| of.formula.name == "f").unwrap();
+        found.outlook(&report.resolver).unwrap().adjusters.first().map_or([None; 3], |of| of.ranges)
+    })
+}
+
 /// A reserve too small for what the beaker took is told, though the blind forecast knew nothing of it.
 #[test]
 fn the_checks_go_by_it() {
