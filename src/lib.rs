@@ -111,6 +111,7 @@ pub mod check;
 pub mod chemistry;
 pub mod diagnostic;
 pub mod fix;
+pub mod label;
 pub mod lookup;
 pub mod model;
 pub mod quantity;

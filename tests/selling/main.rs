@@ -1,0 +1,11 @@
+//! From the jar back: the declaration, the cost, what to buy, and what is in the store room.
+
+#[path = "../common/mod.rs"]
+mod common;
+
+mod declaration;
+mod declaration_case;
+mod declaration_order;
+mod declaration_properties;
+mod declaration_rules;
+mod declaration_scents;
