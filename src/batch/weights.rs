@@ -54,7 +54,7 @@ impl Weights {
     }
 
     /// Takes up what happened next; gives back the share of the beaker that stays where something was taken out of it.
-    pub(super) fn take(&mut self, what: &Happened) -> Option<Exact> {
+    pub fn take(&mut self, what: &Happened) -> Option<Exact> {
         match what {
             Happened::Weighed(material, grams) | Happened::Added(material, grams, _) => self.put(&material.text, grams),
             Happened::ToppedUp { material, grams, to } => self.top_up(&material.text, grams.as_ref(), to.as_ref()),

@@ -8,6 +8,8 @@ mod bench_text;
 #[cfg(feature = "terminal")]
 mod brief;
 mod check_json;
+mod cost;
+mod cost_text;
 mod diagnostic_json;
 #[cfg(feature = "git")]
 mod diff;
@@ -47,6 +49,10 @@ pub use bench::{BenchAddition, BenchDoubt, BenchJson, BenchLine, BenchMade, Benc
 #[cfg(feature = "terminal")]
 pub use brief::{brief, says_more};
 pub use check_json::{CheckJson, Summary};
+pub use cost::{
+    BatchCostJson, BatchCostsJson, CostLineJson, CostMissingJson, CostPartJson, PackedJson, PaidJson, SellJson,
+};
+pub use cost_text::{cost_markdown, cost_text};
 pub use diagnostic_json::DiagnosticJson;
 #[cfg(feature = "git")]
 pub use diff::{DiffChangeJson, DiffJson, FormulaDiffJson, MaterialDiffJson};

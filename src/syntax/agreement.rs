@@ -115,11 +115,11 @@ fn nodes(entries: &[Entry], text: &str, start: usize) -> Option<Vec<(Rule, Strin
 
 /// Rules that are a whole block, of which the statements have the opening alone; and comments between statements.
 fn is_of_the_whole(rule: Rule) -> bool {
-    use Rule::{batch, container, formula, maker, material, phase, plan, rule_item, steps, substance, variant};
+    use Rule::{batch, container, formula, maker, material, phase, plan, rule_item, steps, stock, substance, variant};
     matches!(
         rule,
         Rule::file | Rule::variant_phase | Rule::EOI | Rule::comment | batch | container | formula | maker | material
-    ) || matches!(rule, phase | plan | rule_item | steps | substance | variant)
+    ) || matches!(rule, phase | plan | rule_item | steps | stock | substance | variant)
 }
 
 /// What the grammar makes of a whole file, with the same left out.

@@ -38,6 +38,7 @@ const PRINTING: &[&str] = &[
     "sheet acid-gel-batches.still --record ag-1114",
     "diff acid-gel.still acid-gel.still --format json",
     "why acid-gel.still water",
+    "cost acid-gel.still",
     "ph acid-gel.still",
     "bench acid-gel-batches.still",
     "trace water acid-gel-batches.still",

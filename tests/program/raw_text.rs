@@ -54,10 +54,12 @@ fn formula(text: &str) -> String {
     let text = quoted(text);
     format!(
         "use shelf/all\n\nmaterial goo {{\n  name {text}\n  contains glycerin 50 %, water remainder\n  \
-         role humectant\n  use up to 3 %\n  supplier {text}\n  note {text}\n  caution {text}\n  source {text}\n}}\n\n\
+         role humectant\n  use up to 3 %\n  supplier {text}\n  note {text}\n  caution {text}\n  price 5 EUR per 1 kg\n  \
+         source {text}\n}}\n\n\
          rule house {{\n  limit glycerin to 1 %\n  level warning\n  because {text}\n  source {text}\n}}\n\n\
          formula gel {{\n  title {text}\n  version {text}\n  product leave-on face\n  makes 100 g\n  scale 0.01 g\n  \
-         pH 5.0 to 5.6\n  function {text}\n  directions {text}\n  warning {text}\n  phase A {text} {{\n    \
+         pH 5.0 to 5.6\n  function {text}\n  directions {text}\n  warning {text}\n  \
+         fee 2 EUR because {text}\n  fee 1 USD each because {text}\n  sells at 9 EUR\n  phase A {text} {{\n    \
          water q.s. hold back 5 %\n    goo 6 % because {text}\n    citric-acid-10 q.s. to pH\n    \
          phenoxyethanol-ethylhexylglycerin 1 %\n    sodium-lactate-60 3 %\n  }}\n  steps {{\n    \"Stir {{goo}} in.\"\n    {text}\n  }}\n  \
          allow usage-over because {text}\n}}\n\n\
@@ -178,7 +180,9 @@ fn no_command_lets_a_text_of_a_file_through() {
         runs.push((vec!["diff", NAME, "--to", "gel-two", "--format", format], format, true));
         runs.push((vec!["diff", NAME, "--to", "b-1", "--format", format], format, false));
         runs.push((vec!["log", NAME, "--format", format], format, true));
-        for name in ["goo", "water", "glycerin", "pH", "batch"] {
+        runs.push((vec!["cost", NAME, "--format", format], format, true));
+        runs.push((vec!["cost", NAME, "--batch", "b-1", "--format", format], format, true));
+        for name in ["goo", "water", "glycerin", "pH", "batch", "cost"] {
             runs.push((vec!["why", NAME, name, "--format", format], format, false));
         }
     }
@@ -308,6 +312,12 @@ fn a_failure_shows_what_it_was_given() {
         &["sheet", NAME, "--formula", "gel", "--out", "nowhere\n\u{202e}/x"],
         &["ph", evil],
         &["ph", NAME, "--formula", evil],
+        &["cost", evil],
+        &["cost", NAME, "--formula", evil],
+        &["cost", NAME, "--batch", evil],
+        &["cost", NAME, "--in", evil],
+        &["cost", NAME, "--on", evil],
+        &["why", NAME, "cost", "--in", evil],
         &["why", NAME, evil],
         &["why", evil, "water"],
         &["bench", evil],

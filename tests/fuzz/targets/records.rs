@@ -149,6 +149,9 @@ fn shown(text: &str) {
             assert!(!record.markdown().is_empty());
             serde_json::to_string(&record).unwrap();
         }
+        if let Some(cost) = stillroom::cost::of_batch(&report.resolver, &batch, None, None) {
+            super::text::priced(&cost);
+        }
         records.all.push(Record { batch, file: "tried.still".to_string() });
     }
     let mut codes: Vec<String> = Vec::new();

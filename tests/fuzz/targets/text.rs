@@ -71,12 +71,27 @@ fn weighed(data: &[u8]) {
             assert!(!ph_text(&ph).is_empty() && !ph_csv(&ph).is_empty());
             assert!(ph_svg(&ph).is_none_or(|picture| picture.starts_with("<svg")));
         }
+        if let Some(cost) = stillroom::cost::of(&report.resolver, &found.formula, &order, None) {
+            priced(&cost);
+        }
         for name in names(&report.resolver, &found.formula).iter().take(4) {
             let figures = why(&report.resolver, found, &order, name);
-            // Not everything has a pH, or a batch.
-            assert!(!figures.is_empty() || name == "pH" || name == "batch", "`{name}` has no derivation");
+            // Not everything has a pH, a batch or a price.
+            assert!(
+                !figures.is_empty() || matches!(name.as_str(), "pH" | "batch" | "cost"),
+                "`{name}` has no derivation"
+            );
             let why = WhyJson::new(&loaded.sources, &sheet.formula, name, &figures);
             assert!(figures.is_empty() || !why.text().is_empty() && !why.markdown().is_empty());
         }
     }
+}
+
+/// The lines of a cost add to it exactly, and it is printed.
+pub fn priced(cost: &stillroom::cost::Cost) {
+    let lines: stillroom::quantity::Exact = cost.materials.lines.iter().filter_map(|line| line.cost.as_ref()).sum();
+    assert_eq!(lines, cost.materials.sum.at);
+    let json = stillroom::render::BatchCostJson::new(cost, Vec::new());
+    assert!(!stillroom::render::cost_text(&json).is_empty() && !stillroom::render::cost_markdown(&json).is_empty());
+    serde_json::to_string(&json).unwrap();
 }
