@@ -4,7 +4,7 @@ use super::contents::Ingredient;
 use super::context::CheckContext;
 use super::foreseen::{MODEL, window};
 use super::liquids::Liquids;
-use crate::chemistry::{Equilibrium, Mixture, equilibrium, species};
+use crate::chemistry::{AcidFamily, Equilibrium, Mixture, equilibrium, species};
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{AcidBase, Line};
 use crate::quantity::Exact;
@@ -92,7 +92,10 @@ fn salty_lines<'f>(context: &CheckContext<'f, '_>, polymer: &Ingredient<'_>) -> 
     let charges = |line: &Line| {
         let of = context.resolver.line_in_water(line)?;
         let ions: f64 = of.mixture.ions.iter().map(|ion| ion.moles * ion.charge * ion.charge).sum();
-        Some(ions * line.percent.as_ref()?.to_f64())
+        let is_metal = |of: &&AcidFamily| of.constants.pka().is_empty();
+        let metals = of.mixture.families.iter().filter(is_metal);
+        let metals: f64 = metals.map(|of| of.moles * of.constants.top_charge().powi(2)).sum();
+        Some((ions + metals) * line.percent.as_ref()?.to_f64())
     };
     let mut lines: Vec<(&Line, f64)> = context
         .formula

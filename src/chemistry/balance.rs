@@ -3,7 +3,8 @@
 
 use super::activity::{Activity, Medium};
 use super::interaction;
-use super::mixture::{AcidFamily, Constants, Mixture, WATER_KG_PER_MOL};
+use super::metals::{Metals, Settled};
+use super::mixture::{AcidFamily, Constants, Mixture, Solvent, WATER_KG_PER_MOL};
 
 /// The negative logarithm of the ion product of water at 25 °C.
 pub const PKW: f64 = 13.995;
@@ -36,6 +37,22 @@ pub struct Balance<'m> {
     solutes: f64,
     /// The water if no hydroxide were free, in kg.
     water: f64,
+    /// Its metals, where something holds them or they may fall out; boxed, since most mixtures have none.
+    metals: Option<Box<Metals>>,
+    medium: Medium,
+}
+
+/// A form of a family with a metal that it holds.
+#[derive(Clone, Copy, Debug)]
+pub struct Complex {
+    /// Which of the mixture's families the metal is.
+    pub metal: usize,
+    /// Which of them holds it.
+    pub holder: usize,
+    /// The charge of both together.
+    pub charge: f64,
+    /// How much there is, in mol/kg of water.
+    pub molality: f64,
 }
 
 /// The balance at one activity of hydrogen ions.
@@ -61,6 +78,9 @@ impl<'m> Balance<'m> {
         for family in &mixture.families {
             in_medium(&family.constants, medium, model, hydrogen, &mut constants);
         }
+        if mixture.solvent != Solvent::default() {
+            in_solvent(mixture, &mut constants);
+        }
         Balance {
             mixture,
             model,
@@ -71,13 +91,18 @@ impl<'m> Balance<'m> {
             solutes: mixture.families.iter().map(|family| family.moles).sum::<f64>()
                 + mixture.ions.iter().map(|ion| ion.moles).sum::<f64>(),
             water: mixture.water_kg + WATER_KG_PER_MOL * mixture.hydroxide,
+            metals: Metals::of(mixture, medium, model).map(Box::new),
+            medium: *medium,
         }
     }
 
     /// The balance at a pH, given as the natural logarithm of the activity of hydrogen ions.
     pub fn at(&self, ln_activity: f64) -> Point {
+        if let Some(metals) = &self.metals {
+            return self.at_with(metals, ln_activity);
+        }
         let activity = ln_activity.exp();
-        let (hydrogen, hydroxide, water) = self.water_ions(activity);
+        let (hydrogen, hydroxide, water) = self.water_ions(activity, self.solutes);
         let mut charge = self.fixed + water * (hydrogen - hydroxide);
         let mut slope = water * (hydrogen + hydroxide);
         let mut constants = self.constants.as_slice();
@@ -101,8 +126,80 @@ impl<'m> Balance<'m> {
         Point { charge, slope, water, hydrogen, hydroxide }
     }
 
+    /// The balance of a mixture with metals. What they hold goes by all others, so that the slope is a difference.
+    fn at_with(&self, metals: &Metals, ln_activity: f64) -> Point {
+        const STEP: f64 = 1e-6;
+        let point = |ln_activity: f64| {
+            let activity = ln_activity.exp();
+            let ((hydrogen, hydroxide, water), settled) = self.settle(metals, ln_activity);
+            let mut charge = self.fixed + water * (hydrogen - hydroxide);
+            for metal in &settled.metals {
+                let moles = self.mixture.families.get(metal.family).map_or(0.0, |family| family.moles);
+                charge += metal.charge * (moles - metal.fallen);
+            }
+            for held in &settled.holders {
+                let top = self.mixture.families.get(held.family).map_or(0.0, |family| family.constants.top_charge());
+                charge += held.free.iter().map(|(lost, moles)| (top - f64::from(*lost)) * moles).sum::<f64>();
+                charge += held.bound.iter().map(|of| (top - f64::from(of.lost)) * of.moles).sum::<f64>();
+            }
+            let mut constants = self.constants.as_slice();
+            for (number, family) in self.mixture.families.iter().enumerate() {
+                let (own, others) = constants.split_at(family.constants.pka().len().min(constants.len()));
+                constants = others;
+                if !metals.has(number) {
+                    let moles = self.dissolved(family, own, 1.0 / activity).unwrap_or(family.moles);
+                    charge += moles * (family.constants.top_charge() - protons_lost(own, 1.0 / activity).0);
+                }
+            }
+            Point { charge, slope: 0.0, water, hydrogen, hydroxide }
+        };
+        let (here, beside) = (point(ln_activity), point(ln_activity + STEP));
+        Point { slope: (beside.charge - here.charge) / STEP, ..here }
+    }
+
+    /// How metals stand at an activity, with hydrogen, hydroxide and the water there is: hydroxide that fell out is no
+    /// water, and what is not dissolved leaves water alone.
+    fn settle(&self, metals: &Metals, ln_activity: f64) -> ((f64, f64, f64), Settled) {
+        let activity = ln_activity.exp();
+        let all: f64 = self.mixture.families.iter().map(|family| family.moles).sum();
+        let mut water = self.water_ions(activity, self.solutes);
+        // What hydroxide falls short of by the activity of water.
+        let short = |hydroxide: f64| hydroxide * activity / self.hydroxide;
+        let settle = |(_, hydroxide, water)| {
+            metals.settle(self.mixture, &self.constants, ln_activity, (water, short(hydroxide)))
+        };
+        let mut settled = settle(water);
+        for _ in 0..20 {
+            let lies: f64 = settled.metals.iter().map(|metal| metal.charge * metal.as_hydroxide).sum();
+            let left = settled.metals.iter().map(|metal| metal.fallen).chain(settled.holders.iter().map(|held| {
+                self.mixture.families.get(held.family).map_or(0.0, |family| family.moles - held.dissolved)
+            }));
+            let solutes = self.solutes - left.sum::<f64>().min(all);
+            let (hydrogen, hydroxide, whole) = self.water_ions(activity, solutes);
+            let next = (hydrogen, hydroxide, (whole - WATER_KG_PER_MOL * lies).max(DRIEST * whole));
+            if (next.2 - water.2).abs() <= 1e-15 * whole {
+                water = next;
+                break;
+            }
+            water = next;
+            settled = settle(water);
+        }
+        (water, settled)
+    }
+
+    /// How its metals stand at an activity, where it has any.
+    fn settled(&self, ln_activity: f64) -> Option<Settled> {
+        self.metals.as_ref().map(|metals| self.settle(metals, ln_activity).1)
+    }
+
     /// The charge at a point that another mixture of the same families, in the same order, would add.
     pub fn charge_of(&self, other: &Mixture, ln_activity: f64, point: &Point) -> f64 {
+        if self.metals.is_some() {
+            // What metals hold is no straight line: its slope, by a little of the other.
+            const LITTLE: f64 = 1e-6;
+            let more = self.mixture.plus(other, LITTLE);
+            return (Balance::new(&more, &self.medium, self.model).at(ln_activity).charge - point.charge) / LITTLE;
+        }
         let water = other.water_kg + WATER_KG_PER_MOL * other.hydroxide;
         let mut charge: f64 = other.ions.iter().map(|ion| ion.charge * ion.moles).sum();
         charge += water / (1.0 + WATER_KG_PER_MOL * point.hydroxide) * (point.hydrogen - point.hydroxide);
@@ -134,10 +231,10 @@ impl<'m> Balance<'m> {
 
     /// The molalities of hydrogen and hydroxide, and the water there is: what free hydroxide holds is no water. The
     /// activity of water falls with all that is dissolved, hydroxide too.
-    fn water_ions(&self, activity: f64) -> (f64, f64, f64) {
+    fn water_ions(&self, activity: f64, solutes: f64) -> (f64, f64, f64) {
         let hydrogen = activity / self.hydrogen;
         let free = self.hydroxide / activity;
-        let per_kg = self.solutes / self.water;
+        let per_kg = solutes / self.water;
         let hydroxide = match self.model {
             Activity::Ideal => free,
             _ => {
@@ -198,10 +295,30 @@ impl<'m> Balance<'m> {
             let epsilon = if ion.charge == -1.0 { interaction::CHLORIDE } else { interaction::usual(ion.charge) };
             add(ion.charge, ion.moles / point.water, epsilon);
         }
+        if let Some(settled) = self.settled(ln_activity) {
+            for metal in &settled.metals {
+                add(metal.charge, metal.free / point.water, 0.0);
+            }
+            for held in &settled.holders {
+                let Some(family) = self.mixture.families.get(held.family) else { continue };
+                let top = family.constants.top_charge();
+                for (lost, moles) in &held.free {
+                    let charge = top - f64::from(*lost);
+                    add(charge, moles / point.water, family.constants.pull(charge));
+                }
+                for of in &held.bound {
+                    let charge = top - f64::from(of.lost) + of.charge;
+                    add(charge, of.moles / point.water, interaction::usual(charge));
+                }
+            }
+        }
         let mut constants = self.constants.as_slice();
-        for family in &self.mixture.families {
+        for (number, family) in self.mixture.families.iter().enumerate() {
             let (own, others) = constants.split_at(family.constants.pka().len().min(constants.len()));
             constants = others;
+            if self.metals.as_ref().is_some_and(|metals| metals.has(number)) {
+                continue;
+            }
             let dissolved = self.dissolved(family, own, per_activity).unwrap_or(family.moles);
             each_state(own, per_activity, |lost, share| {
                 let charge = family.constants.top_charge() - f64::from(lost);
@@ -212,25 +329,51 @@ impl<'m> Balance<'m> {
         medium
     }
 
-    /// How much of a family is not dissolved, in mol.
-    pub fn undissolved(&self, number: usize, ln_activity: f64) -> f64 {
-        let before =
-            self.mixture.families.iter().take(number).map(|family| family.constants.pka().len()).sum::<usize>();
-        let Some(family) = self.mixture.families.get(number) else { return 0.0 };
-        let own = self.constants.get(before..before + family.constants.pka().len()).unwrap_or_default();
-        self.dissolved(family, own, (-ln_activity).exp()).map_or(0.0, |dissolved| family.moles - dissolved)
+    /// What holds which metal at a point.
+    pub fn complexes(&self, ln_activity: f64) -> Vec<Complex> {
+        let Some(((_, _, water), settled)) = self.metals.as_ref().map(|metals| self.settle(metals, ln_activity)) else {
+            return Vec::new();
+        };
+        let each = settled.holders.iter().flat_map(|held| {
+            let top = self.mixture.families.get(held.family).map_or(0.0, |family| family.constants.top_charge());
+            held.bound.iter().map(move |of| Complex {
+                metal: of.metal,
+                holder: held.family,
+                charge: top - f64::from(of.lost) + of.charge,
+                molality: of.moles / water,
+            })
+        });
+        each.collect()
     }
 
-    /// The shares of the states of what is dissolved of a family, from the one with every proton on.
-    pub fn shares(&self, number: usize, ln_activity: f64) -> Vec<f64> {
-        let before =
-            self.mixture.families.iter().take(number).map(|family| family.constants.pka().len()).sum::<usize>();
-        let own = self.mixture.families.get(number).map_or(0, |family| family.constants.pka().len());
-        let mut shares = Vec::with_capacity(own + 1);
-        if let Some(constants) = self.constants.get(before..before + own) {
-            each_state(constants, (-ln_activity).exp(), |_, share| shares.push(share));
-        }
-        shares
+    /// The forms of each family at a point, as charge and mol from the one with every proton on: those that no metal is
+    /// held by; and how much of it is not dissolved, in mol.
+    pub fn forms(&self, ln_activity: f64) -> Vec<(Vec<(f64, f64)>, f64)> {
+        let per_activity = (-ln_activity).exp();
+        let settled = self.settled(ln_activity);
+        let mut constants = self.constants.as_slice();
+        let families = self.mixture.families.iter().enumerate();
+        families
+            .map(|(number, family)| {
+                let (own, others) = constants.split_at(family.constants.pka().len().min(constants.len()));
+                constants = others;
+                let top = family.constants.top_charge();
+                let charge = |lost: u32| top - f64::from(lost);
+                if let Some(settled) = &settled {
+                    if let Some(metal) = settled.metals.iter().find(|of| of.family == number) {
+                        return (vec![(metal.charge, metal.free)], metal.fallen);
+                    }
+                    if let Some(held) = settled.holders.iter().find(|held| held.family == number) {
+                        let free = held.free.iter().map(|(lost, moles)| (charge(*lost), *moles)).collect();
+                        return (free, family.moles - held.dissolved);
+                    }
+                }
+                let dissolved = self.dissolved(family, own, per_activity).unwrap_or(family.moles);
+                let mut forms = Vec::with_capacity(own.len() + 1);
+                each_state(own, per_activity, |lost, share| forms.push((charge(lost), dissolved * share)));
+                (forms, family.moles - dissolved)
+            })
+            .collect()
     }
 }
 
@@ -269,6 +412,19 @@ fn in_medium(known: &Constants, medium: &Medium, model: Activity, hydrogen: f64,
     }));
 }
 
+/// Moves the constants of all families as alcohol and glycols do.
+fn in_solvent(mixture: &Mixture, constants: &mut [f64]) {
+    let factor = |moved: f64| 10f64.powf(-moved);
+    let (acids, bases) = (factor(mixture.solvent.acids), factor(mixture.solvent.bases));
+    let each = mixture.families.iter().flat_map(|family| {
+        let charges = (0_u32..).map(|lost| family.constants.top_charge() - f64::from(lost));
+        charges.take(family.constants.pka().len())
+    });
+    for (constant, charge) in constants.iter_mut().zip(each) {
+        *constant *= if charge > 0.0 { bases } else { acids };
+    }
+}
+
 /// How many protons a family has lost in the mean, and how widely its states are spread about that.
 fn protons_lost(constants: &[f64], per_activity: f64) -> (f64, f64) {
     if let [only] = constants {
@@ -289,7 +445,7 @@ fn protons_lost(constants: &[f64], per_activity: f64) -> (f64, f64) {
     (mean, (squared / all - mean * mean).max(0.0))
 }
 
-fn each_state(constants: &[f64], per_activity: f64, mut tell: impl FnMut(u32, f64)) {
+pub(super) fn each_state(constants: &[f64], per_activity: f64, mut tell: impl FnMut(u32, f64)) {
     let weight_after = |weight: f64, constant: f64| weight * (constant * per_activity).min(STEEPEST);
     let all = constants.iter().scan(1.0, |weight, constant| {
         *weight = weight_after(*weight, *constant);

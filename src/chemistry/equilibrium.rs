@@ -1,7 +1,7 @@
 //! The pH of a mixture: the charge balance, solved again until the medium it makes is the one it was solved in.
 
 use super::activity::{Activity, Medium};
-use super::balance::Balance;
+use super::balance::{Balance, Complex};
 use super::mixture::Mixture;
 
 /// The state of a mixture.
@@ -119,27 +119,22 @@ pub(super) fn halfway(one: &Medium, other: &Medium) -> Medium {
 #[must_use]
 pub fn undissolved(mixture: &Mixture, found: &Equilibrium, model: Activity) -> Vec<f64> {
     let balance = Balance::new(mixture, &found.medium, model);
-    let ln_activity = -found.ph * std::f64::consts::LN_10;
-    (0..mixture.families.len()).map(|number| balance.undissolved(number, ln_activity)).collect()
+    balance.forms(-found.ph * std::f64::consts::LN_10).into_iter().map(|(_, left)| left).collect()
 }
 
 /// The state of a mixture's dissolved species at its equilibrium: for each family its states from the one with every
-/// proton on, as charge and molality.
+/// proton on, as charge and molality, without what holds a metal.
 #[must_use]
 pub fn species(mixture: &Mixture, found: &Equilibrium, model: Activity) -> Vec<Vec<(f64, f64)>> {
     let balance = Balance::new(mixture, &found.medium, model);
-    let ln_activity = -found.ph * std::f64::consts::LN_10;
-    let families = mixture.families.iter().enumerate();
-    families
-        .map(|(number, family)| {
-            let shares = balance.shares(number, ln_activity);
-            let dissolved = family.moles - balance.undissolved(number, ln_activity);
-            let states = (0_u32..).zip(shares);
-            states
-                .map(|(lost, share)| {
-                    (family.constants.top_charge() - f64::from(lost), dissolved * share / found.water_kg)
-                })
-                .collect()
-        })
+    let forms = balance.forms(-found.ph * std::f64::consts::LN_10).into_iter();
+    forms
+        .map(|(states, _)| states.into_iter().map(|(charge, moles)| (charge, moles / found.water_kg)).collect())
         .collect()
+}
+
+/// What holds which metal in a mixture at its equilibrium.
+#[must_use]
+pub fn complexes(mixture: &Mixture, found: &Equilibrium, model: Activity) -> Vec<Complex> {
+    Balance::new(mixture, &found.medium, model).complexes(-found.ph * std::f64::consts::LN_10)
 }

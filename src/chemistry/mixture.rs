@@ -20,6 +20,23 @@ pub struct Constants {
     /// The most of its uncharged form that water takes, in mol/kg of water; none where nobody has said, and for a
     /// family without an uncharged form.
     saturation: Option<f64>,
+    /// The metals that its forms hold.
+    binds: Vec<Binding>,
+    /// Of a metal that falls out as hydroxide: the negative logarithm of its solubility product.
+    hydroxide: Option<f64>,
+    /// Of a metal: the numbers of the families that it falls out with, once they have lost all their protons, and the
+    /// negative logarithms of their solubility products.
+    falls_out_with: Vec<(u64, f64)>,
+}
+
+/// How a family holds a metal.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Binding {
+    /// The number of the metal's family.
+    pub metal: u64,
+    /// The logarithm of the stability constant at no ionic strength, of its form without protons, of that with one, and
+    /// so on.
+    pub log_k: Vec<f64>,
 }
 
 /// A constant beyond these means all or nothing at any pH there is.
@@ -32,7 +49,16 @@ impl Constants {
     #[must_use]
     pub fn new(pka: &[f64], top_charge: f64, with_sodium: Option<&'static [f64; 3]>) -> Constants {
         let dissociation = pka.iter().map(|pka| 10f64.powf(-pka.clamp(LEAST_PKA, MOST_PKA))).collect();
-        Constants { pka: pka.to_vec(), dissociation, top_charge, with_sodium, saturation: None }
+        Constants {
+            pka: pka.to_vec(),
+            dissociation,
+            top_charge,
+            with_sodium,
+            saturation: None,
+            binds: Vec::new(),
+            hydroxide: None,
+            falls_out_with: Vec::new(),
+        }
     }
 
     /// The same, of which water takes so much and no more, in mol/kg of water: all that dissolves of it alone, what has
@@ -50,6 +76,37 @@ impl Constants {
             _ => most,
         });
         Constants { saturation: saturation.filter(|most| most.is_finite() && *most > 0.0), ..self }
+    }
+
+    /// The same, with the metals that its forms hold.
+    #[must_use]
+    pub fn binding(self, binds: Vec<Binding>) -> Constants {
+        Constants { binds, ..self }
+    }
+
+    /// The same of a metal, which falls out as hydroxide, and with the bare forms of other families: by the negative
+    /// logarithms of the solubility products.
+    #[must_use]
+    pub fn falling_out(self, hydroxide: Option<f64>, with: Vec<(u64, f64)>) -> Constants {
+        Constants { hydroxide, falls_out_with: with, ..self }
+    }
+
+    /// Of a metal: the families that it falls out with, and the negative logarithms of their solubility products.
+    #[must_use]
+    pub fn falls_out_with(&self) -> &[(u64, f64)] {
+        &self.falls_out_with
+    }
+
+    /// The metals that its forms hold.
+    #[must_use]
+    pub fn binds(&self) -> &[Binding] {
+        &self.binds
+    }
+
+    /// Of a metal that falls out as hydroxide: the negative logarithm of its solubility product.
+    #[must_use]
+    pub fn hydroxide(&self) -> Option<f64> {
+        self.hydroxide
     }
 
     /// How many protons the uncharged form has lost; none where no form is uncharged.
@@ -139,6 +196,17 @@ pub struct Mixture {
     pub families: Vec<AcidFamily>,
     /// The bare ions, by their charge.
     pub ions: Vec<Ion>,
+    /// What is there beside water, and moves every constant.
+    pub solvent: Solvent,
+}
+
+/// How far alcohol and glycols move the pKa from what they are in water.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Solvent {
+    /// Of acids: what gains a charge as it comes apart.
+    pub acids: f64,
+    /// Of bases: what loses a charge as it comes apart.
+    pub bases: f64,
 }
 
 impl Mixture {

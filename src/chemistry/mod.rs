@@ -11,11 +11,12 @@ mod dose;
 mod equilibrium;
 mod free;
 pub mod interaction;
+mod metals;
 mod mixture;
 
 pub use activity::{Activity, Medium};
-pub use balance::PKW;
+pub use balance::{Complex, PKW};
 pub use dose::{Blend, brought_to, buffer_capacity, is_beyond};
-pub use equilibrium::{Equilibrium, equilibrium, species, undissolved};
+pub use equilibrium::{Equilibrium, complexes, equilibrium, species, undissolved};
 pub use free::{free_share, undissociated};
-pub use mixture::{AcidFamily, Constants, Ion, Mixture, WATER_KG_PER_MOL};
+pub use mixture::{AcidFamily, Binding, Constants, Ion, Mixture, Solvent, WATER_KG_PER_MOL};

@@ -61,6 +61,7 @@ impl Reaction {
                 Some(AcidBase::Base(_)) => return takes_part("a weak base"),
                 Some(AcidBase::Ampholyte(..)) => return takes_part("both an acid and a base"),
                 Some(AcidBase::Groups(_)) => return takes_part("a polymer that takes base up"),
+                Some(AcidBase::SolidBase(..)) => return takes_part("a base that dissolves only as acid comes"),
                 Some(AcidBase::Ion(_) | AcidBase::Neutral) | None => {
                     let salt = substance.salt.clone();
                     salts.extend(salt.map(|salt| (substance, salt)));

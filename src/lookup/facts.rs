@@ -124,6 +124,22 @@ fn substance_words(field: &SubstanceField, text: &str) -> Option<Words> {
         SubstanceField::Salt { of, count, with } => {
             ("salt", "salt of", format!("{}, with {} {}", of.text, count.span.of(text), with.text))
         }
+        SubstanceField::BaseOf(metal, is_oxide) => {
+            let (word, what) = if *is_oxide { ("oxide", "an oxide") } else { ("hydroxide", "a hydroxide") };
+            (word, "in water", format!("a solid base, {what} of {}", metal.text))
+        }
+        SubstanceField::Binds(metal, log_k) => {
+            ("binds", "holds", format!("{}, log K {}", metal.text, figures(log_k, text)))
+        }
+        SubstanceField::Precipitates(with, low, high) => {
+            let with = with.as_ref().map_or("as hydroxide".to_string(), |with| format!("with {}", with.text));
+            ("precipitates", "falls out", format!("{with}, pKsp {}", ends(low, high, text)))
+        }
+        SubstanceField::Moves(of) => {
+            let (acids, bases) = (ends(&of.acids.0, &of.acids.1, text), ends(&of.bases.0, &of.bases.1, text));
+            let share = expression_text(&of.share, text);
+            ("moves", "moves the pKa", format!("of acids by {acids}, of bases by {bases}, at {share}"))
+        }
         SubstanceField::HydrolysesTo(name) => ("hydrolyses", "turns in water to", plain(&name.text)),
         SubstanceField::Water(percent) => ("water", "water in it", expression_text(percent, text)),
         SubstanceField::Dissolves(limit) => ("dissolves", "dissolves", dissolves(limit, text)),
@@ -139,6 +155,12 @@ fn substance_words(field: &SubstanceField, text: &str) -> Option<Words> {
         SubstanceField::Charge(charge) => ("charge", "charge", plain(charge.word())),
         SubstanceField::Source(_) => return None,
     })
+}
+
+/// `N`, or `N to N`.
+fn ends(low: &Number, high: &Number, text: &str) -> String {
+    let (low, high) = (low.span.of(text), high.span.of(text));
+    if low == high { low.to_string() } else { format!("{low} to {high}") }
 }
 
 fn material_words(field: &MaterialField, text: &str) -> Option<Words> {
@@ -172,11 +194,13 @@ fn material_words(field: &MaterialField, text: &str) -> Option<Words> {
             ("protects", "protects against", joined(microbes.iter().map(|microbe| microbe.word())))
         }
         MaterialField::Avoid(with) => ("avoid", "avoid with", avoid(with, text)),
-        MaterialField::AsSupplied(low, high, at) => {
-            let (low, high) = (low.span.of(text), high.span.of(text));
-            let ph = if low == high { low.to_string() } else { format!("{low} to {high}") };
-            let at = at.as_ref().map(|at| format!(" at {} in water", figure(at))).unwrap_or_default();
-            ("as", "pH as supplied", format!("{ph}{at}"))
+        MaterialField::AsSupplied(of) => {
+            let range = |low: &str, high: &str| if low == high { low.to_string() } else { format!("{low} to {high}") };
+            let ph = range(of.low.span.of(text), of.high.span.of(text));
+            let at = of.at.as_ref().map(|at| format!(" at {} in water", figure(at))).unwrap_or_default();
+            let capacity = of.capacity.as_ref().map(|(low, high)| range(&figure(low), &figure(high)));
+            let capacity = capacity.map(|of| format!(", capacity {of}")).unwrap_or_default();
+            ("as", "pH as supplied", format!("{ph}{at}{capacity}"))
         }
         MaterialField::Supplier(name) => ("supplier", "supplier", plain(&name.value)),
         MaterialField::Caution(words) => ("caution", "caution", plain(&words.value)),

@@ -22,7 +22,7 @@ pub use composition::Composition;
 pub use duration::Duration;
 pub use formula::{
     Allowance, AmountIs, Basis, Bound, Demand, Ensured, Formula, HeldBack, LabelFacts, LabelText, Line, LineAmount,
-    LineMaterial, MakesSize, Phase, Scale, Target, Used,
+    LineMaterial, MakesSize, Phase, Scale, Target, Titration, Used,
 };
 pub use header_line::HeaderLine;
 pub use material::{Avoid, Avoided, Component, Material, MeasuredPh, PhRange, Stated, Temperature, Usage, ph_words};
@@ -31,7 +31,7 @@ pub use rule::{Ask, Clause, Counting, Rule, Subject, When};
 pub use selling::{Fee, FeeAmount, Labour, Packing, Pricing, Selling, Shade, StatedLine};
 pub use steps::{Portion, Step, StepMark, StepName, Steps};
 pub use store::{Planned, StockEntry, Stocked};
-pub use substance::{AcidBase, AcidGroups, Preserves, Salt, Substance};
+pub use substance::{AcidBase, AcidGroups, Binds, MovesPka, Preserves, Salt, Substance};
 pub use trade::{CodePart, CodePattern, Container, ContainerPack, Content, Maker, Pack, Rate};
 
 use crate::diagnostic::FileId;

@@ -29,6 +29,14 @@ pub struct Substance {
     pub acid_base: Option<AcidBase>,
     /// What it is a salt of.
     pub salt: Option<Salt>,
+    /// The metals that it holds.
+    pub binds: Vec<Binds>,
+    /// Of a metal ion: the negative logarithm of the solubility product of its hydroxide.
+    pub hydroxide: Option<Interval>,
+    /// Of a metal ion: the acids it falls out with, and the negative logarithms of their solubility products.
+    pub falls_out_with: Vec<(DeclId, Interval)>,
+    /// Of a solvent: how far it moves the pKa of acids and bases, from the least share of it to the most.
+    pub moves: Vec<MovesPka>,
     /// What it turns into in water.
     pub hydrolyses_to: Option<DeclId>,
     /// How much of it is water, in percent.
@@ -119,6 +127,8 @@ pub enum AcidBase {
     Ion(Exact),
     /// A polymer with acid groups.
     Groups(Box<AcidGroups>),
+    /// A solid base: the oxide (true) or hydroxide of a metal.
+    SolidBase(DeclId, bool),
     /// Takes no part.
     Neutral,
 }
@@ -133,6 +143,26 @@ pub struct AcidGroups {
     pub pka: Interval,
     /// How many ions each of them has beside it, and which; none where all of them are acid.
     pub with: Option<(Exact, DeclId)>,
+}
+
+/// A metal that an acid holds.
+#[derive(Clone, Debug)]
+pub struct Binds {
+    /// The metal.
+    pub metal: DeclId,
+    /// The stability constants of the form without protons, of that with one, and so on.
+    pub log_k: Vec<Exact>,
+}
+
+/// How far a solvent moves the pKa of what is dissolved.
+#[derive(Clone, Debug)]
+pub struct MovesPka {
+    /// At which share of it in it and water, in percent.
+    pub share: Exact,
+    /// The pKa of acids.
+    pub acids: Interval,
+    /// That of bases.
+    pub bases: Interval,
 }
 
 /// What a salt is made of.

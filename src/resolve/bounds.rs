@@ -41,6 +41,26 @@ impl Bounds {
         Bounds::new("a capacity", (0, 25), " mmol/g", "Not even formic acid has more acid groups in a gram, 22 mmol.")
     }
 
+    /// The logarithm of a stability constant. Source: EDTA holds iron(III) by 10^27.7 (Parkhurst & Appelo, PHREEQC
+    /// version 3, database minteq.v4.dat); the upper end is common sense, no source.
+    #[must_use]
+    pub fn log_k() -> Bounds {
+        Bounds::new("a stability constant", (-5, 60), "", "EDTA holds iron by a log K of 28, and few things hold more.")
+    }
+
+    /// The negative logarithm of a solubility product. Source: iron(III) hydroxide has 39, mercury sulfide 53 (CRC
+    /// Handbook of Chemistry and Physics, from memory).
+    #[must_use]
+    pub fn pksp() -> Bounds {
+        Bounds::new("a pKsp", (-5, 60), "", "Iron hydroxide, hardly dissolved at all, has a pKsp of 39.")
+    }
+
+    /// How far a solvent moves a pKa. Source: acetic acid in pure ethanol 10.3, so 5.6 up (from memory).
+    #[must_use]
+    pub fn pka_moved() -> Bounds {
+        Bounds::new("a move of a pKa", (-10, 10), "", "Even pure alcohol moves the pKa of acetic acid by under 6.")
+    }
+
     /// A molar mass. Source: the standard atomic weight of hydrogen is 1.008 (IUPAC); the upper end is common sense, no
     /// source.
     #[must_use]

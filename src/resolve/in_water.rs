@@ -2,12 +2,12 @@
 
 use super::Resolver;
 use super::gram::{InWater, Unsure};
-use crate::chemistry::{Activity, Constants, Mixture, WATER_KG_PER_MOL, brought_to, equilibrium, interaction};
+use crate::chemistry::{Activity, Binding, Constants, Mixture, WATER_KG_PER_MOL, brought_to, equilibrium, interaction};
 use crate::diagnostic::FileId;
 use crate::model::{
-    AcidBase, AcidGroups, Component, DeclId, Formula, Line, LineMaterial, Material, Substance, materials_of,
+    AcidBase, AcidGroups, Component, DeclId, Formula, Line, LineMaterial, Material, MeasuredPh, Substance, materials_of,
 };
-use crate::quantity::Exact;
+use crate::quantity::{Exact, Interval};
 use std::sync::Arc;
 
 /// The pH at which bicarbonate is half carbonic acid.
@@ -82,10 +82,19 @@ impl Resolver<'_> {
         if made.unknown.is_negative() {
             made.unknown = Exact::ZERO;
         }
+        made.could_be = if made.unknown.is_positive() { self.could_be(material, &made.unknown) } else { 0.0 };
         if let Some(measured) = &material.measured_ph {
             let at = measured.at.as_ref().map_or(100.0, Exact::to_f64);
             let to = |ph: &Exact| meets(&made.mixture, ph.to_f64(), at);
             if let Some((missing, moles)) = to(&measured.ph.middle()) {
+                // Whatever else is not sure of it, its pH was measured: what moves that is made up for.
+                let held = |end: &Mixture| {
+                    let other = made.mixture.plus(end, 1.0);
+                    let met = meets(&other, measured.ph.middle().to_f64(), at);
+                    met.map_or_else(|| end.clone(), |(met, _)| met.plus(&missing, -1.0))
+                };
+                let unsure = made.unsure.iter();
+                made.unsure = unsure.map(|of| Unsure { low: held(&of.low), high: held(&of.high) }).collect();
                 if let (false, Some((low, _)), Some((high, _))) =
                     (measured.ph.is_point(), to(&measured.ph.low), to(&measured.ph.high))
                 {
@@ -94,6 +103,7 @@ impl Resolver<'_> {
                 made.mixture = missing;
                 made.drives_gas_out -= moles;
                 made.unknown = Exact::ZERO;
+                put_capacity(material.id, measured, &mut made);
             }
         }
         made
@@ -108,7 +118,7 @@ impl Resolver<'_> {
     }
 
     /// What a gram of a substance brings to water.
-    fn substance_in_water(&self, id: DeclId) -> Arc<InWater> {
+    pub(super) fn substance_in_water(&self, id: DeclId) -> Arc<InWater> {
         if let Some(known) = self.in_water.get(id) {
             return known;
         }
@@ -159,7 +169,7 @@ impl Resolver<'_> {
             }
             if let Some((count, ion)) = &with {
                 let mut beside = InWater::default();
-                put_part(ion, moles * count, &mut beside);
+                self.put_part(ion, moles * count, &mut beside);
                 beside.mixture.hydroxide = 0.0;
                 gram.mixture = gram.mixture.plus(&beside.mixture, 1.0);
                 gram.drives_gas_out -= moles * count;
@@ -170,7 +180,7 @@ impl Resolver<'_> {
         let middle = gram(f64::midpoint(low, high), 0.0);
         if let Some((count, ion)) = &with {
             let mut beside = InWater::default();
-            put_part(ion, f64::midpoint(low, high) * 1e-3 * count, &mut beside);
+            self.put_part(ion, f64::midpoint(low, high) * 1e-3 * count, &mut beside);
             beside.mixture.hydroxide = 0.0;
             let share = |factor: f64| Mixture::default().plus(&beside.mixture, factor);
             made.unsure.push(Unsure { low: share(-FEWER), high: share(MORE) });
@@ -187,16 +197,19 @@ impl Resolver<'_> {
         let lactone = substance.hydrolyses_to.and_then(|acid| self.substance(acid));
         if let Some(acid) = lactone {
             let mut later = InWater { mixture: Mixture::water(-WATER_KG_PER_MOL * moles), ..InWater::default() };
-            if put_part(&acid, moles, &mut later) {
+            if self.put_part(&acid, moles, &mut later) {
                 made.later = Some(later.mixture);
-                return substance.acid_base.is_none() || put_part(substance, moles, made);
+                return substance.acid_base.is_none() || self.put_part(substance, moles, made);
             }
+        }
+        if let Some(AcidBase::SolidBase(metal, is_oxide)) = &substance.acid_base {
+            return self.put_solid_base(*metal, *is_oxide, moles, made);
         }
         if let Some(salt) = &substance.salt
             && let (Some(of), Some(with)) = (self.substance(salt.of), self.substance(salt.with))
         {
             let mut parts = made.clone();
-            if put_part(&of, moles, &mut parts) && put_part(&with, moles * salt.count.to_f64(), &mut parts) {
+            if self.put_part(&of, moles, &mut parts) && self.put_part(&with, moles * salt.count.to_f64(), &mut parts) {
                 // A base written as the counter-ion is its cation: the salt has no hydroxide left.
                 parts.mixture.hydroxide = made.mixture.hydroxide;
                 parts.drives_gas_out = parts.drives_gas_out.max(0.0);
@@ -204,7 +217,93 @@ impl Resolver<'_> {
                 return true;
             }
         }
-        put_part(substance, moles, made)
+        self.put_part(substance, moles, made)
+    }
+
+    /// Puts so many moles of what an acid, a base or an ion is by itself.
+    fn put_part(&self, substance: &Substance, moles: f64, made: &mut InWater) -> bool {
+        let id = family_of(substance.id);
+        let constants = |pka: &[Exact], top_charge: f64| {
+            let with_sodium = substance.cas.as_deref().and_then(interaction::of_acid);
+            let pka: Vec<f64> = pka.iter().map(Exact::to_f64).collect();
+            let known = Constants::new(&pka, top_charge, with_sodium).binding(self.bindings(substance));
+            Arc::new(match dissolves_in_water(substance) {
+                Some(most) => known.dissolving(most),
+                None => known,
+            })
+        };
+        let mut family = |constants: Arc<Constants>| {
+            let below = constants.pka().iter().filter(|pka| **pka < GAS_PKA).count();
+            made.drives_gas_out += moles * (below as f64 - constants.top_charge());
+            made.mixture.put(id, &constants, moles);
+        };
+        match &substance.acid_base {
+            Some(AcidBase::Acid(pka)) => family(constants(pka, 0.0)),
+            Some(AcidBase::Base(pka)) => family(constants(pka, pka.len() as f64)),
+            Some(AcidBase::Ampholyte(pka, charge)) => family(constants(pka, charge.to_f64())),
+            Some(AcidBase::StrongAcid) => put_ion(made, -1.0, moles),
+            Some(AcidBase::StrongBase) => {
+                put_ion(made, 1.0, moles);
+                made.mixture.hydroxide += moles;
+            }
+            Some(AcidBase::Ion(charge)) if *charge > Exact::ONE => self.put_metal(substance, charge, moles, made),
+            Some(AcidBase::Ion(charge)) => put_ion(made, charge.to_f64(), moles),
+            Some(AcidBase::Neutral) => {}
+            // So many of a gram, and not of a mole; and what is made of other substances.
+            Some(AcidBase::Groups(_) | AcidBase::SolidBase(..)) | None => return false,
+        }
+        if substance.is_known_as("463-79-6", "Carbonic Acid") || substance.name == "carbonic-acid" {
+            made.carbonate += moles;
+        }
+        true
+    }
+
+    /// Puts so many moles of an ion of several charges in, which acids may hold and which may fall out.
+    fn put_metal(&self, metal: &Substance, charge: &Exact, moles: f64, made: &mut InWater) {
+        let pksp = self.hydroxide_of(metal).map(|pksp| pksp.middle().to_f64());
+        let twin = if metal.falls_out_with.is_empty() { self.twin(metal) } else { None };
+        let with = twin.as_ref().map_or(&metal.falls_out_with, |twin| &twin.falls_out_with);
+        let with = with.iter().map(|(acid, pksp)| (family_of(*acid), pksp.middle().to_f64())).collect();
+        let constants = Constants::new(&[], charge.to_f64(), None).falling_out(pksp, with);
+        made.mixture.put(self.metal_of(metal), &Arc::new(constants), moles);
+        made.drives_gas_out -= charge.to_f64() * moles;
+    }
+
+    /// Puts so many moles of a solid base in: the metal, and as many hydroxides as that has charges.
+    fn put_solid_base(&self, metal: DeclId, is_oxide: bool, moles: f64, made: &mut InWater) -> bool {
+        let Some(metal) = self.substance(metal) else { return false };
+        let Some(AcidBase::Ion(charge)) = &metal.acid_base else { return false };
+        let hydroxide = charge.to_f64() * moles;
+        if hydroxide <= 0.0 || !self.put_part(&metal, moles, made) {
+            return false;
+        }
+        made.mixture.hydroxide += hydroxide;
+        if is_oxide {
+            made.mixture.water_kg -= WATER_KG_PER_MOL * hydroxide / 2.0;
+        }
+        true
+    }
+
+    /// The number of a metal's family: that of the shelf's own record, which the shelf's acids speak of, where there is one.
+    fn metal_of(&self, metal: &Substance) -> u64 {
+        family_of(self.twin(metal).map_or(metal.id, |twin| twin.id))
+    }
+
+    /// The metals that an acid holds: by what it says itself, or what the shelf says of the same.
+    fn bindings(&self, acid: &Substance) -> Vec<Binding> {
+        let twin = if acid.binds.is_empty() { self.twin(acid) } else { None };
+        let binds = twin.as_ref().map_or(&acid.binds, |twin| &twin.binds);
+        let each = binds.iter().filter_map(|of| {
+            let log_k = of.log_k.iter().map(Exact::to_f64).collect();
+            Some(Binding { metal: self.metal_of(&*self.substance(of.metal)?), log_k })
+        });
+        each.collect()
+    }
+
+    /// The solubility product of a metal's hydroxide: by what it says itself, or what the shelf says of the same.
+    #[must_use]
+    pub fn hydroxide_of(&self, metal: &Substance) -> Option<Interval> {
+        metal.hydroxide.clone().or_else(|| self.twin(metal)?.hydroxide.clone())
     }
 }
 
@@ -228,43 +327,6 @@ pub fn substance_of(family: u64) -> DeclId {
     let family = family & ((1 << GROUP) - 1);
     let low = u32::try_from(family & u64::from(u32::MAX)).unwrap_or_default();
     DeclId { file: FileId(u32::try_from(family >> 32).unwrap_or_default()), item: low }
-}
-
-/// Puts so many moles of what an acid, a base or an ion is by itself.
-fn put_part(substance: &Substance, moles: f64, made: &mut InWater) -> bool {
-    let id = family_of(substance.id);
-    let constants = |pka: &[Exact], top_charge: f64| {
-        let with_sodium = substance.cas.as_deref().and_then(interaction::of_acid);
-        let pka: Vec<f64> = pka.iter().map(Exact::to_f64).collect();
-        let known = Constants::new(&pka, top_charge, with_sodium);
-        Arc::new(match dissolves_in_water(substance) {
-            Some(most) => known.dissolving(most),
-            None => known,
-        })
-    };
-    let mut family = |constants: Arc<Constants>| {
-        let below = constants.pka().iter().filter(|pka| **pka < GAS_PKA).count();
-        made.drives_gas_out += moles * (below as f64 - constants.top_charge());
-        made.mixture.put(id, &constants, moles);
-    };
-    match &substance.acid_base {
-        Some(AcidBase::Acid(pka)) => family(constants(pka, 0.0)),
-        Some(AcidBase::Base(pka)) => family(constants(pka, pka.len() as f64)),
-        Some(AcidBase::Ampholyte(pka, charge)) => family(constants(pka, charge.to_f64())),
-        Some(AcidBase::StrongAcid) => put_ion(made, -1.0, moles),
-        Some(AcidBase::StrongBase) => {
-            put_ion(made, 1.0, moles);
-            made.mixture.hydroxide += moles;
-        }
-        Some(AcidBase::Ion(charge)) => put_ion(made, charge.to_f64(), moles),
-        Some(AcidBase::Neutral) => {}
-        // So many of a gram, and not of a mole.
-        Some(AcidBase::Groups(_)) | None => return false,
-    }
-    if substance.is_known_as("463-79-6", "Carbonic Acid") || substance.name == "carbonic-acid" {
-        made.carbonate += moles;
-    }
-    true
 }
 
 /// How much of a substance water takes, in mol/kg; none where nobody has said.
@@ -291,6 +353,37 @@ fn is_solvent(substance: &Substance) -> bool {
     let glycol = name.ends_with("glycol") && !name.contains("stearate") && !name.contains("caprylate");
     let named = ["propanediol", "1,2-hexanediol", "hexanediol", "isopropyl alcohol", "isopentyldiol"];
     substance.is_ethanol() || glycol || named.contains(&name.as_str())
+}
+
+/// Puts in what a material of which the pH was measured holds that gives way as the pH leaves that one: as much as it
+/// says, else anything from nothing to what it could be.
+fn put_capacity(id: DeclId, measured: &MeasuredPh, made: &mut InWater) {
+    let (low, high) = match &measured.capacity {
+        Some(said) => (said.low.to_f64() * 1e-3, said.high.to_f64() * 1e-3),
+        None => (0.0, made.could_be),
+    };
+    made.could_be = 0.0;
+    let ph = measured.ph.middle().to_f64();
+    let middle = if measured.capacity.is_some() { f64::midpoint(low, high) } else { 0.0 };
+    if middle > 0.0 {
+        made.mixture = made.mixture.plus(&giving_way(id, ph, middle), 1.0);
+    }
+    if low < high {
+        let end = |moles: f64| giving_way(id, ph, moles - middle);
+        made.unsure.push(Unsure { low: end(low), high: end(high) });
+    }
+}
+
+/// Acids about a pH, neutralised so far that they add nothing there, and so many that the most they take up of acid, or of
+/// base, is this many mol.
+fn giving_way(id: DeclId, ph: f64, moles: f64) -> Mixture {
+    let mut mixture = Mixture::default();
+    for (number, pka) in [ph - 1.0, ph, ph + 1.0].into_iter().enumerate() {
+        let share = 2.0 * moles / 3.0;
+        mixture.put(group_of(id, number as u64), &Arc::new(Constants::acid(&[pka])), share);
+        mixture.put_ion(1.0, share / (1.0 + 10f64.powf(pka - ph)));
+    }
+    mixture
 }
 
 /// A gram of a material with the strong acid or base beside it that gives the pH measured of it: what it holds that

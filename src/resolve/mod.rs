@@ -8,6 +8,7 @@ mod asked_rule;
 mod avoid;
 mod batch;
 mod bounds;
+mod could_be;
 mod count;
 mod declaration;
 mod definition;
@@ -34,6 +35,7 @@ mod scope;
 mod selling;
 mod store;
 mod substance;
+mod titrated;
 mod trade;
 mod weighed;
 

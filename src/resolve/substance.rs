@@ -3,11 +3,11 @@
 use super::bounds::zero;
 use super::name_set::NameSet;
 use super::{Bounds, Evaluator, Resolver};
-use crate::diagnostic::{Code, Diagnostic, Place};
-use crate::model::{AcidBase, AcidGroups, Composition, DeclId, Preserves, Salt, Substance};
+use crate::diagnostic::{Code, Diagnostic, FileId, Place};
+use crate::model::{AcidBase, AcidGroups, Binds, Composition, DeclId, MovesPka, Preserves, Salt, Substance};
 use crate::quantity::{Dimension, Exact, Interval, Unit};
 use crate::syntax::tree::{
-    Dissolves, Expression, Fact, Item, Name, Number, Quantity, SubstanceField, Text, WrittenGroups,
+    Dissolves, Expression, Fact, Item, Name, Number, Quantity, SubstanceField, Text, WrittenGroups, WrittenMove,
 };
 use crate::syntax::vocabulary::Borne;
 use smol_str::SmolStr;
@@ -46,6 +46,10 @@ impl Resolver<'_> {
             molar_mass: None,
             acid_base: None,
             salt: None,
+            binds: Vec::new(),
+            hydroxide: None,
+            falls_out_with: Vec::new(),
+            moves: Vec::new(),
             hydrolyses_to: None,
             water: None,
             dissolves: Vec::new(),
@@ -132,6 +136,22 @@ impl Resolver<'_> {
                     made.salt = Some(Salt { of, count, with });
                 }
             }
+            SubstanceField::BaseOf(metal, is_oxide) => {
+                let metal = self.other(id, metal, faults);
+                made.acid_base = metal.map(|metal| AcidBase::SolidBase(metal, *is_oxide));
+            }
+            SubstanceField::Binds(metal, log_k) => made.binds.extend(self.binds(id, metal, log_k, faults)),
+            SubstanceField::Precipitates(with, low, high) => {
+                let pksp = interval(&evaluator, &Bounds::pksp(), (low, high), faults);
+                match with {
+                    None => made.hydroxide = pksp,
+                    Some(acid) => made.falls_out_with.extend(self.other(id, acid, faults).zip(pksp)),
+                }
+            }
+            SubstanceField::Moves(of) => {
+                made.moves.extend(self.moves(id, of, faults));
+                made.moves.sort_by(|one, other| one.share.cmp(&other.share));
+            }
             SubstanceField::HydrolysesTo(name) => {
                 let into = self.look_up(id.file, NameSet::Substance, name, faults);
                 if into == Some(id) {
@@ -168,8 +188,28 @@ impl Resolver<'_> {
     /// The acid groups of a polymer.
     fn acid_groups(&self, id: DeclId, written: &WrittenGroups, faults: &mut Vec<Diagnostic>) -> Option<AcidGroups> {
         let evaluator = self.evaluator(id.file);
-        let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
-        let (low, high) = (&written.capacity.0, &written.capacity.1);
+        let capacity = self.capacity(id.file, &written.capacity, faults);
+        let first = evaluator.within(&Bounds::pka(), written.first.span, written.first.value.clone(), faults);
+        let last = evaluator.within(&Bounds::pka(), written.last.span, written.last.value.clone(), faults);
+        let with = match &written.with {
+            None => None,
+            Some((count, ion)) => {
+                let ion = self.look_up(id.file, NameSet::Substance, ion, faults)?;
+                Some((count.value.clone()?, ion))
+            }
+        };
+        Some(AcidGroups { capacity: capacity?, pka: ordered(first?, last?), with })
+    }
+
+    /// How much acid or base something holds, in mol/kg.
+    pub(super) fn capacity(
+        &self,
+        file: FileId,
+        (low, high): &(Expression, Expression),
+        faults: &mut Vec<Diagnostic>,
+    ) -> Option<Interval> {
+        let evaluator = self.evaluator(file);
+        let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(file, name, faults);
         // `12.4 to 15.1 mmol/g`: the unit of the upper end is the lower end's too.
         let low = &match (low, high) {
             (Expression::Quantity(bare), Expression::Quantity(with)) if bare.unit == Unit::None => {
@@ -181,18 +221,46 @@ impl Resolver<'_> {
             let figure = evaluator.want(of, "`capacity`", &[Dimension::Molality], &mut names, faults);
             evaluator.within(&Bounds::capacity(), of.span(), figure, faults)
         };
-        let capacity = (end(low, faults), end(high, faults));
-        let first = evaluator.within(&Bounds::pka(), written.first.span, written.first.value.clone(), faults);
-        let last = evaluator.within(&Bounds::pka(), written.last.span, written.last.value.clone(), faults);
-        let with = match &written.with {
-            None => None,
-            Some((count, ion)) => {
-                let ion = self.look_up(id.file, NameSet::Substance, ion, faults)?;
-                Some((count.value.clone()?, ion))
-            }
-        };
-        let ordered = |one: Exact, two: Exact| Interval::new(one.clone().min(two.clone()), one.max(two));
-        Some(AcidGroups { capacity: ordered(capacity.0?, capacity.1?), pka: ordered(first?, last?), with })
+        let low_end = end(low, faults);
+        if low.span() == high.span() {
+            return low_end.map(|end| Interval::new(end.clone(), end));
+        }
+        Some(ordered(low_end?, end(high, faults)?))
+    }
+
+    /// The substance of a name, which is not the one that speaks.
+    fn other(&self, id: DeclId, name: &Name, faults: &mut Vec<Diagnostic>) -> Option<DeclId> {
+        let other = self.look_up(id.file, NameSet::Substance, name, faults)?;
+        if other == id {
+            faults.extend(self.of_itself(id, Self::place(id.file, name), "made"));
+            return None;
+        }
+        Some(other)
+    }
+
+    /// `binds X log K N, N`.
+    fn binds(&self, id: DeclId, metal: &Name, log_k: &[Number], faults: &mut Vec<Diagnostic>) -> Option<Binds> {
+        let evaluator = self.evaluator(id.file);
+        let metal = self.other(id, metal, faults);
+        let read = log_k.iter().map(|of| evaluator.within(&Bounds::log_k(), of.span, of.value.clone(), faults));
+        let log_k = read.collect::<Vec<_>>().into_iter().collect::<Option<_>>()?;
+        Some(Binds { metal: metal?, log_k })
+    }
+
+    /// `moves pKa of acids by N to N, of bases by N to N at P`.
+    fn moves(&self, id: DeclId, written: &WrittenMove, faults: &mut Vec<Diagnostic>) -> Option<MovesPka> {
+        let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
+        let evaluator = self.evaluator(id.file);
+        let bounds = Bounds::pka_moved();
+        let acids = interval(&evaluator, &bounds, (&written.acids.0, &written.acids.1), faults);
+        let bases = interval(&evaluator, &bounds, (&written.bases.0, &written.bases.1), faults);
+        let share = evaluator.want(&written.share, "`moves`", &[Dimension::Percent], &mut names, faults);
+        let share = evaluator.within(&Bounds::share(), written.share.span(), share, faults)?;
+        if share.is_zero() {
+            faults.push(zero(Place { file: id.file, span: written.share.span() }, "A share of a solvent"));
+            return None;
+        }
+        Some(MovesPka { share, acids: acids?, bases: bases? })
     }
 
     /// The fault of a substance that is said to come of itself.
@@ -235,6 +303,18 @@ impl Resolver<'_> {
     pub fn phototoxic(&self, id: DeclId) -> Option<(Exact, Place)> {
         let own = self.substance(id)?;
         own.phototoxic.clone().or_else(|| self.twin(&own)?.phototoxic.clone())
+    }
+
+    /// How far a solvent moves the pKa of what is dissolved, from the least share of it to the most: by what it says itself,
+    /// or what the shelf says of the same.
+    #[must_use]
+    pub fn moves_pka(&self, id: DeclId) -> Vec<MovesPka> {
+        let Some(own) = self.substance(id) else { return Vec::new() };
+        if own.moves.is_empty() {
+            self.twin(&own).map(|twin| twin.moves.clone()).unwrap_or_default()
+        } else {
+            own.moves.clone()
+        }
     }
 
     fn says(&self, id: DeclId, fact: impl Fn(&Substance) -> bool) -> bool {
@@ -283,6 +363,22 @@ impl Resolver<'_> {
             _ => None,
         })
     }
+}
+
+/// A range of figures, the lower end first.
+fn interval(
+    evaluator: &Evaluator<'_>,
+    bounds: &Bounds,
+    (low, high): (&Number, &Number),
+    faults: &mut Vec<Diagnostic>,
+) -> Option<Interval> {
+    let low_figure = evaluator.within(bounds, low.span, low.value.clone(), faults);
+    let high_figure = match low.span == high.span {
+        true => low_figure.clone(),
+        false => evaluator.within(bounds, high.span, high.value.clone(), faults),
+    };
+    let (one, other) = (low_figure?, high_figure?);
+    Some(Interval::new(one.clone().min(other.clone()), one.max(other)))
 }
 
 /// The pKa values of a list, where none is at fault.
@@ -335,9 +431,17 @@ pub(super) enum FieldKind {
     Material(Discriminant<crate::syntax::tree::MaterialField>),
 }
 
+fn ordered(one: Exact, two: Exact) -> Interval {
+    Interval::new(one.clone().min(two.clone()), one.max(two))
+}
+
 fn kind(field: &SubstanceField) -> FieldKind {
     match field {
-        SubstanceField::Dissolves(_) | SubstanceField::Mark(_) => FieldKind::Many,
+        SubstanceField::Dissolves(_)
+        | SubstanceField::Mark(_)
+        | SubstanceField::Binds(..)
+        | SubstanceField::Precipitates(Some(_), ..)
+        | SubstanceField::Moves(_) => FieldKind::Many,
         SubstanceField::Acid(_)
         | SubstanceField::AcidGroups(_)
         | SubstanceField::Base(_)
@@ -345,6 +449,7 @@ fn kind(field: &SubstanceField) -> FieldKind {
         | SubstanceField::StrongAcid
         | SubstanceField::StrongBase
         | SubstanceField::Ion(_)
+        | SubstanceField::BaseOf(..)
         | SubstanceField::Neutral => FieldKind::AcidBase,
         other => FieldKind::Substance(discriminant(other)),
     }

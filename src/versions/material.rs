@@ -124,19 +124,21 @@ fn facts(material: &Material) -> Vec<NamedText> {
     facts.say(
         "pH as supplied",
         material.measured_ph.as_ref().map(|measured| match &measured.at {
-            Some(at) => format!("{} at {} %", ph_ends(&measured.ph), words::figure(at)),
-            None => ph_ends(&measured.ph),
+            Some(at) => format!("{} at {} %", ends(&measured.ph, words::ph), words::figure(at)),
+            None => ends(&measured.ph, words::ph),
         }),
     );
+    let capacity = material.measured_ph.as_ref().and_then(|measured| measured.capacity.as_ref());
+    facts.say("capacity", capacity.map(|of| format!("{} mmol/g", ends(of, words::figure))));
     facts.say("caution", joined(&material.cautions));
     facts.say("note", joined(&material.notes));
     facts.all
 }
 
-fn ph_ends(of: &Interval) -> String {
+fn ends(of: &Interval, each: impl Fn(&Exact) -> String) -> String {
     match of.is_point() {
-        true => words::ph(&of.low),
-        false => format!("{} to {}", words::ph(&of.low), words::ph(&of.high)),
+        true => each(&of.low),
+        false => format!("{} to {}", each(&of.low), each(&of.high)),
     }
 }
 
@@ -167,6 +169,23 @@ fn substance_facts(resolver: &Resolver<'_>, substance: &Substance) -> Vec<NamedT
             format!("{of} with {} {with}", words::figure(&salt.count))
         }),
     );
+    for binds in &substance.binds {
+        let log_k: Vec<String> = binds.log_k.iter().map(words::figure).collect();
+        facts.say(
+            &format!("binds {}", resolver.substance_name(binds.metal)),
+            Some(format!("log K {}", log_k.join(", "))),
+        );
+    }
+    let ends = |of: &Interval| format!("{} to {}", words::figure(&of.low), words::figure(&of.high));
+    facts.say("precipitates as hydroxide", substance.hydroxide.as_ref().map(|of| format!("pKsp {}", ends(of))));
+    for (acid, pksp) in &substance.falls_out_with {
+        let name = resolver.substance_name(*acid);
+        facts.say(&format!("precipitates with {name}"), Some(format!("pKsp {}", ends(pksp))));
+    }
+    for of in &substance.moves {
+        let says = format!("of acids by {}, of bases by {}", ends(&of.acids), ends(&of.bases));
+        facts.say(&format!("moves pKa at {} %", words::figure(&of.share)), Some(says));
+    }
     facts.say("hydrolyses to", substance.hydrolyses_to.map(|to| resolver.substance_name(to)));
     facts.say("water", substance.water.as_ref().map(|water| format!("{} %", words::figure(water))));
     for (solvent, limit, _) in &substance.dissolves {
@@ -195,6 +214,8 @@ fn in_water(does: &AcidBase) -> String {
             words::figure(&of.pka.low),
             words::figure(&of.pka.high)
         ),
+        AcidBase::SolidBase(_, true) => "solid base, an oxide".to_string(),
+        AcidBase::SolidBase(_, false) => "solid base, a hydroxide".to_string(),
         AcidBase::Base(pka) => format!("base, pKa {}", list(pka)),
         AcidBase::Ampholyte(pka, charge) => format!("ampholyte, pKa {}, charge {}", list(pka), words::figure(charge)),
         AcidBase::StrongAcid => "strong acid".to_string(),

@@ -71,7 +71,10 @@ fn is_whole(plan: &FrozenPlan) -> bool {
         }),
         Item::Substance(of) => of.facts.iter().all(|fact| match &fact.field {
             SubstanceField::Salt { of, with, .. } => knows_substance(&of.text) && knows_substance(&with.text),
-            SubstanceField::HydrolysesTo(into) => knows_substance(&into.text),
+            SubstanceField::HydrolysesTo(into)
+            | SubstanceField::BaseOf(into, _)
+            | SubstanceField::Binds(into, _)
+            | SubstanceField::Precipitates(Some(into), ..) => knows_substance(&into.text),
             _ => true,
         }),
         _ => true,

@@ -211,10 +211,10 @@ fn a_batch_is_begun_with_the_plan_of_its_formula() {
 
 #[test]
 fn a_frozen_plan_says_exact_figures_without_the_names_of_the_file() {
-    let formula = "use shelf/all\nlet acid = 6 %\nmaterial half { contains lactic-acid 70 % active, water remainder }\n\
+    let formula = "use shelf/all\nlet acid = 6 %\nmaterial half {\n  contains lactic-acid 70 % active, water remainder\n  as supplied pH 1.2 to 1.6 at 10 % capacity 0.1 to 0.2 mmol/g\n}\n\
                    formula f {\n  version \"1\"\n  product stock\n  makes 300 g\n  scale 0.1 g up to 600 g\n  scale 1 g\n  pH at least 3.5\n\
                    phase A {\n water q.s. hold back 30 g\n half acid active\n glycerin (acid / 7)\n betaine acid\n \
-                   sodium-hydroxide-10 q.s. to pH from water\n }\n}\n";
+                   sodium-hydroxide-10 q.s. to pH from water titrated 50 g: 0.40 g to pH 3.1, 0.525 g to pH 3.6\n }\n}\n";
     let folder = folder(&[("record.still", formula.as_bytes())]);
     record(&folder, &["record.still", "--new", "b", "--formula", "f"]);
     let all = text(&folder);
@@ -255,6 +255,40 @@ fn a_record_stands_alone_once_its_plan_is_frozen() {
     let closing = frozen.trim_end().strip_suffix('}').unwrap();
     let lines = "  weighed  betaine 0.40 g\n  added    soda-2 3.20 g\n  lot      hydroxyethylcellulose \"HC 4\"\n";
     assert_eq!(after, format!("{closing}{lines}}}\n"));
+}
+
+/// What metals, solid bases and solvents of the maker's own say goes into the plan, with all that they lead to.
+#[test]
+fn a_plan_says_what_holds_metals_and_what_moves_a_pka() {
+    let formula = "use shelf/all
+substance strontium {; ion +2; precipitates as hydroxide pKsp 3.5 to 4; precipitates with carbonic pKsp 9.3; }
+substance carbonic {; molar-mass 62.02 g/mol; acid pKa 6.4, 10.3; }
+substance holding {; molar-mass 192.12 g/mol; acid pKa 3.1, 4.8; binds strontium log K 4.9, 2.9; }
+substance strontia {; molar-mass 103.62 g/mol; oxide of strontium; }
+substance spirit {; neutral; moves pKa of acids by 0.4 to 0.7, of bases by -0.3 at 25 %; }
+material holding {; role active; }
+material strontia {; role active; }
+material spirit {; role solvent; }
+formula f {; version \"1\"; product stock; makes 300 g; pH 4 to 5
+  phase A {; water q.s. hold back 5 %; holding 4 %; strontia 1 %; spirit 20 %; sodium-hydroxide-10 q.s. to pH; }
+}
+"
+    .replace(';', "\n");
+    let batch = "use \"f.still\"\n\nbatch b {\n  formula  f version \"1\"\n}\n";
+    let bench = folder(&[("record.still", batch.as_bytes()), ("f.still", formula.as_bytes())]);
+    record(&bench, &["record.still", "weighed", "holding", "12", "g"]);
+    fs::remove_file(bench.dir.path().join("f.still")).unwrap();
+    record(&bench, &["record.still", "weighed", "spirit", "60", "g"]);
+    let frozen = text(&bench);
+    for said in [
+        "acid pKa 3.1, 4.8, binds strontium log K 4.9, 2.9\n",
+        "substance strontia molar-mass 103.62 g/mol, oxide of strontium\n",
+        "ion +2, precipitates as hydroxide pKsp 3.5 to 4, precipitates with carbonic pKsp 9.3\n",
+        "substance carbonic molar-mass",
+        "neutral, moves pKa of acids by 0.4 to 0.7, of bases by -0.3 at 25 %\n",
+    ] {
+        assert!(frozen.contains(said), "{said} in {frozen}");
+    }
 }
 
 /// Found by the fuzz target `records`: a block left open took the new statement in, and `record` confirmed what no batch

@@ -6,5 +6,8 @@ mod common;
 mod beyond_solutions;
 mod chemistry;
 mod chemistry_properties;
+mod metals_and_solvents;
 mod ph_command;
 mod ph_formulas;
+mod said_and_figures;
+mod titrated;

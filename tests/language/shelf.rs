@@ -273,8 +273,11 @@ const SUBSTANCE_ORDER: &[&[&str]] = &[
     &["ci"],
     &["cas"],
     &["molar-mass"],
-    &["acid", "base", "ampholyte", "strong", "ion", "neutral"],
+    &["acid", "base", "ampholyte", "strong", "ion", "neutral", "oxide", "hydroxide"],
     &["salt"],
+    &["binds"],
+    &["precipitates"],
+    &["moves"],
     &["hydrolyses"],
     &["water"],
     &["dissolves"],
@@ -375,8 +378,21 @@ fn unquoted(value: &str) -> String {
 /// Figures without a unit, beside those that have none: pKa, pH, charges, HLB, counts of ions.
 #[test]
 fn figures_have_their_units() {
-    const BARE: &[&str] =
-        &["acid", "base", "ampholyte", "ion", "salt", "works", "hlb", "required-hlb", "works in", "contains"];
+    const BARE: &[&str] = &[
+        "acid",
+        "base",
+        "ampholyte",
+        "ion",
+        "salt",
+        "works",
+        "hlb",
+        "required-hlb",
+        "works in",
+        "contains",
+        "binds",
+        "precipitates",
+        "moves",
+    ];
     const UNITS: &[&str] = &["%", "g/mol", "g/mL", "°C", "min", "h", "d", "months", "%,"];
     for file in FILES {
         for (kind, name, lines) in blocks(file.text) {

@@ -108,7 +108,10 @@ fn substances(plan: &FrozenPlan) -> Vec<&str> {
                 for fact in &of.facts {
                     match &fact.field {
                         SubstanceField::Salt { of, with, .. } => names.extend([of.text.as_str(), with.text.as_str()]),
-                        SubstanceField::HydrolysesTo(into) => names.push(&into.text),
+                        SubstanceField::HydrolysesTo(into)
+                        | SubstanceField::BaseOf(into, _)
+                        | SubstanceField::Binds(into, _)
+                        | SubstanceField::Precipitates(Some(into), ..) => names.push(&into.text),
                         _ => {}
                     }
                 }

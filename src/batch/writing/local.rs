@@ -7,7 +7,7 @@ use crate::model::{
     AcidBase, AmountIs, Basis, Component, DeclId, Duration, Formula, Line, LineAmount, LineMaterial, Material,
     Substance, Target,
 };
-use crate::quantity::Exact;
+use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
 use crate::shelf;
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -212,7 +212,11 @@ impl<'r, 's> LocalDefinition<'r, 's> {
                 true => decimal(&measured.ph.low),
                 false => format!("{} to {}", decimal(&measured.ph.low), decimal(&measured.ph.high)),
             };
-            facts.push(format!("as supplied pH {ph}{at}"));
+            let capacity = measured.capacity.as_ref().map(|of| match of.is_point() {
+                true => format!(" capacity {} mmol/g", decimal(&of.low)),
+                false => format!(" capacity {} to {} mmol/g", decimal(&of.low), decimal(&of.high)),
+            });
+            facts.push(format!("as supplied pH {ph}{at}{}", capacity.unwrap_or_default()));
         }
         facts.extend(material.keeps.as_ref().map(|keeps| format!("keeps {}", time(keeps))));
         if !facts.is_empty() {
@@ -272,6 +276,23 @@ impl<'r, 's> LocalDefinition<'r, 's> {
         facts.extend(
             of.dissolves.iter().map(|(solvent, most, _)| format!("dissolves in {solvent} up to {} %", decimal(most))),
         );
+        for binds in &of.binds {
+            self.asked.push(binds.metal);
+            let log_k: Vec<String> = binds.log_k.iter().map(decimal).collect();
+            facts.push(format!("binds {} log K {}", self.substance_name(binds.metal), log_k.join(", ")));
+        }
+        facts.extend(of.hydroxide.as_ref().map(|of| format!("precipitates as hydroxide pKsp {}", ends(of))));
+        for (acid, pksp) in &of.falls_out_with {
+            self.asked.push(*acid);
+            facts.push(format!("precipitates with {} pKsp {}", self.substance_name(*acid), ends(pksp)));
+        }
+        facts.extend(of.moves.iter().map(|of| {
+            let (acids, bases) = (ends(&of.acids), ends(&of.bases));
+            format!("moves pKa of acids by {acids}, of bases by {bases} at {} %", decimal(&of.share))
+        }));
+        if let Some(AcidBase::SolidBase(metal, _)) = &of.acid_base {
+            self.asked.push(*metal);
+        }
         if let Some(salt) = &of.salt {
             self.asked.extend([salt.of, salt.with]);
             let (acid, ion) = (self.substance_name(salt.of), self.substance_name(salt.with));
@@ -303,6 +324,9 @@ impl<'r, 's> LocalDefinition<'r, 's> {
                     with.unwrap_or_default()
                 )
             }
+            AcidBase::SolidBase(metal, is_oxide) => {
+                format!("{} of {}", if *is_oxide { "oxide" } else { "hydroxide" }, self.substance_name(*metal))
+            }
             AcidBase::Base(pka) => format!("base pKa {}", list(pka)),
             AcidBase::Ampholyte(pka, charge) => format!("ampholyte pKa {} charge {}", list(pka), signed(charge)),
             AcidBase::StrongAcid => "strong acid".to_string(),
@@ -310,6 +334,14 @@ impl<'r, 's> LocalDefinition<'r, 's> {
             AcidBase::Ion(charge) => format!("ion {}", signed(charge)),
             AcidBase::Neutral => "neutral".to_string(),
         }
+    }
+}
+
+/// A range, or one figure.
+fn ends(of: &Interval) -> String {
+    match of.is_point() {
+        true => decimal(&of.low),
+        false => format!("{} to {}", decimal(&of.low), decimal(&of.high)),
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::doses::Direction;
 use super::solution::Solution;
+use super::told::PhUncertainty;
 use super::validity::Validity;
 use crate::chemistry::{Activity, Mixture, equilibrium};
 use crate::model::Formula;
@@ -16,8 +17,10 @@ const STRONG: f64 = 0.3;
 /// What the solubility of what lies undissolved leaves open: half as much again, or two thirds (common practice, no
 /// source).
 const SATURATED: f64 = 0.18;
-/// What glycols and alcohols leave open: acids are weaker in them than in water (common practice, no source).
-const SOLVENT: f64 = 0.2;
+
+/// What metals held by acids leave open: stability constants, and that an acid holds one at a time (common practice, no
+/// source).
+const METALS: f64 = 0.1;
 
 /// The uncertainty that holds of any state: the meter's error, that of the chemistry, and more where the model leaves
 /// its ground. What strength ranges and missing data add is asked for apart.
@@ -26,8 +29,20 @@ pub fn common(formula: &Formula, validity: &Validity) -> f64 {
     let meter = formula.meter.as_ref().map_or(METER, |meter| meter.to_f64());
     let strong = if validity.is_strong() { STRONG } else { 0.0 };
     let saturated = if validity.undissolved.is_empty() { 0.0 } else { SATURATED };
-    let solvent = if validity.is_solvent() { SOLVENT } else { 0.0 };
-    meter + CHEMISTRY + strong + saturated + solvent
+    let metals = if validity.holds_metals { METALS } else { 0.0 };
+    meter + CHEMISTRY + strong + saturated + metals + validity.solvents_off + validity.hydroxides_off
+}
+
+/// All of it at a mixture, beside what holds of any state.
+#[must_use]
+pub fn of(solution: &Solution, mixture: &Mixture, ph: f64, model: Activity, common: f64) -> PhUncertainty {
+    PhUncertainty {
+        common,
+        strengths: of_strengths(solution, mixture, ph, model),
+        traces: of_traces(mixture, ph, model),
+        missing: of_missing(solution, mixture, ph, model),
+        models: of_models(mixture),
+    }
 }
 
 /// What strengths that are ranges add at a mixture: each range at its ends, all of them together.
@@ -61,7 +76,7 @@ pub fn of_many_traces(mixture: &Mixture, ph: f64, model: Activity) -> f64 {
 /// What missing data add at a mixture: all that was left out as acid, or as base.
 #[must_use]
 pub fn of_missing(solution: &Solution, mixture: &Mixture, ph: f64, model: Activity) -> f64 {
-    of_moles(mixture, ph, solution.could_be_missing(), model)
+    of_moles(mixture, ph, solution.could_be_missing_at(ph), model)
 }
 
 /// How far so much strong base, or strong acid, moves the pH.
@@ -108,6 +123,9 @@ impl DoseUncertainty {
     /// The least dose that may lead to a pH, and the most; none where it cannot be reached so.
     #[must_use]
     pub fn doses(&self, solution: &Solution, direction: &Direction<'_>, ph: f64) -> Range<f64> {
+        if let Some(range) = direction.titrated_range(ph, solution.could_be_missing()) {
+            return range;
+        }
         let strengths = of_strengths_in_dose(solution, direction, ph);
         let least = self.dose(direction, ph, -1.0).map(|least| (least - strengths).max(0.0));
         Range { low: least, high: self.dose(direction, ph, 1.0).map(|most| most + strengths) }
@@ -116,6 +134,9 @@ impl DoseUncertainty {
     /// Whether so much covers the most that a pH may take, of a batch in which no strength is a range.
     #[must_use]
     pub fn is_covered(&self, direction: &Direction<'_>, ph: f64, dose: f64) -> bool {
+        if let Some(range) = direction.titrated_range(ph, self.moles) {
+            return range.high.is_some_and(|high| high <= dose);
+        }
         direction.reaches_from(dose, ph + direction.sign * self.ph, -direction.sign, self.moles)
     }
 

@@ -1,13 +1,12 @@
 //! Where the model of the pH leaves its ground.
 
 use super::solution::Solution;
+use super::solvent::SOLVENT_FROM;
 use crate::chemistry::{self, AcidFamily, Activity, Equilibrium, Mixture};
 use crate::resolve::{Resolver, substance_of};
 
 /// The ionic strength from which it counts as high, in mol/kg.
 const STRONG_FROM: f64 = 0.5;
-/// Percent of glycols and alcohols in the batch above which acids are no longer what they are in water.
-const SOLVENT_FROM: f64 = 10.0;
 
 /// Why there is no forecast at all where carbonate meets acid.
 pub const GAS: &str = "Carbonate meets acid here and gas leaves, so that no pH can be foreseen.";
@@ -19,6 +18,12 @@ pub struct Validity {
     pub ionic_strength: f64,
     /// Glycols and alcohols, in percent of the batch.
     pub solvents: f64,
+    /// How far they may move a pKa from where it is taken to be.
+    pub solvents_off: f64,
+    /// How far the solubility product of a hydroxide that lies there may move the pH.
+    pub hydroxides_off: f64,
+    /// Whether metals hold so much of an acid that what is not sure of that shows.
+    pub holds_metals: bool,
     /// Acids and bases of which more is uncharged than dissolves.
     pub undissolved: Vec<Undissolved>,
 }
@@ -41,6 +46,9 @@ impl Validity {
         Validity {
             ionic_strength: found.ionic_strength,
             solvents: solution.all.solvents,
+            solvents_off: solution.solvents.off,
+            hydroxides_off: hydroxides_off(resolver, mixture, found),
+            holds_metals: holds_metals(mixture, found),
             undissolved: undissolved(resolver, mixture, found),
         }
     }
@@ -80,7 +88,7 @@ impl Validity {
 const HARDLY: f64 = 0.1;
 
 fn undissolved(resolver: &Resolver<'_>, mixture: &Mixture, found: &Equilibrium) -> Vec<Undissolved> {
-    let may = |family: &AcidFamily| family.constants.saturation().is_some();
+    let may = |of: &AcidFamily| of.constants.saturation().is_some() || of.constants.hydroxide().is_some();
     if !mixture.families.iter().any(may) {
         return Vec::new();
     }
@@ -90,9 +98,34 @@ fn undissolved(resolver: &Resolver<'_>, mixture: &Mixture, found: &Equilibrium) 
         let substance = resolver.substance(substance_of(family.id))?;
         // The beaker is 100 g, so that grams are percent.
         let percent = left * substance.molar_mass.as_ref()?.to_f64();
-        let (_, limit, _) = substance.dissolves.iter().find(|(solvent, ..)| solvent == "water")?;
-        let limit = limit.to_f64();
+        let limit = substance.dissolves.iter().find(|(solvent, ..)| solvent == "water");
+        let limit = limit.map_or(0.0, |(_, limit, _)| limit.to_f64());
         Some(Undissolved { substance: substance.name.to_string(), percent, limit })
     });
     told.collect()
+}
+
+/// The share of an acid held by metals from which it shows what is not sure of that.
+const HELD: f64 = 0.05;
+
+fn holds_metals(mixture: &Mixture, found: &Equilibrium) -> bool {
+    let held = chemistry::complexes(mixture, found, Activity::Davies);
+    let of = |number: usize| held.iter().filter(move |of| of.holder == number).map(|of| of.molality).sum::<f64>();
+    let mut families = mixture.families.iter().enumerate();
+    families.any(|(number, family)| of(number) * found.water_kg > HELD * family.moles)
+}
+
+/// How far the pH may be off where a hydroxide lies undissolved of which the solubility product is a range. At that pH one
+/// more of it means as much more of the metal as hydroxides to the power of its charge.
+fn hydroxides_off(resolver: &Resolver<'_>, mixture: &Mixture, found: &Equilibrium) -> f64 {
+    if !mixture.families.iter().any(|family| family.constants.hydroxide().is_some()) {
+        return 0.0;
+    }
+    let left = chemistry::undissolved(mixture, found, Activity::Davies);
+    let lies = mixture.families.iter().zip(left).filter(|(_, left)| *left > 0.0);
+    let off = lies.filter_map(|(family, _)| {
+        let pksp = resolver.hydroxide_of(&*resolver.substance(substance_of(family.id))?)?;
+        Some((pksp.high.to_f64() - pksp.low.to_f64()) / 2.0 / family.constants.top_charge())
+    });
+    off.fold(0.0, f64::max)
 }

@@ -8,7 +8,8 @@ use crate::syntax::cut::Placed;
 use crate::syntax::statement::{Node, Nodes};
 use crate::syntax::tree::{
     Avoid, Component, Dissolves, Expression, Fact, Group, Item, Let, Material, MaterialField, Name, Number, PriceBreak,
-    Quantity, Rate, Strength, Substance, SubstanceField, Text, Use, UseTarget, WrittenGroups, WrittenUse,
+    Quantity, Rate, Strength, Substance, SubstanceField, Text, Use, UseTarget, WrittenGroups, WrittenMove, WrittenPh,
+    WrittenUse,
 };
 use crate::syntax::vocabulary::{Borne, Charge, Doing, Mark, MaterialPhase, Microbe, Product, Role};
 use smol_str::SmolStr;
@@ -182,6 +183,27 @@ impl Builder {
                 let with = self.next_name(&mut inner, span);
                 SubstanceField::Salt { of, count, with }
             }
+            Rule::base_of => {
+                let is_oxide = node.as_str().starts_with("oxide");
+                SubstanceField::BaseOf(self.only_name(node), is_oxide)
+            }
+            Rule::binds => {
+                let mut inner = node.into_inner();
+                let metal = self.next_name(&mut inner, span);
+                SubstanceField::Binds(metal, inner.map(|number| self.listed_number(&number)).collect())
+            }
+            Rule::precipitates => {
+                let mut inner = node.into_inner();
+                let with = inner.next().filter(|with| with.as_rule() == Rule::name).map(|with| self.name(&with));
+                let (low, high) = self.number_range(inner.next()?)?;
+                SubstanceField::Precipitates(with, low, high)
+            }
+            Rule::moves => {
+                let mut inner = node.into_inner();
+                let acids = self.number_range(inner.next()?)?;
+                let bases = self.number_range(inner.next()?)?;
+                SubstanceField::Moves(WrittenMove { acids, bases, share: self.expression(inner.next()?) })
+            }
             Rule::hydrolyses => SubstanceField::HydrolysesTo(self.only_name(node)),
             Rule::physical_water => SubstanceField::Water(self.only_expression(node)),
             Rule::dissolves => SubstanceField::Dissolves(self.dissolves(node)),
@@ -207,17 +229,7 @@ impl Builder {
             return Some(SubstanceField::Acid(self.pka_figures(inner)));
         }
         let mut parts = inner.into_inner();
-        let capacity = parts.next()?;
-        let capacity = match capacity.as_rule() {
-            Rule::strength_range => {
-                let mut ends = capacity.into_inner();
-                (self.expression(ends.next()?), self.expression(ends.next()?))
-            }
-            _ => {
-                let figure = self.expression(capacity);
-                (figure.clone(), figure)
-            }
-        };
+        let capacity = parts.next().and_then(|capacity| self.capacity(capacity))?;
         let mut spread = parts.next()?.into_inner();
         let first = spread.next().map(|number| self.listed_number(&number))?;
         let last = spread.next().map_or_else(|| first.clone(), |number| self.listed_number(&number));
@@ -226,6 +238,41 @@ impl Builder {
             (self.next_number(&mut inner, span), self.next_name(&mut inner, span))
         });
         Some(SubstanceField::AcidGroups(WrittenGroups { capacity, first, last, with, span }))
+    }
+
+    /// `N` or `N to N`.
+    fn number_range(&mut self, node: Node<'_>) -> Option<(Number, Number)> {
+        let mut ends = node.into_inner();
+        let low = ends.next().map(|number| self.listed_number(&number))?;
+        let high = ends.next().map_or_else(|| low.clone(), |number| self.listed_number(&number));
+        Some((low, high))
+    }
+
+    /// The ends of a capacity, or the one figure twice.
+    fn capacity(&mut self, node: Node<'_>) -> Option<(Expression, Expression)> {
+        if node.as_rule() == Rule::strength_range {
+            let mut ends = node.into_inner();
+            return Some((self.expression(ends.next()?), self.expression(ends.next()?)));
+        }
+        let figure = self.expression(node);
+        Some((figure.clone(), figure))
+    }
+
+    fn as_supplied(&mut self, node: Node<'_>) -> Option<WrittenPh> {
+        let (mut figures, mut at, mut capacity) = (Vec::new(), None, None);
+        for node in node.into_inner() {
+            match node.as_rule() {
+                Rule::number => figures.push(self.number(&node)),
+                Rule::supplied_capacity => {
+                    capacity = node.into_inner().next().and_then(|node| self.capacity(node));
+                }
+                _ => at = Some(self.expression(node)),
+            }
+        }
+        let mut figures = figures.into_iter();
+        let low = figures.next()?;
+        let high = figures.next().unwrap_or_else(|| low.clone());
+        Some(WrittenPh { low, high, at, capacity })
     }
 
     fn pka_list(&mut self, node: Node<'_>) -> Vec<Number> {
@@ -293,13 +340,7 @@ impl Builder {
                 MaterialField::Protects(self.listed_words(node, Microbe::WHAT, Microbe::WORDS, Microbe::from_word))
             }
             Rule::avoid => MaterialField::Avoid(self.avoid(node)),
-            Rule::as_supplied => {
-                let mut inner = node.into_inner();
-                let low = inner.next().map(|ph| self.number(&ph))?;
-                let ranged = inner.peek().is_some_and(|next| next.as_rule() == Rule::number);
-                let high = if ranged { inner.next().map(|ph| self.number(&ph)) } else { None };
-                MaterialField::AsSupplied(low.clone(), high.unwrap_or(low), inner.next().map(|at| self.expression(at)))
-            }
+            Rule::as_supplied => MaterialField::AsSupplied(self.as_supplied(node)?),
             Rule::supplier => MaterialField::Supplier(self.only_string(node)),
             Rule::caution => MaterialField::Caution(self.only_string(node)),
             Rule::density => MaterialField::Density(self.only_expression(node)),

@@ -47,7 +47,7 @@ pub const SUBSTANCE: &[Field] = &[
     Field {
         word: "acid",
         form: "`acid pKa N, N`",
-        stands: "once, one of these eight",
+        stands: "once, one of these ten",
         means: "pKa values in order",
         default: "unknown to the pH model, and said to be left out",
         checks: "`ph-unpredictable`, `ph-window-none`, `ph-window-unreachable`, `reserve-short`",
@@ -55,7 +55,7 @@ pub const SUBSTANCE: &[Field] = &[
     Field {
         word: "acid",
         form: "`acid capacity C pKa N to N`",
-        stands: "once, one of these eight",
+        stands: "once, one of these ten",
         means: "a polymer with so many acid groups, `mmol/g`; `with N ION` where they are salts; see below",
         default: "unknown to the pH model, and said to be left out",
         checks: "`ph-unpredictable`, `ph-window-none`, `ph-window-unreachable`, `reserve-short`",
@@ -63,7 +63,7 @@ pub const SUBSTANCE: &[Field] = &[
     Field {
         word: "base",
         form: "`base pKa N, N`",
-        stands: "once, one of these eight",
+        stands: "once, one of these ten",
         means: "pKa of the conjugate acid",
         default: "unknown to the pH model, and said to be left out",
         checks: "`ph-unpredictable`, `ph-window-none`, `ph-window-unreachable`, `reserve-short`",
@@ -71,7 +71,7 @@ pub const SUBSTANCE: &[Field] = &[
     Field {
         word: "ampholyte",
         form: "`ampholyte pKa N, N charge N`",
-        stands: "once, one of these eight",
+        stands: "once, one of these ten",
         means: "pKa values, and the charge of the fully protonated form (`charge +1`)",
         default: "unknown to the pH model, and said to be left out",
         checks: "`ph-unpredictable`, `ph-window-none`, `ph-window-unreachable`, `reserve-short`",
@@ -79,7 +79,7 @@ pub const SUBSTANCE: &[Field] = &[
     Field {
         word: "strong",
         form: "`strong acid`",
-        stands: "once, one of these eight",
+        stands: "once, one of these ten",
         means: "wholly ionised in water",
         default: "unknown to the pH model, and said to be left out",
         checks: "`ph-unpredictable`, `ph-window-none`, `ph-window-unreachable`, `reserve-short`, \
@@ -88,7 +88,7 @@ pub const SUBSTANCE: &[Field] = &[
     Field {
         word: "strong",
         form: "`strong base`",
-        stands: "once, one of these eight",
+        stands: "once, one of these ten",
         means: "wholly ionised in water",
         default: "unknown to the pH model, and said to be left out",
         checks: "`ph-unpredictable`, `ph-window-none`, `ph-window-unreachable`, `reserve-short`, \
@@ -97,7 +97,7 @@ pub const SUBSTANCE: &[Field] = &[
     Field {
         word: "ion",
         form: "`ion N`",
-        stands: "once, one of these eight",
+        stands: "once, one of these ten",
         means: "the charge of a bare counter-ion: `ion +1`, `ion -1`",
         default: "unknown to the pH model, and said to be left out",
         checks: "`ph-unpredictable`, `ph-window-none`, `ph-window-unreachable`, `reserve-short`",
@@ -105,8 +105,24 @@ pub const SUBSTANCE: &[Field] = &[
     Field {
         word: "neutral",
         form: "`neutral`",
-        stands: "once, one of these eight",
+        stands: "once, one of these ten",
         means: "takes no part",
+        default: "unknown to the pH model, and said to be left out",
+        checks: "`ph-unpredictable`, `ph-window-none`, `ph-window-unreachable`, `reserve-short`",
+    },
+    Field {
+        word: "oxide",
+        form: "`oxide of X`",
+        stands: "once, one of these ten",
+        means: "a solid base: of which metal; see below",
+        default: "unknown to the pH model, and said to be left out",
+        checks: "`ph-unpredictable`, `ph-window-none`, `ph-window-unreachable`, `reserve-short`",
+    },
+    Field {
+        word: "hydroxide",
+        form: "`hydroxide of X`",
+        stands: "once, one of these ten",
+        means: "a solid base: of which metal; see below",
         default: "unknown to the pH model, and said to be left out",
         checks: "`ph-unpredictable`, `ph-window-none`, `ph-window-unreachable`, `reserve-short`",
     },
@@ -117,6 +133,39 @@ pub const SUBSTANCE: &[Field] = &[
         means: "the acid or base, and how many of which ion",
         default: "",
         checks: "`of`, `as acid` and the pH count it through `X`",
+    },
+    Field {
+        word: "binds",
+        form: "`binds ION log K N, N`",
+        stands: "any number",
+        means: "a metal that the acid holds: the stability constants of its form without protons, with one, and so on",
+        default: "holds none",
+        checks: "",
+    },
+    Field {
+        word: "precipitates",
+        form: "`precipitates as hydroxide pKsp N to N`",
+        stands: "once",
+        means: "for a metal ion: the solubility product of its hydroxide, or its range",
+        default: "stays dissolved",
+        checks: "`ph-beyond-model`",
+    },
+    Field {
+        word: "precipitates",
+        form: "`precipitates with X pKsp N to N`",
+        stands: "any number",
+        means: "for a metal ion: the solubility product with the acid `X` that has lost all its protons",
+        default: "stays dissolved",
+        checks: "`ph-beyond-model`",
+    },
+    Field {
+        word: "moves",
+        form: "`moves pKa of acids by N to N, of bases by N to N at P`",
+        stands: "any number",
+        means: "for a solvent: how far it moves the pKa of what is dissolved, at a share of the solvent and the water \
+            together",
+        default: "as far as nobody knows",
+        checks: "`ph-beyond-model`",
     },
     Field {
         word: "hydrolyses",

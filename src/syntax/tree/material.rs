@@ -64,6 +64,14 @@ pub enum SubstanceField {
         /// The counter-ion.
         with: Name,
     },
+    /// `oxide of X` (true) or `hydroxide of X`.
+    BaseOf(Name, bool),
+    /// `binds X log K N, N`.
+    Binds(Name, Vec<Number>),
+    /// `precipitates as hydroxide pKsp N [to N]`, or `with X`.
+    Precipitates(Option<Name>, Number, Number),
+    /// `moves pKa of acids by N [to N], of bases by N [to N] at P`.
+    Moves(WrittenMove),
     /// `hydrolyses to X`.
     HydrolysesTo(Name),
     /// `water P`.
@@ -86,6 +94,19 @@ pub enum SubstanceField {
     Source(Text),
 }
 
+/// `as supplied pH N [to N] [at P] [capacity C]`.
+#[derive(Clone, Debug)]
+pub struct WrittenPh {
+    /// The pH, from here
+    pub low: Number,
+    /// to here.
+    pub high: Number,
+    /// The strength of the solution it was measured in.
+    pub at: Option<Expression>,
+    /// How much acid or base it holds that gives way, from the least to the most.
+    pub capacity: Option<(Expression, Expression)>,
+}
+
 /// `acid capacity C pKa N to N [with N ION]`.
 #[derive(Clone, Debug)]
 pub struct WrittenGroups {
@@ -99,6 +120,17 @@ pub struct WrittenGroups {
     pub with: Option<(Number, Name)>,
     /// The whole.
     pub span: Span,
+}
+
+/// `moves pKa of acids by N [to N], of bases by N [to N] at P`.
+#[derive(Clone, Debug)]
+pub struct WrittenMove {
+    /// Of acids, from the least to the most.
+    pub acids: (Number, Number),
+    /// Of bases.
+    pub bases: (Number, Number),
+    /// How much of the solvent there is in it and water, in percent.
+    pub share: Expression,
 }
 
 /// `dissolves in X up to P`.
@@ -158,8 +190,8 @@ pub enum MaterialField {
     Protects(Vec<Microbe>),
     /// `avoid with …`.
     Avoid(Avoid),
-    /// `as supplied pH N [to N] [at P]`: from where to where, and at which strength.
-    AsSupplied(Number, Number, Option<Expression>),
+    /// `as supplied pH N [to N] [at P] [capacity C]`.
+    AsSupplied(WrittenPh),
     /// `supplier "…"`.
     Supplier(Text),
     /// `caution "…"`.
