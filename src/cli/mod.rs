@@ -2,6 +2,7 @@
 
 mod arguments;
 mod bench;
+mod buy;
 mod check;
 mod diff;
 mod explain;
@@ -18,6 +19,8 @@ mod record;
 mod sheet;
 mod shelf;
 mod sides;
+mod stock;
+mod store_files;
 mod stream;
 mod swaps;
 mod trace;
@@ -87,6 +90,8 @@ fn carried_out(command: Command) -> Result<Outcome, Failure> {
         Command::Ph(arguments) => ph::run(&arguments),
         Command::Bench(arguments) => bench::run(&arguments),
         Command::Trace(arguments) => trace::run(&arguments),
+        Command::Buy(arguments) => buy::run(&arguments),
+        Command::Stock(arguments) => stock::run(&arguments),
         Command::Record(arguments) => record::run(&arguments),
         Command::Fmt(arguments) => fmt::run(&arguments),
         Command::Shelf(arguments) => shelf::run(&arguments),

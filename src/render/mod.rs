@@ -6,6 +6,8 @@ mod bench;
 mod bench_text;
 #[cfg(feature = "terminal")]
 mod brief;
+mod buy;
+mod buy_text;
 mod check_json;
 mod diagnostic_json;
 #[cfg(feature = "git")]
@@ -36,6 +38,8 @@ mod sheet;
 mod sheet_text;
 mod shelf_json;
 mod shelf_text;
+mod stock;
+mod stock_text;
 mod struck;
 mod swaps_json;
 mod swaps_text;
@@ -45,6 +49,10 @@ mod why;
 pub use bench::{BenchAddition, BenchDoubt, BenchJson, BenchLine, BenchMade, BenchNext, BenchesJson};
 #[cfg(feature = "terminal")]
 pub use brief::{brief, says_more};
+pub use buy::{
+    BuyFiguresJson, BuyJson, BuyPackJson, BuyRowJson, Buying, PlannedJson, SupplierJson, SupplierPackJson, ToMakeJson,
+};
+pub use buy_text::{buy_markdown, buy_text};
 pub use check_json::{CheckJson, Summary};
 pub use diagnostic_json::DiagnosticJson;
 #[cfg(feature = "git")]
@@ -71,6 +79,8 @@ pub use sheet::{Active, AllowedJson, Sheet, SheetLine, SheetPhase, Sheets, Subst
 pub use sheet_text::text;
 pub use shelf_json::{ChangeJson, FactJson, FoundJson, KnownJson, ShelfFileJson, ShelfJson, StandInJson};
 pub use shelf_text::shelf_text;
+pub use stock::{MovedJson, StockJson, StockLevelJson, StockLotJson, StockThingJson};
+pub use stock_text::{stock_markdown, stock_text};
 pub use struck::StruckJson;
 pub use swaps_json::{CostJson, FaultJson, FormulaSwapsJson, OutcomeJson, SwapJson, SwapsJson};
 pub use swaps_text::swaps_text;
