@@ -114,7 +114,8 @@ impl Weighed {
             let order = BatchOrder { makes: Some(planned.makes.clone()), ..BatchOrder::default() };
             let found = report.formulas.iter().find(|of| of.formula.id == planned.formula);
             let is_blocked = found.is_none_or(|of| of.is_blocked());
-            if let Some(of) = found.filter(|_| is_blocked) {
+            let is_told = weighed.told.iter().any(|told| told.formula == planned.name);
+            if let Some(of) = found.filter(|_| is_blocked && !is_told) {
                 weighed.faults.extend(of.diagnostics.iter().filter(|fault| fault.level == Level::Error).cloned());
             }
             let plan = found.filter(|_| !is_blocked).and_then(|of| Some((of, plan(&of.formula, &order)?)));
@@ -130,6 +131,7 @@ impl Weighed {
                 None => weighed.notes.push(left_out(&planned, &makes, is_blocked)),
             }
         }
+        weighed.notes.dedup();
         weighed
     }
 }
