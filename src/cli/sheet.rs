@@ -158,7 +158,8 @@ pub(super) fn size(option: &str, text: &str) -> Result<MakesSize, Failure> {
     let makes = stillroom::syntax::batch_argument(text).map_err(|faults| refused(option, text, &faults))?;
     let evaluator = Evaluator { file: FileId(u32::MAX), text };
     let mut faults = Vec::new();
-    makes_size(&evaluator, &makes, ("`makes`", false), &mut |_, _| None, &mut faults).ok_or_else(|| refused(option, text, &faults))
+    makes_size(&evaluator, &makes, ("`makes`", false), &mut |_, _| None, &mut faults)
+        .ok_or_else(|| refused(option, text, &faults))
 }
 
 fn scale(text: &str) -> Result<Scale, Failure> {

@@ -7,7 +7,8 @@ use crate::diagnostic::{Code, Diagnostic, Place, Span};
 use crate::model::DeclId;
 use crate::quantity::{Dimension, Exact};
 use crate::syntax::tree::{
-    BatchEntry, Condition, Expression, Group, HeaderField, Item, Name, Number, Quantity, Rule, RuleBody, RuleBodyKind, RuleStatement, WrittenRange,
+    BatchEntry, Condition, Expression, Group, HeaderField, Item, Name, Number, Quantity, Rule, RuleBody, RuleBodyKind,
+    RuleStatement, WrittenRange,
 };
 use smol_str::SmolStr;
 

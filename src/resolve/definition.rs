@@ -509,7 +509,8 @@ fn header_twice(header: &[(FileId, &Header)], faults: &mut Vec<Diagnostic>) {
         if matches!(line.field, Scale(_) | Warning(_) | Labour(_) | Fee(_)) {
             continue;
         }
-        let other = |(_, other): &&(FileId, &Header)| slot(&other.field) == slot(&line.field) && other.field.word() != word;
+        let other =
+            |(_, other): &&(FileId, &Header)| slot(&other.field) == slot(&line.field) && other.field.word() != word;
         if let Some((_, first)) = header.iter().take(at).find(other) {
             faults.push(priced_twice(Place { file: *file, span: line.span }, Place { file: *file, span: first.span }));
             continue;

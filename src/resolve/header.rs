@@ -43,9 +43,9 @@ impl<'s> Resolver<'s> {
                     formula.markets =
                         markets.iter().map(|(market, span)| (*market, Place { file: *file, span: *span })).collect();
                 }
-                HeaderField::Makes(makes) => formula.makes = {
-                    makes_size(&evaluator, makes, ("`makes`", true), &mut names, faults)
-                },
+                HeaderField::Makes(makes) => {
+                    formula.makes = { makes_size(&evaluator, makes, ("`makes`", true), &mut names, faults) }
+                }
                 HeaderField::Density(density) => {
                     let figure = want(density, "`density`", &[Dimension::Density], faults);
                     if figure.as_ref().is_some_and(Exact::is_zero) {
@@ -165,12 +165,7 @@ pub fn makes_size(
         Dimension::Mass => grams = Some(figure.value.clone()),
         Dimension::Volume => millilitres = Some(figure.value.clone()),
         other => {
-            faults.push(evaluator.mismatch(
-                makes.quantity.span,
-                what,
-                &[Dimension::Mass, Dimension::Volume],
-                other,
-            ));
+            faults.push(evaluator.mismatch(makes.quantity.span, what, &[Dimension::Mass, Dimension::Volume], other));
             return None;
         }
     }

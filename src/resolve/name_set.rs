@@ -33,12 +33,9 @@ impl NameSet {
             Item::Rule(_) => NameSet::Rule,
             Item::Batch(_) => NameSet::Batch,
             Item::Container(_) => NameSet::Container,
-            Item::Use(_)
-            | Item::Maker(_)
-            | Item::Rate(_)
-            | Item::Planned(_)
-            | Item::Stock(_)
-            | Item::Broken(_) => return None,
+            Item::Use(_) | Item::Maker(_) | Item::Rate(_) | Item::Planned(_) | Item::Stock(_) | Item::Broken(_) => {
+                return None;
+            }
         })
     }
 

@@ -8,7 +8,7 @@ use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span};
 use crate::model::{DeclId, Fee, FeeAmount, Labour, Packing, Pricing, Selling, Shade, StatedLine};
 use crate::quantity::{Currency, Dimension, Exact, Money};
 use crate::syntax::tree::{self, Expression, FeeOf, HeaderField, Item, Name, Quantity};
-use crate::syntax::vocabulary::{Mark};
+use crate::syntax::vocabulary::Mark;
 
 /// The base units of what is named in a unit of time.
 const SECONDS: &[Dimension] = &[Dimension::Time];
@@ -104,7 +104,8 @@ impl Resolver<'_> {
             if self.container(id).is_some_and(|container| container.holds.is_some())
                 && let Some(first) = filled.replace(name)
             {
-                let message = format!("`{}` and `{}` both hold something: one piece is filled once.", first.text, name.text);
+                let message =
+                    format!("`{}` and `{}` both hold something: one piece is filled once.", first.text, name.text);
                 faults.push(
                     Diagnostic::new(Code::HeaderTwice, place, message)
                         .and(Self::place(file, first), "the other stands here")

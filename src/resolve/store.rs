@@ -92,12 +92,7 @@ impl Resolver<'_> {
         }
     }
 
-    fn stock_entry(
-        &self,
-        id: DeclId,
-        entry: &tree::StockEntry,
-        faults: &mut Vec<Diagnostic>,
-    ) -> Option<StockEntry> {
+    fn stock_entry(&self, id: DeclId, entry: &tree::StockEntry, faults: &mut Vec<Diagnostic>) -> Option<StockEntry> {
         let paid = entry.paid.as_ref().map(|paid| self.evaluator(id.file).money(paid, "`for`", faults));
         let of = self.stocked(id, entry, faults)?;
         let amount = self.amount_of(id, entry, of, faults)?;

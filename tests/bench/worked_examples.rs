@@ -149,7 +149,7 @@ fn sheet_of(text: &str, batch: Option<&str>) -> Sheet {
     let makes = batch.map(|batch| {
         let makes = batch_argument(batch).unwrap();
         let evaluator = Evaluator { file: FileId(u32::MAX), text: batch };
-        makes_size(&evaluator, &makes, false, &mut |_, _| None, &mut Vec::new()).unwrap()
+        makes_size(&evaluator, &makes, ("`makes`", false), &mut |_, _| None, &mut Vec::new()).unwrap()
     });
     let order = BatchOrder { makes, scales: Vec::new(), on: None };
     let loaded = load(&Disk, &[], Some((folder.path().to_path_buf(), text.into())));

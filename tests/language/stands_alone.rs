@@ -576,10 +576,12 @@ fn what_is_refused_or_not_known_leaves_the_plan_as_it_is() {
 fn comes_to(session: &Resolver<'_>, batch: &stillroom::model::Batch) -> String {
     let setting = Setting::of(session, batch).expect("a formula");
     let names = setting.resolver(session);
-    let Composition { parts, brought, undisclosed } = setting.formula.composition.clone().expect("a composition");
+    let Composition { parts, brought, traces, undisclosed } =
+        setting.formula.composition.clone().expect("a composition");
     let parts: Vec<String> = parts
         .iter()
         .chain(&brought)
+        .chain(&traces)
         .map(|(id, share)| {
             format!("{} {} {}", names.substance_name(*id), share.low.to_fixed(20), share.high.to_fixed(20))
         })

@@ -7,8 +7,8 @@ use crate::syntax::context::Context;
 use crate::syntax::cut::Placed;
 use crate::syntax::statement::{Node, Nodes};
 use crate::syntax::tree::{
-    Avoid, Component, Dissolves, Expression, Fact, Group, Item, Let, Material, MaterialField, Name, Number, PriceBreak, Quantity, Rate, Strength, Substance, SubstanceField, Text, Use, UseTarget, WrittenGroups,
-    WrittenUse,
+    Avoid, Component, Dissolves, Expression, Fact, Group, Item, Let, Material, MaterialField, Name, Number, PriceBreak,
+    Quantity, Rate, Strength, Substance, SubstanceField, Text, Use, UseTarget, WrittenGroups, WrittenUse,
 };
 use crate::syntax::vocabulary::{Borne, Charge, Doing, Mark, MaterialPhase, Microbe, Product, Role};
 use smol_str::SmolStr;

@@ -68,12 +68,7 @@ impl Builder {
             let word = Name { text: "responsible".into(), span: Span { start: span.start, end: span.start + 11 } };
             return Some(MakerField { word, market: Some(market), text, span });
         }
-        Some(MakerField {
-            word: self.name(&parts.next()?),
-            market: None,
-            text: self.string(&parts.next()?),
-            span,
-        })
+        Some(MakerField { word: self.name(&parts.next()?), market: None, text: self.string(&parts.next()?), span })
     }
 
     pub(super) fn container(&mut self, opening: Node<'_>, placed: &Placed<'_>) -> Container {

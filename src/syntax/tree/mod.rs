@@ -82,12 +82,7 @@ impl Item {
             Item::Rule(item) => Some(&item.name),
             Item::Batch(item) => Some(&item.name),
             Item::Container(item) => Some(&item.name),
-            Item::Use(_)
-            | Item::Maker(_)
-            | Item::Rate(_)
-            | Item::Planned(_)
-            | Item::Stock(_)
-            | Item::Broken(_) => None,
+            Item::Use(_) | Item::Maker(_) | Item::Rate(_) | Item::Planned(_) | Item::Stock(_) | Item::Broken(_) => None,
         }
     }
 

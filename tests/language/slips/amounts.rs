@@ -3,7 +3,7 @@
 use super::edit::{Slip, put, put_at};
 use super::view::{View, quantity};
 use stillroom::quantity::{Exact, Unit};
-use stillroom::syntax::tree::{AmountKind, HeaderField, Item, Quantity};
+use stillroom::syntax::tree::{AmountKind, ContainerField, HeaderField, Item, Quantity};
 
 /// A target of the active, or of a substance, turned into an amount as supplied.
 pub fn strength_forgotten(view: &View<'_>) -> Vec<Slip> {
@@ -92,8 +92,12 @@ pub fn ounces_for_fluid_ounces(view: &View<'_>) -> Vec<Slip> {
         HeaderField::Makes(makes) if makes.count.is_some() => Some(&makes.quantity),
         _ => None,
     });
-    let held = view.items.iter().filter_map(|item| match item {
-        Item::Container(container) if view.is_first => container.holds.as_ref(),
+    let fields = view.items.iter().filter_map(|item| match item {
+        Item::Container(container) if view.is_first => Some(&container.fields),
+        _ => None,
+    });
+    let held = fields.flatten().filter_map(|field| match field {
+        ContainerField::Holds(holds, _) => Some(holds),
         _ => None,
     });
     let all = made.map(|(quantity, _)| quantity).into_iter().chain(held);
