@@ -57,6 +57,8 @@ pub struct StockThingJson {
     pub below: String,
     /// What of it is past its day, as a fraction.
     pub past_exact: String,
+    /// The same as it is printed.
+    pub past: String,
     /// The day it was last counted.
     pub counted: Option<String>,
     /// Whether it was ever counted, bought or made: what was only used is not kept track of.
@@ -164,6 +166,7 @@ fn thing(of: &Thing, kind: Kind, account: &Account, day: &str, lines: &mut Lines
         below_exact: (&on_hand - &account.sum).to_fraction(),
         below: amount(kind, &(&on_hand - &account.sum)),
         past_exact: account.past(day).to_fraction(),
+        past: amount(kind, &account.past(day)),
         counted: account.counted.as_ref().map(ToString::to_string),
         kept: account.is_kept(),
         lots: account.lots.iter().map(|of| lot(of, kind, day)).collect(),

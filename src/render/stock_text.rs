@@ -26,7 +26,8 @@ pub fn stock_text(stock: &StockJson, verbose: bool) -> String {
     out.push_str("\nOn hand\n");
     for thing in kept(stock) {
         let counted = thing.counted.as_ref().map_or("never counted".to_string(), |day| format!("counted {day}"));
-        let _ = writeln!(out, "  {:<28} {:>12}  {counted}", thing.name, thing.on_hand);
+        let past = past_of(thing).map(|past| format!(", {past} of it past its day")).unwrap_or_default();
+        let _ = writeln!(out, "  {:<28} {:>12}  {counted}{past}", thing.name, thing.on_hand);
         for lot in thing.lots.iter().filter(|lot| tells_more(lot)) {
             let _ = writeln!(out, "    {:<26} {:>12}  {}", code(lot), lot.on_hand, dates(lot));
         }
@@ -67,7 +68,8 @@ pub fn stock_markdown(stock: &StockJson, verbose: bool) -> String {
         let counted = thing.counted.as_deref().unwrap_or("never");
         let lots = thing.lots.iter().filter(|lot| tells_more(lot));
         let lots: Vec<String> = lots.map(|lot| format!("{} {} ({})", lot.on_hand, code(lot), dates(lot))).collect();
-        line(&mut out, format_args!("| {} | {} | {counted} | {} |", thing.name, thing.on_hand, lots.join("; ")));
+        let past = past_of(thing).map(|past| format!(", {past} of it past its day")).unwrap_or_default();
+        line(&mut out, format_args!("| {} | {}{past} | {counted} | {} |", thing.name, thing.on_hand, lots.join("; ")));
     }
     for told in remarks {
         line(&mut out, format_args!("\n{told}"));
@@ -93,6 +95,11 @@ fn kept(stock: &StockJson) -> impl Iterator<Item = &StockThingJson> {
 fn past(stock: &StockJson) -> Vec<(&StockThingJson, &StockLotJson)> {
     let lots = stock.things.iter().flat_map(|thing| thing.lots.iter().map(move |lot| (thing, lot)));
     lots.filter(|(_, lot)| lot.past).collect()
+}
+
+/// What of a thing is past its day; none where nothing is.
+fn past_of(thing: &StockThingJson) -> Option<&str> {
+    (thing.past_exact != "0").then_some(thing.past.as_str())
 }
 
 /// Whether a lot says more than that there is some.
@@ -124,15 +131,6 @@ fn place(moved: &MovedJson) -> String {
 /// What is to be told beside the figures, in sentences.
 fn remarks(stock: &StockJson) -> Vec<String> {
     let mut all = Vec::new();
-    for thing in kept(stock).filter(|thing| thing.below_exact != "0") {
-        all.push(format!(
-            "{} more of `{name}` went than came: something was not written down. Count it, and write `counted {name} … on \
-             {}`.",
-            thing.below,
-            stock.on,
-            name = thing.name,
-        ));
-    }
     let unkept: Vec<String> =
         stock.things.iter().filter(|thing| !thing.kept).map(|thing| format!("`{}`", thing.name)).collect();
     if !unkept.is_empty() {

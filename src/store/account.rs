@@ -75,6 +75,8 @@ pub struct Account {
     pub follows_from: Vec<Moved>,
     /// What is left of each lot, the oldest first.
     pub lots: Vec<Lot>,
+    /// Where it was bought last.
+    pub bought_from: Option<SmolStr>,
     /// What was drawn beyond all lots.
     owed: Exact,
 }
@@ -98,6 +100,9 @@ impl Account {
     }
 
     fn take_up(&mut self, moved: Moved) {
+        if moved.from.is_some() {
+            self.bought_from.clone_from(&moved.from);
+        }
         match moved.what {
             Movement::Bought | Movement::Made => {
                 self.sum = &self.sum + &moved.amount;

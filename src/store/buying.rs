@@ -72,6 +72,11 @@ fn wanted(
         Kind::Container => containers.iter().filter(|one| one.name == thing.name).flat_map(packs_of_container).collect(),
         _ => need.materials.iter().flat_map(|material| packs_of(resolver, material)).collect(),
     };
+    // Where nobody says who sells it, it is looked for where it was bought last.
+    let last = room.things.get(thing).and_then(|(_, account)| account.bought_from.as_ref());
+    for offer in offers.iter_mut().filter(|offer| offer.supplier.is_none()) {
+        offer.supplier = last.cloned();
+    }
     // Files that say the same of one thing offer one pack.
     let mut met: Vec<Offer> = Vec::new();
     offers.retain(|offer| {

@@ -45,7 +45,7 @@ impl StoreRoom {
     /// same answer tomorrow.
     #[must_use]
     pub fn of(resolver: &Resolver<'_>, stated: &[StockEntry], records: &[Batch], day: Option<&str>) -> StoreRoom {
-        let AllMoved { moved, notes } = AllMoved::of(resolver, stated, records);
+        let AllMoved { moved, mut notes } = AllMoved::of(resolver, stated, records);
         let last = moved.iter().filter_map(|(.., moved)| moved.day.as_deref()).max().unwrap_or(EDITION_DATE);
         let day = SmolStr::new(day.unwrap_or(last.max(EDITION_DATE)));
         let mut by_thing: BTreeMap<Thing, (Kind, Vec<super::Moved>)> = BTreeMap::new();
@@ -56,7 +56,9 @@ impl StoreRoom {
             all.push(moved);
         }
         let account = |(thing, (kind, moved))| (thing, (kind, Account::at(moved, &day)));
-        let things = by_thing.into_iter().map(account).collect();
+        let things: BTreeMap<Thing, (Kind, Account)> = by_thing.into_iter().map(account).collect();
+        let below = things.iter().filter(|(_, (_, account))| account.is_kept() && account.is_below_nothing());
+        notes.extend(below.map(|(thing, (kind, account))| below_nothing(thing, *kind, account, &day)));
         StoreRoom { day, things, notes }
     }
 
@@ -67,4 +69,14 @@ impl StoreRoom {
             .get(thing)
             .map_or((Exact::ZERO, Exact::ZERO), |(_, account)| (account.usable(&self.day), account.past(&self.day)))
     }
+}
+
+/// That more went than came. What was never counted or bought is not kept track of, and nothing is told of it.
+fn below_nothing(thing: &Thing, kind: Kind, account: &Account, day: &str) -> String {
+    let (name, more) = (&thing.name, account.sum.abs());
+    let (unit, count) = if kind == Kind::Container { ("", "12") } else { (" g", "120 g") };
+    format!(
+        "{more}{unit} more of `{name}` went than came: something was not written down. Count it, and write it as in \
+         `counted {name} {count} on {day}`."
+    )
 }
