@@ -4,6 +4,7 @@ mod ask;
 mod clock;
 mod draft;
 mod off_plan;
+mod on_hand;
 mod talk;
 mod write_down;
 
