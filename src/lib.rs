@@ -109,6 +109,7 @@ extern crate alloc;
 pub mod batch;
 pub mod check;
 pub mod chemistry;
+pub mod cost;
 pub mod diagnostic;
 pub mod fix;
 pub mod lookup;

@@ -32,6 +32,8 @@ fn the_schemas_are_current() {
     let text = |schema: schemars::Schema| serde_json::to_string_pretty(&schema).unwrap() + "\n";
     current(&folder.join("sheet.json"), &text(schemars::schema_for!(stillroom::render::Sheet)));
     current(&folder.join("sheets.json"), &text(schemars::schema_for!(stillroom::render::Sheets)));
+    current(&folder.join("cost.json"), &text(schemars::schema_for!(stillroom::render::BatchCostJson)));
+    current(&folder.join("costs.json"), &text(schemars::schema_for!(stillroom::render::BatchCostsJson)));
     current(&folder.join("why.json"), &text(schemars::schema_for!(stillroom::render::WhyJson)));
     current(&folder.join("whys.json"), &text(schemars::schema_for!(stillroom::render::Whys)));
     current(&folder.join("bench.json"), &text(schemars::schema_for!(stillroom::render::BenchJson)));

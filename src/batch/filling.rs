@@ -52,7 +52,8 @@ impl Filling {
 }
 
 /// The yield, less what was taken out of it since; none where none is written down.
-fn came_out(batch: &Batch) -> Option<Exact> {
+#[must_use]
+pub fn came_out(batch: &Batch) -> Option<Exact> {
     batch.events.iter().fold(None, |yielded: Option<Exact>, event| match &event.what {
         Happened::Yield(grams) => Some(grams.clone()),
         Happened::Removed(grams, _) => yielded.map(|yielded| (&yielded - grams).max(Exact::ZERO)),

@@ -31,7 +31,7 @@ pub use advice::{advice, is_beyond_doubt};
 pub use back::{NoWay, WayBack, way_back};
 pub use contents::{Contents, adjuster_of, adjuster_per_gram, contents};
 pub use corrections::{Correction, corrected, corrections};
-pub use filling::{Filling, UnknownFill};
+pub use filling::{Filling, UnknownFill, came_out};
 pub use ledger::{Ledger, LedgerEntry, LedgerLine, Reserve};
 pub use losses::{Losses, Untold};
 pub use made::{Finished, Made, finished, made};

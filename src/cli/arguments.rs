@@ -25,6 +25,8 @@ pub enum Command {
     Log(LogArguments),
     /// Say how a figure came about, step by step, from what is written to the rounded weight.
     Why(WhyArguments),
+    /// Say what a batch, 100 g and a container cost, and what a price leaves; what has no price is listed.
+    Cost(CostArguments),
     /// Foresee the pH: before adjustment, the grams of adjuster to the window, and the titration curve.
     Ph(PhArguments),
     /// Show where a batch stands: what is weighed, what is next, the pH so far, what is left of the water held back.
@@ -251,11 +253,50 @@ pub struct WhyArguments {
     /// Of what.
     #[command(flatten)]
     pub ask: AskArguments,
-    /// A material or premix of the formula, a substance in it, `batch`, or `pH`.
+    /// A material or premix of the formula, a substance in it, `batch`, `cost`, or `pH`.
     pub name: String,
+    /// With `cost`: the currency of every sum: `EUR`. The record of a batch is named with `--batch`.
+    #[arg(long = "in", value_name = "CURRENCY")]
+    pub currency: Option<String>,
     /// How to print.
     #[arg(long, value_enum, default_value = "text")]
     pub format: WhyFormat,
+}
+
+/// How a cost is printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum CostFormat {
+    /// For a terminal.
+    Text,
+    /// To be kept.
+    Markdown,
+    /// For programs.
+    Json,
+}
+
+/// `cost`.
+#[derive(Debug, Args)]
+pub struct CostArguments {
+    /// A file, a folder, or `-` for standard input.
+    pub path: PathBuf,
+    /// The formula, where the file has several.
+    #[arg(long, value_name = "NAME")]
+    pub formula: Option<String>,
+    /// The record of a batch, for what really went in; or a size, in place of the formula's `makes`: `372g`, `12x30mL`.
+    #[arg(long, value_name = "NAME or SIZE")]
+    pub batch: Option<String>,
+    /// The currency of every sum, by a `rate` that is stated: `EUR`.
+    #[arg(long = "in", value_name = "CURRENCY")]
+    pub currency: Option<String>,
+    /// The day that rates are read on: `2026-11-25`; else the formula's `date`, or the day a batch was started.
+    #[arg(long, value_name = "DATE")]
+    pub on: Option<String>,
+    /// How to print.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: CostFormat,
+    /// Write to this file and print nothing; never over a `.still` file.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
 }
 
 /// How a batch at the bench is printed.

@@ -4,6 +4,7 @@ mod arguments;
 mod bench;
 mod buy;
 mod check;
+mod cost;
 mod diff;
 mod explain;
 mod failure;
@@ -87,6 +88,7 @@ fn carried_out(command: Command) -> Result<Outcome, Failure> {
         Command::Diff(arguments) => diff::run(&arguments),
         Command::Log(arguments) => log::run(&arguments),
         Command::Why(arguments) => why::run(&arguments),
+        Command::Cost(arguments) => cost::run(&arguments),
         Command::Ph(arguments) => ph::run(&arguments),
         Command::Bench(arguments) => bench::run(&arguments),
         Command::Trace(arguments) => trace::run(&arguments),

@@ -9,6 +9,8 @@ mod brief;
 mod buy;
 mod buy_text;
 mod check_json;
+mod cost;
+mod cost_text;
 mod diagnostic_json;
 #[cfg(feature = "git")]
 mod diff;
@@ -54,6 +56,10 @@ pub use buy::{
 };
 pub use buy_text::{buy_markdown, buy_text};
 pub use check_json::{CheckJson, Summary};
+pub use cost::{
+    BatchCostJson, BatchCostsJson, CostLineJson, CostMissingJson, CostPartJson, PackedJson, PaidJson, SellJson,
+};
+pub use cost_text::{cost_markdown, cost_text};
 pub use diagnostic_json::DiagnosticJson;
 #[cfg(feature = "git")]
 pub use diff::{DiffChangeJson, DiffJson, FormulaDiffJson, MaterialDiffJson};

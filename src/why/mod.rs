@@ -3,11 +3,13 @@
 //! [`why`] gives the derivations of a name; each ends at a figure of the batch sheet, to the digit.
 
 mod batch;
+mod cost;
 mod derivation;
 mod line;
 mod ph;
 mod substance;
 
+pub use cost::cost;
 pub use derivation::{Derivation, DerivationStep};
 
 use crate::model::Formula;
@@ -16,7 +18,7 @@ use crate::session::FormulaReport;
 use crate::sheet::BatchOrder;
 use derivation::WhyContext;
 
-/// The derivations of a name in a formula: `batch`, `pH`, a line's material or premix, a substance. Empty where the formula
+/// The derivations of a name in a formula: `batch`, `cost`, `pH`, a line's material or premix, a substance. Empty where the formula
 /// has none of that name, or no plan.
 #[must_use]
 pub fn why(resolver: &Resolver<'_>, report: &FormulaReport, order: &BatchOrder, name: &str) -> Vec<Derivation> {
@@ -25,6 +27,10 @@ pub fn why(resolver: &Resolver<'_>, report: &FormulaReport, order: &BatchOrder, 
     let mut all = Vec::new();
     if name == "batch" {
         all.extend(batch::batch(&context));
+    }
+    if name == "cost" {
+        let priced = crate::cost::of(resolver, &report.formula, order, None);
+        all.extend(priced.iter().flat_map(cost));
     }
     if name.eq_ignore_ascii_case("pH") {
         all.extend(ph::ph(&context, report));
@@ -37,7 +43,7 @@ pub fn why(resolver: &Resolver<'_>, report: &FormulaReport, order: &BatchOrder, 
 /// The names that can be asked for in a formula.
 #[must_use]
 pub fn names(resolver: &Resolver<'_>, formula: &Formula) -> Vec<String> {
-    let mut names = vec!["batch".to_string(), "pH".to_string()];
+    let mut names = vec!["batch".to_string(), "cost".to_string(), "pH".to_string()];
     names.extend(formula.lines.iter().map(|line| line.name.to_string()));
     if let Some(composition) = &formula.composition {
         names.extend(composition.parts.keys().map(|id| resolver.substance_name(*id)));

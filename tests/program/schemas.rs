@@ -136,6 +136,41 @@ batch serum-f {
 }
 "#;
 
+/// A formula with all that a cost can say something of.
+const PRICED: &str = r#"use shelf/all
+material our-oil like sunflower-oil { price 6.40 EUR per 1 kg }
+material our-wax like beeswax { price 15 USD per 500 g }
+material our-butter like shea-butter { price 9 GBP per 500 g }
+rate 1 EUR = 1.08 USD on 2026-11-02
+container jar { holds 50 g }
+container lid { price 9 EUR per 100 }
+formula wax-oil {
+  product  stock
+  makes    100 g
+  scale    0.01 g
+  phase A { our-wax 40 %
+    our-oil 60 % }
+}
+formula balm {
+  title    "Plain balm"
+  version  "1"
+  product  leave-on body
+  makes    12 x 50 g plus 4 %
+  scale    0.01 g
+  packed   in jar, lid
+  labour   1.5 h at 18 EUR per h
+  fee      0.35 EUR each
+  margin   60 %
+  vat      21 %
+  phase A {
+    our-oil     q.s.
+    wax-oil     30 %
+    our-butter  15 %
+    beeswax     0.001 %
+  }
+}
+"#;
+
 /// Where an object stands in a document, and what its schema says of it.
 struct Place<'s> {
     at: String,
@@ -162,6 +197,14 @@ fn places<'s>(root: &'s Value, schema: &'s Value, value: &Value, at: &str, like:
     let like = name.unwrap_or(like);
     match value {
         Value::Object(keys) => {
+            // What is listed by name, as sums by currency are, has any key, and each of them one form.
+            let by_name = &schema["additionalProperties"];
+            if by_name.is_object() {
+                for (key, value) in keys {
+                    places(root, by_name, value, &format!("{at}/{key}"), &format!("{like}/*"), found);
+                }
+                return;
+            }
             found.push(Place { at: at.to_string(), like: like.to_string(), schema });
             for (key, value) in keys {
                 let of = &schema["properties"][key];
@@ -228,6 +271,7 @@ fn workshop() -> Repository {
     made.write("own.still", "use shelf/all\nmaterial our-water like water { density 1.1 g/mL }\n");
     made.write("serum.still", &(SERUM.replace("glycerin                           3 %", "glycerin  4 %")));
     made.commit("More glycerin");
+    made.write("priced.still", PRICED);
     made.write("batches.still", &format!("use \"serum.still\"\n{BATCHES}"));
     made.write(
         "faulty.still",
@@ -249,6 +293,12 @@ fn published(workshop: &Repository) -> Vec<Published> {
         one("check", reads::<render::CheckJson>, vec![shop("check faulty.still"), shop("check serum.still")]),
         one("sheet", reads::<render::Sheet>, vec![shop("sheet serum.still --formula serum")]),
         one("sheets", reads::<render::Sheets>, vec![shop("sheet serum.still")]),
+        one(
+            "cost",
+            reads::<render::BatchCostJson>,
+            vec![shop("cost priced.still --formula balm --in EUR"), shop("cost serum.still --formula serum")],
+        ),
+        one("costs", reads::<render::BatchCostsJson>, vec![shop("cost priced.still"), shop("cost serum.still")]),
         one("why", reads::<render::WhyJson>, vec![ours("why examples/acid-gel.still gum-stock")]),
         one("whys", reads::<render::Whys>, vec![ours("why examples water")]),
         one(

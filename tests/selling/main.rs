@@ -4,4 +4,7 @@
 mod common;
 
 mod buy;
+mod cost;
+mod cost_cases;
+mod cost_properties;
 mod stock;
