@@ -112,6 +112,7 @@ pub mod chemistry;
 pub mod cost;
 pub mod diagnostic;
 pub mod fix;
+pub mod label;
 pub mod lookup;
 pub mod model;
 pub mod quantity;

@@ -197,6 +197,15 @@ fn the_messages_read_as_they_did() {
             continue;
         }
         let folder = written(&fences);
+        if let Some(asked) = option(&fences[0], "command").filter(|command| command.starts_with("label")) {
+            let mut words = asked.split(' ');
+            let arguments: Vec<&str> = words.next().into_iter().chain(["formula.still"]).chain(words).collect();
+            let (_, _, told) = run_in(folder.dir.path(), &arguments);
+            insta::with_settings!({ omit_expression => true, snapshot_path => "snapshots/messages", prepend_module_to_snapshot => false }, {
+                insta::assert_snapshot!(entry.name, told);
+            });
+            continue;
+        }
         let loaded = folder.load();
         let needs_weight = option(&fences[0], "command").is_some_and(|command| command.starts_with("sheet"));
         let report = check(&loaded.sources, &BatchOrder::default(), needs_weight);

@@ -34,6 +34,8 @@ fn the_schemas_are_current() {
     current(&folder.join("sheets.json"), &text(schemars::schema_for!(stillroom::render::Sheets)));
     current(&folder.join("cost.json"), &text(schemars::schema_for!(stillroom::render::BatchCostJson)));
     current(&folder.join("costs.json"), &text(schemars::schema_for!(stillroom::render::BatchCostsJson)));
+    current(&folder.join("label.json"), &text(schemars::schema_for!(stillroom::render::LabelJson)));
+    current(&folder.join("labels.json"), &text(schemars::schema_for!(stillroom::render::LabelsJson)));
     current(&folder.join("why.json"), &text(schemars::schema_for!(stillroom::render::WhyJson)));
     current(&folder.join("whys.json"), &text(schemars::schema_for!(stillroom::render::Whys)));
     current(&folder.join("bench.json"), &text(schemars::schema_for!(stillroom::render::BenchJson)));

@@ -1,6 +1,6 @@
 //! `allow`: what it quiets, and what it does not.
 
-use crate::diagnostic::{CATALOGUE, Code, Diagnostic, Place};
+use crate::diagnostic::{CATALOGUE, Code, Diagnostic, Family, Place};
 use crate::model::{Allowance, Formula, Line};
 use crate::syntax::nearest;
 use rustc_hash::FxHashSet;
@@ -135,6 +135,8 @@ pub fn unused(formula: &Formula, known: &FormulaFaults<'_>, faults: &mut Vec<Dia
                 .help("Faults of judgement can be allowed; those of arithmetic, names and syntax have to be mended."),
             // Whether there is something to allow shows once it can be asked.
             Some(entry) if known.hidden || (!known.weighed && OF_WEIGHTS.contains(&entry.code)) => continue,
+            // A label is not asked for by a check.
+            Some(entry) if entry.family == Family::Label => continue,
             Some(entry) => {
                 fault(format!("`{}` is allowed here, and there is nothing to allow.", entry.name)).help("Take it out.")
             }
@@ -145,4 +147,15 @@ pub fn unused(formula: &Formula, known: &FormulaFaults<'_>, faults: &mut Vec<Dia
 /// Whether an allowance stands in the formula itself, not in the base of a variant.
 fn own(formula: &Formula, allow: &Allowance) -> bool {
     formula.own_span.is_some_and(|place| place.file == allow.place.file && place.span.holds(allow.place.span))
+}
+
+/// Allowances of a formula that quieted nothing of its labels, once all of them have been asked for.
+pub fn unused_of_labels(formula: &Formula, used: &FxHashSet<Place>, faults: &mut Vec<Diagnostic>) {
+    for allow in formula.allows.iter().filter(|allow| allow.because.is_some() && own(formula, allow)) {
+        let Some(entry) = Code::from_name(&allow.code).map(Code::entry) else { continue };
+        if entry.family == Family::Label && entry.allowable && !used.contains(&allow.place) {
+            let message = format!("`{}` is allowed here, and the labels give nothing to allow.", entry.name);
+            faults.push(Diagnostic::new(Code::AllowUnused, allow.place, message).help("Take it out."));
+        }
+    }
 }

@@ -6,7 +6,6 @@
 pub(crate) mod allow;
 mod amount;
 mod as_made;
-mod asked_rule;
 pub(crate) mod caution;
 mod claim_words;
 mod claims;
@@ -69,6 +68,11 @@ pub(crate) fn run(context: &CheckContext<'_, '_>, checks: &[Check]) -> Vec<Diagn
         check(context, &mut found);
     }
     found.into_iter().map(|fault| context.resolver.as_sure_as_its_facts(fault)).collect()
+}
+
+/// What a formula says of itself that makes a medicine or a drug of it.
+pub(crate) fn drug_claim(context: &CheckContext<'_, '_>) -> Vec<Diagnostic> {
+    run(context, &[claims::medicinal])
 }
 
 /// Every check of a formula.

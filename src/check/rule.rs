@@ -1,11 +1,14 @@
 //! Rules of markets and of the house, asked of a formula.
 
-use super::asked_rule::{AskedRule, RuleOutcome, unproven_level, within};
 use super::context::CheckContext;
-use super::rule_text::{RuleFinding, forbidden, outside, over_limit, ph_outside, ph_unknown, statement, to_declare};
+use super::rule_text::{
+    RuleFinding, forbidden, outside, over_limit, ph_outside, ph_unknown, statement, to_declare, unproven_level,
+};
 use crate::diagnostic::{Code, Diagnostic};
+use crate::label::is_said;
 use crate::model::{Ask, Clause, Counting, HeaderLine, Rule, When};
 use crate::quantity::Range;
+use crate::resolve::{AskedRule, RuleOutcome, within};
 use std::sync::Arc;
 
 /// Every rule that binds a formula, on the day it is read. While the total is unknown, nothing is said.
@@ -38,11 +41,6 @@ fn strictest(told: Vec<RuleFinding>) -> impl Iterator<Item = Diagnostic> {
 }
 
 impl AskedRule<'_, '_> {
-    /// Whether all that a rule waits for holds.
-    fn applies(&self, rule: &Rule) -> RuleOutcome {
-        rule.whens.iter().map(|when| self.holds(when)).min().unwrap_or(RuleOutcome::Yes)
-    }
-
     fn finding(&self, rule: &Arc<Rule>, clause: &Clause, applies: RuleOutcome) -> Option<RuleFinding> {
         let mut told = self.breach(rule, clause)?;
         // Where it cannot be shown that the rule applies, it cannot be shown that it is broken.
@@ -83,7 +81,7 @@ impl AskedRule<'_, '_> {
                     (!window.lies_within(&bound.range)).then(|| ph_outside(rule, clause.place, bound, window))
                 }
             },
-            Ask::Print(text) => Some(statement(self, rule, clause.place, text)),
+            Ask::Print(text) => (!is_said(self.formula, text)).then(|| statement(self, rule, clause.place, text)),
         }
     }
 

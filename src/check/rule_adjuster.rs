@@ -1,9 +1,10 @@
 //! What is in a formula as pH adjuster alone, and is no reason for a statement on the label.
 
-use super::asked_rule::{AskedRule, RuleOutcome, at_rule};
 use super::context::CheckContext;
+use super::rule_text::at_rule;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::{Ask, DeclId, Line, LineMaterial, Rule, Subject, When};
+use crate::resolve::{AskedRule, RuleOutcome};
 
 /// A line weighed to the pH that brings what a rule asks a statement for, where nothing else in the formula calls for
 /// the statement. Rules count the lines without the adjuster; this says that it was seen and set aside.

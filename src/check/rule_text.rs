@@ -1,10 +1,9 @@
 //! What is said of a rule: the message, the line that gives most, and what would keep the rule.
 
-use super::asked_rule::{AskedRule, RuleOutcome, at_rule, unproven_level};
-use crate::diagnostic::{Alike, Code, Diagnostic, Place, Span};
+use crate::diagnostic::{Alike, Code, Diagnostic, Level, Place, Span};
 use crate::model::{Bound, Counting, Line, PhRange, Rule, Subject};
 use crate::quantity::{Exact, Interval};
-use crate::resolve::Count;
+use crate::resolve::{AskedRule, Count, RuleOutcome};
 use smol_str::SmolStr;
 
 /// Digits of a figure that was converted by molar masses: those have no more themselves.
@@ -250,4 +249,14 @@ fn from_others(fault: Diagnostic, lines: &[(&Line, Interval)]) -> Diagnostic {
     lines.iter().skip(1).fold(fault, |fault, (line, share)| {
         fault.and(line.mark, format!("{} more of it comes from here", shown(share)))
     })
+}
+
+/// How grave it is that a rule cannot be shown to be kept: never graver than a warning.
+pub(super) fn unproven_level(rule: &Rule) -> Level {
+    rule.level.max(Level::Warning)
+}
+
+/// What is said of a rule's place.
+pub(super) fn at_rule(fault: Diagnostic, rule: &Rule, place: Place, text: &str) -> Diagnostic {
+    fault.and(place, text).rests_on(place).source(rule.source.as_ref().map(SmolStr::to_string))
 }

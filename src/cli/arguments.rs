@@ -19,6 +19,8 @@ pub enum Command {
     Check(CheckArguments),
     /// Print the batch sheet of a formula.
     Sheet(SheetArguments),
+    /// Print the label of a formula or a batch: ingredients, statements, net quantity, how long it keeps, who answers.
+    Label(LabelArguments),
     /// Say what changed between two versions of a formula: what was edited, and what follows from it.
     Diff(DiffArguments),
     /// List the versions of a formula through git, with the meaning of each change in a line.
@@ -132,6 +134,64 @@ pub struct SheetArguments {
     /// How to print.
     #[arg(long, value_enum, default_value = "markdown")]
     pub format: SheetFormat,
+    /// Write to this file and print nothing; never over a `.still` file.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+/// How a label is printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum LabelFormat {
+    /// For a terminal, and to be pasted.
+    Text,
+    /// To be kept, or sent.
+    Markdown,
+    /// For programs.
+    Json,
+    /// A page to be printed.
+    Html,
+    /// A drawing true to the millimetre; with `--size`.
+    Svg,
+}
+
+/// The paper that labels are printed on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum SheetSize {
+    /// 210 x 297 mm.
+    A4,
+    /// 8.5 x 11 inches.
+    Letter,
+}
+
+/// `label`.
+#[derive(Debug, Args)]
+pub struct LabelArguments {
+    /// A file, a folder, or `-` for standard input.
+    pub path: PathBuf,
+    /// The formula, where the file has several.
+    #[arg(long, value_name = "NAME")]
+    pub formula: Option<String>,
+    /// The record of a batch, whose label says what really went in; or a size in place of the formula's `makes`: `12x30mL`.
+    #[arg(long, value_name = "NAME or SIZE")]
+    pub batch: Option<String>,
+    /// The day that rules are read on, in place of the formula's `date`: `2026-11-25`.
+    #[arg(long, value_name = "DATE")]
+    pub on: Option<String>,
+    /// One market, in place of those of the formula: `eu`, `uk`, `us`.
+    #[arg(long, value_name = "MARKET")]
+    pub market: Option<String>,
+    /// How to print.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: LabelFormat,
+    /// The size of the label, width by height: `60x40mm`. What does not fit in letters that can be read is named.
+    #[arg(long, value_name = "SIZE")]
+    pub size: Option<String>,
+    /// With `--format svg`: fill a sheet of paper.
+    #[arg(long, value_enum, value_name = "PAPER", requires = "size")]
+    pub sheet: Option<SheetSize>,
+    /// With `--sheet`: so many labels, in place of as many as it holds.
+    #[arg(long, value_name = "COUNT", requires = "sheet")]
+    pub copies: Option<usize>,
     /// Write to this file and print nothing; never over a `.still` file.
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,

@@ -1,6 +1,7 @@
 //! `stillroom buy`.
 
 use super::arguments::{BuyArguments, StoreFormat};
+use super::cost::currency;
 use super::input::{day, did_you_mean, here, pretty, stderr_is_terminal, style};
 use super::out::Destination;
 use super::store_files::{NOT_WHOLE, formula_names, named_or_here, store_room, tell_left_out, unopened};
@@ -8,7 +9,6 @@ use super::stream::{tell, tell_line};
 use super::{Failure, Outcome};
 use stillroom::diagnostic::{Diagnostic, Level};
 use stillroom::model::Planned;
-use stillroom::quantity::{Currency, Unit};
 use stillroom::render::{BuyJson, Buying, PlannedJson, buy_markdown, buy_text, human, shown};
 use stillroom::resolve::Resolver;
 use stillroom::session::{Report, Session};
@@ -150,11 +150,4 @@ fn words(session: &Session<'_>, planned: &Planned) -> String {
     let said = session.sources().at(planned.place).split_whitespace().collect::<Vec<_>>().join(" ");
     let rest = said.strip_prefix("planned").map(str::trim_start).unwrap_or_default();
     rest.strip_prefix(planned.name.as_str()).unwrap_or(rest).trim().to_string()
-}
-
-fn currency(text: &str) -> Result<Currency, Failure> {
-    match Unit::from_word(text) {
-        Some(Unit::Money(code)) => Ok(Currency::new(code)),
-        _ => Err(Failure(format!("`--in {}`: a currency is written by its code: `EUR`.", shown(text)))),
-    }
 }

@@ -10,6 +10,7 @@ mod explain;
 mod failure;
 mod fmt;
 mod input;
+mod label;
 mod locked_folder;
 mod log;
 mod mend;
@@ -85,6 +86,7 @@ fn carried_out(command: Command) -> Result<Outcome, Failure> {
     match command {
         Command::Check(arguments) => check::run(&arguments),
         Command::Sheet(arguments) => sheet::run(&arguments),
+        Command::Label(arguments) => label::run(&arguments),
         Command::Diff(arguments) => diff::run(&arguments),
         Command::Log(arguments) => log::run(&arguments),
         Command::Why(arguments) => why::run(&arguments),

@@ -54,6 +54,8 @@ pub enum Family {
     Batch,
     /// Lots.
     Lot,
+    /// What stands on the label.
+    Label,
 }
 
 impl Family {
@@ -84,6 +86,7 @@ impl Family {
             Family::Rule => "rules of markets and of the house",
             Family::Batch => "batch records",
             Family::Lot => "lots",
+            Family::Label => "what stands on the label",
         }
     }
 }
@@ -325,6 +328,24 @@ pub enum Code {
     DeclareAllergen,
     /// `claim-medicinal`
     ClaimMedicinal,
+    /// `label-name-missing`
+    LabelNameMissing,
+    /// `label-colour-name-missing`
+    LabelColourNameMissing,
+    /// `label-order-unproven`
+    LabelOrderUnproven,
+    /// `label-undisclosed`
+    LabelUndisclosed,
+    /// `label-life-missing`
+    LabelLifeMissing,
+    /// `label-maker-missing`
+    LabelMakerMissing,
+    /// `label-exactly-one`
+    LabelExactlyOne,
+    /// `label-formed-unclear`
+    LabelFormedUnclear,
+    /// `label-letters-small`
+    LabelLettersSmall,
 }
 
 /// What the catalogue says of a code.
@@ -482,6 +503,15 @@ pub const CATALOGUE: &[CatalogueEntry] = &[
     entry(Code::AdjusterNotCounted, "adjuster-not-counted", Family::Rule, Level::Note, false, include_str!("pages/adjuster-not-counted.md")),
     entry(Code::DeclareAllergen, "declare-allergen", Family::Rule, Level::Note, false, include_str!("pages/declare-allergen.md")),
     entry(Code::ClaimMedicinal, "claim-medicinal", Family::Rule, Level::Warning, true, include_str!("pages/claim-medicinal.md")),
+    entry(Code::LabelNameMissing, "label-name-missing", Family::Label, Level::Error, false, include_str!("pages/label-name-missing.md")),
+    entry(Code::LabelColourNameMissing, "label-colour-name-missing", Family::Label, Level::Error, false, include_str!("pages/label-colour-name-missing.md")),
+    entry(Code::LabelOrderUnproven, "label-order-unproven", Family::Label, Level::Warning, true, include_str!("pages/label-order-unproven.md")),
+    entry(Code::LabelUndisclosed, "label-undisclosed", Family::Label, Level::Warning, true, include_str!("pages/label-undisclosed.md")),
+    entry(Code::LabelLifeMissing, "label-life-missing", Family::Label, Level::Warning, false, include_str!("pages/label-life-missing.md")),
+    entry(Code::LabelMakerMissing, "label-maker-missing", Family::Label, Level::Warning, false, include_str!("pages/label-maker-missing.md")),
+    entry(Code::LabelExactlyOne, "label-exactly-one", Family::Label, Level::Note, false, include_str!("pages/label-exactly-one.md")),
+    entry(Code::LabelFormedUnclear, "label-formed-unclear", Family::Label, Level::Note, false, include_str!("pages/label-formed-unclear.md")),
+    entry(Code::LabelLettersSmall, "label-letters-small", Family::Label, Level::Error, false, include_str!("pages/label-letters-small.md")),
 ];
 
 impl Code {

@@ -22,10 +22,16 @@ mod github;
 #[cfg(feature = "terminal")]
 mod human;
 mod in_markdown;
+mod label;
+mod label_html;
+mod label_markdown;
+mod label_svg;
+mod label_text;
 mod left_over;
 #[cfg(feature = "git")]
 mod log;
 mod markdown;
+mod markup;
 mod number;
 mod ph;
 #[cfg(feature = "svg")]
@@ -68,6 +74,14 @@ pub use diff_text::{diff_markdown, diff_text};
 pub use github::github;
 #[cfg(feature = "terminal")]
 pub use human::{Style, human};
+pub use label::{
+    DurabilityJson, JarTextJson, LabelEntryJson, LabelItemJson, LabelJson, LabelNoteJson, LabelsJson, MarketLabelJson,
+    NetJson, SettlingJson, StatementJson,
+};
+pub use label_html::label_html;
+pub use label_markdown::label_markdown;
+pub use label_svg::{LabelDrawing, LabelTiling};
+pub use label_text::label_text;
 pub use left_over::left_over_words;
 #[cfg(feature = "git")]
 pub use log::{LogJson, TrackJson, VersionJson};

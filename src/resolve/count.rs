@@ -118,6 +118,22 @@ impl Resolver<'_> {
         twin
     }
 
+    /// A substance with what it leaves out of its acids and bases, taken from its twin on the shelf.
+    #[must_use]
+    pub fn with_twin(&self, id: DeclId) -> Option<Arc<Substance>> {
+        let own = self.substance(id)?;
+        let is_told = own.molar_mass.is_some() && (own.acid_base.is_some() || own.salt.is_some());
+        let Some(twin) = (!is_told).then(|| self.twin(&own)).flatten() else { return Some(own) };
+        let is_silent = own.acid_base.is_none() && own.salt.is_none();
+        let mut whole = Substance::clone(&own);
+        whole.molar_mass = whole.molar_mass.or_else(|| twin.molar_mass.clone());
+        if is_silent {
+            whole.acid_base.clone_from(&twin.acid_base);
+            whole.salt.clone_from(&twin.salt);
+        }
+        Some(Arc::new(whole))
+    }
+
     fn is_acid(&self, id: DeclId) -> bool {
         self.substance(id).is_some_and(|substance| matches!(substance.acid_base, Some(AcidBase::Acid(_))))
     }

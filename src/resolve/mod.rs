@@ -4,6 +4,7 @@
 //! them; [`Resolver::formulas`] makes every formula asked for, each premix and base before what rests on it.
 
 mod amounts;
+mod asked_rule;
 mod avoid;
 mod batch;
 mod bounds;
@@ -36,6 +37,7 @@ mod substance;
 mod trade;
 mod weighed;
 
+pub use asked_rule::{AskedRule, RuleOutcome, within};
 pub use batch::day_after;
 pub use bounds::Bounds;
 pub use count::Count;

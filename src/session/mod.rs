@@ -1,6 +1,7 @@
 //! A session: files with their trees and names, every check over them, and what came of it.
 
 mod acceptance;
+mod labels;
 mod live;
 mod memory;
 mod report;
@@ -8,6 +9,7 @@ mod swap_line;
 mod swaps;
 
 pub use acceptance::{Acceptance, acceptance};
+pub use labels::{LabelOrder, Labels, NoLabels, says_itself};
 pub use live::Session;
 pub use report::{FormulaReport, Report, check, check_to_foresee, check_without_forecast};
 pub use swap_line::Kept;

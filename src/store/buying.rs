@@ -1,10 +1,10 @@
 //! From what is planned to the shopping list: the containers that each batch fills, and the packs that each thing is sold
 //! in.
 
-use super::exchange::bring;
 use super::list::{Kind, Offer, ShoppingList, Wanted};
 use super::need::{Need, Needs};
 use super::room::{StoreRoom, Thing};
+use crate::cost::Exchange;
 use crate::model::{Container, Content, Formula, MakesSize, Material, Planned};
 use crate::quantity::{Currency, Exact, Money};
 use crate::resolve::Resolver;
@@ -31,7 +31,7 @@ impl Needs {
         let containers = resolver.containers();
         for PlannedBatch { planned, formula, plan } in batches {
             needs.add_batch(formula, plan);
-            match filled(&containers, formula, &planned.makes) {
+            match filled(&near(resolver, &containers, formula), formula, &planned.makes) {
                 Ok((names, count)) => names.iter().for_each(|name| needs.add_containers(name, &count)),
                 Err(why) => needs.notes.push(format!("`{}`: {why}", planned.name)),
             }
@@ -51,11 +51,11 @@ impl ShoppingList {
         into: Option<Currency>,
     ) -> ShoppingList {
         let containers = resolver.containers();
-        let rates = resolver.rates();
         let wanted: Vec<Wanted> =
             needs.of.iter().map(|(thing, need)| wanted(resolver, room, &containers, thing, need)).collect();
         let currency = into.or_else(|| most_used(&wanted));
-        let bring = |money: &Money| bring(&rates, currency?, &room.day, money);
+        let exchange = currency.map(|currency| Exchange::new(currency, &room.day, resolver.rates()));
+        let bring = |money: &Money| exchange.as_ref()?.bring(money);
         ShoppingList::of(wanted, currency, &bring)
     }
 }
@@ -128,6 +128,13 @@ fn most_used(wanted: &[Wanted]) -> Option<Currency> {
     }
     // The last of equals is taken, so they are gone through backwards.
     things.into_iter().rev().max_by_key(|(_, count)| *count).map(|(currency, _)| currency)
+}
+
+/// The containers that the file of a formula reaches, where it reaches any; else all.
+fn near(resolver: &Resolver<'_>, all: &[Container], formula: &Formula) -> Vec<Container> {
+    let reached: Vec<_> = resolver.scopes.reached(formula.id.file).collect();
+    let near: Vec<Container> = all.iter().filter(|container| reached.contains(&container.id.file)).cloned().collect();
+    if near.is_empty() { all.to_vec() } else { near }
 }
 
 /// The containers that a batch fills, and how many of each: those of its `packed in`, else the one that holds just what

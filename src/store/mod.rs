@@ -1,11 +1,10 @@
-//! The store room: what is on hand, by material and lot, and what to buy for what is planned
+//! The store room: what is on hand, by material and lot, and what to buy for what is planned.
 //!
 //! [`StoreRoom::of`] adds up what was counted, bought, made and used; [`Needs`] are those of all that is planned;
 //! [`ShoppingList::of`] finds the packs that cover what is short for the least money ([`cheapest`]).
 
 mod account;
 mod buying;
-mod exchange;
 mod list;
 mod moved;
 mod need;

@@ -191,6 +191,14 @@ fn no_command_lets_a_text_of_a_file_through() {
     for format in ["text", "json"] {
         runs.push((vec!["bench", NAME, "--format", format], format, format == "json"));
     }
+    for format in ["text", "markdown", "json", "html", "svg"] {
+        let label = ["label", NAME, "--formula", "gel", "--market", "us", "--size", "900x900mm", "--format", format];
+        runs.push((label.to_vec(), format, format != "svg"));
+        let batch = ["label", NAME, "--batch", "b-2", "--market", "eu", "--format", format];
+        if format != "svg" {
+            runs.push((batch.to_vec(), format, true));
+        }
+    }
     for format in ["text", "json", "svg", "csv"] {
         runs.push((vec!["ph", NAME, "--formula", "gel", "--format", format], format, false));
     }
@@ -306,6 +314,12 @@ fn a_failure_shows_what_it_was_given() {
         &["sheet", NAME, "--on", evil],
         &["sheet", NAME, "--record", evil],
         &["sheet", NAME, "--formula", "gel", "--out", "nowhere\n\u{202e}/x"],
+        &["label", evil],
+        &["label", NAME, "--formula", evil],
+        &["label", NAME, "--batch", evil],
+        &["label", NAME, "--market", evil],
+        &["label", NAME, "--size", evil],
+        &["label", NAME, "--on", evil],
         &["ph", evil],
         &["ph", NAME, "--formula", evil],
         &["why", NAME, evil],

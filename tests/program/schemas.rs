@@ -60,6 +60,37 @@ formula gum-base {
 }
 "#;
 
+/// A product of which the label has all that can be said of one.
+const LABEL: &str = r#"use shelf/all
+
+material rose-in-oil {
+  contains  glycolic-acid 30 % to 50 %, water remainder
+  role      active
+  caution   "Irritates."
+}
+material sage-in-oil {
+  contains  glycerin 40 %, water remainder
+  role      active
+}
+formula mist {
+  title    "Mist"
+  version  "1"
+  product  leave-on face
+  market   us, eu
+  makes    12 x 30 g
+  scale    0.01 g
+  lasts    30 months because "trial 3"
+  phase A {
+    water                              q.s.
+    rose-in-oil                        5 %
+    sage-in-oil                        5 %
+    phenoxyethanol-ethylhexylglycerin  0.9 %
+    panthenol-75                       2 %
+    xanthan-gum                        1 %
+  }
+}
+"#;
+
 const BATCHES: &str = r#"
 batch serum-a {
   formula    serum version "1"
@@ -267,6 +298,7 @@ fn workshop() -> Repository {
     let made = Repository::new();
     made.write("own.still", "use shelf/all\nmaterial our-water like water { note \"ours\" }\n");
     made.write("serum.still", SERUM);
+    made.write("mist.still", LABEL);
     made.commit("Write the serum");
     made.write("own.still", "use shelf/all\nmaterial our-water like water { density 1.1 g/mL }\n");
     made.write("serum.still", &(SERUM.replace("glycerin                           3 %", "glycerin  4 %")));
@@ -291,6 +323,12 @@ fn published(workshop: &Repository) -> Vec<Published> {
     let one = |name, reads, documents| Published { name, reads, documents };
     vec![
         one("check", reads::<render::CheckJson>, vec![shop("check faulty.still"), shop("check serum.still")]),
+        one(
+            "label",
+            reads::<render::LabelJson>,
+            vec![shop("label mist.still"), shop("label serum.still --formula serum --market us")],
+        ),
+        one("labels", reads::<render::LabelsJson>, vec![shop("label . --market us")]),
         one("sheet", reads::<render::Sheet>, vec![shop("sheet serum.still --formula serum")]),
         one("sheets", reads::<render::Sheets>, vec![shop("sheet serum.still")]),
         one(

@@ -1,9 +1,9 @@
 //! What a plan frozen into a record does not say: what its materials are for, what the formula asks of itself; and, of an
 //! older plan, what the product is and where it is sold. Asked of the files, where they have the same still.
 
-use crate::batch::is_version;
-use crate::model::{Batch, Formula, Line, LineMaterial, Material};
-use crate::resolve::{NameSet, Resolver};
+use crate::batch::{is_version, with_facts};
+use crate::model::{Batch, Formula, Line, LineMaterial};
+use crate::resolve::Resolver;
 use std::sync::Arc;
 
 /// Premixes within premixes are followed as deep as this.
@@ -58,23 +58,4 @@ fn equip(session: &Resolver<'_>, batch: &Batch, line: &mut Line, depth: usize) {
         None => return,
     };
     line.material = Some(equipped);
-}
-
-/// A material as the plan of a batch has it, with what the files say of it beside what it is made of.
-pub(super) fn with_facts(session: &Resolver<'_>, batch: &Batch, material: &Arc<Material>) -> Arc<Material> {
-    let declared = session.scopes.find(batch.id.file, NameSet::Weighable, &material.name);
-    let declared = declared.filter(|id| *id != material.id).and_then(|id| session.material(id));
-    // What is the shelf's has all its facts with it; only what a plan declares has none.
-    let Some(declared) = declared.filter(|_| material.roles.is_empty() && material.usages.is_empty()) else {
-        return Arc::clone(material);
-    };
-    Arc::new(Material {
-        contains: material.contains.clone(),
-        brings: material.brings.clone(),
-        undisclosed: material.undisclosed.clone(),
-        faulty: material.faulty,
-        measured_ph: material.measured_ph.clone(),
-        keeps: material.keeps.clone(),
-        ..Material::clone(&declared)
-    })
 }

@@ -1,7 +1,7 @@
 //! The batch as made, as a formula: each line the share of the whole that went in, at the statement that put it in.
 
-use super::facts::{Promised, as_promised, with_facts};
-use crate::batch::{Ledger, LedgerLine, Setting, Weights, by_buffers, lies_in};
+use super::facts::{Promised, as_promised};
+use crate::batch::{Ledger, LedgerLine, Setting, Weights, by_buffers, lies_in, with_facts};
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::{Batch, Composition, Formula, Happened, Line, LineAmount, LineMaterial, PhRange};
 use crate::quantity::{Exact, Range};

@@ -1,14 +1,13 @@
 //! A formula asked about a rule: how much there is of what the rule speaks of, and whether what it waits for holds.
 
-use crate::diagnostic::{Diagnostic, Level, Place};
+use super::{Count, Resolver};
+use crate::diagnostic::Place;
 use crate::model::{Composition, Counting, Formula, Line, LineMaterial, PhRange, Rule, Subject, When};
 use crate::quantity::{Exact, Interval, Overlap, Range};
-use crate::resolve::{Count, Resolver};
-use smol_str::SmolStr;
 
 /// Whether something holds, over strengths that may not be known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum RuleOutcome {
+pub enum RuleOutcome {
     /// Surely not.
     No,
     /// It cannot be shown.
@@ -18,9 +17,12 @@ pub(super) enum RuleOutcome {
 }
 
 /// A formula that is asked about rules.
-pub(super) struct AskedRule<'a, 's> {
+pub struct AskedRule<'a, 's> {
+    /// The formula.
     pub formula: &'a Formula,
+    /// The names of the session.
     pub resolver: &'a Resolver<'s>,
+    /// What it is made of, as the rules are to count it.
     pub composition: &'a Composition,
 }
 
@@ -76,6 +78,12 @@ impl AskedRule<'_, '_> {
         }
     }
 
+    /// Whether all that a rule waits for holds.
+    #[must_use]
+    pub fn applies(&self, rule: &Rule) -> RuleOutcome {
+        rule.whens.iter().map(|when| self.holds(when)).min().unwrap_or(RuleOutcome::Yes)
+    }
+
     /// The pH window, unless it is at fault itself.
     pub fn window(&self) -> Option<&PhRange> {
         self.formula.window.as_ref().filter(|window| match (&window.low, &window.high) {
@@ -118,11 +126,6 @@ impl AskedRule<'_, '_> {
     }
 }
 
-/// How grave it is that a rule cannot be shown to be kept: never graver than a warning.
-pub(super) fn unproven_level(rule: &Rule) -> Level {
-    rule.level.max(Level::Warning)
-}
-
 fn above(total: &Interval, figure: &Exact) -> RuleOutcome {
     if total.low > *figure {
         RuleOutcome::Yes
@@ -134,15 +137,10 @@ fn above(total: &Interval, figure: &Exact) -> RuleOutcome {
 }
 
 /// Whether all of something lies within what is asked: where only part of it does, it cannot be shown.
-pub(super) fn within(figure: &Range<Exact>, asked: &Range<Exact>) -> RuleOutcome {
+pub fn within(figure: &Range<Exact>, asked: &Range<Exact>) -> RuleOutcome {
     match figure.overlap(asked) {
         Overlap::Whole => RuleOutcome::Yes,
         Overlap::Part(_) => RuleOutcome::Unproven,
         Overlap::None => RuleOutcome::No,
     }
-}
-
-/// What is said of a rule's place.
-pub(super) fn at_rule(fault: Diagnostic, rule: &Rule, place: Place, text: &str) -> Diagnostic {
-    fault.and(place, text).rests_on(place).source(rule.source.as_ref().map(SmolStr::to_string))
 }

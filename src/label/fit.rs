@@ -1,0 +1,86 @@
+//! A label on its millimetres: what of it fits, and what is told of that which does not.
+
+use super::layout::{Heights, Layout, Paragraph, Stay, lay_out};
+use super::market_label::MarketLabel;
+use super::net::Panel;
+use crate::diagnostic::{Code, Diagnostic};
+use crate::model::Formula;
+use crate::quantity::Exact;
+use crate::syntax::vocabulary::Market;
+
+/// The least height of letters in the United States, in micrometres: 1/16 inch is 1.5875 mm (21 CFR 701.3(b), 740.2).
+const US_LEAST: i64 = 1_590;
+
+/// The least height of letters elsewhere, in micrometres: a floor of our own, where the law asks that it be legible.
+const OWN_LEAST: i64 = 1_200;
+
+/// How high the letters of a label have to be.
+#[must_use]
+pub fn heights(label: &MarketLabel) -> Heights {
+    Heights {
+        least: if label.market == Market::Us { US_LEAST } else { OWN_LEAST },
+        net_figures: label.net.figure_mm.as_ref().filter(|_| label.net.needed).map(micrometres),
+        net_letters: label.net.letters_in.as_ref().map(|inches| micrometres(&(inches * &Exact::ratio(254, 10)))),
+    }
+}
+
+/// A length in mm as whole micrometres, brought up; the greatest there is where it is more than that.
+fn micrometres(mm: &Exact) -> i64 {
+    let whole = (mm * &Exact::whole(1_000)).up_to_step(&Exact::whole(1));
+    whole.to_u32().map_or(i64::from(u32::MAX), i64::from)
+}
+
+/// A label laid out on its panel, and what is told where not all of it fits.
+#[must_use]
+pub fn fit(formula: &Formula, label: &MarketLabel, panel: &Panel) -> (Layout, Option<Diagnostic>) {
+    let heights = heights(label);
+    let paragraphs = label.paragraphs(formula.title.as_deref());
+    let layout = lay_out(micrometres(&panel.width), micrometres(&panel.height), &paragraphs, &heights);
+    let fault = (!layout.left_out.is_empty()).then(|| told(formula, label, panel, &layout, heights.least));
+    (layout, fault)
+}
+
+fn told(formula: &Formula, label: &MarketLabel, panel: &Panel, layout: &Layout, least: i64) -> Diagnostic {
+    let (width, height) = (&panel.width, &panel.height);
+    let needs = match layout.would_need {
+        Some(letters) => format!("would need letters of {} mm", mm(letters)),
+        None => "does not hold it at any size".to_string(),
+    };
+    let message = format!(
+        "A label of {width} x {height} mm in `{}` {needs}, and {} mm is the least.",
+        label.market.word(),
+        mm(least)
+    );
+    let floor = match label.market {
+        Market::Us => "Letters are measured by a small o.",
+        _ => "Letters are measured by a small o; the floor is our own, as the law asks only that it be legible.",
+    };
+    let help = match &layout.lines {
+        Some(_) => format!("Left out: {}. {floor}", elsewhere(label.market, &layout.left_out)),
+        None => format!("Not even what has to stand on the container fits: take a larger label. {floor}"),
+    };
+    let at = formula.markets.iter().find(|(known, _)| *known == label.market).map_or(formula.place, |(_, place)| *place);
+    let fault = Diagnostic::new(Code::LabelLettersSmall, at, message).help(help);
+    match label.market {
+        Market::Us => fault.source(Some("21 CFR 701.3(b), 740.2".to_string())),
+        _ => fault,
+    }
+}
+
+/// What was left out, each with where it may go.
+fn elsewhere(market: Market, left_out: &[Paragraph]) -> String {
+    let one = |paragraph: &Paragraph| {
+        let to = match (paragraph.stay, market) {
+            (Stay::Leaflet, Market::Eu | Market::Uk) => "to a leaflet, with the sign of the hand and the book on the label",
+            (Stay::Leaflet, _) => "to a leaflet",
+            _ => "to the outer pack",
+        };
+        format!("{} ({to})", paragraph.item)
+    };
+    left_out.iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
+/// A length in mm as it is told of, to the hundredth.
+fn mm(micrometres: i64) -> String {
+    Exact::ratio(micrometres, 1_000).down_to_step(&Exact::ratio(1, 100)).to_string()
+}

@@ -1,0 +1,45 @@
+//! What the jar carries: the declaration, net quantity, durability, statements, and who answers for it
+
+mod allergen;
+mod answer;
+mod batch;
+mod caution;
+mod contents;
+mod country;
+mod declaration;
+mod entry;
+mod faults;
+mod fit;
+mod formed;
+mod items;
+mod jar;
+mod layout;
+mod letters;
+mod life;
+mod market_label;
+mod name;
+mod net;
+mod order;
+mod settle;
+mod shades;
+mod statement;
+mod strength;
+mod tally;
+
+pub use answer::{Answer, Origin, Seller};
+pub use batch::{BatchState, LabelledBatch, counted};
+pub use caution::{Doubts, cautions};
+pub use contents::Bearing;
+pub use declaration::{Declaration, DeclaredBasis, Note, NoteCode, declaration};
+pub use entry::{Entry, Part};
+pub use faults::faults;
+pub use fit::{fit, heights};
+pub use items::{INGREDIENTS, Item, LabelFacts, NOT_ASKED, items};
+pub use jar::{Jar, Portion, Reserve};
+pub use layout::{Heights, Layout, Paragraph, PlacedLine, Stay, lay_out};
+pub use life::{Life, LifeKind, life};
+pub use market_label::{LabelSubject, MarketLabel};
+pub use net::{Net, Nominal, Panel, net};
+pub use order::{ExactlyOne, Ordered, in_order};
+pub use settle::Settling;
+pub use statement::{Statement, is_said, statements};
