@@ -31,7 +31,7 @@ impl Needs {
         let containers = resolver.containers();
         for PlannedBatch { planned, formula, plan } in batches {
             needs.add_batch(formula, plan);
-            match filled(&near(resolver, &containers, formula), formula, &planned.makes) {
+            match filled(resolver, &containers, formula, &planned.makes) {
                 Ok((names, count)) => names.iter().for_each(|name| needs.add_containers(name, &count)),
                 Err(why) => needs.notes.push(format!("`{}`: {why}", planned.name)),
             }
@@ -130,24 +130,23 @@ fn most_used(wanted: &[Wanted]) -> Option<Currency> {
     things.into_iter().rev().max_by_key(|(_, count)| *count).map(|(currency, _)| currency)
 }
 
-/// The containers that the file of a formula reaches, where it reaches any; else all.
-fn near(resolver: &Resolver<'_>, all: &[Container], formula: &Formula) -> Vec<Container> {
-    let reached: Vec<_> = resolver.scopes.reached(formula.id.file).collect();
-    let near: Vec<Container> = all.iter().filter(|container| reached.contains(&container.id.file)).cloned().collect();
-    if near.is_empty() { all.to_vec() } else { near }
-}
-
 /// The containers that a batch fills, and how many of each: those of its `packed in`, else the one that holds just what
 /// each is filled with. None of a batch that is not filled.
-fn filled(containers: &[Container], formula: &Formula, makes: &MakesSize) -> Result<(Vec<SmolStr>, Exact), String> {
+fn filled(
+    resolver: &Resolver<'_>,
+    containers: &[Container],
+    formula: &Formula,
+    makes: &MakesSize,
+) -> Result<(Vec<SmolStr>, Exact), String> {
     let content = match (&makes.grams, &makes.millilitres) {
         (Some(grams), _) => Some(Content::Grams(grams.clone())),
         (None, millilitres) => millilitres.clone().map(Content::Millilitres),
     };
     let holding = |container: &&Container| content.is_some() && container.holds == content;
-    let packed: Vec<SmolStr> = formula.selling.packed_in.iter().map(|packing| packing.name.clone()).collect();
-    let named = |name: &SmolStr| containers.iter().find(|container| container.name == *name);
-    let is_filled = makes.count.is_some() || packed.iter().filter_map(named).any(|container| holding(&container));
+    let packing = &formula.selling.packed_in;
+    let packed: Vec<SmolStr> = packing.iter().map(|packing| packing.name.clone()).collect();
+    let mut known = packing.iter().filter_map(|packing| resolver.container(packing.id));
+    let is_filled = makes.count.is_some() || known.any(|container| holding(&&container));
     if !packed.is_empty() {
         return match is_filled {
             true => Ok((packed, makes.count.clone().unwrap_or(Exact::ONE))),
@@ -157,7 +156,12 @@ fn filled(containers: &[Container], formula: &Formula, makes: &MakesSize) -> Res
             )),
         };
     }
-    let mut fitting: Vec<SmolStr> = containers.iter().filter(holding).map(|container| container.name.clone()).collect();
+    // Those that the file of the formula reaches go before others.
+    let reached: Vec<_> = resolver.scopes.reached(formula.id.file).collect();
+    let (near, far): (Vec<&Container>, Vec<&Container>) =
+        containers.iter().filter(holding).partition(|container| reached.contains(&container.id.file));
+    let holding = if near.is_empty() { far } else { near };
+    let mut fitting: Vec<SmolStr> = holding.into_iter().map(|container| container.name.clone()).collect();
     fitting.sort();
     fitting.dedup();
     let count = makes.count.clone().unwrap_or(Exact::ONE);
