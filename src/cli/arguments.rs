@@ -122,12 +122,25 @@ pub enum SheetFormat {
     Text,
 }
 
+/// Who a sheet is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum SheetReader {
+    /// Whoever stands at the bench.
+    Bench,
+    /// A qualified safety assessor: what is in it by CAS number, what it is there for, the label, the rules, and what is
+    /// missing.
+    Assessor,
+}
+
 /// `sheet`.
 #[derive(Debug, Args)]
 pub struct SheetArguments {
     /// Of what.
     #[command(flatten)]
     pub ask: AskArguments,
+    /// Who it is for: `assessor` prints a file for a safety assessor, of a formula or with `--batch NAME` of a batch.
+    #[arg(long = "for", value_enum, default_value = "bench", value_name = "READER")]
+    pub reader: SheetReader,
     /// The record of a batch of that name, in place of a sheet.
     #[arg(long, value_name = "BATCH", conflicts_with_all = ["formula", "batch", "scale"])]
     pub record: Option<String>,

@@ -1,6 +1,7 @@
 //! The command line: one file a command.
 
 mod arguments;
+mod assessor;
 mod bench;
 mod buy;
 mod check;

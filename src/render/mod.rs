@@ -2,6 +2,8 @@
 
 #[cfg(feature = "terminal")]
 mod alike;
+mod assessor;
+mod assessor_markdown;
 mod bench;
 mod bench_text;
 #[cfg(feature = "terminal")]
@@ -54,6 +56,12 @@ mod swaps_text;
 mod trace;
 mod why;
 
+pub use assessor::{
+    AllowedFactJson, AssessedBatchJson, AssessedLineJson, AssessedLotJson, AssessedMaterialJson, AssessedSubstanceJson,
+    AssessorExtras, AssessorJson, AssessorsJson, ComplaintJson, ContainedJson, LeftOpenJson, MissingFactJson,
+    ReadRuleJson, StatedFactJson,
+};
+pub use assessor_markdown::assessor_markdown;
 pub use bench::{BenchAddition, BenchDoubt, BenchJson, BenchLine, BenchMade, BenchNext, BenchesJson};
 #[cfg(feature = "terminal")]
 pub use brief::{brief, says_more};

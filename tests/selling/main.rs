@@ -3,6 +3,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod assessor;
 mod buy;
 mod cost;
 mod cost_cases;
