@@ -77,7 +77,10 @@ fn of_formulas(
     let told = diagnostics_of(report, &chosen, ask.formula.is_some() && !chosen.is_empty());
     tell(&human(session.sources(), &told, style(stderr_is_terminal())));
     if chosen.is_empty() && !may_have_a_formula(session.sources()) {
-        return Err(Failure(format!("`{}` has no formula, so there is nothing for an assessor.", shown_path(&ask.path))));
+        return Err(Failure(format!(
+            "`{}` has no formula, so there is nothing for an assessor.",
+            shown_path(&ask.path)
+        )));
     }
     let summary = Summary::of(&told);
     if summary.errors > 0 {

@@ -140,7 +140,9 @@ fn left_out(planned: &Planned, makes: &str, is_blocked: bool) -> String {
     let name = &planned.name;
     match (is_blocked, planned.makes.millilitres.is_some()) {
         (true, _) => format!("`{name}` has errors, and nothing is bought for it."),
-        (false, true) => format!("`{name}` {makes} is by volume, and its `density` is not known: nothing is bought for it."),
+        (false, true) => {
+            format!("`{name}` {makes} is by volume, and its `density` is not known: nothing is bought for it.")
+        }
         (false, false) => format!("`{name}` {makes} cannot be weighed, and nothing is bought for it."),
     }
 }

@@ -305,7 +305,10 @@ impl AssessorJson {
             on_by: of.day.1.to_string(),
             lines: formula.lines.iter().map(|of| line(formula, of)).collect(),
             substances: of.substances.iter().map(substance).collect(),
-            undisclosed_percent: of.undisclosed.as_ref().map(|share| [share.low.to_fraction(), share.high.to_fraction()]),
+            undisclosed_percent: of
+                .undisclosed
+                .as_ref()
+                .map(|share| [share.low.to_fraction(), share.high.to_fraction()]),
             materials: of.materials.iter().map(material).collect(),
             ph_window: formula.window.as_ref().map(|window| ph_words(&window.range)),
             ph: extras.ph,
@@ -481,7 +484,8 @@ fn lot(of: &Lot) -> AssessedLotJson {
 /// What the head says of how long it keeps, what it is for, and how it is used.
 fn stated(formula: &Formula) -> Vec<StatedFactJson> {
     let label = &formula.label;
-    let fact = |what: &str, says: String, because: Option<String>| StatedFactJson { what: what.to_string(), says, because };
+    let fact =
+        |what: &str, says: String, because: Option<String>| StatedFactJson { what: what.to_string(), says, because };
     let mut all = Vec::new();
     all.extend(label.function.iter().map(|says| fact("function", says.to_string(), None)));
     all.extend(label.directions.iter().map(|says| fact("directions", says.to_string(), None)));

@@ -50,7 +50,8 @@ fn composition(out: &mut String, file: &AssessorJson) {
     for of in &file.lines {
         let percent = of.percent.as_deref().unwrap_or("to the pH");
         let title = of.title.as_deref().unwrap_or_default();
-        let row = format_args!("| {} | {title} | {} | {} | {percent} |", of.material, of.phase, of.functions.join(", "));
+        let row =
+            format_args!("| {} | {title} | {} | {} | {percent} |", of.material, of.phase, of.functions.join(", "));
         line(out, row);
     }
     let is_batch = file.batch.is_some();
@@ -104,9 +105,18 @@ fn material(out: &mut String, of: &super::AssessedMaterialJson) {
         line(out, format_args!("  - pH as supplied: {ph}"));
     }
     for lot in &of.lots {
-        let dated = |what: &str, day: &Option<String>| day.as_ref().map(|day| format!(", {what} {day}")).unwrap_or_default();
+        let dated =
+            |what: &str, day: &Option<String>| day.as_ref().map(|day| format!(", {what} {day}")).unwrap_or_default();
         let assay = lot.assay.as_ref().map(|assay| format!(", measured at {assay} %")).unwrap_or_default();
-        line(out, format_args!("  - Lot {}{assay}{}{}", lot.lot, dated("opened", &lot.opened), dated("expires", &lot.expires)));
+        line(
+            out,
+            format_args!(
+                "  - Lot {}{assay}{}{}",
+                lot.lot,
+                dated("opened", &lot.opened),
+                dated("expires", &lot.expires)
+            ),
+        );
     }
     for caution in &of.cautions {
         line(out, format_args!("  - Caution: {caution}"));
@@ -154,7 +164,10 @@ fn traces(out: &mut String, file: &AssessorJson) {
     for of in file.substances.iter().filter(|of| of.presence != "ingredient") {
         let cas = of.cas.as_deref().unwrap_or(BLANK);
         let name = of.inci.as_deref().unwrap_or(&of.substance);
-        line(out, format_args!("- {name} (CAS {cas}), {}: {} %, in {}", of.presence, of.percent, of.materials.join(", ")));
+        line(
+            out,
+            format_args!("- {name} (CAS {cas}), {}: {} %, in {}", of.presence, of.percent, of.materials.join(", ")),
+        );
     }
     let packed = file.stated.iter().find(|of| of.what == "packed in").map_or(BLANK, |of| of.says.as_str());
     line(out, format_args!("- Packed in: {packed}"));
@@ -236,7 +249,10 @@ fn put_label(out: &mut String, label: Option<&str>) {
 
 fn missing(out: &mut String, file: &AssessorJson) {
     line(out, format_args!("\n## What is missing\n"));
-    line(out, format_args!("Results of stability and challenge tests, exposure, toxicology and what the packaging is made"));
+    line(
+        out,
+        format_args!("Results of stability and challenge tests, exposure, toxicology and what the packaging is made"),
+    );
     line(out, format_args!("of stand in no file that was read. Beside that:\n"));
     for of in &file.missing {
         line(out, format_args!("- {}: {}", of.of, of.what));

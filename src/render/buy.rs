@@ -2,7 +2,7 @@
 
 use super::stock::{StockLevelJson, amount, kind_word, levels};
 use crate::quantity::{Currency, Exact};
-use crate::store::{Bought, Kind, NotBought, Offer, Row, ShoppingList, StoreRoom};
+use crate::store::{Bought, Kind, NotBought, PackToBuy, Row, ShoppingList, StoreRoom};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use smol_str::SmolStr;
@@ -173,7 +173,9 @@ impl BuyJson {
             rows: list.rows.iter().map(row).collect(),
             make_first: make_first.iter().map(|(name, grams)| (name.to_string(), grams.to_fraction())).collect(),
             total_exact: list.total.to_fraction(),
-            total: list.currency.map_or_else(|| list.total.to_fixed(2), |currency| list.total.to_fixed(currency.decimals())),
+            total: list
+                .currency
+                .map_or_else(|| list.total.to_fixed(2), |currency| list.total.to_fixed(currency.decimals())),
             complete: list.complete,
             other_currencies: others.collect(),
             suppliers: list.by_supplier().into_iter().map(|(who, bought)| supplier(who, &bought)).collect(),
@@ -223,9 +225,9 @@ fn packs(bought: &Bought) -> Vec<BuyPackJson> {
     bought.packs.iter().map(|(offer, of)| BuyPackJson { pack: offer.written.clone(), count: count(of) }).collect()
 }
 
-fn supplier(who: Option<&SmolStr>, bought: &[(&Row, &Offer, &Exact)]) -> SupplierJson {
-    let pack = |(row, offer, of): &(&Row, &Offer, &Exact)| {
-        let cost = &offer.price.amount * of;
+fn supplier(who: Option<&SmolStr>, bought: &[PackToBuy<'_>]) -> SupplierJson {
+    let pack = |PackToBuy { row, offer, count: of }: &PackToBuy<'_>| {
+        let cost = &offer.price.amount * *of;
         SupplierPackJson {
             what: row.wanted.what.to_string(),
             kind: kind_word(row.wanted.kind).to_string(),

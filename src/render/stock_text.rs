@@ -20,7 +20,8 @@ pub fn stock_text(stock: &StockJson, verbose: bool) -> String {
         out.push_str("\nPast its day: not to be used\n");
         for (thing, lot) in past {
             let expires = lot.expires.as_deref().unwrap_or_default();
-            let _ = writeln!(out, "  {:<28} {:>12}  {}, its last day was {expires}", thing.name, lot.on_hand, code(lot));
+            let _ =
+                writeln!(out, "  {:<28} {:>12}  {}, its last day was {expires}", thing.name, lot.on_hand, code(lot));
         }
     }
     out.push_str("\nOn hand\n");

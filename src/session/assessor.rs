@@ -9,8 +9,8 @@ use crate::label::{Jar, Portion};
 use crate::model::{Batch, Component, DeclId, Formula, Happened, Lot, Material};
 use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
-use crate::shelf;
 use crate::sheet::BatchOrder;
+use crate::shelf;
 use crate::syntax::tree::{Item, MaterialField};
 use crate::syntax::vocabulary::{Market, Role};
 use indexmap::IndexMap;
@@ -267,7 +267,8 @@ fn shares<K: std::hash::Hash + Eq + Clone, V: Default>(
     for reserve in &jar.reserves {
         let ends: Vec<IndexMap<K, Interval, FxBuildHasher>> = reserve.ends.iter().map(|end| sums(end)).collect();
         for (key, (sum, _)) in &mut all {
-            let each: Vec<Interval> = ends.iter().map(|end| end.get(key).cloned().unwrap_or_else(Interval::zero)).collect();
+            let each: Vec<Interval> =
+                ends.iter().map(|end| end.get(key).cloned().unwrap_or_else(Interval::zero)).collect();
             let low = each.iter().map(|share| &share.low).min().cloned().unwrap_or(Exact::ZERO);
             let high = each.iter().map(|share| &share.high).max().cloned().unwrap_or(Exact::ZERO);
             *sum = &*sum + &Interval::new(low, high);
@@ -298,19 +299,18 @@ fn substances(names: &Resolver<'_>, jar: &Jar) -> (Vec<AssessedSubstance>, Optio
     let all = shares::<(DeclId, Presence), Vec<Arc<Material>>>(jar, &of, meet);
     let mut found: Vec<AssessedSubstance> = all
         .into_iter()
-        .map(|((id, presence), (share, from))| {
-            AssessedSubstance {
-                named: named(names, id),
-                presence,
-                share,
-                target: None,
-                from: from.iter().map(|material| material.name.clone()).collect(),
-                functions: functions(id, &from),
-            }
+        .map(|((id, presence), (share, from))| AssessedSubstance {
+            named: named(names, id),
+            presence,
+            share,
+            target: None,
+            from: from.iter().map(|material| material.name.clone()).collect(),
+            functions: functions(id, &from),
         })
         .collect();
     found.sort_by(|one, other| {
-        let key = |of: &AssessedSubstance| (of.presence, std::cmp::Reverse(of.share.high.clone()), of.named.key.clone());
+        let key =
+            |of: &AssessedSubstance| (of.presence, std::cmp::Reverse(of.share.high.clone()), of.named.key.clone());
         key(one).cmp(&key(other))
     });
     let open = |portion: &Portion| vec![((), portion.material.undisclosed.times(&portion.share.hundredth()))];
@@ -326,7 +326,8 @@ fn functions(id: DeclId, from: &[Arc<Material>]) -> Vec<Role> {
         let main = active.or_else(|| material.contains.iter().max_by(|a, b| a.strength.high.cmp(&b.strength.high)));
         main.is_some_and(|part| part.substance == id)
     };
-    let roles = |of: Vec<&Arc<Material>>| -> Vec<Role> { of.iter().flat_map(|material| material.roles.clone()).collect() };
+    let roles =
+        |of: Vec<&Arc<Material>>| -> Vec<Role> { of.iter().flat_map(|material| material.roles.clone()).collect() };
     let mut found = roles(from.iter().filter(is_main).collect());
     if found.is_empty() {
         found = roles(from.iter().collect());
@@ -412,7 +413,8 @@ fn rules(names: &Resolver<'_>, jar: &Jar, day: &str, bearing: &Bearing<'_>) -> V
         let mut places = std::iter::once(&fault.primary).chain(&fault.secondary).map(|label| label.place);
         span.is_some_and(|span| places.any(|place| place.file == rule.file && span.holds(place.span)))
     };
-    let parts = jar.mixtures().flatten().flat_map(|portion| contents(&portion.material)).map(|(_, part)| part.substance);
+    let parts =
+        jar.mixtures().flatten().flat_map(|portion| contents(&portion.material)).map(|(_, part)| part.substance);
     let mut read: Vec<ReadRule> = names
         .rules_about(&jar.formula, parts, day)
         .iter()

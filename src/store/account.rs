@@ -318,7 +318,8 @@ mod tests {
     }
 
     fn any_moved() -> impl Strategy<Value = Moved> {
-        let what = prop_oneof![Just(Counted), Just(Bought), Just(Bought), Just(Made), Just(Used), Just(Used), Just(Spent)];
+        let what =
+            prop_oneof![Just(Counted), Just(Bought), Just(Bought), Just(Made), Just(Used), Just(Used), Just(Spent)];
         let day = prop_oneof![9 => (1u32..20).prop_map(Some), 1 => Just(None)];
         let lot = prop_oneof![Just(None), Just(Some("A")), Just(Some("B")), Just(Some("C"))];
         (what, day, 0i64..200, lot, proptest::option::of(1u32..30)).prop_map(|(what, day, amount, lot, expires)| {
@@ -340,7 +341,7 @@ mod tests {
                     Counted => 0,
                 };
             }
-            heap = today.iter().filter(|moved| moved.what == Counted).next_back().map_or(heap, |moved| grams(moved));
+            heap = today.iter().rfind(|moved| moved.what == Counted).map_or(heap, |moved| grams(moved));
         };
         for day in 1..=last {
             evening(&all.iter().filter(|moved| moved.day == Some(date(day))).collect::<Vec<_>>());

@@ -44,12 +44,7 @@ impl ShoppingList {
     /// What to buy for needs, less what is on hand, in a currency: the one asked for, else the one that most things are
     /// sold in.
     #[must_use]
-    pub fn for_needs(
-        resolver: &Resolver<'_>,
-        room: &StoreRoom,
-        needs: &Needs,
-        into: Option<Currency>,
-    ) -> ShoppingList {
+    pub fn for_needs(resolver: &Resolver<'_>, room: &StoreRoom, needs: &Needs, into: Option<Currency>) -> ShoppingList {
         let containers = resolver.containers();
         let wanted: Vec<Wanted> =
             needs.of.iter().map(|(thing, need)| wanted(resolver, room, &containers, thing, need)).collect();
@@ -60,16 +55,12 @@ impl ShoppingList {
     }
 }
 
-fn wanted(
-    resolver: &Resolver<'_>,
-    room: &StoreRoom,
-    containers: &[Container],
-    thing: &Thing,
-    need: &Need,
-) -> Wanted {
+fn wanted(resolver: &Resolver<'_>, room: &StoreRoom, containers: &[Container], thing: &Thing, need: &Need) -> Wanted {
     let (on_hand, past) = room.on_hand(thing);
     let mut offers: Vec<Offer> = match need.kind {
-        Kind::Container => containers.iter().filter(|one| one.name == thing.name).flat_map(packs_of_container).collect(),
+        Kind::Container => {
+            containers.iter().filter(|one| one.name == thing.name).flat_map(packs_of_container).collect()
+        }
         _ => need.materials.iter().flat_map(|material| packs_of(resolver, material)).collect(),
     };
     // Where nobody says who sells it, it is looked for where it was bought last.

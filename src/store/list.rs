@@ -95,6 +95,17 @@ impl NotBought {
     }
 }
 
+/// A pack to buy, how many of it, and the line that it is for.
+#[derive(Clone, Copy, Debug)]
+pub struct PackToBuy<'l> {
+    /// The line.
+    pub row: &'l Row,
+    /// The pack.
+    pub offer: &'l Offer,
+    /// How many.
+    pub count: &'l Exact,
+}
+
 /// The shopping list.
 #[derive(Clone, Debug, Default)]
 pub struct ShoppingList {
@@ -137,12 +148,12 @@ impl ShoppingList {
 
     /// What to buy from each supplier, by name; what has none comes last.
     #[must_use]
-    pub fn by_supplier(&self) -> Vec<(Option<&SmolStr>, Vec<(&Row, &Offer, &Exact)>)> {
-        let mut found: BTreeMap<(bool, Option<&SmolStr>), Vec<(&Row, &Offer, &Exact)>> = BTreeMap::new();
+    pub fn by_supplier(&self) -> Vec<(Option<&SmolStr>, Vec<PackToBuy<'_>>)> {
+        let mut found: BTreeMap<(bool, Option<&SmolStr>), Vec<PackToBuy<'_>>> = BTreeMap::new();
         for row in &self.rows {
             for (offer, count) in row.bought.iter().flat_map(|bought| &bought.packs) {
                 let supplier = offer.supplier.as_ref();
-                found.entry((supplier.is_none(), supplier)).or_default().push((row, offer, count));
+                found.entry((supplier.is_none(), supplier)).or_default().push(PackToBuy { row, offer, count });
             }
         }
         found.into_iter().map(|((_, supplier), bought)| (supplier, bought)).collect()

@@ -14,7 +14,7 @@ mod unread;
 
 pub use account::{Account, Lot, Moved, Movement};
 pub use buying::PlannedBatch;
-pub use list::{Bought, Kind, NotBought, Offer, Row, ShoppingList, Wanted};
+pub use list::{Bought, Kind, NotBought, Offer, PackToBuy, Row, ShoppingList, Wanted};
 pub use need::{Need, Needs};
 pub use packs::{Pack, Purchase, cheapest};
 pub use room::{StoreRoom, Thing};

@@ -5,7 +5,7 @@
 
 use super::list::Kind;
 use super::room::{StoreRoom, Thing};
-use crate::model::{Formula, Line, LineAmount, LineMaterial, Material};
+use crate::model::{DeclId, Formula, Line, LineAmount, LineMaterial, Material};
 use crate::quantity::Exact;
 use crate::sheet::Plan;
 use smol_str::SmolStr;
@@ -23,8 +23,11 @@ pub struct Needs {
     /// What is not known, in sentences.
     pub notes: Vec<String>,
     /// The premixes that are needed, those that stand in others after them.
-    premixes: BTreeMap<(Reverse<usize>, SmolStr, u32, u32), (Arc<Formula>, Exact)>,
+    premixes: BTreeMap<PremixKey, (Arc<Formula>, Exact)>,
 }
+
+/// How deep a premix is, its name, and its declaration.
+type PremixKey = (Reverse<usize>, SmolStr, DeclId);
 
 /// What is needed of one thing.
 #[derive(Clone, Debug)]
@@ -66,7 +69,7 @@ impl Needs {
         match &line.material {
             Some(LineMaterial::Material(material)) => self.add_material(&line.name, material, &grams),
             Some(LineMaterial::Premix(premix)) => {
-                let key = (Reverse(premix.depth), line.name.clone(), premix.id.file.0, premix.id.item);
+                let key = (Reverse(premix.depth), line.name.clone(), premix.id);
                 let need = self.premixes.entry(key).or_insert((Arc::clone(premix), Exact::ZERO));
                 need.1 = &need.1 + &grams;
             }

@@ -122,12 +122,8 @@ impl<'p> Search<'p> {
     }
 
     fn run(&self) -> Purchase {
-        let nothing = Chosen {
-            excess: Exact::ZERO,
-            more: Exact::ZERO,
-            holds: Exact::ZERO,
-            counts: vec![0; self.others.len()],
-        };
+        let nothing =
+            Chosen { excess: Exact::ZERO, more: Exact::ZERO, holds: Exact::ZERO, counts: vec![0; self.others.len()] };
         let mut best: Option<(Worth, Chosen)> = None;
         // The least content with which each rest was met, by less excess or fewer packs than all that follow.
         let mut met: FxHashMap<Exact, Exact> = FxHashMap::default();
@@ -189,7 +185,8 @@ impl<'p> Search<'p> {
 
     fn purchase(&self, worth: &Worth, chosen: &Chosen, proven: bool) -> Purchase {
         let mut counts = vec![Exact::ZERO; self.packs.len()];
-        let others = self.others.iter().zip(&chosen.counts).map(|(other, count)| (other.at, Exact::whole((*count).into())));
+        let others =
+            self.others.iter().zip(&chosen.counts).map(|(other, count)| (other.at, Exact::whole((*count).into())));
         for (at, count) in others.chain([(self.best, self.best_with(chosen))]) {
             if let Some(place) = counts.get_mut(at) {
                 *place = count;

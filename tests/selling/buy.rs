@@ -72,7 +72,12 @@ fn room(prices: [&str; 3], rest: &str) -> String {
 const PRICES: [&str; 3] = ["price 6 EUR per 1 kg", "price 10 EUR per 500 g", "price 9 EUR per 500 g"];
 
 fn row<'l>(list: &'l Value, what: &str) -> &'l Value {
-    list["rows"].as_array().unwrap().iter().find(|row| row["what"] == what).unwrap_or_else(|| panic!("{what}: {list:#}"))
+    list["rows"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|row| row["what"] == what)
+        .unwrap_or_else(|| panic!("{what}: {list:#}"))
 }
 
 #[test]
@@ -85,7 +90,11 @@ fn packs_of_several_currencies_are_not_compared_without_a_rate() {
     // With a rate, either way, the cheaper one is bought.
     for rate in ["rate 1 USD = 0.9 EUR on 2026-11-02", "rate 9 EUR = 10 USD on 2026-11-02"] {
         let with = list(&room(prices, &format!("{rate}\nplanned balm 1000 g")), &[]);
-        assert_eq!((&row(&with, "our-shea")["cost_exact"], &with["complete"]), (&json!("36/5"), &json!(true)), "{rate}");
+        assert_eq!(
+            (&row(&with, "our-shea")["cost_exact"], &with["complete"]),
+            (&json!("36/5"), &json!(true)),
+            "{rate}"
+        );
         assert_eq!(with["currency"], "EUR");
     }
     // The latest rate that is not of a day to come.
@@ -125,7 +134,10 @@ fn what_is_past_its_day_is_on_hand_and_bought_anew() {
     let fresh = list(&room(PRICES, stock), &["--on", "2026-11-20"]);
     assert_eq!(row(&fresh, "our-shea")["on_hand_exact"], "500");
     let past = list(&room(PRICES, stock), &["--on", "2026-11-21"]);
-    assert_eq!((&row(&past, "our-shea")["on_hand_exact"], &past["stock"]["our-shea"]["exact"]), (&json!("0"), &json!("500")));
+    assert_eq!(
+        (&row(&past, "our-shea")["on_hand_exact"], &past["stock"]["our-shea"]["exact"]),
+        (&json!("0"), &json!("500"))
+    );
     let figures = past["figures"].as_array().unwrap().iter().find(|row| row["what"] == "our-shea").unwrap();
     assert_eq!(figures["past"], "500 g");
 }
@@ -143,7 +155,10 @@ fn more_gone_than_came_is_none_on_hand_and_is_told() {
         (&row(&found, "our-shea")["on_hand_exact"], &row(&found, "our-shea")["short_exact"]),
         (&json!("0"), &json!("300"))
     );
-    assert!(found["notes"].as_array().unwrap().iter().any(|note| note.as_str().unwrap().contains("`our-shea`")), "{found:#}");
+    assert!(
+        found["notes"].as_array().unwrap().iter().any(|note| note.as_str().unwrap().contains("`our-shea`")),
+        "{found:#}"
+    );
 }
 
 /// A premix in a premix: what is on hand of each is taken first, once, and what is missing is made of the parts.
@@ -165,7 +180,8 @@ fn premixes_are_taken_from_what_is_on_hand_and_then_made_of_their_parts() {
     assert_eq!(none["make_first"], json!({ "inner": "600", "outer": "750" }));
     let oil = |list: &Value| row(list, "our-oil")["need_exact"].clone();
     assert_eq!((&row(&none, "our-wax")["need_exact"], oil(&none)), (&json!("300"), json!("1200")));
-    let some = list(&premixes("stock {\n  counted outer 250 g on 2026-11-01\n  counted inner 100 g on 2026-11-01\n}"), &[]);
+    let some =
+        list(&premixes("stock {\n  counted outer 250 g on 2026-11-01\n  counted inner 100 g on 2026-11-01\n}"), &[]);
     assert_eq!(some["make_first"], json!({ "inner": "350", "outer": "500" }));
     assert_eq!((&row(&some, "our-wax")["need_exact"], oil(&some)), (&json!("175"), json!("975")));
 }
@@ -184,7 +200,8 @@ fn an_adjuster_is_needed_up_to_what_is_held_back() {
 fn containers_are_those_it_is_packed_in_or_the_one_that_holds_just_that() {
     let containers = "container jar { holds 30 mL\n price 0.60 EUR\n }\ncontainer lid { price 1 EUR per 8\n }\n";
     let packed = room(PRICES, containers).replace("  phase A", "  packed in jar, lid\n  phase A");
-    let found = list(&format!("{packed}planned balm 24 x 30 mL plus 4 %\nstock {{\n  counted jar 20 on 2026-11-01\n}}"), &[]);
+    let found =
+        list(&format!("{packed}planned balm 24 x 30 mL plus 4 %\nstock {{\n  counted jar 20 on 2026-11-01\n}}"), &[]);
     assert_eq!((&row(&found, "jar")["short_exact"], &row(&found, "jar")["cost_exact"]), (&json!("4"), &json!("12/5")));
     assert_eq!(row(&found, "lid")["buy"], json!([{ "pack": "8", "count": 3 }]));
     let fitting = list(&format!("{}planned balm 24 x 30 mL", room(PRICES, containers)), &[]);

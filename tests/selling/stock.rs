@@ -69,9 +69,10 @@ fn an_event_without_a_stamp_is_of_the_day_of_the_one_before_it() {
         );
         stock(&text, &[])["stock"]["our-oil"]["exact"].clone()
     };
-    assert_eq!([found("2026-11-04"), found("2026-11-05"), found("2026-11-06"), found("2026-11-07")], [
-        "940", "950", "950", "1000"
-    ]);
+    assert_eq!(
+        [found("2026-11-04"), found("2026-11-05"), found("2026-11-06"), found("2026-11-07")],
+        ["940", "950", "950", "1000"]
+    );
 }
 
 #[test]
@@ -126,13 +127,16 @@ fn the_door_says_first_what_is_past_its_day() {
     // Only what a formula is made of.
     let (out, ..) = run(folder.dir.path(), &["--formula", "butter", "--format", "json"]);
     let found: Value = serde_json::from_str(&out).unwrap();
-    let names: Vec<&str> = found["things"].as_array().unwrap().iter().filter_map(|thing| thing["name"].as_str()).collect();
+    let names: Vec<&str> =
+        found["things"].as_array().unwrap().iter().filter_map(|thing| thing["name"].as_str()).collect();
     assert_eq!(names, ["our-oil", "shea-butter"]);
 }
 
 #[test]
 fn what_cannot_be_read_is_named_and_the_rest_counted() {
-    let text = format!("{ROOM}stock {{\n  counted our-oil 1 kg on 2026-11-01\n  counted our-oil on\n  spent our-oil 3 g on 2026-11-02\n}}\n");
+    let text = format!(
+        "{ROOM}stock {{\n  counted our-oil 1 kg on 2026-11-01\n  counted our-oil on\n  spent our-oil 3 g on 2026-11-02\n}}\n"
+    );
     let folder = folder(&[("room.still", text.as_bytes())]);
     let (out, told, code) = run(folder.dir.path(), &["room.still", "--format", "json"]);
     let found: Value = serde_json::from_str(&out).unwrap();
