@@ -1,7 +1,8 @@
 //! The assessor's file as Markdown. It follows the headings of part A of a cosmetic product safety report, so that whoever
 //! writes one finds each thing in its place. Source: Regulation (EC) No 1223/2009, annex I, part A, from memory.
 
-use super::assessor::{AssessorJson, NO_ASSESSMENT};
+use super::assessor::AssessorJson;
+use super::assessor_made::NO_ASSESSMENT;
 use super::in_markdown::{data_in_markdown, sentence_in_markdown};
 use super::label_markdown;
 use super::line;

@@ -3,6 +3,7 @@
 #[cfg(feature = "terminal")]
 mod alike;
 mod assessor;
+mod assessor_made;
 mod assessor_markdown;
 mod bench;
 mod bench_text;
@@ -58,9 +59,10 @@ mod why;
 
 pub use assessor::{
     AllowedFactJson, AssessedBatchJson, AssessedLineJson, AssessedLotJson, AssessedMaterialJson, AssessedSubstanceJson,
-    AssessorExtras, AssessorJson, AssessorsJson, ComplaintJson, ContainedJson, LeftOpenJson, MissingFactJson,
-    ReadRuleJson, StatedFactJson,
+    AssessorJson, AssessorsJson, ComplaintJson, ContainedJson, LeftOpenJson, MissingFactJson, ReadRuleJson,
+    StatedFactJson,
 };
+pub use assessor_made::AssessorExtras;
 pub use assessor_markdown::assessor_markdown;
 pub use bench::{BenchAddition, BenchDoubt, BenchJson, BenchLine, BenchMade, BenchNext, BenchesJson};
 #[cfg(feature = "terminal")]
