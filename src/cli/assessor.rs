@@ -9,9 +9,7 @@ use super::stream::{tell, tell_line};
 use super::{Failure, Outcome};
 use stillroom::batch::Setting;
 use stillroom::diagnostic::Level;
-use stillroom::render::{
-    AssessorExtras, AssessorJson, AssessorsJson, LabelJson, Summary, assessor_markdown, human, ph, shown_path,
-};
+use stillroom::render::{AssessorExtras, AssessorJson, LabelJson, Summary, assessor_markdown, human, ph, shown_path};
 use stillroom::session::{FormulaReport, LabelOrder, Labels, NoLabels, Report, Session};
 use stillroom::sheet::BatchOrder;
 
@@ -60,8 +58,6 @@ fn stock(name: &str) -> String {
 /// What is to be printed.
 struct Found {
     files: Vec<AssessorJson>,
-    /// Whether there are several products, so that JSON has a list.
-    several: bool,
     /// Whether errors were told, or some file is not printed.
     errors: bool,
 }
@@ -109,7 +105,7 @@ fn of_formulas(
         })
         .collect();
     let errors = summary.errors > 0 || files.len() < for_skin.len() || for_skin.is_empty();
-    Ok(Found { files, several: for_skin.len() > 1, errors })
+    Ok(Found { files, errors })
 }
 
 fn of_batch(
@@ -126,7 +122,7 @@ fn of_batch(
     let setting = Setting::of(&report.resolver, batch);
     if setting.as_ref().is_some_and(|setting| setting.formula.is_stock()) {
         tell_line(&stock(&batch.name));
-        return Ok(Found { files: Vec::new(), several: false, errors: true });
+        return Ok(Found { files: Vec::new(), errors: true });
     }
     let file = setting.zip(report.assessor_file_of_batch(batch, order)).map(|(setting, file)| {
         let extras = AssessorExtras {
@@ -141,7 +137,7 @@ fn of_batch(
         tell_line(&format!("What went into `{}` is not known: `stillroom check` says why.", batch.name));
     }
     let errors = file.is_none() || told.iter().any(|fault| fault.level == Level::Error);
-    Ok(Found { files: file.into_iter().collect(), several: false, errors })
+    Ok(Found { files: file.into_iter().collect(), errors })
 }
 
 fn label(session: &Session<'_>, labels: Result<Labels, NoLabels>) -> Option<LabelJson> {
@@ -150,10 +146,11 @@ fn label(session: &Session<'_>, labels: Result<Labels, NoLabels>) -> Option<Labe
 
 fn written(found: &Found, format: SheetFormat) -> Result<String, Failure> {
     match (format, found.files.as_slice()) {
-        (SheetFormat::Json, [only]) if !found.several => pretty(only),
-        (SheetFormat::Json, all) => {
-            pretty(&AssessorsJson { schema: "stillroom.assessors/1".to_string(), files: all.to_vec() })
-        }
+        (SheetFormat::Json, [only]) => pretty(only),
+        (SheetFormat::Json, _) => Err(Failure(
+            "There are several formulas, and a file for programs is of one: say which with `--formula NAME`."
+                .to_string(),
+        )),
         (SheetFormat::Markdown | SheetFormat::Text, all) => {
             Ok(all.iter().map(assessor_markdown).collect::<Vec<_>>().join("\n---\n\n"))
         }

@@ -67,15 +67,6 @@ pub struct AssessorJson {
     pub cautions: Vec<String>,
 }
 
-/// Several of them.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-pub struct AssessorsJson {
-    /// `stillroom.assessors/1`.
-    pub schema: String,
-    /// The files.
-    pub files: Vec<AssessorJson>,
-}
-
 /// A batch.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct AssessedBatchJson {

@@ -59,8 +59,7 @@ mod why;
 
 pub use assessor::{
     AllowedFactJson, AssessedBatchJson, AssessedLineJson, AssessedLotJson, AssessedMaterialJson, AssessedSubstanceJson,
-    AssessorJson, AssessorsJson, ComplaintJson, ContainedJson, LeftOpenJson, MissingFactJson, ReadRuleJson,
-    StatedFactJson,
+    AssessorJson, ComplaintJson, ContainedJson, LeftOpenJson, MissingFactJson, ReadRuleJson, StatedFactJson,
 };
 pub use assessor_made::AssessorExtras;
 pub use assessor_markdown::assessor_markdown;
