@@ -122,6 +122,7 @@ pub mod resolve;
 pub mod session;
 pub mod sheet;
 pub mod shelf;
+pub mod store;
 pub mod syntax;
 #[cfg(feature = "git")]
 pub mod versions;

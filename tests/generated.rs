@@ -52,6 +52,9 @@ fn the_schemas_are_current() {
     current(&folder.join("swaps.json"), &text(schemars::schema_for!(stillroom::render::SwapsJson)));
     current(&folder.join("diff.json"), &text(schemars::schema_for!(stillroom::render::DiffJson)));
     current(&folder.join("log.json"), &text(schemars::schema_for!(stillroom::render::LogJson)));
+    current(&folder.join("assessor.json"), &text(schemars::schema_for!(stillroom::render::AssessorJson)));
+    current(&folder.join("buy.json"), &text(schemars::schema_for!(stillroom::render::BuyJson)));
+    current(&folder.join("stock.json"), &text(schemars::schema_for!(stillroom::render::StockJson)));
     current(&folder.join("check.json"), &text(schemars::schema_for!(stillroom::render::CheckJson)));
 }
 

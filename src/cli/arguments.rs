@@ -35,6 +35,10 @@ pub enum Command {
     Bench(BenchArguments),
     /// Follow a lot, a material or the code on a jar through batch records: where it went, and what it came from.
     Trace(TraceArguments),
+    /// List what to buy for what is planned, less what is on hand, in the packs that cost least.
+    Buy(BuyArguments),
+    /// Show what is on hand, by material and lot, and what it follows from.
+    Stock(StockArguments),
     /// Write down what happened at the bench: one more statement of a batch, checked first.
     Record(RecordArguments),
     /// Lay files out in the one layout; what they mean stays as it is.
@@ -118,12 +122,25 @@ pub enum SheetFormat {
     Text,
 }
 
+/// Who a sheet is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum SheetReader {
+    /// Whoever stands at the bench.
+    Bench,
+    /// A qualified safety assessor: what is in it by CAS number, what it is there for, the label, the rules, and what is
+    /// missing.
+    Assessor,
+}
+
 /// `sheet`.
 #[derive(Debug, Args)]
 pub struct SheetArguments {
     /// Of what.
     #[command(flatten)]
     pub ask: AskArguments,
+    /// Who it is for: `assessor` prints a file for a safety assessor, of a formula or with `--batch NAME` of a batch.
+    #[arg(long = "for", value_enum, default_value = "bench", value_name = "READER")]
+    pub reader: SheetReader,
     /// The record of a batch of that name, in place of a sheet.
     #[arg(long, value_name = "BATCH", conflicts_with_all = ["formula", "batch", "scale"])]
     pub record: Option<String>,
@@ -402,6 +419,58 @@ pub struct TraceArguments {
     /// How to print.
     #[arg(long, value_enum, default_value = "markdown")]
     pub format: TraceFormat,
+}
+
+/// How a shopping list and the store room are printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum StoreFormat {
+    /// For a terminal.
+    Text,
+    /// To be kept, or pinned to a door.
+    Markdown,
+    /// For programs.
+    Json,
+}
+
+/// What `buy` and `stock` are asked for.
+#[derive(Debug, Args)]
+pub struct StoreArguments {
+    /// Files or folders with what is planned, the store room and the batch records; this folder where none is named.
+    pub paths: Vec<PathBuf>,
+    /// Only what is planned of this formula, or what is in it.
+    #[arg(long, value_name = "NAME")]
+    pub formula: Option<String>,
+    /// The day at whose end the store room is looked at; the last that anything is told of, where none is said.
+    #[arg(long, value_name = "DATE")]
+    pub on: Option<String>,
+    /// How to print.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: StoreFormat,
+    /// Write to this file and print nothing; never over a `.still` file.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+/// `buy`.
+#[derive(Debug, Args)]
+pub struct BuyArguments {
+    /// Of what.
+    #[command(flatten)]
+    pub ask: StoreArguments,
+    /// The currency to add up in: `EUR`; the one that most is sold in, where none is said.
+    #[arg(long = "in", value_name = "CURRENCY")]
+    pub currency: Option<String>,
+}
+
+/// `stock`.
+#[derive(Debug, Args)]
+pub struct StockArguments {
+    /// Of what.
+    #[command(flatten)]
+    pub ask: StoreArguments,
+    /// Print what each sum follows from too: the last count, and what happened since.
+    #[arg(long, short)]
+    pub verbose: bool,
 }
 
 /// `record`.

@@ -61,12 +61,12 @@ struct Printed {
 }
 
 /// Whether a record of a batch of that name stands in the files that were named.
-fn is_record(sources: &Sources, name: &str) -> bool {
+pub(super) fn is_record(sources: &Sources, name: &str) -> bool {
     let mut items = sources.files.iter().filter(|source| source.named).flat_map(|source| &source.tree.items);
     items.any(|item| matches!(item, Item::Batch(batch) if batch.name.text == name))
 }
 
-fn no_such_batch(text: &str, failure: &Failure) -> Failure {
+pub(super) fn no_such_batch(text: &str, failure: &Failure) -> Failure {
     Failure(format!("`--batch {}` is neither a batch of the file nor a size. {failure}", shown(text)))
 }
 

@@ -1,7 +1,9 @@
 //! The command line: one file a command.
 
 mod arguments;
+mod assessor;
 mod bench;
+mod buy;
 mod check;
 mod cost;
 mod diff;
@@ -20,6 +22,8 @@ mod record;
 mod sheet;
 mod shelf;
 mod sides;
+mod stock;
+mod store_files;
 mod stream;
 mod swaps;
 mod trace;
@@ -91,6 +95,8 @@ fn carried_out(command: Command) -> Result<Outcome, Failure> {
         Command::Ph(arguments) => ph::run(&arguments),
         Command::Bench(arguments) => bench::run(&arguments),
         Command::Trace(arguments) => trace::run(&arguments),
+        Command::Buy(arguments) => buy::run(&arguments),
+        Command::Stock(arguments) => stock::run(&arguments),
         Command::Record(arguments) => record::run(&arguments),
         Command::Fmt(arguments) => fmt::run(&arguments),
         Command::Shelf(arguments) => shelf::run(&arguments),

@@ -5,6 +5,7 @@ mod clock;
 mod code;
 mod draft;
 mod off_plan;
+mod on_hand;
 mod talk;
 mod write_down;
 

@@ -1,6 +1,6 @@
 //! `stillroom sheet`.
 
-use super::arguments::{AskArguments, SheetArguments, SheetFormat};
+use super::arguments::{AskArguments, SheetArguments, SheetFormat, SheetReader};
 use super::input::{day, did_you_mean, input_with_past, input_with_quiet_past, pretty, stderr_is_terminal, style};
 use super::out::Destination;
 use super::stream::{tell, tell_line};
@@ -22,6 +22,9 @@ use stillroom::workspace::Sources;
 /// Wrong arguments, or input that cannot be read.
 pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
     let out = Destination::of(arguments.out.as_deref())?;
+    if arguments.reader == SheetReader::Assessor {
+        return super::assessor::run(arguments, &out);
+    }
     if let Some(name) = &arguments.record {
         return record(arguments, name, &out);
     }

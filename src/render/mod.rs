@@ -2,11 +2,16 @@
 
 #[cfg(feature = "terminal")]
 mod alike;
+mod assessor;
+mod assessor_made;
+mod assessor_markdown;
 mod beaker;
 mod bench;
 mod bench_text;
 #[cfg(feature = "terminal")]
 mod brief;
+mod buy;
+mod buy_text;
 mod check_json;
 mod cost;
 mod cost_text;
@@ -46,15 +51,27 @@ mod sheet_fill;
 mod sheet_text;
 mod shelf_json;
 mod shelf_text;
+mod stock;
+mod stock_text;
 mod struck;
 mod swaps_json;
 mod swaps_text;
 mod trace;
 mod why;
 
+pub use assessor::{
+    AllowedFactJson, AssessedBatchJson, AssessedLineJson, AssessedLotJson, AssessedMaterialJson, AssessedSubstanceJson,
+    AssessorJson, ComplaintJson, ContainedJson, LeftOpenJson, MissingFactJson, ReadRuleJson, StatedFactJson,
+};
+pub use assessor_made::AssessorExtras;
+pub use assessor_markdown::assessor_markdown;
 pub use bench::{BenchAddition, BenchDoubt, BenchJson, BenchLine, BenchMade, BenchNext, BenchesJson};
 #[cfg(feature = "terminal")]
 pub use brief::{brief, says_more};
+pub use buy::{
+    BuyFiguresJson, BuyJson, BuyPackJson, BuyRowJson, Buying, PlannedJson, SupplierJson, SupplierPackJson, ToMakeJson,
+};
+pub use buy_text::{buy_markdown, buy_text};
 pub use check_json::{CheckJson, Summary};
 pub use cost::{
     BatchCostJson, BatchCostsJson, CostLineJson, CostMissingJson, CostPartJson, PackedJson, PaidJson, SellJson,
@@ -94,6 +111,8 @@ pub use sheet_fill::{SheetFill, SheetKeeps};
 pub use sheet_text::text;
 pub use shelf_json::{ChangeJson, FactJson, FoundJson, KnownJson, ShelfFileJson, ShelfJson, StandInJson};
 pub use shelf_text::shelf_text;
+pub use stock::{MovedJson, StockJson, StockLevelJson, StockLotJson, StockThingJson};
+pub use stock_text::{stock_markdown, stock_text};
 pub use struck::StruckJson;
 pub use swaps_json::{CostJson, FaultJson, FormulaSwapsJson, OutcomeJson, SwapJson, SwapsJson};
 pub use swaps_text::swaps_text;

@@ -1,6 +1,7 @@
 //! A session: files with their trees and names, every check over them, and what came of it.
 
 mod acceptance;
+mod assessor;
 mod labels;
 mod live;
 mod memory;
@@ -9,6 +10,9 @@ mod swap_line;
 mod swaps;
 
 pub use acceptance::{Acceptance, acceptance};
+pub use assessor::{
+    AssessedMaterial, AssessedSubstance, AssessorFile, MissingFact, NamedSubstance, Presence, ReadRule,
+};
 pub use labels::{LabelOrder, Labels, NoLabels, says_itself};
 pub use live::Session;
 pub use report::{FormulaReport, Report, check, check_to_foresee, check_without_forecast};

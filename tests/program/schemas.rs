@@ -92,6 +92,73 @@ formula mist {
 }
 "#;
 
+/// A store room with all that a shopping list can say something of, and a product that an assessor's file has much to say of.
+const ROOM: &str = r#"use shelf/all
+
+container jar { holds 30 g }
+material our-oil like sunflower-oil {
+  price     6.40 EUR per 1 kg
+  supplier  "the market"
+}
+material our-wax like beeswax { price 9 USD per 500 g }
+formula butter {
+  product  stock
+  makes    100 g
+  scale    0.01 g
+  phase A {
+    heat to 75 °C
+    our-oil  60 %
+    our-wax  40 %
+  }
+}
+formula salve {
+  title    "Salve"
+  version  "1"
+  product  leave-on body
+  makes    10 x 30 g
+  scale    0.01 g
+  phase A {
+    heat to 75 °C
+    our-oil     q.s.
+    butter      30 %
+    tocopherol  0.5 %
+  }
+}
+formula gel {
+  title     "Gel"
+  version   "1"
+  product   leave-on face
+  market    eu, uk
+  makes     100 g
+  scale     0.01 g
+  pH        3.6 to 4.0
+  lasts     12 months because "a trial"
+  allow     ph-window-partial because "a trial"
+  phase A "All" {
+    water                              q.s.  hold back 25 %
+    glycolic-acid-70                   5 % active
+    sodium-phytate                     0.1 %
+    retinol-10                         0.1 %
+    sodium-hydroxide-10                q.s. to pH
+    phenoxyethanol-ethylhexylglycerin  0.9 %
+  }
+}
+planned salve 10 x 30 g
+stock {
+  bought  our-oil 500 g lot "O-1" on 2026-10-01 for 4 EUR from "the market" expires 2026-10-31
+  spent   our-wax 3 g on 2026-10-02 because "a gift"
+}
+batch gel-1 {
+  formula    gel version "1"
+  started    2026-11-01
+  lot        glycolic-acid-70 "GA-1" assay 70 %
+  weighed    water 60.00 g
+  weighed    glycolic-acid-70 7.14 g
+  reading    pH 3.8
+  complaint  "stings"
+}
+"#;
+
 const BATCHES: &str = r#"
 batch serum-a {
   formula    serum version "1"
@@ -305,6 +372,8 @@ fn workshop() -> Repository {
     made.write("serum.still", &(SERUM.replace("glycerin                           3 %", "glycerin  4 %")));
     made.commit("More glycerin");
     made.write("priced.still", PRICED);
+    made.write("room/room.still", ROOM);
+    made.write("room/torn.still", "stock {\n  counted our-oil on\n}\n");
     made.write("batches.still", &format!("use \"serum.still\"\n{BATCHES}"));
     made.write(
         "faulty.still",
@@ -370,6 +439,23 @@ fn published(workshop: &Repository) -> Vec<Published> {
             vec![
                 shop("shelf glycolic-acid-70 --in serum.still"),
                 ours("shelf preservative-blend --in examples/cream.still"),
+            ],
+        ),
+        one("buy", reads::<render::BuyJson>, vec![shop("buy room/room.still"), shop("buy room/room.still --in USD")]),
+        one(
+            "stock",
+            reads::<render::StockJson>,
+            vec![shop("stock room"), shop("stock room/room.still --on 2026-10-20")],
+        ),
+        one(
+            "assessor",
+            reads::<render::AssessorJson>,
+            vec![
+                shop("sheet room/room.still --for assessor --formula gel"),
+                shop("sheet room/room.still --for assessor --batch gel-1"),
+                shop("sheet mist.still --for assessor"),
+                shop("sheet serum.still --for assessor --formula serum"),
+                shop("sheet serum.still --for assessor --formula dry"),
             ],
         ),
         one("diff", reads::<render::DiffJson>, vec![shop("diff . --since HEAD~1")]),

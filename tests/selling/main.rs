@@ -3,7 +3,9 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod assessor;
 mod batch_codes;
+mod buy;
 mod changes;
 mod cost;
 mod cost_cases;
@@ -17,3 +19,4 @@ mod declaration_scents;
 mod jar;
 mod label_cautions;
 mod label_command;
+mod stock;

@@ -3,6 +3,7 @@
 use super::clock::Moment;
 use super::draft::Draft;
 use super::off_plan::OffPlan;
+use super::on_hand;
 use super::talk::Talk;
 use super::write_down::{NewEntry, Written, batches, plan_for, unopened, write_down};
 use crate::cli::Failure;
@@ -55,7 +56,7 @@ pub fn converse(talk: &mut Talk<'_>, asked: &Asked<'_>) -> Result<(), Failure> {
         })?;
         talk.say(MENU);
         let Some(answer) = talk.ask("> ").filter(|answer| answer != "q") else { return Ok(()) };
-        let Some(Said { statement, when }) = said(talk, &bench, &answer) else { continue };
+        let Some(Said { statement, when }) = said(talk, asked, &bench, &answer) else { continue };
         let off = with_batch(path, &batch, |report, batch, _| OffPlan::of(report, batch, &statement))?;
         if off.is_some_and(|off| talk.ask(&off.question()).as_deref() != Some("1")) {
             talk.say("Nothing was written.\n");
@@ -243,7 +244,7 @@ struct Said {
 }
 
 /// The statement that an answer leads to; none where she goes back.
-fn said(talk: &mut Talk<'_>, bench: &Choices, answer: &str) -> Option<Said> {
+fn said(talk: &mut Talk<'_>, asked: &Asked<'_>, bench: &Choices, answer: &str) -> Option<Said> {
     let statement = match answer {
         "0" => struck(talk, bench)?,
         "1" => {
@@ -257,7 +258,11 @@ fn said(talk: &mut Talk<'_>, bench: &Choices, answer: &str) -> Option<Said> {
             0 => format!("heated {} °C", talk.figure("Degrees Celsius: ")?),
             _ => format!("cooled {} °C", talk.figure("Degrees Celsius: ")?),
         },
-        "7" => format!("lot {} {}", material(talk, &bench.lots, &bench.done.lots)?, quoted(&talk.ask("Code: ")?)),
+        "7" => {
+            let name = material(talk, &bench.lots, &bench.done.lots)?;
+            let today = (asked.clock)().map(|now| now.day);
+            format!("lot {name} {}", on_hand::lot(talk, asked.path, today.as_deref(), &name)?)
+        }
         "8" => end(talk, bench.code.as_deref())?,
         "9" => format!("note {}", quoted(&talk.ask("Note: ")?)),
         "10" => {
@@ -376,6 +381,35 @@ mod tests {
             ("yield 19 g\nq\nreleased\n", "  yield  19 g  by \"M.\"\n"),
         ] {
             assert_eq!(after(answers).0, wanted, "{answers}");
+        }
+    }
+
+    /// With a store room beside the record, the lot is one digit away, the oldest first; another is typed all the same.
+    #[test]
+    fn a_lot_on_hand_is_one_digit_away() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("record.still");
+        let room = "use shelf/all\nstock {\n  bought betaine 10 g lot \"B-1\" on 2026-10-01 expires 2026-11-01\n  \
+                    bought betaine 90 g lot \"B-2\" on 2026-10-02 expires 2027-10-01\n  \
+                    bought betaine 90 g lot \"B-3\" on 2026-10-03\n}\n";
+        fs::write(folder.path().join("store.still"), room).unwrap();
+        for (answer, wanted) in [
+            ("1", "lot  betaine \"B-2\" expires 2027-10-01"),
+            ("2", "lot  betaine \"B-3\""),
+            ("3", "lot  betaine \"B-1\" expires 2026-11-01"),
+            ("X-7", "lot  betaine \"X-7\""),
+            ("41", "lot  betaine \"41\""),
+        ] {
+            fs::write(&path, RECORD).unwrap();
+            let answers = format!("7\n2\n{answer}\n");
+            let (mut input, mut out) = (answers.as_bytes(), Vec::new());
+            let mut talk = Talk { input: &mut input, out: &mut out };
+            let clock = || Some(Moment { day: "2026-11-28".to_string(), hour: "14:05".to_string() });
+            let asked = Asked { path: &path, batch: None, stamp: &Ok, clock: &clock };
+            converse(&mut talk, &asked).unwrap();
+            let said = String::from_utf8(out).unwrap();
+            assert!(fs::read_to_string(&path).unwrap().contains(wanted), "{answer}: {said}");
+            assert!(said.contains("  1 B-2: 90 g left, since 2026-10-02, to 2027-10-01\n"), "{said}");
         }
     }
 
