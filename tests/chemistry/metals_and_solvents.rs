@@ -218,7 +218,7 @@ fn solid_bases_and_chelators_stand_where_they_are_published() {
     ] {
         let (foreseen, off) = ph(lines);
         println!("{lines}: {foreseen:.2} ± {off:.2}");
-        assert!(off < 0.6 && foreseen - off < high && low < foreseen + off, "{lines}: {foreseen} {off}");
+        assert!(off < 0.7 && foreseen - off < high && low < foreseen + off, "{lines}: {foreseen} {off}");
     }
 }
 
@@ -247,7 +247,7 @@ fn soaps_stand_where_their_own_pka_puts_them() {
     ] {
         let (foreseen, off) = ph(lines);
         println!("{lines}: {foreseen:.2} ± {off:.2}");
-        assert!(off < 0.6 && foreseen - off < high && low < foreseen + off, "{lines}: {foreseen} {off}");
+        assert!(off < 0.7 && foreseen - off < high && low < foreseen + off, "{lines}: {foreseen} {off}");
     }
 }
 

@@ -191,7 +191,9 @@ impl<'v> View<'v> {
 
     /// The braces around a name taken off in every step, so that no step tells of what is gone.
     pub fn unmarked(&self, name: &str) -> Vec<Edit> {
-        let marks = self.formula.steps.iter().flat_map(Steps::names).filter(|marked| marked.name == name);
+        let file = self.formula.place.file;
+        let marks = self.formula.steps.iter().flat_map(Steps::names);
+        let marks = marks.filter(|marked| marked.name == name && marked.step.place.file == file);
         let of_name = marks.map(|marked| marked.place(self.resolver.sources.text(marked.step.place.file)));
         of_name.filter(|place| self.is_own(place.span)).map(|place| put(place.span, name)).collect()
     }
