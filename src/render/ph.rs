@@ -204,11 +204,14 @@ fn words(ph: &Ph) -> Vec<String> {
             (of.grams_mid, of.grams_mid_range, "the middle"),
             (of.grams_far, of.grams_far_range, "the far edge"),
         ];
+        // One range would read as if the other figures were sure.
+        let any_wide =
+            doses.iter().any(|(grams, range, _)| grams.zip(*range).is_some_and(|(dose, of)| is_wide(dose, of)));
         let told = doses.into_iter().filter_map(|(grams, range, to)| {
             let grams = grams?;
-            Some(match range.and_then(|range| wide(grams, range)) {
-                None => format!("{grams:.2} g to {to}"),
-                Some((low, high)) => format!("{grams:.2} g ({low:.2} to {high:.2}) to {to}"),
+            Some(match range {
+                Some([Some(low), Some(high)]) if any_wide => format!("{grams:.2} g ({low:.2} to {high:.2}) to {to}"),
+                _ => format!("{grams:.2} g to {to}"),
             })
         });
         let doses: Vec<String> = told.collect();
@@ -226,12 +229,11 @@ fn words(ph: &Ph) -> Vec<String> {
     words
 }
 
-/// The range of a dose, where it goes with the figure: it may be off by more than a quarter of itself.
-fn wide(dose: f64, range: [Option<f64>; 2]) -> Option<(f64, f64)> {
+/// Whether a dose needs its range beside it: it may be off by more than a quarter of itself.
+fn is_wide(dose: f64, range: [Option<f64>; 2]) -> bool {
     const QUARTER: f64 = 0.25;
-    let [Some(low), Some(high)] = range else { return None };
-    let off = (high - dose).max(dose - low);
-    (off > QUARTER * dose).then_some((low, high))
+    let [Some(low), Some(high)] = range else { return false };
+    (high - dose).max(dose - low) > QUARTER * dose
 }
 
 /// The edges of a window as they are written, lower edge first.
