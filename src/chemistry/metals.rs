@@ -7,9 +7,11 @@
 //! with an acid takes as much of the one as of the other, until what is left of both is what the solubility product lets.
 
 use super::activity::{Activity, Medium};
-use super::balance::{PKW, each_state};
+use super::balance::PKW;
+use super::forms::each_state;
 use super::interaction;
 use super::mixture::{Constants, Mixture};
+use super::settled::{Bound, Held, Settled, Standing};
 
 /// Rounds over several metals, and steps within one.
 const ROUNDS: usize = 300;
@@ -53,52 +55,6 @@ struct Pair {
     metal: usize,
     /// The constants in the medium: of the form without protons, of that with one, and so on.
     by_protons: Vec<f64>,
-}
-
-/// How metals and the families that hold them stand at one activity of hydrogen ions.
-pub struct Settled {
-    /// The metals.
-    pub metals: Vec<Standing>,
-    /// The families that hold them.
-    pub holders: Vec<Held>,
-}
-
-/// How a metal stands; amounts in mol.
-pub struct Standing {
-    /// The number of its family.
-    pub family: usize,
-    /// Its charge.
-    pub charge: f64,
-    /// How much of it is free.
-    pub free: f64,
-    /// How much has fallen out, in all.
-    pub fallen: f64,
-    /// How much of that as hydroxide.
-    pub as_hydroxide: f64,
-}
-
-/// A family that may hold metals.
-pub struct Held {
-    /// The number of the family.
-    pub family: usize,
-    /// How much of it is dissolved, in mol.
-    pub dissolved: f64,
-    /// Its forms without metal: what it lost of its protons, and how much there is, in mol.
-    pub free: Vec<(u32, f64)>,
-    /// Its forms with metal.
-    pub bound: Vec<Bound>,
-}
-
-/// A form of a family with a metal.
-pub struct Bound {
-    /// The number of the metal's family.
-    pub metal: usize,
-    /// What the form has lost of its protons.
-    pub lost: u32,
-    /// The charge of the metal.
-    pub charge: f64,
-    /// How much there is, in mol.
-    pub moles: f64,
 }
 
 /// All there is of metals and holders at an activity, in so much water.
