@@ -3,8 +3,11 @@
 
 #![allow(clippy::disallowed_methods, reason = "tests read and write files of their own")]
 
+mod common;
 #[path = "generated/parts.rs"]
 mod parts;
+#[path = "generated/published.rs"]
+mod published;
 
 use std::collections::BTreeSet;
 use std::fmt::Write as _;

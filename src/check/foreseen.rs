@@ -93,6 +93,9 @@ fn reach(number: usize, direction: Direction<'_>, before: &Equilibrium, window: 
 
 fn dose(direction: Direction<'_>, ph: Option<f64>, from: f64, state: &Equilibrium) -> Dose {
     let Some(ph) = ph else { return Dose::default() };
+    if direction.adjuster.titrated.is_some() {
+        return Dose { grams: direction.to(ph), state: None };
+    }
     let ahead = Some(ph).filter(|ph| direction.sign != 0.0 && !direction.is_passed(*ph));
     match ahead.and_then(|ph| direction.adjuster.blend.dose_from(from, state.medium, ph, MODEL)) {
         Some((grams, state)) => Dose { grams: Some(grams), state: Some(state) },
@@ -135,7 +138,7 @@ impl<'b> Forecast<'b> {
         let reaches = self.reaches(window).iter().filter(|reach| !reach.leads_away);
         reaches.filter_map(move |reach| {
             let adjuster = self.solution.adjusters.get(reach.number)?;
-            let direction = Direction { adjuster, before: self.before.ph, sign: reach.direction, model: MODEL };
+            let direction = Direction::towards(adjuster, self.before, reach.direction, MODEL);
             let at_near = if reach.near.grams == Some(0.0) { Some(self.before) } else { reach.near.state.as_ref() };
             let at_middle = reach.middle.state.as_ref();
             Some(Leading { direction, near: reach.near.grams, middle: reach.middle.grams, at_near, at_middle })
@@ -149,6 +152,13 @@ impl<'b> Forecast<'b> {
                 |(number, adjuster)| reach(number, Direction::of(adjuster, self.before, MODEL), self.before, window);
             self.solution.adjusters.iter().enumerate().map(reach).collect()
         })
+    }
+
+    /// How far the pH before adjustment may be off, as sheets say it.
+    pub fn give_on_the_sheet(self, resolver: &Resolver<'_>, formula: &Formula) -> f64 {
+        let (rest, ph) = (&self.solution.rest, self.before.ph);
+        let common = uncertainty::common(formula, &Validity::of(resolver, self.solution, rest, self.before));
+        uncertainty::of(self.solution, rest, ph, MODEL, common).all()
     }
 
     /// How far the pH of a state may be off.

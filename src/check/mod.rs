@@ -94,6 +94,7 @@ pub const CHECKS: &[Check] = &[
     ph_notes::unpredictable,
     ph_notes::beyond_model,
     ph_notes::drifts,
+    ph_notes::contradicted,
     heat::clash,
     heat::too_low,
     mixing::phase_clash,

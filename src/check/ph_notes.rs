@@ -30,6 +30,23 @@ pub fn unpredictable(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic
     ));
 }
 
+/// A beaker test that says the opposite of what its adjuster does.
+pub fn contradicted(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let Some(foreseen) = context.forecast() else { return };
+    for number in &foreseen.solution.contradicted {
+        let line = context.formula.lines.get(*number);
+        let Some((line, titration)) = line.and_then(|line| Some((line, line.titrated.as_deref()?))) else { continue };
+        let rises = titration.points.first().map(|(_, ph)| ph) < titration.points.last().map(|(_, ph)| ph);
+        let (goes, does) = if rises { ("rises", "lowers") } else { ("falls", "raises") };
+        let message =
+            format!("The pH {goes} in this beaker test, and `{}` {does} it: the test is not gone by.", line.name);
+        faults.push(
+            Diagnostic::new(Code::TitrationContradicted, titration.place, message)
+                .help("Look whether it was made with this line's material, and of this formula; then write it again."),
+        );
+    }
+}
+
 /// Where the model leaves its ground: high ionic strength, glycols or alcohol, acid that does not dissolve. Gas that
 /// leaves is told of by itself.
 pub fn beyond_model(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
@@ -95,10 +112,14 @@ pub fn drifts(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
         );
     };
     if let Some(fresh) = foreseen.solution.fresh(MODEL) {
-        let message = format!(
-            "A lactone turns to its acid here: before adjustment the pH goes from {:.1} to {:.1}.",
-            fresh.ph, foreseen.before.ph
-        );
+        // What a beaker test has shown of the end says nothing of the start.
+        let message = match foreseen.solution.read_at.is_empty() {
+            true => format!(
+                "A lactone turns to its acid here: before adjustment the pH goes from {:.1} to {:.1}.",
+                fresh.ph, foreseen.before.ph
+            ),
+            false => "A lactone turns to its acid here: the pH falls.".to_string(),
+        };
         told(message, "1 and 7 days");
     } else if all.urea > SOME {
         told("Urea gives off ammonia over time, and the pH rises.".to_string(), "7 and 30 days");

@@ -6,14 +6,11 @@ use crate::chemistry::{Mixture, brought_to};
 use crate::diagnostic::{Code, Diagnostic, Level};
 use crate::model::PhRange;
 use crate::quantity::{Exact, Range};
-use crate::sheet::ph::uncertainty;
+use crate::sheet::ph::{VAGUE, uncertainty};
 use crate::syntax::vocabulary::MaterialPhase;
 
 /// A pH foreseen give or take more than this is no ground for an error or a warning.
 const TOO_VAGUE: f64 = 0.5;
-
-/// One foreseen give or take more than this is no figure at all, and none is given.
-const BLIND: f64 = 1.5;
 
 /// Over this pH alkali makes soap of fatty acids, and with time of fats (common practice, no source).
 const SOAP: f64 = 8.5;
@@ -44,7 +41,7 @@ pub fn unreachable(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>)
     };
     let is_soap = window.edge_below(&ph).is_some() && makes_soap(context, ph);
     let level = if is_soap { Level::Note } else { level };
-    faults.push(unreachable_fault(context, foreseen, &window, range, uncertainty, level));
+    faults.push(unreachable_fault(context, foreseen, &window, range, level));
 }
 
 /// Whether alkali meets fat in it: what fats, waxes and fatty acids take up of alkali no model of water knows.
@@ -73,7 +70,10 @@ fn how_far_out(window: &Range<f64>, ph: f64, uncertainty: Uncertainty, any_part:
     let out = window.low.map_or(0.0, |low| low - ph).max(window.high.map_or(0.0, |high| ph - high));
     let is_hardly_out = out > 0.0 && out < known;
     let is_doubtful = known > TOO_VAGUE || is_wider || is_hardly_out;
-    (part && !too_wide).then_some(if is_doubtful { Level::Note } else { Level::Warning })
+    if too_wide {
+        return (under(ph) || over(ph)).then_some(Level::Note);
+    }
+    part.then_some(if is_doubtful { Level::Note } else { Level::Warning })
 }
 
 fn unreachable_fault(
@@ -81,13 +81,11 @@ fn unreachable_fault(
     foreseen: Forecast<'_>,
     window: &Range<f64>,
     range: &PhRange,
-    uncertainty: Uncertainty,
     level: Level,
 ) -> Diagnostic {
     let ph = foreseen.before.ph;
-    let is_out_over_all =
-        window.edge_above(&(ph + uncertainty.all)).is_some() || window.edge_below(&(ph - uncertainty.all)).is_some();
-    let give = if is_out_over_all { uncertainty.all } else { uncertainty.known };
+    // The sheet's own figure: the two have to say the same.
+    let give = foreseen.give_on_the_sheet(context.resolver, context.formula);
     let estimate = format!("The pH is foreseen at {ph:.1}, give or take {give:.2}");
     // Within the window by the best estimate: the nearer edge is the one in doubt.
     let too_low = window.low.is_some_and(|low| ph < low)
@@ -95,11 +93,11 @@ fn unreachable_fault(
             && window.low.is_some_and(|low| ph - low < window.high.map_or(f64::MAX, |high| high - ph)));
     let adjuster = context.formula.adjusters().next();
     let message = match (adjuster, window.contains(&ph)) {
-        (Some(line), _) if give > BLIND => {
+        (Some(line), _) if give > VAGUE => {
             let moves = if too_low { "lowers" } else { "raises" };
             format!("Where the pH lies is hardly foreseen, and `{}` only {moves} it.", line.name)
         }
-        (None, _) if give > BLIND => {
+        (None, _) if give > VAGUE => {
             format!("Where the pH lies is hardly foreseen, and nothing here brings it to {}.", range.words())
         }
         (Some(line), _) => {
@@ -117,7 +115,7 @@ fn unreachable_fault(
         Some(line) => fault.and(line.mark, "weighed to the pH"),
         None => fault,
     };
-    if give > BLIND {
+    if give > VAGUE {
         return fault
             .help("Read it at the bench. A line `q.s. to pH` of an acid or a base, with water held back, sets it.");
     }

@@ -6,8 +6,8 @@ use crate::chemistry::equilibrium;
 use crate::diagnostic::{Code, Diagnostic, Level, Sureness};
 use crate::model::{HeldBack, Line};
 use crate::quantity::{Exact, Range};
-use crate::sheet::ph::Direction;
 use crate::sheet::ph::uncertainty::DoseUncertainty;
+use crate::sheet::ph::{Direction, is_wide};
 
 /// Less held back than the adjuster may take: an error where even the near edge is out of reach over all that is not
 /// sure, a warning where the middle is, or the near edge over part of it.
@@ -58,26 +58,34 @@ fn told(context: &CheckContext<'_, '_>, reaching: &Reaching<'_>, of: &AdjusterWa
     let doses = |dose_uncertainty: &DoseUncertainty| {
         dose_uncertainty.doses(reaching.foreseen.solution, &reaching.leading.direction, near)
     };
-    let least = doses(&need.uncertainty.dose_uncertainty_of_all).low;
+    let over_all = doses(&need.uncertainty.dose_uncertainty_of_all);
+    let least = over_all.low;
     let most = doses(&need.uncertainty.dose_uncertainty).high;
     let middle = reaching.window.middle().is_none_or(|_| enough(reaching.leading.middle));
     let (whole, part) = (!enough(least), !middle || !enough(most));
-    if !whole && (!part || need.uncertainty.too_wide) {
-        return None;
-    }
-    let level = if whole { Level::Error } else { Level::Warning };
+    let level = match (whole, part) {
+        (true, _) => Level::Error,
+        // So little is known that it may as well be enough.
+        (false, true) if need.uncertainty.too_wide => Level::Note,
+        (false, true) => Level::Warning,
+        (false, false) => return None,
+    };
     let (edge, dose) = match (whole, reaching.window.middle()) {
         (false, Some(aim)) if !middle => (aim, reaching.leading.middle),
         _ => (near, reaching.leading.near),
     };
-    Some(fault(of, &need, edge, dose).at_level(level))
+    let takes = match (dose, least) {
+        (None, _) => format!("pH {} takes more of `{}` than there is water for", ph(edge), of.adjuster.name),
+        (Some(_), Some(least)) if whole && is_wide(&over_all) => {
+            format!("pH {} takes at least {} % of `{}`", ph(edge), two_digits(least), of.adjuster.name)
+        }
+        (Some(_), _) if is_wide(&over_all) => format!("pH {} may take more of `{}`", ph(edge), of.adjuster.name),
+        (Some(dose), _) => format!("pH {} takes about {} % of `{}`", ph(edge), two_digits(dose), of.adjuster.name),
+    };
+    Some(fault(of, &need, &takes).at_level(level))
 }
 
-fn fault(of: &AdjusterWater<'_>, need: &Need, edge: f64, dose: Option<f64>) -> Diagnostic {
-    let takes = match dose {
-        Some(dose) => format!("pH {} takes about {} % of `{}`", ph(edge), two_digits(dose), of.adjuster.name),
-        None => format!("pH {} takes more of `{}` than there is water for", ph(edge), of.adjuster.name),
-    };
+fn fault(of: &AdjusterWater<'_>, need: &Need, takes: &str) -> Diagnostic {
     let message = format!("{} of `{}` is held back, and {takes}.", of.held.written, of.source.name);
     let fault = Diagnostic::new(Code::ReserveShort, of.held.place, message).and(of.adjuster.mark, "comes out of it");
     match &need.hold_back {

@@ -80,7 +80,11 @@ fn written(all: &[PhJson], format: PhFormat, several: bool) -> Result<String, Fa
                 return Err(Failure("A picture is of one formula: choose it with `--formula`.".to_string()));
             };
             ph_svg(only).ok_or_else(|| {
-                Failure(format!("`{}` has no line `q.s. to pH` of which a curve could be drawn.", only.formula))
+                let why = match only.ph.ph.beaker_test.first() {
+                    Some(untold) => untold.trim_end_matches(':').to_string(),
+                    None => format!("`{}` has no line `q.s. to pH` of which a curve could be drawn.", only.formula),
+                };
+                Failure(why)
             })?
         }
         PhFormat::Json => match all {

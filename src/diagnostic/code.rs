@@ -217,6 +217,8 @@ pub enum Code {
     PhBeyondModel,
     /// `ph-drifts`
     PhDrifts,
+    /// `titration-contradicted`
+    TitrationContradicted,
     /// `gas-forms`
     GasForms,
     /// `heat-clash`
@@ -421,6 +423,7 @@ pub const CATALOGUE: &[CatalogueEntry] = &[
     entry(Code::PhUnpredictable, "ph-unpredictable", Family::Ph, Level::Note, false, include_str!("pages/ph-unpredictable.md")),
     entry(Code::PhBeyondModel, "ph-beyond-model", Family::Ph, Level::Note, false, include_str!("pages/ph-beyond-model.md")),
     entry(Code::PhDrifts, "ph-drifts", Family::Ph, Level::Note, false, include_str!("pages/ph-drifts.md")),
+    entry(Code::TitrationContradicted, "titration-contradicted", Family::Ph, Level::Warning, true, include_str!("pages/titration-contradicted.md")),
     entry(Code::GasForms, "gas-forms", Family::Ph, Level::Warning, true, include_str!("pages/gas-forms.md")),
     entry(Code::HeatClash, "heat-clash", Family::Heat, Level::Error, true, include_str!("pages/heat-clash.md")),
     entry(Code::HeatTooLow, "heat-too-low", Family::Heat, Level::Warning, true, include_str!("pages/heat-too-low.md")),
@@ -503,8 +506,7 @@ impl Code {
     pub fn other_levels(self) -> &'static [Level] {
         match self {
             // What is foreseen may be so over the whole range of what is not known, or over a part of it.
-            Code::ReserveShort => &[Level::Warning],
-            Code::PhWindowUnreachable => &[Level::Warning, Level::Note],
+            Code::ReserveShort | Code::PhWindowUnreachable => &[Level::Warning, Level::Note],
             // No fault is graver than the source of the fact it rests on: a habit of the trade is a warning at the most, and
             // what somebody remembers is a note.
             Code::UsageOver | Code::PhWindowClash | Code::HeatClash | Code::LotExpired => {

@@ -194,11 +194,13 @@ fn material_words(field: &MaterialField, text: &str) -> Option<Words> {
             ("protects", "protects against", joined(microbes.iter().map(|microbe| microbe.word())))
         }
         MaterialField::Avoid(with) => ("avoid", "avoid with", avoid(with, text)),
-        MaterialField::AsSupplied(low, high, at) => {
-            let (low, high) = (low.span.of(text), high.span.of(text));
-            let ph = if low == high { low.to_string() } else { format!("{low} to {high}") };
-            let at = at.as_ref().map(|at| format!(" at {} in water", figure(at))).unwrap_or_default();
-            ("as", "pH as supplied", format!("{ph}{at}"))
+        MaterialField::AsSupplied(of) => {
+            let range = |low: &str, high: &str| if low == high { low.to_string() } else { format!("{low} to {high}") };
+            let ph = range(of.low.span.of(text), of.high.span.of(text));
+            let at = of.at.as_ref().map(|at| format!(" at {} in water", figure(at))).unwrap_or_default();
+            let capacity = of.capacity.as_ref().map(|(low, high)| range(&figure(low), &figure(high)));
+            let capacity = capacity.map(|of| format!(", capacity {of}")).unwrap_or_default();
+            ("as", "pH as supplied", format!("{ph}{at}{capacity}"))
         }
         MaterialField::Supplier(name) => ("supplier", "supplier", plain(&name.value)),
         MaterialField::Caution(words) => ("caution", "caution", plain(&words.value)),

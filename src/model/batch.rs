@@ -1,6 +1,6 @@
 //! A batch record: what really happened at the bench, in its order.
 
-use super::{DeclId, PhRange, Phase, Scale, Step};
+use super::{DeclId, PhRange, Phase, Scale, Step, Titration};
 use crate::diagnostic::Place;
 use crate::quantity::Exact;
 use crate::syntax::vocabulary::{Market, Product};
@@ -274,6 +274,8 @@ pub struct FrozenLine {
     pub held_back: Option<Exact>,
     /// The line its weight comes out of, for what is weighed to the pH.
     pub from: Option<SmolStr>,
+    /// What a beaker test with it showed, for what is weighed to the pH.
+    pub titrated: Option<Titration>,
 }
 
 /// What a frozen line was asked for by.

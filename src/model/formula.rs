@@ -334,6 +334,8 @@ pub struct Line {
     pub hold_back: Option<Box<HeldBack>>,
     /// The line its weight comes out of, for an adjuster.
     pub from: Option<Box<(SmolStr, Place)>>,
+    /// What a beaker test with it showed, for an adjuster.
+    pub titrated: Option<Box<Titration>>,
     /// Why it is as it is.
     pub because: Option<SmolStr>,
     /// Whether it did not parse, or its name is unknown or a fault of its amount has been told.
@@ -348,6 +350,32 @@ impl Line {
     #[must_use]
     pub fn with_amount(&self, written: &str) -> String {
         if self.mark == self.amount_place { written.to_string() } else { format!("{} {written}", self.name) }
+    }
+}
+
+/// `titrated 50 g: 0.40 g to pH 5.2`: what a sample of the batch took of an adjuster, and the pH that was read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Titration {
+    /// How many grams of the batch were in the beaker.
+    pub sample: Exact,
+    /// The grams that had gone in, from the first on, and the pH; the grams only grow. Never empty.
+    pub points: Vec<(Exact, Exact)>,
+    /// Where it stands.
+    pub place: Place,
+}
+
+impl Titration {
+    /// What a batch of so many grams takes as the sample did.
+    #[must_use]
+    pub fn scaled(&self, grams: &Exact, batch: &Exact) -> Exact {
+        (grams * batch).over(&self.sample).unwrap_or_default()
+    }
+
+    /// As it is written.
+    #[must_use]
+    pub fn written(&self) -> String {
+        let points: Vec<String> = self.points.iter().map(|(grams, ph)| format!("{grams} g to pH {ph}")).collect();
+        format!("titrated {} g: {}", self.sample, points.join(", "))
     }
 }
 

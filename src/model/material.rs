@@ -217,11 +217,13 @@ pub struct Temperature {
     pub place: Place,
 }
 
-/// `as supplied pH N [to N] [at P]`.
+/// `as supplied pH N [to N] [at P] [capacity C]`.
 #[derive(Clone, Debug)]
 pub struct MeasuredPh {
     /// The pH, from where to where.
     pub ph: Interval,
     /// How much of the material there was in water, in percent; none where it was measured as it is.
     pub at: Option<Exact>,
+    /// How much acid or base it holds that gives way as the pH leaves the measured one, in mol/kg; none where nobody said.
+    pub capacity: Option<Interval>,
 }

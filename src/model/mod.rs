@@ -19,7 +19,7 @@ pub use composition::Composition;
 pub use duration::Duration;
 pub use formula::{
     Allowance, AmountIs, Basis, Bound, Demand, Ensured, Formula, HeldBack, LabelFacts, LabelText, Line, LineAmount,
-    LineMaterial, MakesSize, Phase, Scale, Target, Used,
+    LineMaterial, MakesSize, Phase, Scale, Target, Titration, Used,
 };
 pub use header_line::HeaderLine;
 pub use material::{Avoid, Avoided, Component, Material, MeasuredPh, PhRange, Stated, Temperature, Usage, ph_words};

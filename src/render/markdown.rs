@@ -8,7 +8,7 @@ use super::sheet::is_warning;
 use super::{Sheet, SheetLine};
 
 /// The fields in which the program speaks, and backticks mark what is written in a file.
-const SENTENCES: &[&str] = &["message", "remark", "unpreserved", "words"];
+const SENTENCES: &[&str] = &["message", "remark", "unpreserved", "words", "beaker_test"];
 
 /// Rows to write on for additions at the bench.
 const ADDITION_ROWS: usize = 6;
@@ -171,6 +171,11 @@ fn foreseen(out: &mut String, sheet: &Sheet) {
     for words in sheet.ph.iter().flat_map(|ph| &ph.words) {
         line(out, format_args!("{words}\n"));
     }
+    let mut test = sheet.ph.iter().flat_map(|ph| &ph.beaker_test);
+    let Some(what_for) = test.next() else { return };
+    line(out, format_args!("{what_for}\n"));
+    test.for_each(|step| line(out, format_args!("- [ ] {step}")));
+    line(out, format_args!(""));
 }
 
 /// The steps as they are written: one may run over lines.

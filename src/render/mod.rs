@@ -2,6 +2,7 @@
 
 #[cfg(feature = "terminal")]
 mod alike;
+mod beaker;
 mod bench;
 mod bench_text;
 #[cfg(feature = "terminal")]

@@ -1,7 +1,8 @@
 //! The pH foreseen, as data: the `ph` block of a sheet, and what `ph` prints.
 
+use super::beaker::{self, titrated};
 use super::number::ph_edge;
-use crate::model::{Formula, PhRange};
+use crate::model::{Formula, LineAmount, PhRange};
 use crate::quantity::{Exact, Range};
 use crate::sheet::ph::{AdjusterOutlook, Curve, Outlook, curve};
 use schemars::JsonSchema;
@@ -14,9 +15,10 @@ pub struct Ph {
     pub model: Option<String>,
     /// The window, lower edge first; none at an open end.
     pub window: [Option<String>; 2],
-    /// The pH before adjustment; what hydrolyses has done so.
+    /// The pH before adjustment, as foreseen or as a beaker test read it; what hydrolyses has done so. None where it may
+    /// be off by more than 0.9.
     pub before: Option<f64>,
-    /// How far that may be off.
+    /// How far the pH before adjustment may be off.
     pub before_uncertainty: Option<f64>,
     /// The pH before adjustment as it is weighed, where something is yet to hydrolyse.
     pub before_fresh: Option<f64>,
@@ -33,15 +35,24 @@ pub struct Ph {
     pub less_sure: Vec<String>,
     /// What the model left out.
     pub left_out: Vec<PhLeftOut>,
+    /// Why no pH before adjustment is given; none where one is.
+    pub why_vague: Option<String>,
+    /// What the beaker tests that were made come to in the batch.
+    pub titrated: Vec<String>,
+    /// What to do to learn a dose that cannot be foreseen closely enough to weigh by: what for, and then step by step.
+    pub beaker_test: Vec<String>,
     /// The same in words, as sheets print it: figures as exact as they mean something.
     pub words: Vec<String>,
 }
 
-/// What a line that is weighed to the pH is foreseen to take. A dose is none where the line does not lead there.
+/// What a line that is weighed to the pH is foreseen to take. A dose is none where the line does not lead there, or
+/// where the most that it may take is over ten times the least.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct PhAdjuster {
     /// The material.
     pub material: String,
+    /// Whether it moves the pH away from a window that it is out of.
+    pub leads_away: bool,
     /// To the edge of the window that takes the least.
     pub grams_near: Option<f64>,
     /// To the middle.
@@ -110,20 +121,6 @@ pub struct PhPoint {
     pub ph: f64,
 }
 
-/// A forecast that may be off by more than this, in pH, is of a batch that nothing holds.
-const UNHELD_FROM: f64 = 1.0;
-
-/// What is said of such a batch: a figure would pretend to know.
-pub(super) const UNHELD: &str =
-    "Next to nothing in it holds the pH: it may begin nearly anywhere, and a trace of adjuster moves it.";
-
-impl Ph {
-    /// Whether so little holds the pH that traces decide it.
-    pub(super) fn is_unheld(&self) -> bool {
-        self.before_uncertainty.is_some_and(|give| give > UNHELD_FROM)
-    }
-}
-
 /// Digits of a percentage, as elsewhere on the sheet.
 const DIGITS: u32 = 10;
 /// Points of a curve.
@@ -140,11 +137,18 @@ pub fn ph(formula: &Formula, outlook: Option<&Outlook>, batch: &Exact) -> Option
     let mut ph = Ph {
         model: foreseen.map(|outlook| outlook.model.word().to_string()),
         window: edges(formula.window.as_ref()),
-        before: foreseen.and_then(|outlook| outlook.before.as_ref()).map(|before| to_7(before.ph)),
-        before_uncertainty: foreseen.map(|outlook| to_3(outlook.before_uncertainty)),
-        before_fresh: foreseen.and_then(|outlook| outlook.fresh).map(to_7),
+        before: foreseen.and_then(Outlook::told_before).map(|(before, _)| to_7(before)),
+        before_uncertainty: foreseen
+            .map(|outlook| to_3(outlook.told_before().map_or(outlook.before_uncertainty, |of| of.1))),
+        before_fresh: foreseen
+            .filter(|outlook| outlook.told_before().is_some())
+            .and_then(|outlook| outlook.fresh)
+            .map(to_7),
         adjusters: foreseen.map(|outlook| adjusters(formula, outlook, per_cent)).unwrap_or_default(),
-        buffer_capacity: foreseen.and_then(|outlook| outlook.buffer_capacity).map(significant),
+        buffer_capacity: foreseen
+            .filter(|outlook| tells_state(outlook))
+            .and_then(|of| of.buffer_capacity)
+            .map(significant),
         ionic_strength: foreseen
             .and_then(|outlook| outlook.state.as_ref())
             .map(|state| significant(state.ionic_strength)),
@@ -155,21 +159,42 @@ pub fn ph(formula: &Formula, outlook: Option<&Outlook>, batch: &Exact) -> Option
             (None, None) => Vec::new(),
         },
         left_out: outlook.map(left_out).unwrap_or_default(),
+        why_vague: foreseen.and_then(Outlook::why_vague).map(ToString::to_string),
+        titrated: titrated(formula, batch),
+        beaker_test: beaker_test(formula, outlook, batch),
         words: Vec::new(),
     };
     ph.words = words(&ph);
     Some(ph)
 }
 
+/// Whether the state at the middle of the window is known well enough for figures: where a dose leads there it has to be
+/// told itself.
+fn tells_state(outlook: &Outlook) -> bool {
+    outlook.adjusters.iter().all(|of| !of.is_untold())
+        && (!outlook.adjusters.is_empty() || outlook.told_before().is_some())
+}
+
+/// The beaker test of the first line that is weighed to the pH and of which no dose is told.
+fn beaker_test(formula: &Formula, outlook: Option<&Outlook>, batch: &Exact) -> Vec<String> {
+    let untold = |number: usize| match outlook.and_then(|of| of.adjusters.iter().find(|of| of.line == number)) {
+        Some(of) => of.is_untold(),
+        // Nothing is known of it, or gas leaves.
+        None => true,
+    };
+    let at_bench = formula.lines.iter().enumerate().filter(|(_, line)| line.amount == LineAmount::AtBench);
+    let first =
+        at_bench.filter(|(number, line)| line.titrated.is_none() && untold(*number)).map(|(_, line)| line).next();
+    first.map(|line| beaker::beaker_test(formula, line, batch)).unwrap_or_default()
+}
+
 fn words(ph: &Ph) -> Vec<String> {
     let mut words = Vec::new();
     if let Some(before) = ph.before {
         let give = ph.before_uncertainty.unwrap_or_default();
-        words.push(match ph.is_unheld() {
-            true => UNHELD.to_string(),
-            false => format!("Foreseen before adjustment: pH {before:.2}, give or take {give:.2}."),
-        });
+        words.push(format!("Foreseen before adjustment: pH {before:.2}, give or take {give:.2}."));
     }
+    words.extend(ph.why_vague.clone());
     if let Some(fresh) = ph.before_fresh {
         words.push(format!("As weighed, before the lactone turns to its acid: pH {fresh:.2}."));
     }
@@ -179,18 +204,19 @@ fn words(ph: &Ph) -> Vec<String> {
             (of.grams_mid, of.grams_mid_range, "the middle"),
             (of.grams_far, of.grams_far_range, "the far edge"),
         ];
-        let told = doses.into_iter().filter_map(|(grams, range, to)| match ph.is_unheld() {
-            false => Some(format!("{:.2} g to {to}", grams?)),
-            true => {
-                let (low, high) = narrow(grams?, range?)?;
-                Some(format!("{:.2} g ({low:.2} to {high:.2}) to {to}", grams?))
-            }
+        let told = doses.into_iter().filter_map(|(grams, range, to)| {
+            let grams = grams?;
+            Some(match range.and_then(|range| wide(grams, range)) {
+                None => format!("{grams:.2} g to {to}"),
+                Some((low, high)) => format!("{grams:.2} g ({low:.2} to {high:.2}) to {to}"),
+            })
         });
         let doses: Vec<String> = told.collect();
         if !doses.is_empty() {
             words.push(format!("Foreseen of {}: {}.", of.material, doses.join(", ")));
         }
     }
+    words.extend(ph.titrated.iter().cloned());
     words.extend(ph.less_sure.iter().map(|reason| format!("Less sure: {}.", reason.trim_end_matches('.'))));
     words.extend(
         ph.left_out
@@ -200,14 +226,12 @@ fn words(ph: &Ph) -> Vec<String> {
     words
 }
 
-/// The range of a dose, where it says something although the pH that it starts from is not known: what holds the pH of
-/// the window may well be in it, as niacinamide and benzoate do. It may be off by half of itself, which is what the usual
-/// give and take of 0.15 pH makes of the dose of a weak buffer.
-fn narrow(dose: f64, range: [Option<f64>; 2]) -> Option<(f64, f64)> {
-    const HALF: f64 = 0.5;
+/// The range of a dose, where it goes with the figure: it may be off by more than a quarter of itself.
+fn wide(dose: f64, range: [Option<f64>; 2]) -> Option<(f64, f64)> {
+    const QUARTER: f64 = 0.25;
     let [Some(low), Some(high)] = range else { return None };
     let off = (high - dose).max(dose - low);
-    (off <= HALF * dose).then_some((low, high))
+    (off > QUARTER * dose).then_some((low, high))
 }
 
 /// The edges of a window as they are written, lower edge first.
@@ -228,15 +252,18 @@ fn adjusters(formula: &Formula, outlook: &Outlook, per_cent: f64) -> Vec<PhAdjus
     let one = |of: &AdjusterOutlook| {
         let grams = |dose: Option<f64>| dose.map(|dose| to_7(dose * per_cent));
         let range = |range: Option<Range<f64>>| range.map(|range| [grams(range.low), grams(range.high)]);
+        let told = of.told();
         let [near, middle, far] = of.ranges;
+        let range_of = |dose: Option<f64>, found: Option<Range<f64>>| dose.and(range(found));
         PhAdjuster {
             material: formula.lines.get(of.line).map(|line| line.name.to_string()).unwrap_or_default(),
-            grams_near: grams(of.doses.near),
-            grams_mid: grams(of.doses.middle),
-            grams_far: grams(of.doses.far),
-            grams_near_range: range(near),
-            grams_mid_range: range(middle),
-            grams_far_range: range(far),
+            leads_away: of.leads_away,
+            grams_near: grams(told.near),
+            grams_mid: grams(told.middle),
+            grams_far: grams(told.far),
+            grams_near_range: range_of(told.near, near),
+            grams_mid_range: range_of(told.middle, middle),
+            grams_far_range: range_of(told.far, far),
         }
     };
     outlook.adjusters.iter().map(one).collect()
@@ -251,6 +278,10 @@ pub fn ph_json(formula: &Formula, outlook: Option<&Outlook>, batch: &Exact) -> O
     let foreseen = outlook.filter(|outlook| outlook.before.is_some());
     let leading = foreseen.and_then(|outlook| {
         let of = outlook.adjusters.iter().find(|of| !of.leads_away).or(outlook.adjusters.first())?;
+        // A drawing is figures, too.
+        if of.is_untold() {
+            return None;
+        }
         Some((outlook.model, of, outlook.solution.adjusters.iter().find(|adjuster| adjuster.line == of.line)?))
     });
     if let Some((model, of, adjuster)) = leading {

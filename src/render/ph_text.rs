@@ -1,9 +1,9 @@
 //! The pH foreseen for a terminal: the figures, and a titration curve drawn in characters.
 
 use super::line;
-use super::ph::UNHELD;
 use super::screen::shown_data;
 use super::{PhAdjuster, PhJson, PhPoint};
+use crate::sheet::ph::VAGUE;
 
 /// The size of the drawing, in characters.
 const WIDTH: usize = 64;
@@ -23,6 +23,10 @@ pub fn ph_text(of: &PhJson) -> String {
     if of.ph.curve.len() > 1 {
         drawing(&mut out, of);
     }
+    beaker_test(&mut out, &of.ph.ph.beaker_test);
+    for words in of.ph.ph.why_vague.iter().chain(&of.ph.ph.titrated) {
+        line(&mut out, format_args!("{words}"));
+    }
     for reason in &of.ph.ph.less_sure {
         line(&mut out, format_args!("Less sure: {}.", reason.trim_end_matches('.')));
     }
@@ -34,6 +38,16 @@ pub fn ph_text(of: &PhJson) -> String {
     }
     line(&mut out, format_args!("{METER}"));
     out
+}
+
+/// What a beaker test is for, and its steps with their numbers.
+pub(super) fn beaker_test(out: &mut String, steps: &[String]) {
+    let mut steps = steps.iter();
+    let Some(what_for) = steps.next() else { return };
+    line(out, format_args!("{what_for}"));
+    for (number, step) in steps.enumerate() {
+        line(out, format_args!("  {}. {step}", number + 1));
+    }
 }
 
 /// Writes the titration as comma-separated values.
@@ -49,15 +63,18 @@ pub fn ph_csv(of: &PhJson) -> String {
 
 fn figures(out: &mut String, of: &PhJson) {
     let ph = &of.ph.ph;
-    let Some(before) = ph.before else {
+    if ph.model.is_none() {
         line(out, format_args!("Nothing can be foreseen of the pH."));
         return;
-    };
+    }
     let fresh = ph.before_fresh.map(|fresh| format!(" ({fresh:.2} as weighed, before the lactone turns)"));
     let give = ph.before_uncertainty.unwrap_or_default();
-    line(out, format_args!("  before adjustment  pH {before:.2}, give or take {give:.2}{}", fresh.unwrap_or_default()));
-    if ph.is_unheld() {
-        line(out, format_args!("  {UNHELD}"));
+    match ph.before {
+        Some(before) => line(
+            out,
+            format_args!("  before adjustment  pH {before:.2}, give or take {give:.2}{}", fresh.unwrap_or_default()),
+        ),
+        None => line(out, format_args!("  before adjustment  not foreseen within {VAGUE} either way")),
     }
     if let Some(window) = window_words(&ph.window) {
         line(out, format_args!("  window             pH {window}"));
@@ -91,7 +108,11 @@ fn doses(out: &mut String, of: &PhAdjuster, window: &[Option<String>; 2]) {
         ("far edge", of.grams_far, of.grams_far_range),
     ];
     if window_words(window).is_some() && all.iter().all(|(_, dose, _)| dose.is_none()) {
-        line(out, format_args!("    does not lead to the window"));
+        let why = match of.leads_away {
+            true => "does not lead to the window",
+            false => "no dose is foreseen closely enough to weigh by",
+        };
+        line(out, format_args!("    {why}"));
     }
     for (to, dose, range) in all {
         let Some(dose) = dose else { continue };

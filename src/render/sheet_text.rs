@@ -3,7 +3,7 @@
 use super::line;
 use super::markdown::DEFERENCE;
 use super::number::for_maker;
-use super::ph_text::window_words;
+use super::ph_text::{beaker_test, window_words};
 use super::screen::{shown, shown_data};
 use super::{Sheet, SheetLine};
 use unicode_width::UnicodeWidthStr;
@@ -33,6 +33,7 @@ pub fn text(sheet: &Sheet) -> String {
     for words in sheet.ph.iter().flat_map(|ph| &ph.words) {
         line(&mut out, format_args!("{words}"));
     }
+    beaker_test(&mut out, sheet.ph.as_ref().map_or(&[], |ph| &ph.beaker_test));
     weights(&mut out, sheet);
     for (number, step) in written.steps.iter().enumerate() {
         // A step may run over lines.

@@ -71,9 +71,6 @@ fn facts(of: &OutcomeJson) -> Vec<String> {
 
 /// `pH 3.21 foreseen, 4.40 g of sodium-hydroxide-10 in 100 g to the middle`.
 fn ph_words(of: &Ph) -> Option<String> {
-    if of.is_unheld() {
-        return None;
-    }
     let before = format!("pH {:.2} foreseen", of.before?);
     let dose = |one: &PhAdjuster| Some(format!("{:.2} g of {} in 100 g to the middle", one.grams_mid?, one.material));
     let doses: Vec<String> = of.adjusters.iter().filter_map(dose).collect();

@@ -211,6 +211,7 @@ impl<'s> Resolver<'s> {
             },
             held_back,
             from: line.tail.from.as_ref().map(|from| from.text.clone()),
+            titrated: line.tail.titrated.as_ref().and_then(|of| self.titration(id.file, of, &mut Vec::new())),
         }
     }
 

@@ -56,7 +56,7 @@ impl Resolver<'_> {
         }
         Some(match counting {
             Counting::As(named, _) if self.is_same(part, *named) => Some(Exact::ONE),
-            Counting::As(named, _) => self.ratio(*named, part),
+            Counting::As(named, _) => self.ratio(*named, part).map(|ratio| &ratio * &self.ions_of(part, *named)),
             Counting::Own | Counting::AsAcid => {
                 // A salt that is named itself counts as its acid too.
                 match of_subject.or(parent.filter(|parent| self.is_acid(*parent))) {
@@ -116,6 +116,15 @@ impl Resolver<'_> {
         let twin = twin.filter(|twin| twin.id != own.id);
         self.twins.put(own.id, twin.clone());
         twin
+    }
+
+    /// How many of an ion a formula unit of a salt has, by its own declaration or its twin's: half a zinc beside one of
+    /// its acid. One where it is no salt with that ion.
+    fn ions_of(&self, salt: DeclId, ion: DeclId) -> Exact {
+        let own = self.substance(salt);
+        let twin = own.as_ref().filter(|own| own.salt.is_none()).and_then(|own| self.twin(own));
+        let known = [own, twin].into_iter().flatten().find_map(|of| of.salt.clone());
+        known.filter(|salt| self.is_same(salt.with, ion)).map_or(Exact::ONE, |salt| salt.count.clone())
     }
 
     fn is_acid(&self, id: DeclId) -> bool {

@@ -8,7 +8,7 @@ use crate::model::DeclId;
 use crate::syntax::nearest;
 use crate::syntax::tree::{
     Allow, Amount, Ensure, Expression, FormulaStatement, Header, HeaderField, Item, Let, Line, Name, Phase,
-    PhaseStatement, Steps, Tail, Text, VariantStatement,
+    PhaseStatement, Steps, Tail, Text, Titrated, VariantStatement,
 };
 use smol_str::SmolStr;
 
@@ -86,6 +86,8 @@ pub struct LineDef<'s> {
     pub hold_back: Option<(FileId, &'s Expression, Span, usize)>,
     /// Where an adjuster's weight comes from.
     pub from: Option<(FileId, &'s Name, usize)>,
+    /// What a beaker test of it showed.
+    pub titrated: Option<(FileId, &'s Titrated)>,
     /// Why.
     pub because: Option<&'s Text>,
 }
@@ -188,6 +190,7 @@ impl<'s> Definition<'s> {
                             amount: None,
                             hold_back: None,
                             from: None,
+                            titrated: None,
                             because: None,
                         });
                         last = Some(key);
@@ -214,6 +217,7 @@ impl<'s> Definition<'s> {
             amount: Some((file, &line.amount, self.renames.len())),
             hold_back: None,
             from: None,
+            titrated: None,
             because: None,
         };
         made.take_tail(file, &line.tail, self.renames.len());
@@ -262,6 +266,9 @@ impl<'s> LineDef<'s> {
         }
         if let Some(from) = &tail.from {
             self.from = Some((file, from, at));
+        }
+        if let Some(titrated) = &tail.titrated {
+            self.titrated = Some((file, titrated));
         }
         if let Some(because) = &tail.because {
             self.because = Some(because);
@@ -315,6 +322,10 @@ impl<'s> Resolver<'s> {
         let file = made.id.file;
         let mut header: Vec<(FileId, &'s Header)> = Vec::new();
         let mut lets: Vec<(FileId, &'s Let, usize)> = Vec::new();
+        if statements.iter().any(changes_what_is_weighed) {
+            // What was titrated was the base, and this is another batch.
+            made.lines.iter_mut().for_each(|line| line.titrated = None);
+        }
         for statement in statements {
             let at = made.renames.len();
             match statement {
@@ -463,6 +474,16 @@ impl<'s> Resolver<'s> {
                 );
             }
         }
+    }
+}
+
+/// Whether a statement of a variant makes another batch of it.
+fn changes_what_is_weighed(statement: &VariantStatement) -> bool {
+    match statement {
+        VariantStatement::Set(_) | VariantStatement::Swap { .. } | VariantStatement::Remove(_) => true,
+        VariantStatement::Let(_) => true,
+        VariantStatement::Phase(phase) => phase.statements.iter().any(|of| matches!(of, PhaseStatement::Line(_))),
+        _ => false,
     }
 }
 

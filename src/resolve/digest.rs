@@ -68,11 +68,16 @@ impl Resolver<'_> {
             Some(grams) => format!("{} g", grams.to_fraction()),
             None => held.percent.as_ref().map(Exact::to_fraction).unwrap_or_default(),
         });
-        json!({
+        let mut value = json!({
             "amount": kind, "from": line.from.as_deref().map(|(name, _)| name.as_str()), "held back": held,
             "made of": made_of, "name": line.name.as_str(), "percent": line.percent.as_ref().map(Exact::to_fraction),
             "phase": formula.phases.get(line.phase).map(|phase| phase.name.as_str()),
-        })
+        });
+        // A digest of before there were titrations stays what it was.
+        if let (Some(titrated), Some(object)) = (&line.titrated, value.as_object_mut()) {
+            object.insert("titrated".to_string(), titrated.written().into());
+        }
+        value
     }
 
     fn part_value(&self, substance: DeclId, strength: &Interval) -> Value {

@@ -264,6 +264,7 @@ impl<'s> Resolver<'s> {
             percent: None,
             hold_back: None,
             from: definition.from.map(|(file, name, _)| Box::new((name.text.clone(), Self::place(file, name)))),
+            titrated: None,
             because: definition.because.map(|text| text.value.clone()),
             faulty: definition.amount.is_none(),
             near: Vec::new(),
@@ -380,6 +381,7 @@ impl<'s> Resolver<'s> {
                 let written_at = definition_line.from.map_or(0, |(_, _, at)| at);
                 *name = definition.current(name, written_at);
             }
+            line.titrated = self.titrated(line, definition_line, faults).map(Box::new);
             let Some((file, expression, span, written_at)) = definition_line.hold_back else { continue };
             let place = Place { file, span };
             let Some(figure) = figures.evaluate(file, expression, written_at, faults) else {

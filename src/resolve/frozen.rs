@@ -194,6 +194,7 @@ impl<'s> Resolver<'s> {
                 })
             }),
             from: line.from.clone().map(|from| Box::new((from, place))),
+            titrated: line.titrated.clone().map(Box::new),
             because: None,
             faulty: false,
             near: Vec::new(),

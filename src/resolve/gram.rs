@@ -10,6 +10,8 @@ pub struct InWater {
     pub mixture: Mixture,
     /// How much of it the model knows nothing of, in percent of it.
     pub unknown: Exact,
+    /// How much acid or base that could be, in mol.
+    pub could_be: f64,
     /// What is not sure of it, since a strength is a range.
     pub unsure: Vec<Unsure>,
     /// What it becomes in some days beyond what it is at first: lactones turn to their acid.
@@ -45,6 +47,7 @@ impl InWater {
         if let Some(later) = &other.later {
             self.later = Some(self.later.take().unwrap_or_default().plus(later, grams));
         }
+        self.could_be += grams * other.could_be;
         self.carbonate += grams * other.carbonate;
         self.drives_gas_out += grams * other.drives_gas_out;
         self.solvents += grams * other.solvents;

@@ -5,7 +5,7 @@ use super::gram::{InWater, Unsure};
 use crate::chemistry::{Activity, Binding, Constants, Mixture, WATER_KG_PER_MOL, brought_to, equilibrium, interaction};
 use crate::diagnostic::FileId;
 use crate::model::{
-    AcidBase, AcidGroups, Component, DeclId, Formula, Line, LineMaterial, Material, Substance, materials_of,
+    AcidBase, AcidGroups, Component, DeclId, Formula, Line, LineMaterial, Material, MeasuredPh, Substance, materials_of,
 };
 use crate::quantity::{Exact, Interval};
 use std::sync::Arc;
@@ -82,10 +82,19 @@ impl Resolver<'_> {
         if made.unknown.is_negative() {
             made.unknown = Exact::ZERO;
         }
+        made.could_be = if made.unknown.is_positive() { self.could_be(material, &made.unknown) } else { 0.0 };
         if let Some(measured) = &material.measured_ph {
             let at = measured.at.as_ref().map_or(100.0, Exact::to_f64);
             let to = |ph: &Exact| meets(&made.mixture, ph.to_f64(), at);
             if let Some((missing, moles)) = to(&measured.ph.middle()) {
+                // Whatever else is not sure of it, its pH was measured: what moves that is made up for.
+                let held = |end: &Mixture| {
+                    let other = made.mixture.plus(end, 1.0);
+                    let met = meets(&other, measured.ph.middle().to_f64(), at);
+                    met.map_or_else(|| end.clone(), |(met, _)| met.plus(&missing, -1.0))
+                };
+                let unsure = made.unsure.iter();
+                made.unsure = unsure.map(|of| Unsure { low: held(&of.low), high: held(&of.high) }).collect();
                 if let (false, Some((low, _)), Some((high, _))) =
                     (measured.ph.is_point(), to(&measured.ph.low), to(&measured.ph.high))
                 {
@@ -94,6 +103,7 @@ impl Resolver<'_> {
                 made.mixture = missing;
                 made.drives_gas_out -= moles;
                 made.unknown = Exact::ZERO;
+                put_capacity(material.id, measured, &mut made);
             }
         }
         made
@@ -108,7 +118,7 @@ impl Resolver<'_> {
     }
 
     /// What a gram of a substance brings to water.
-    fn substance_in_water(&self, id: DeclId) -> Arc<InWater> {
+    pub(super) fn substance_in_water(&self, id: DeclId) -> Arc<InWater> {
         if let Some(known) = self.in_water.get(id) {
             return known;
         }
@@ -343,6 +353,37 @@ fn is_solvent(substance: &Substance) -> bool {
     let glycol = name.ends_with("glycol") && !name.contains("stearate") && !name.contains("caprylate");
     let named = ["propanediol", "1,2-hexanediol", "hexanediol", "isopropyl alcohol", "isopentyldiol"];
     substance.is_ethanol() || glycol || named.contains(&name.as_str())
+}
+
+/// Puts in what a material of which the pH was measured holds that gives way as the pH leaves that one: as much as it
+/// says, else anything from nothing to what it could be.
+fn put_capacity(id: DeclId, measured: &MeasuredPh, made: &mut InWater) {
+    let (low, high) = match &measured.capacity {
+        Some(said) => (said.low.to_f64() * 1e-3, said.high.to_f64() * 1e-3),
+        None => (0.0, made.could_be),
+    };
+    made.could_be = 0.0;
+    let ph = measured.ph.middle().to_f64();
+    let middle = if measured.capacity.is_some() { f64::midpoint(low, high) } else { 0.0 };
+    if middle > 0.0 {
+        made.mixture = made.mixture.plus(&giving_way(id, ph, middle), 1.0);
+    }
+    if low < high {
+        let end = |moles: f64| giving_way(id, ph, moles - middle);
+        made.unsure.push(Unsure { low: end(low), high: end(high) });
+    }
+}
+
+/// Acids about a pH, neutralised so far that they add nothing there, and so many that the most they take up of acid, or of
+/// base, is this many mol.
+fn giving_way(id: DeclId, ph: f64, moles: f64) -> Mixture {
+    let mut mixture = Mixture::default();
+    for (number, pka) in [ph - 1.0, ph, ph + 1.0].into_iter().enumerate() {
+        let share = 2.0 * moles / 3.0;
+        mixture.put(group_of(id, number as u64), &Arc::new(Constants::acid(&[pka])), share);
+        mixture.put_ion(1.0, share / (1.0 + 10f64.powf(pka - ph)));
+    }
+    mixture
 }
 
 /// A gram of a material with the strong acid or base beside it that gives the pH measured of it: what it holds that

@@ -218,8 +218,9 @@ impl Resolver<'_> {
             }
             MaterialField::Protects(microbes) => made.protects.clone_from(microbes),
             MaterialField::Avoid(avoid) => made.avoids.extend(self.avoid(file, avoid, place, faults)),
-            MaterialField::AsSupplied(low, high, at) => {
-                let at = at.as_ref().map(|at| {
+            MaterialField::AsSupplied(written) => {
+                let (low, high) = (&written.low, &written.high);
+                let at = written.at.as_ref().map(|at| {
                     let figure = want(at, "`as supplied … at`", &[Dimension::Percent], faults);
                     evaluator.within(&Bounds::share(), at.span(), figure, faults)
                 });
@@ -234,11 +235,11 @@ impl Resolver<'_> {
                 let low = ends.as_ref().and_then(|ends| ends.iter().min().cloned());
                 let high = ends.as_ref().and_then(|ends| ends.iter().max().cloned());
                 let ph = low.zip(high).map(|(low, high)| Interval::new(low, high));
-                // A dilution at fault makes the whole statement worthless.
-                made.measured_ph = match (ph, at) {
-                    (Some(ph), None) => Some(MeasuredPh { ph, at: None }),
-                    (Some(ph), Some(Some(at))) => Some(MeasuredPh { ph, at: Some(at) }),
-                    _ => None,
+                let capacity = written.capacity.as_ref().map(|of| self.capacity(file, of, faults));
+                // A dilution or a capacity at fault makes the whole statement worthless.
+                made.measured_ph = match (ph, at, capacity) {
+                    (_, Some(None), _) | (_, _, Some(None)) | (None, ..) => None,
+                    (Some(ph), at, capacity) => Some(MeasuredPh { ph, at: at.flatten(), capacity: capacity.flatten() }),
                 };
             }
             MaterialField::Density(density) => {

@@ -7,6 +7,7 @@ mod amounts;
 mod avoid;
 mod batch;
 mod bounds;
+mod could_be;
 mod count;
 mod declaration;
 mod definition;
@@ -31,6 +32,7 @@ mod ring;
 mod rule;
 mod scope;
 mod substance;
+mod titrated;
 mod weighed;
 
 pub use batch::day_after;

@@ -3,7 +3,7 @@
 use super::bounds::zero;
 use super::name_set::NameSet;
 use super::{Bounds, Evaluator, Resolver};
-use crate::diagnostic::{Code, Diagnostic, Place};
+use crate::diagnostic::{Code, Diagnostic, FileId, Place};
 use crate::model::{AcidBase, AcidGroups, Binds, Composition, DeclId, MovesPka, Preserves, Salt, Substance};
 use crate::quantity::{Dimension, Exact, Interval, Unit};
 use crate::syntax::tree::{
@@ -188,8 +188,28 @@ impl Resolver<'_> {
     /// The acid groups of a polymer.
     fn acid_groups(&self, id: DeclId, written: &WrittenGroups, faults: &mut Vec<Diagnostic>) -> Option<AcidGroups> {
         let evaluator = self.evaluator(id.file);
-        let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(id.file, name, faults);
-        let (low, high) = (&written.capacity.0, &written.capacity.1);
+        let capacity = self.capacity(id.file, &written.capacity, faults);
+        let first = evaluator.within(&Bounds::pka(), written.first.span, written.first.value.clone(), faults);
+        let last = evaluator.within(&Bounds::pka(), written.last.span, written.last.value.clone(), faults);
+        let with = match &written.with {
+            None => None,
+            Some((count, ion)) => {
+                let ion = self.look_up(id.file, NameSet::Substance, ion, faults)?;
+                Some((count.value.clone()?, ion))
+            }
+        };
+        Some(AcidGroups { capacity: capacity?, pka: ordered(first?, last?), with })
+    }
+
+    /// How much acid or base something holds, in mol/kg.
+    pub(super) fn capacity(
+        &self,
+        file: FileId,
+        (low, high): &(Expression, Expression),
+        faults: &mut Vec<Diagnostic>,
+    ) -> Option<Interval> {
+        let evaluator = self.evaluator(file);
+        let mut names = |name: &Name, faults: &mut Vec<Diagnostic>| self.figure_at_file_level(file, name, faults);
         // `12.4 to 15.1 mmol/g`: the unit of the upper end is the lower end's too.
         let low = &match (low, high) {
             (Expression::Quantity(bare), Expression::Quantity(with)) if bare.unit == Unit::None => {
@@ -201,18 +221,11 @@ impl Resolver<'_> {
             let figure = evaluator.want(of, "`capacity`", &[Dimension::Molality], &mut names, faults);
             evaluator.within(&Bounds::capacity(), of.span(), figure, faults)
         };
-        let capacity = (end(low, faults), end(high, faults));
-        let first = evaluator.within(&Bounds::pka(), written.first.span, written.first.value.clone(), faults);
-        let last = evaluator.within(&Bounds::pka(), written.last.span, written.last.value.clone(), faults);
-        let with = match &written.with {
-            None => None,
-            Some((count, ion)) => {
-                let ion = self.look_up(id.file, NameSet::Substance, ion, faults)?;
-                Some((count.value.clone()?, ion))
-            }
-        };
-        let ordered = |one: Exact, two: Exact| Interval::new(one.clone().min(two.clone()), one.max(two));
-        Some(AcidGroups { capacity: ordered(capacity.0?, capacity.1?), pka: ordered(first?, last?), with })
+        let low_end = end(low, faults);
+        if low.span() == high.span() {
+            return low_end.map(|end| Interval::new(end.clone(), end));
+        }
+        Some(ordered(low_end?, end(high, faults)?))
     }
 
     /// The substance of a name, which is not the one that speaks.
@@ -416,6 +429,10 @@ pub(super) enum FieldKind {
     Substance(Discriminant<SubstanceField>),
     /// Any other field of a material.
     Material(Discriminant<crate::syntax::tree::MaterialField>),
+}
+
+fn ordered(one: Exact, two: Exact) -> Interval {
+    Interval::new(one.clone().min(two.clone()), one.max(two))
 }
 
 fn kind(field: &SubstanceField) -> FieldKind {

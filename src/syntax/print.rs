@@ -48,7 +48,7 @@ pub fn amount_text(amount: &Amount, source: &str) -> String {
     }
 }
 
-/// `hold back …` and `from …` in canonical blanks; empty where there are none.
+/// `hold back …`, `from …` and `titrated …` in canonical blanks; empty where there are none.
 #[must_use]
 pub fn tail_text(tail: &Tail, source: &str) -> String {
     let mut parts = Vec::new();
@@ -57,6 +57,9 @@ pub fn tail_text(tail: &Tail, source: &str) -> String {
     }
     if let Some(from) = &tail.from {
         parts.push(format!("from {}", from.text));
+    }
+    if let Some(titrated) = &tail.titrated {
+        parts.push(one_blank(titrated.span.of(source)).to_string());
     }
     parts.join("  ")
 }

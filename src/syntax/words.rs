@@ -25,6 +25,8 @@ pub fn expected(rule: Rule) -> Option<&'static str> {
         Rule::because => "`because \"…\"`",
         Rule::hold_back => "`hold back …`",
         Rule::from => "`from …`",
+        Rule::titrated => "`titrated …`",
+        Rule::titration_point => "a weight and the pH it led to (`0.40 g to pH 5.2`)",
         Rule::of_target => "`of …`",
         Rule::active_mark => "`active`",
         Rule::plus => "`plus …`",

@@ -92,10 +92,11 @@ fn by_name(resolver: &Resolver<'_>, composition: &Composition) -> Vec<(String, I
 
 fn foreseen(resolver: &Resolver<'_>, found: &FormulaReport) -> Option<ForecastMeaning> {
     let (formula, outlook) = (&found.formula, found.outlook(resolver)?);
-    let before = outlook.before.as_ref()?.ph;
+    outlook.before.as_ref()?;
+    let before = outlook.told_before().map(|(ph, _)| ph);
     let dose = |adjuster: &crate::sheet::ph::AdjusterOutlook| {
         let line = formula.lines.get(adjuster.line)?;
-        Some((line.name.to_string(), adjuster.doses.middle?))
+        Some((line.name.to_string(), adjuster.told().middle?))
     };
     Some(ForecastMeaning { before, doses: outlook.adjusters.iter().filter_map(dose).collect() })
 }

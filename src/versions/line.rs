@@ -26,6 +26,7 @@ pub fn line_meaning(resolver: &Resolver<'_>, formula: &Formula, line: &Line) -> 
         active: active_of(resolver, line),
         held_back: line.hold_back.as_deref().and_then(held_back),
         from: line.from.as_deref().map(|(name, _)| name.to_string()),
+        titrated: line.titrated.as_ref().map(|titrated| titrated.written()),
         because: line.because.as_ref().map(ToString::to_string),
         grams: None,
     }

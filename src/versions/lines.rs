@@ -141,6 +141,10 @@ fn within(old: &LineMeaning, new: &LineMeaning) -> Vec<Change> {
     if old.from != new.from {
         all.push(change(ChangeKind::Adjuster).about("from").words(old.from.as_deref(), new.from.as_deref()));
     }
+    if old.titrated != new.titrated {
+        let (was, is) = (old.titrated.as_deref(), new.titrated.as_deref());
+        all.push(change(ChangeKind::Adjuster).about("titrated").words(was, is));
+    }
     if old.because != new.because {
         all.push(change(ChangeKind::Statement).about("because").words(old.because.as_deref(), new.because.as_deref()));
     }

@@ -123,19 +123,21 @@ fn facts(material: &Material) -> Vec<NamedText> {
     facts.say(
         "pH as supplied",
         material.measured_ph.as_ref().map(|measured| match &measured.at {
-            Some(at) => format!("{} at {} %", ph_ends(&measured.ph), words::figure(at)),
-            None => ph_ends(&measured.ph),
+            Some(at) => format!("{} at {} %", ends(&measured.ph, words::ph), words::figure(at)),
+            None => ends(&measured.ph, words::ph),
         }),
     );
+    let capacity = material.measured_ph.as_ref().and_then(|measured| measured.capacity.as_ref());
+    facts.say("capacity", capacity.map(|of| format!("{} mmol/g", ends(of, words::figure))));
     facts.say("caution", joined(&material.cautions));
     facts.say("note", joined(&material.notes));
     facts.all
 }
 
-fn ph_ends(of: &Interval) -> String {
+fn ends(of: &Interval, each: impl Fn(&Exact) -> String) -> String {
     match of.is_point() {
-        true => words::ph(&of.low),
-        false => format!("{} to {}", words::ph(&of.low), words::ph(&of.high)),
+        true => each(&of.low),
+        false => format!("{} to {}", each(&of.low), each(&of.high)),
     }
 }
 

@@ -88,6 +88,8 @@ pub struct LineMeaning {
     pub held_back: Option<(Exact, &'static str)>,
     /// The line its weight comes out of.
     pub from: Option<String>,
+    /// What a beaker test with it showed, as it is written.
+    pub titrated: Option<String>,
     /// Why it is as it is.
     pub because: Option<String>,
     /// Its grams, where a batch was asked for.
@@ -135,8 +137,8 @@ pub struct PartMeaning {
 /// What is foreseen of a formula's pH.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ForecastMeaning {
-    /// The pH before adjustment.
-    pub before: f64,
+    /// The pH before adjustment; none where that is too unsure for a figure.
+    pub before: Option<f64>,
     /// The grams of each adjuster to the middle of the window, for 100 g of batch.
     pub doses: Vec<(String, f64)>,
 }

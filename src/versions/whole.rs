@@ -202,7 +202,7 @@ fn foreseen(old: &FormulaMeaning, new: &FormulaMeaning) -> Vec<Change> {
         (was, is) => was.is_some() != is.is_some(),
     };
     let text = |figure: Option<f64>| figure.map(|figure| format!("{figure:.2}"));
-    let before = |of: &FormulaMeaning| of.foreseen.as_ref().map(|foreseen| foreseen.before);
+    let before = |of: &FormulaMeaning| of.foreseen.as_ref().and_then(|foreseen| foreseen.before);
     let (was, is) = (before(old), before(new));
     if seen(was, is) {
         let change = Change::new(ChangeKind::PredictedPh, "pH").about("before adjustment");

@@ -10,17 +10,55 @@ use crate::sheet::ph::{Adjuster, Outlook};
 pub(super) fn ph(context: &WhyContext<'_, '_>, report: &FormulaReport) -> Vec<Derivation> {
     let Some(outlook) = report.outlook(context.resolver) else { return Vec::new() };
     let Some(before) = &outlook.before else { return Vec::new() };
-    let mut all = vec![Derivation {
-        of: "pH before adjustment".to_string(),
-        result: format!("{:.2}", before.ph),
-        unit: "",
-        steps: steps(context, &outlook, &outlook.solution.rest, before),
+    let titrated = context.formula.lines.iter().filter_map(|line| line.titrated.as_deref());
+    let read = titrated.filter(|of| of.points.first().is_some_and(|(grams, _)| grams.is_zero()));
+    let mut all = vec![match (outlook.before_read, outlook.why_vague()) {
+        (Some((read_ph, _)), _) => Derivation {
+            of: "pH before adjustment".to_string(),
+            result: format!("{read_ph:.2}"),
+            unit: "",
+            steps: read
+                .map(|titration| {
+                    at(titration.place, format!("`{}`: read before anything went in", titration.written()))
+                })
+                .collect(),
+        },
+        (None, None) => Derivation {
+            of: "pH before adjustment".to_string(),
+            result: format!("{:.2}", before.ph),
+            unit: "",
+            steps: steps(context, &outlook, &outlook.solution.rest, before),
+        },
+        (None, Some(why)) => Derivation {
+            of: "pH before adjustment".to_string(),
+            result: "too unsure for a figure".to_string(),
+            unit: "",
+            steps: what_leaves_it_open(&outlook, why),
+        },
     }];
     for of in &outlook.adjusters {
         let adjuster = outlook.solution.adjusters.iter().find(|adjuster| adjuster.line == of.line);
-        all.extend(adjuster.zip(of.doses.middle).and_then(|(adjuster, dose)| dosed(context, &outlook, adjuster, dose)));
+        all.extend(
+            adjuster.zip(of.told().middle).and_then(|(adjuster, dose)| dosed(context, &outlook, adjuster, dose)),
+        );
     }
     all
+}
+
+/// What a pH that is no figure may be off by, and from what.
+fn what_leaves_it_open(outlook: &Outlook, why: &str) -> Vec<DerivationStep> {
+    let parts = &outlook.before_parts;
+    let all = [
+        (parts.missing, "materials without acid-base data"),
+        (parts.traces, "traces of acid and base"),
+        (parts.strengths, "strengths that are ranges"),
+        (parts.models, "the difference of the two models"),
+        (parts.common, "the meter, the constants and the ground of the model"),
+    ];
+    let told = all.into_iter().filter(|(off, _)| *off >= 0.005);
+    let mut steps = vec![so(why.to_string())];
+    steps.extend(told.map(|(off, what)| so(format!("{what} may move it by {off:.2}"))));
+    steps
 }
 
 /// The grams of an adjuster to the middle of the window, in the batch of the sheet.
@@ -29,6 +67,19 @@ fn dosed(context: &WhyContext<'_, '_>, outlook: &Outlook, adjuster: &Adjuster, d
     let mixture = adjuster.at(dose);
     let found = crate::chemistry::equilibrium(&mixture, outlook.model)?;
     let mut steps = steps(context, outlook, &mixture, &found);
+    if let Some(titration) = &line.titrated {
+        steps.insert(
+            0,
+            at(
+                titration.place,
+                format!(
+                    "`{}`: at each pH that was read the dose is the beaker's, and between and past them the model goes on \
+                     from there",
+                    titration.written()
+                ),
+            ),
+        );
+    }
     steps.insert(
         0,
         at(
@@ -61,8 +112,11 @@ fn steps(
     ))];
     for (family, states) in mixture.families.iter().zip(species(mixture, found, outlook.model)) {
         let substance = context.resolver.substance(substance_of(family.id));
-        let name = substance.as_ref().map(|of| of.name.to_string()).unwrap_or_default();
-        let pka: Vec<String> = family.constants.pka().iter().map(|pka| format!("{pka}")).collect();
+        // What a material holds beside its substances goes by the material's name.
+        let material = || context.resolver.material(substance_of(family.id)).map(|of| of.name.to_string());
+        let name = substance.as_ref().map(|of| of.name.to_string()).or_else(material).unwrap_or_default();
+        let pka: Vec<String> =
+            family.constants.pka().iter().map(|pka| format!("{}", (pka * 1e4).round() / 1e4)).collect();
         let states: Vec<String> =
             states.iter().map(|(charge, molality)| format!("charge {charge:+.0}: {molality:.6}")).collect();
         let pka = if pka.is_empty() { String::new() } else { format!(", pKa {}", pka.join(", ")) };

@@ -211,10 +211,10 @@ fn a_batch_is_begun_with_the_plan_of_its_formula() {
 
 #[test]
 fn a_frozen_plan_says_exact_figures_without_the_names_of_the_file() {
-    let formula = "use shelf/all\nlet acid = 6 %\nmaterial half { contains lactic-acid 70 % active, water remainder }\n\
+    let formula = "use shelf/all\nlet acid = 6 %\nmaterial half {\n  contains lactic-acid 70 % active, water remainder\n  as supplied pH 1.2 to 1.6 at 10 % capacity 0.1 to 0.2 mmol/g\n}\n\
                    formula f {\n  version \"1\"\n  product stock\n  makes 300 g\n  scale 0.1 g up to 600 g\n  scale 1 g\n  pH at least 3.5\n\
                    phase A {\n water q.s. hold back 30 g\n half acid active\n glycerin (acid / 7)\n betaine acid\n \
-                   sodium-hydroxide-10 q.s. to pH from water\n }\n}\n";
+                   sodium-hydroxide-10 q.s. to pH from water titrated 50 g: 0.40 g to pH 3.1, 0.525 g to pH 3.6\n }\n}\n";
     let folder = folder(&[("record.still", formula.as_bytes())]);
     record(&folder, &["record.still", "--new", "b", "--formula", "f"]);
     let all = text(&folder);

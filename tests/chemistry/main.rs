@@ -9,3 +9,5 @@ mod chemistry_properties;
 mod metals_and_solvents;
 mod ph_command;
 mod ph_formulas;
+mod said_and_figures;
+mod titrated;

@@ -217,6 +217,26 @@ fn a_measured_ph_is_used() {
     }
 }
 
+/// What was measured of a material holds at that strength, however wide the range of what it has in it.
+#[test]
+fn a_measured_ph_holds_whatever_the_strength() {
+    let give = |strength: &str| {
+        let text = format!(
+            "substance water {{ inci \"Aqua\" }}\nsubstance acid {{ molar-mass 100 g/mol\n acid pKa 5 }}\nmaterial water {{ role solvent \
+             }}\nmaterial blend {{ contains acid {strength} active, water remainder\n as supplied pH 5 at 10 % }}\nformula recipe {{\n  \
+             product stock\n  phase A {{\n    water q.s.\n    blend 10 %\n  }}\n}}\n"
+        );
+        let folder = common::folder(&[("recipe.still", text.as_bytes())]);
+        let loaded = folder.load();
+        let report = check(&loaded.sources, &BatchOrder::default(), false);
+        outlook(&report.resolver, &report.formulas[0].formula, stillroom::chemistry::Activity::Davies)
+            .unwrap()
+            .before_uncertainty
+    };
+    let (exact, wide) = (give("15 %"), give("10 % to 20 %"));
+    assert!((exact - wide).abs() < 0.01, "{exact} {wide}");
+}
+
 /// The same batch written in three ways has the same pH, to the last digit that is printed.
 #[test]
 fn a_salt_or_its_acid_and_base_and_one_line_or_two() {

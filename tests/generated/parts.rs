@@ -1,5 +1,6 @@
 //! Parts of documents that are made from the code: each stands between `<!-- made: NAME -->` and `<!-- /made -->`.
 
+use crate::published;
 use stillroom::diagnostic::{CATALOGUE, CatalogueEntry, Family, Level};
 use stillroom::quantity::{Dimension, Exact, Unit};
 use stillroom::shelf::FILES;
@@ -22,6 +23,8 @@ pub fn names() -> Vec<String> {
         "use codes",
         "reserve codes",
         "pH codes",
+        "pH published",
+        "pH published rows",
         "shelf",
     ];
     fields.chain(others.into_iter().map(String::from)).collect()
@@ -42,6 +45,8 @@ pub fn part(name: &str) -> Option<String> {
         "use codes" => codes(Family::Import),
         "reserve codes" => codes(Family::Reserve),
         "pH codes" => codes(Family::Ph),
+        "pH published" => published::classes(),
+        "pH published rows" => published::rows(),
         "shelf" => shelf(),
         _ => return None,
     })

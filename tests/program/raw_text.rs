@@ -59,7 +59,7 @@ fn formula(text: &str) -> String {
          formula gel {{\n  title {text}\n  version {text}\n  product leave-on face\n  makes 100 g\n  scale 0.01 g\n  \
          pH 5.0 to 5.6\n  function {text}\n  directions {text}\n  warning {text}\n  phase A {text} {{\n    \
          water q.s. hold back 5 %\n    goo 6 % because {text}\n    citric-acid-10 q.s. to pH\n    \
-         phenoxyethanol-ethylhexylglycerin 1 %\n  }}\n  steps {{\n    \"Stir {{goo}} in.\"\n    {text}\n  }}\n  \
+         phenoxyethanol-ethylhexylglycerin 1 %\n    sodium-lactate-60 3 %\n  }}\n  steps {{\n    \"Stir {{goo}} in.\"\n    {text}\n  }}\n  \
          allow usage-over because {text}\n}}\n\n\
          variant gel-two of gel {{\n  title {text}\n  version {text}\n  set goo 2 % because {text}\n}}\n"
     )

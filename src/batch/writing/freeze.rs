@@ -101,5 +101,8 @@ fn line_text(line: &Line, basis: Basis) -> Option<String> {
     if let Some((from, _)) = line.from.as_deref() {
         let _ = write!(text, " from {from}");
     }
+    if let Some(titrated) = &line.titrated {
+        let _ = write!(text, " {}", titrated.written());
+    }
     Some(text)
 }

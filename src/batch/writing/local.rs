@@ -209,7 +209,11 @@ impl<'r, 's> LocalDefinition<'r, 's> {
                 true => decimal(&measured.ph.low),
                 false => format!("{} to {}", decimal(&measured.ph.low), decimal(&measured.ph.high)),
             };
-            facts.push(format!("as supplied pH {ph}{at}"));
+            let capacity = measured.capacity.as_ref().map(|of| match of.is_point() {
+                true => format!(" capacity {} mmol/g", decimal(&of.low)),
+                false => format!(" capacity {} to {} mmol/g", decimal(&of.low), decimal(&of.high)),
+            });
+            facts.push(format!("as supplied pH {ph}{at}{}", capacity.unwrap_or_default()));
         }
         facts.extend(material.keeps.as_ref().map(|keeps| format!("keeps {}", time(keeps))));
         if !facts.is_empty() {

@@ -220,6 +220,7 @@ fn line(name: &SmolStr, material: Option<LineMaterial>, phase: usize, percent: E
         percent: Some(percent),
         hold_back: None,
         from: None,
+        titrated: None,
         because: None,
         near: Vec::new(),
     }

@@ -1,7 +1,8 @@
 //! How much of an adjuster leads to the edges of a window.
 
 use super::solution::Adjuster;
-use crate::chemistry::{Activity, Blend, Equilibrium, Mixture, equilibrium};
+use super::titrated::Titrated;
+use crate::chemistry::{Activity, Blend, Equilibrium, Mixture, brought_to, equilibrium};
 use crate::quantity::Range;
 
 /// How an adjuster reaches a window, from a pH before.
@@ -33,7 +34,14 @@ impl<'a> Direction<'a> {
     /// Which way an adjuster leads.
     #[must_use]
     pub fn of(adjuster: &'a Adjuster, before: &Equilibrium, model: Activity) -> Direction<'a> {
-        Direction { adjuster, before: before.ph, sign: adjuster.blend.leads(before, model), model }
+        Direction::towards(adjuster, before, adjuster.blend.leads(before, model), model)
+    }
+
+    /// The same where it is known which way that is. A pH that a beaker test read before anything went in is the pH before.
+    #[must_use]
+    pub fn towards(adjuster: &'a Adjuster, before: &Equilibrium, sign: f64, model: Activity) -> Direction<'a> {
+        let read = adjuster.titrated.as_ref().and_then(Titrated::before);
+        Direction { adjuster, before: read.unwrap_or(before.ph), sign, model }
     }
 
     /// Whether a pH is at hand without any of it.
@@ -48,7 +56,37 @@ impl<'a> Direction<'a> {
         if self.sign == 0.0 {
             return None;
         }
-        if self.is_passed(ph) { Some(0.0) } else { self.adjuster.blend.dose(ph, self.model) }
+        match &self.adjuster.titrated {
+            Some(titrated) => titrated.dose(ph, self.sign, |ph| self.by_model(ph)),
+            None if self.is_passed(ph) => Some(0.0),
+            None => self.adjuster.blend.dose(ph, self.model),
+        }
+    }
+
+    /// The dose to a pH by the model alone; of one that the model begins beyond, what would have to be taken out again,
+    /// below nought.
+    #[must_use]
+    pub fn by_model(&self, ph: f64) -> Option<f64> {
+        if let Some(dose) = self.adjuster.blend.dose(ph, self.model) {
+            return Some(dose);
+        }
+        const LITTLE: f64 = 1e-3;
+        let lacks = |dose: f64| brought_to(&self.adjuster.at(dose), ph, self.model).map(|(moles, _)| moles);
+        let start = lacks(0.0)?;
+        // A dose at a given pH is a straight line.
+        let dose = start * LITTLE / (start - lacks(LITTLE)?);
+        (dose < 0.0).then_some(dose)
+    }
+
+    /// The range of the dose to a pH where a beaker test tells it; `unknown` is the acid or base nobody knows of, in mol.
+    #[must_use]
+    pub fn titrated_range(&self, ph: f64, unknown: f64) -> Option<Range<f64>> {
+        let titrated = self.adjuster.titrated.as_ref().filter(|_| self.sign != 0.0)?;
+        let further = |ph: f64, share: f64| {
+            let with = self.to_from(ph, -self.sign, unknown * share).zip(self.by_model(ph).map(|dose| dose.max(0.0)));
+            with.map_or(0.0, |(with, without)| (with - without).max(0.0))
+        };
+        Some(titrated.range(ph, self.sign, |ph| self.to(ph), further))
     }
 
     /// The dose to a pH where so much strong acid (charge below nought) or base is in the batch that nobody knew of.

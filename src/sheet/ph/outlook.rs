@@ -2,6 +2,7 @@
 
 use super::doses::{Direction, Doses};
 use super::solution::Solution;
+use super::told::PhUncertainty;
 use super::unadjusted::Unadjusted;
 use super::uncertainty::{self, DoseUncertainty};
 use super::validity::Validity;
@@ -24,8 +25,12 @@ pub struct Outlook {
     pub before: Option<Equilibrium>,
     /// How far the pH before adjustment may be off.
     pub before_uncertainty: f64,
+    /// What that comes from.
+    pub before_parts: PhUncertainty,
     /// The pH before adjustment as it is weighed, where something is yet to hydrolyse.
     pub fresh: Option<f64>,
+    /// The pH before adjustment that a beaker test read, and how far that may be off.
+    pub before_read: Option<(f64, f64)>,
     /// Each adjuster.
     pub adjusters: Vec<AdjusterOutlook>,
     /// The mixture at the middle of the window where an adjuster leads there, else before adjustment.
@@ -88,11 +93,11 @@ impl Unadjusted {
         let at = at_middle(&directions, window.as_ref()).unwrap_or_else(|| start.clone());
         let state = equilibrium(&at, model);
         let validity = state.as_ref().map(|state| Validity::of(resolver, solution, &at, state)).unwrap_or_default();
-        let uncertainty = uncertainty::common(formula, &validity)
-            + further(solution, &at, state.as_ref().map_or(before.ph, |state| state.ph), model);
+        let there = state.as_ref().map_or(before.ph, |state| state.ph);
+        let uncertainty = uncertainty::of(solution, &at, there, model, uncertainty::common(formula, &validity)).all();
         let validity_before = Validity::of(resolver, solution, start, before);
-        let before_uncertainty =
-            uncertainty::common(formula, &validity_before) + further(solution, start, before.ph, model);
+        let before_parts =
+            uncertainty::of(solution, start, before.ph, model, uncertainty::common(formula, &validity_before));
         let dose_uncertainty = DoseUncertainty::with_missing(
             solution,
             uncertainty::common(formula, &validity) + uncertainty::of_models(&at),
@@ -105,8 +110,10 @@ impl Unadjusted {
         Outlook {
             model,
             window,
-            before_uncertainty,
-            fresh: solution.fresh(model).map(|fresh| fresh.ph),
+            before_uncertainty: before_parts.all(),
+            before_parts,
+            before_read: before_read(solution),
+            fresh: solution.fresh(model).filter(|_| solution.read_at.is_empty()).map(|fresh| fresh.ph),
             adjusters,
             buffer_capacity: buffer_capacity(&at, model),
             state,
@@ -126,6 +133,8 @@ fn without_prediction(unadjusted: &Unadjusted, window: Option<Range<f64>>) -> Ou
         window,
         before: None,
         before_uncertainty: 0.0,
+        before_parts: PhUncertainty::default(),
+        before_read: None,
         fresh: None,
         adjusters: Vec::new(),
         at: Mixture::default(),
@@ -138,12 +147,10 @@ fn without_prediction(unadjusted: &Unadjusted, window: Option<Range<f64>>) -> Ou
     }
 }
 
-/// What strength ranges, traces, missing data and the difference of the two models add.
-fn further(solution: &Solution, mixture: &Mixture, ph: f64, model: Activity) -> f64 {
-    uncertainty::of_strengths(solution, mixture, ph, model)
-        + uncertainty::of_traces(mixture, ph, model)
-        + uncertainty::of_missing(solution, mixture, ph, model)
-        + uncertainty::of_models(mixture)
+/// What the sample of a beaker test read before anything went in.
+fn before_read(solution: &Solution) -> Option<(f64, f64)> {
+    let titrated = solution.adjusters.iter().filter_map(|of| of.titrated.as_ref());
+    titrated.filter_map(|of| Some((of.before()?, of.give()))).next()
 }
 
 fn at_middle(directions: &[Direction<'_>], window: Option<&Range<f64>>) -> Option<Mixture> {

@@ -1,11 +1,14 @@
 //! A formula as the chemistry sees it: 100 g of the finished batch, and what each adjuster does to it.
 
+use super::doses::Direction;
 use super::solvent::Solvents;
+use super::titrated::{GIVES_WAY, Titrated};
+use super::unadjusted::MODEL;
 use crate::chemistry::{Activity, Blend, Equilibrium, Mixture, equilibrium};
 use crate::model::{DeclId, Formula, Line, LineAmount, LineMaterial, Substance};
 use crate::quantity::Exact;
 use crate::resolve::{InWater, Resolver, substance_of};
-use crate::syntax::vocabulary::{MaterialPhase, Role};
+use crate::syntax::vocabulary::MaterialPhase;
 use std::sync::Arc;
 
 /// 100 g of a formula, finished and without adjuster.
@@ -25,6 +28,12 @@ pub struct Solution {
     pub solvents: Solvents,
     /// What the model left out.
     pub left_out: Vec<LeftOut>,
+    /// The pH that beaker tests of it read; the model has been brought to one of them.
+    pub read_at: Vec<f64>,
+    /// The adjusters whose beaker test says the opposite of what they are: it is not gone by.
+    pub contradicted: Vec<usize>,
+    /// What that took of strong base, or below nought of strong acid, in mol.
+    pub put_in: f64,
 }
 
 /// A line that is weighed to the pH. A dose is in grams per 100 g of batch.
@@ -36,6 +45,8 @@ pub struct Adjuster {
     pub blend: Blend,
     /// What is held back for it, in percent of the batch.
     pub held: Option<Exact>,
+    /// What a beaker test with it showed.
+    pub titrated: Option<Titrated>,
 }
 
 /// Something without acid-base data.
@@ -47,14 +58,9 @@ pub struct LeftOut {
     pub percent: Exact,
     /// Whether it belongs into the oil, where it takes no part.
     pub in_oil: bool,
-    /// How much acid or base it could be, in mol per kg of it.
+    /// How much acid or base it could be, in mol in 100 g of batch.
     pub could_be: f64,
 }
-
-/// What something without data could bring of acid or base, in mol per kg: a guess on the safe side from what it is
-/// there for (common practice, no source).
-const COULD_BE_ACID: f64 = 0.3;
-const HARDLY_ACID: f64 = 0.02;
 
 /// Acid, in mol in 100 g, from which a carbonate weighed to the pH gives off gas that counts: some 2 mL of it.
 const GAS_ACID: f64 = 1e-4;
@@ -78,12 +84,15 @@ impl Solution {
             gas_adjusters: Vec::new(),
             solvents: Solvents::default(),
             left_out: Vec::new(),
+            read_at: Vec::new(),
+            contradicted: Vec::new(),
+            put_in: 0.0,
         };
         for line in formula.lines.iter().filter(|line| line.amount != LineAmount::AtBench) {
             let (Some(percent), Some(of)) = (&line.percent, resolver.line_in_water(line)) else { return None };
             solution.all.add(&of, percent.to_f64());
             if of.unknown.is_positive() {
-                solution.leave_out(line, &percent.hundredth() * &of.unknown);
+                solution.leave_out(line, &percent.hundredth() * &of.unknown, percent.to_f64() * of.could_be);
             }
         }
         take_up(resolver, formula, &mut solution.all.mixture);
@@ -99,21 +108,22 @@ impl Solution {
                 solution.add_adjuster(resolver, formula, number, line);
             }
         }
+        solution.go_by_titrations(formula);
         let takes_part = solution.all.mixture.is_active()
             || solution.all.later.is_some()
             || solution.adjusters.iter().any(|adjuster| adjuster.blend.per_unit.is_active());
         (solution.all.mixture.water_kg > 0.0 && takes_part && has_free_water(resolver, formula)).then_some(solution)
     }
 
-    fn leave_out(&mut self, line: &Line, percent: Exact) {
+    fn leave_out(&mut self, line: &Line, percent: Exact, could_be: f64) {
         match self.left_out.iter_mut().find(|known| known.material == line.name.as_str()) {
-            Some(known) => known.percent = &known.percent + &percent,
-            None => self.left_out.push(LeftOut {
-                material: line.name.to_string(),
-                percent,
-                in_oil: is_oil(line),
-                could_be: could_be(line),
-            }),
+            Some(known) => {
+                known.percent = &known.percent + &percent;
+                known.could_be += could_be;
+            }
+            None => {
+                self.left_out.push(LeftOut { material: line.name.to_string(), percent, in_oil: is_oil(line), could_be })
+            }
         }
     }
 
@@ -136,7 +146,45 @@ impl Solution {
         }
         let per_unit = of.mixture.plus(&replaced.mixture, -1.0);
         let blend = Blend { start: self.rest.clone(), per_unit, most: most.to_f64() };
-        self.adjusters.push(Adjuster { line: number, blend, held });
+        let titrated = line.titrated.as_ref().map(|titration| Titrated::of(formula, titration));
+        self.adjusters.push(Adjuster { line: number, blend, held, titrated });
+    }
+
+    /// Brings the model to what was read in a beaker: as much strong acid or base is put in as is missing at the reading
+    /// nearest to the middle of the window, and what is left at the other readings is kept beside them.
+    fn go_by_titrations(&mut self, formula: &Formula) {
+        if self.adjusters.iter().all(|of| of.titrated.is_none()) {
+            return;
+        }
+        self.leave_contradicted();
+        let window = formula.sound_window().map(|window| window.to_f64());
+        let aim = window.and_then(|window| window.middle().or(window.low).or(window.high)).unwrap_or(7.0);
+        self.read_at = self.adjusters.iter().filter_map(|of| of.titrated.as_ref()).flat_map(Titrated::read).collect();
+        let lacking = |of: &Adjuster| of.titrated.as_ref()?.lacking(of, aim, MODEL);
+        if let Some(moles) = self.adjusters.iter().find_map(lacking) {
+            self.put_in = moles;
+            self.rest.put_ion(moles.signum(), moles.abs());
+            self.adjusters.iter_mut().for_each(|of| of.blend.start = self.rest.clone());
+        }
+        let Some(before) = self.at_rest(MODEL) else { return };
+        for of in &mut self.adjusters {
+            let Some(mut titrated) = of.titrated.take() else { continue };
+            let by_model = Direction::of(of, &before, MODEL);
+            titrated.hold_against(|ph| by_model.by_model(ph));
+            of.titrated = Some(titrated);
+        }
+    }
+
+    /// A base that lowers the pH in the beaker was another bottle, or the readings are another batch's.
+    fn leave_contradicted(&mut self) {
+        let Some(before) = self.at_rest(MODEL) else { return };
+        for of in &mut self.adjusters {
+            let way = of.blend.leads(&before, MODEL);
+            if of.titrated.as_ref().is_some_and(|titrated| !titrated.goes(way)) {
+                of.titrated = None;
+                self.contradicted.push(of.line);
+            }
+        }
     }
 
     /// Whether carbonate meets acid in it, so that gas leaves and no pH can be foreseen.
@@ -167,7 +215,17 @@ impl Solution {
     /// The acid or base that what was left out could bring, in mol.
     #[must_use]
     pub fn could_be_missing(&self) -> f64 {
-        self.left_out.iter().filter(|of| !of.in_oil).map(|of| of.percent.to_f64() * 1e-3 * of.could_be).sum()
+        self.left_out.iter().filter(|of| !of.in_oil).map(|of| of.could_be).sum()
+    }
+
+    /// The same at a pH: near one that a beaker test read, no more than what a buffer gives way on the way from there.
+    #[must_use]
+    pub fn could_be_missing_at(&self, ph: f64) -> f64 {
+        let nearest = self.read_at.iter().map(|read| (read - ph).abs()).reduce(f64::min);
+        match nearest {
+            Some(far) => (self.could_be_missing() + self.put_in.abs()) * (GIVES_WAY * far).min(1.0),
+            None => self.could_be_missing(),
+        }
     }
 }
 
@@ -213,22 +271,4 @@ fn has_free_water(resolver: &Resolver<'_>, formula: &Formula) -> bool {
 
 fn is_oil(line: &Line) -> bool {
     matches!(&line.material, Some(LineMaterial::Material(material)) if material.phase == Some(MaterialPhase::Oil))
-}
-
-fn could_be(line: &Line) -> f64 {
-    const TAKES_PART: [Role; 7] = [
-        Role::Exfoliant,
-        Role::Active,
-        Role::Preservative,
-        Role::PhAdjuster,
-        Role::Chelator,
-        Role::Surfactant,
-        Role::Conditioning,
-    ];
-    let roles = match &line.material {
-        Some(LineMaterial::Material(material)) => material.roles.as_slice(),
-        _ => &[],
-    };
-    let may = roles.is_empty() || roles.iter().any(|role| TAKES_PART.contains(role));
-    if may { COULD_BE_ACID } else { HARDLY_ACID }
 }

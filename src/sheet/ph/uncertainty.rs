@@ -2,6 +2,7 @@
 
 use super::doses::Direction;
 use super::solution::Solution;
+use super::told::PhUncertainty;
 use super::validity::Validity;
 use crate::chemistry::{Activity, Mixture, equilibrium};
 use crate::model::Formula;
@@ -30,6 +31,18 @@ pub fn common(formula: &Formula, validity: &Validity) -> f64 {
     let saturated = if validity.undissolved.is_empty() { 0.0 } else { SATURATED };
     let metals = if validity.holds_metals { METALS } else { 0.0 };
     meter + CHEMISTRY + strong + saturated + metals + validity.solvents_off + validity.hydroxides_off
+}
+
+/// All of it at a mixture, beside what holds of any state.
+#[must_use]
+pub fn of(solution: &Solution, mixture: &Mixture, ph: f64, model: Activity, common: f64) -> PhUncertainty {
+    PhUncertainty {
+        common,
+        strengths: of_strengths(solution, mixture, ph, model),
+        traces: of_traces(mixture, ph, model),
+        missing: of_missing(solution, mixture, ph, model),
+        models: of_models(mixture),
+    }
 }
 
 /// What strengths that are ranges add at a mixture: each range at its ends, all of them together.
@@ -63,7 +76,7 @@ pub fn of_many_traces(mixture: &Mixture, ph: f64, model: Activity) -> f64 {
 /// What missing data add at a mixture: all that was left out as acid, or as base.
 #[must_use]
 pub fn of_missing(solution: &Solution, mixture: &Mixture, ph: f64, model: Activity) -> f64 {
-    of_moles(mixture, ph, solution.could_be_missing(), model)
+    of_moles(mixture, ph, solution.could_be_missing_at(ph), model)
 }
 
 /// How far so much strong base, or strong acid, moves the pH.
@@ -110,6 +123,9 @@ impl DoseUncertainty {
     /// The least dose that may lead to a pH, and the most; none where it cannot be reached so.
     #[must_use]
     pub fn doses(&self, solution: &Solution, direction: &Direction<'_>, ph: f64) -> Range<f64> {
+        if let Some(range) = direction.titrated_range(ph, solution.could_be_missing()) {
+            return range;
+        }
         let strengths = of_strengths_in_dose(solution, direction, ph);
         let least = self.dose(direction, ph, -1.0).map(|least| (least - strengths).max(0.0));
         Range { low: least, high: self.dose(direction, ph, 1.0).map(|most| most + strengths) }
@@ -118,6 +134,9 @@ impl DoseUncertainty {
     /// Whether so much covers the most that a pH may take, of a batch in which no strength is a range.
     #[must_use]
     pub fn is_covered(&self, direction: &Direction<'_>, ph: f64, dose: f64) -> bool {
+        if let Some(range) = direction.titrated_range(ph, self.moles) {
+            return range.high.is_some_and(|high| high <= dose);
+        }
         direction.reaches_from(dose, ph + direction.sign * self.ph, -direction.sign, self.moles)
     }
 

@@ -8,7 +8,7 @@ use crate::syntax::cut::Placed;
 use crate::syntax::statement::{Node, Nodes};
 use crate::syntax::tree::{
     Allow, Amount, AmountKind, Ensure, EnsureWhat, Expression, Formula, FormulaStatement, Header, HeaderField, Line,
-    Name, Phase, PhaseStatement, Quantity, Steps, Tail, Text, Variant, VariantStatement, WrittenRange,
+    Name, Phase, PhaseStatement, Quantity, Steps, Tail, Text, Titrated, Variant, VariantStatement, WrittenRange,
 };
 use crate::syntax::vocabulary::{Market, Product};
 use smol_str::SmolStr;
@@ -156,6 +156,10 @@ impl Builder {
                     tail.hold_back.replace(Box::new((expression, span))).map(|first| ("hold back", first.1))
                 }
                 Rule::from => tail.from.replace(Box::new(self.only_name(node))).map(|first| ("from", first.span)),
+                Rule::titrated => {
+                    let titrated = self.titrated(node);
+                    titrated.and_then(|of| tail.titrated.replace(Box::new(of))).map(|first| ("titrated", first.span))
+                }
                 Rule::because => {
                     tail.because.replace(Box::new(self.only_string(node))).map(|first| ("because", first.span))
                 }
@@ -172,6 +176,18 @@ impl Builder {
             }
         }
         (amount, tail)
+    }
+
+    fn titrated(&mut self, node: Node<'_>) -> Option<Titrated> {
+        let span = node.span();
+        let mut inner = node.into_inner();
+        let sample = self.quantity(inner.next()?);
+        let points = inner.filter_map(|point| {
+            let mut parts = point.into_inner();
+            Some((self.quantity(parts.next()?), self.number(&parts.next()?)))
+        });
+        let points = points.collect();
+        Some(Titrated { sample, points, span })
     }
 
     fn amount(&mut self, node: Node<'_>) -> Amount {

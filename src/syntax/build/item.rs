@@ -9,7 +9,7 @@ use crate::syntax::statement::{Node, Nodes};
 use crate::syntax::tree::{
     Avoid, Component, Container, Dissolves, Expression, Fact, Group, Item, Let, Maker, Material, MaterialField, Name,
     Number, PriceBreak, Quantity, Rate, Strength, Substance, SubstanceField, Text, Use, UseTarget, WrittenGroups,
-    WrittenMove, WrittenUse,
+    WrittenMove, WrittenPh, WrittenUse,
 };
 use crate::syntax::vocabulary::{Borne, Charge, Doing, Mark, MaterialPhase, Microbe, Product, Role};
 use smol_str::SmolStr;
@@ -255,17 +255,7 @@ impl Builder {
             return Some(SubstanceField::Acid(self.pka_figures(inner)));
         }
         let mut parts = inner.into_inner();
-        let capacity = parts.next()?;
-        let capacity = match capacity.as_rule() {
-            Rule::strength_range => {
-                let mut ends = capacity.into_inner();
-                (self.expression(ends.next()?), self.expression(ends.next()?))
-            }
-            _ => {
-                let figure = self.expression(capacity);
-                (figure.clone(), figure)
-            }
-        };
+        let capacity = parts.next().and_then(|capacity| self.capacity(capacity))?;
         let mut spread = parts.next()?.into_inner();
         let first = spread.next().map(|number| self.listed_number(&number))?;
         let last = spread.next().map_or_else(|| first.clone(), |number| self.listed_number(&number));
@@ -282,6 +272,33 @@ impl Builder {
         let low = ends.next().map(|number| self.listed_number(&number))?;
         let high = ends.next().map_or_else(|| low.clone(), |number| self.listed_number(&number));
         Some((low, high))
+    }
+
+    /// The ends of a capacity, or the one figure twice.
+    fn capacity(&mut self, node: Node<'_>) -> Option<(Expression, Expression)> {
+        if node.as_rule() == Rule::strength_range {
+            let mut ends = node.into_inner();
+            return Some((self.expression(ends.next()?), self.expression(ends.next()?)));
+        }
+        let figure = self.expression(node);
+        Some((figure.clone(), figure))
+    }
+
+    fn as_supplied(&mut self, node: Node<'_>) -> Option<WrittenPh> {
+        let (mut figures, mut at, mut capacity) = (Vec::new(), None, None);
+        for node in node.into_inner() {
+            match node.as_rule() {
+                Rule::number => figures.push(self.number(&node)),
+                Rule::supplied_capacity => {
+                    capacity = node.into_inner().next().and_then(|node| self.capacity(node));
+                }
+                _ => at = Some(self.expression(node)),
+            }
+        }
+        let mut figures = figures.into_iter();
+        let low = figures.next()?;
+        let high = figures.next().unwrap_or_else(|| low.clone());
+        Some(WrittenPh { low, high, at, capacity })
     }
 
     fn pka_list(&mut self, node: Node<'_>) -> Vec<Number> {
@@ -349,13 +366,7 @@ impl Builder {
                 MaterialField::Protects(self.listed_words(node, Microbe::WHAT, Microbe::WORDS, Microbe::from_word))
             }
             Rule::avoid => MaterialField::Avoid(self.avoid(node)),
-            Rule::as_supplied => {
-                let mut inner = node.into_inner();
-                let low = inner.next().map(|ph| self.number(&ph))?;
-                let ranged = inner.peek().is_some_and(|next| next.as_rule() == Rule::number);
-                let high = if ranged { inner.next().map(|ph| self.number(&ph)) } else { None };
-                MaterialField::AsSupplied(low.clone(), high.unwrap_or(low), inner.next().map(|at| self.expression(at)))
-            }
+            Rule::as_supplied => MaterialField::AsSupplied(self.as_supplied(node)?),
             Rule::supplier => MaterialField::Supplier(self.only_string(node)),
             Rule::caution => MaterialField::Caution(self.only_string(node)),
             Rule::density => MaterialField::Density(self.only_expression(node)),

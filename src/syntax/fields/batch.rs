@@ -231,7 +231,7 @@ pub const PLAN: &[Field] = &[
         word: "",
         form: "`MATERIAL q.s. to pH`",
         stands: "any number",
-        means: "a line that is weighed at the bench; it may add `from MATERIAL`",
+        means: "a line that is weighed at the bench; it may add `from MATERIAL` and `titrated …`",
         default: "",
         checks: "`batch-over-reserve`, `batch-line-unknown`",
     },

@@ -132,7 +132,8 @@ pub const MATERIAL: &[Field] = &[
         word: "as",
         form: "`as supplied pH N at P`",
         stands: "once",
-        means: "a measured pH, or `pH N to N`, and the strength of the solution it was measured at; `at P` may be left out",
+        means: "a measured pH, or `pH N to N`, and the strength of the solution it was measured at; `at P` may be left \
+            out; `capacity 0.2 to 0.4 mmol/g` after it says how much acid and base it holds there",
         default: "its substances alone say what it does to the pH",
         checks: "`ph-unpredictable`",
     },

@@ -92,6 +92,14 @@ pub const LINE: &[Field] = &[
     },
     Field {
         word: "",
+        form: "`titrated 50 g: 0.40 g to pH 5.2`",
+        stands: "tail of a `q.s. to pH` line, once; not inherited by a variant that changes an amount",
+        means: "[a beaker test](#a-beaker-test): so much of the batch, and what it had taken at each pH that was read",
+        default: "the dose is foreseen",
+        checks: "`amount-zero`, `amount-over-100`, `unit-mismatch`, `titration-contradicted`",
+    },
+    Field {
+        word: "",
         form: r#"`because "…"`"#,
         stands: "tail, once",
         means: "why the line is as it is",

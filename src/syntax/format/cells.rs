@@ -158,14 +158,14 @@ fn plan_line(tokens: &[Token<'_>]) -> CellRow {
     CellRow::new(Kin::FrozenPlanLine, starts, 4, tokens)
 }
 
-/// Where `hold back`, `from`, `because` and `allow` begin.
+/// Where `hold back`, `from`, `titrated`, `because` and `allow` begin.
 fn tails(tokens: &[Token<'_>], from: usize) -> Vec<usize> {
     let mut starts = Vec::new();
     // The reason of an `allow` goes with it.
     let mut allowing = false;
     for (number, token) in tokens.iter().enumerate().skip(from) {
         let reason = token.is_keyword("because");
-        if reason && !allowing || ["hold", "from", "allow"].iter().any(|word| token.is_keyword(word)) {
+        if reason && !allowing || ["hold", "from", "titrated", "allow"].iter().any(|word| token.is_keyword(word)) {
             starts.push(number);
         }
         if token.kind == TokenKind::Keyword {

@@ -78,7 +78,7 @@ fn flat(tokens: &[Token<'_>]) -> String {
 fn blanks(before: &Token<'_>, token: &Token<'_>) -> &'static str {
     match (before.kind, token.kind) {
         (_, TokenKind::Comment) => "  ",
-        (TokenKind::BracketOpen, _) | (_, TokenKind::BracketClose | TokenKind::Comma) => "",
+        (TokenKind::BracketOpen, _) | (_, TokenKind::BracketClose | TokenKind::Comma | TokenKind::Colon) => "",
         _ => " ",
     }
 }

@@ -290,7 +290,8 @@ fn hint(found: &str, context: Context) -> Option<String> {
         return Some("A figure under one has its nought before the point: `0.5`.".to_string());
     }
     matches!(context, Context::Phase).then(|| {
-        "A line is a material, an amount, and then at most `hold back …`, `from …`, `because \"…\"`.".to_string()
+        "A line is a material, an amount, and then at most `hold back …`, `from …`, `titrated …`, `because \"…\"`."
+            .to_string()
     })
 }
 

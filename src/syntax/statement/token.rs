@@ -31,6 +31,8 @@ pub enum TokenKind {
     Comma,
     /// `=`
     Equals,
+    /// `:`
+    Colon,
 }
 
 /// A token and how it stood.
@@ -163,6 +165,7 @@ fn punctuation(character: char) -> Option<TokenKind> {
         ')' => TokenKind::BracketClose,
         ',' => TokenKind::Comma,
         '=' => TokenKind::Equals,
+        ':' => TokenKind::Colon,
         _ => return None,
     })
 }

@@ -94,6 +94,19 @@ pub enum SubstanceField {
     Source(Text),
 }
 
+/// `as supplied pH N [to N] [at P] [capacity C]`.
+#[derive(Clone, Debug)]
+pub struct WrittenPh {
+    /// The pH, from here
+    pub low: Number,
+    /// to here.
+    pub high: Number,
+    /// The strength of the solution it was measured in.
+    pub at: Option<Expression>,
+    /// How much acid or base it holds that gives way, from the least to the most.
+    pub capacity: Option<(Expression, Expression)>,
+}
+
 /// `acid capacity C pKa N to N [with N ION]`.
 #[derive(Clone, Debug)]
 pub struct WrittenGroups {
@@ -177,8 +190,8 @@ pub enum MaterialField {
     Protects(Vec<Microbe>),
     /// `avoid with …`.
     Avoid(Avoid),
-    /// `as supplied pH N [to N] [at P]`: from where to where, and at which strength.
-    AsSupplied(Number, Number, Option<Expression>),
+    /// `as supplied pH N [to N] [at P] [capacity C]`.
+    AsSupplied(WrittenPh),
     /// `supplier "…"`.
     Supplier(Text),
     /// `caution "…"`.

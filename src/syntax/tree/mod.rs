@@ -17,9 +17,9 @@ pub use formula::{
 pub use literal::{Expression, Name, Number, Operator, Quantity, Text, WrittenRange};
 pub use material::{
     Avoid, Component, Dissolves, Fact, Material, MaterialField, PriceBreak, Strength, Substance, SubstanceField,
-    WrittenGroups, WrittenMove, WrittenUse,
+    WrittenGroups, WrittenMove, WrittenPh, WrittenUse,
 };
-pub use phase::{Amount, AmountKind, Line, Phase, PhaseStatement, Tail};
+pub use phase::{Amount, AmountKind, Line, Phase, PhaseStatement, Tail, Titrated};
 pub use rule::{Condition, Rule, RuleBody, RuleBodyKind, RuleStatement};
 
 use crate::diagnostic::Span;

@@ -1,7 +1,7 @@
 //! Phases, and the lines in them.
 
 use super::formula::Allow;
-use super::literal::{Expression, Name, Text};
+use super::literal::{Expression, Name, Number, Quantity, Text};
 use crate::diagnostic::Span;
 
 /// `phase NAME ["title"] { … }`.
@@ -52,10 +52,23 @@ pub struct Tail {
     pub hold_back: Option<Box<(Expression, Span)>>,
     /// `from MATERIAL`.
     pub from: Option<Box<Name>>,
+    /// `titrated 50 g: 0.40 g to pH 5.2`.
+    pub titrated: Option<Box<Titrated>>,
     /// `because "…"`.
     pub because: Option<Box<Text>>,
     /// `allow CODE because "…"` on the same line.
     pub allow: Option<Box<Allow>>,
+}
+
+/// `titrated 50 g: 0.40 g to pH 5.2, 0.52 g to pH 5.6`.
+#[derive(Clone, Debug)]
+pub struct Titrated {
+    /// How much of the batch was in the beaker.
+    pub sample: Quantity,
+    /// What had gone in, from the first gram on, and the pH that was read.
+    pub points: Vec<(Quantity, Number)>,
+    /// The whole of it.
+    pub span: Span,
 }
 
 /// The amount of a line.
