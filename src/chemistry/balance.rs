@@ -4,7 +4,7 @@
 use super::activity::{Activity, Medium};
 use super::forms::{each_state, in_medium, in_solvent, protons_lost, saturated};
 use super::interaction;
-use super::metals::Metals;
+use super::metals::{Metals, State};
 use super::mixture::{AcidFamily, Mixture, Solvent, WATER_KG_PER_MOL};
 use super::settled::Settled;
 
@@ -73,42 +73,69 @@ pub struct Point {
 impl<'m> Balance<'m> {
     /// Puts a mixture into a medium.
     pub fn new(mixture: &'m Mixture, medium: &Medium, model: Activity) -> Balance<'m> {
-        let mut constants = Vec::with_capacity(2 * mixture.families.len());
-        let hydrogen = 10f64.powf(medium.hydrogen_ion(model));
-        for family in &mixture.families {
-            in_medium(&family.constants, medium, model, hydrogen, &mut constants);
-        }
-        if mixture.solvent != Solvent::default() {
-            in_solvent(mixture, &mut constants);
-        }
-        Balance {
+        let mut balance = Balance {
             mixture,
             model,
-            constants,
-            hydrogen,
-            hydroxide: 10f64.powf(-PKW - medium.anion(-1.0, interaction::HYDROXIDE, model)),
+            constants: Vec::with_capacity(2 * mixture.families.len()),
+            hydrogen: 1.0,
+            hydroxide: 1.0,
             fixed: mixture.ions.iter().map(|ion| ion.charge * ion.moles).sum(),
             solutes: mixture.families.iter().map(|family| family.moles).sum::<f64>()
                 + mixture.ions.iter().map(|ion| ion.moles).sum::<f64>(),
             water: mixture.water_kg + WATER_KG_PER_MOL * mixture.hydroxide,
             metals: Metals::of(mixture, medium, model).map(Box::new),
             medium: *medium,
+        };
+        balance.reckon_constants();
+        balance
+    }
+
+    /// Moves it into another medium.
+    pub fn put_into(&mut self, medium: &Medium) {
+        if *medium != self.medium {
+            self.medium = *medium;
+            self.reckon_constants();
+            if let Some(metals) = &mut self.metals {
+                metals.put_into(self.mixture, medium, self.model);
+            }
+        }
+    }
+
+    fn reckon_constants(&mut self) {
+        let (medium, model) = (&self.medium, self.model);
+        self.hydrogen = 10f64.powf(medium.hydrogen_ion(model));
+        self.hydroxide = 10f64.powf(-PKW - medium.anion(-1.0, interaction::HYDROXIDE, model));
+        self.constants.clear();
+        for family in &self.mixture.families {
+            in_medium(&family.constants, medium, model, self.hydrogen, &mut self.constants);
+        }
+        if self.mixture.solvent != Solvent::default() {
+            in_solvent(self.mixture, &mut self.constants);
         }
     }
 
     /// The balance at a pH, given as the natural logarithm of the activity of hydrogen ions.
     pub fn at(&self, ln_activity: f64) -> Point {
-        if let Some(metals) = &self.metals {
-            return self.at_with(metals, ln_activity);
-        }
         let activity = ln_activity.exp();
-        let (hydrogen, hydroxide, water) = self.water_ions(activity, self.solutes);
-        let mut charge = self.fixed + water * (hydrogen - hydroxide);
-        let mut slope = water * (hydrogen + hydroxide);
+        let (mut charge, mut slope) = (self.fixed, 0.0);
+        let (hydrogen, hydroxide, water) = match &self.metals {
+            None => self.water_ions(activity, self.solutes),
+            Some(metals) => {
+                let (ions, of_metals) = self.with_metals(metals, ln_activity);
+                charge += of_metals.0;
+                slope += of_metals.1;
+                ions
+            }
+        };
+        charge += water * (hydrogen - hydroxide);
+        slope += water * (hydrogen + hydroxide);
         let mut constants = self.constants.as_slice();
-        for family in &self.mixture.families {
+        for (number, family) in self.mixture.families.iter().enumerate() {
             let (own, others) = constants.split_at(family.constants.pka().len().min(constants.len()));
             constants = others;
+            if self.metals.as_ref().is_some_and(|metals| metals.has(number)) {
+                continue;
+            }
             let (mean, variance) = protons_lost(own, 1.0 / activity);
             match self.dissolved(family, own, 1.0 / activity) {
                 None => {
@@ -126,70 +153,46 @@ impl<'m> Balance<'m> {
         Point { charge, slope, water, hydrogen, hydroxide }
     }
 
-    /// The balance of a mixture with metals. What they hold goes by all others, so that the slope is a difference.
-    fn at_with(&self, metals: &Metals, ln_activity: f64) -> Point {
-        const STEP: f64 = 1e-6;
-        let point = |ln_activity: f64| {
-            let activity = ln_activity.exp();
-            let ((hydrogen, hydroxide, water), settled) = self.settle(metals, ln_activity);
-            let mut charge = self.fixed + water * (hydrogen - hydroxide);
-            for metal in &settled.metals {
-                let moles = self.mixture.families.get(metal.family).map_or(0.0, |family| family.moles);
-                charge += metal.charge * (moles - metal.fallen);
-            }
-            for held in &settled.holders {
-                let top = self.mixture.families.get(held.family).map_or(0.0, |family| family.constants.top_charge());
-                charge += held.free.iter().map(|(lost, moles)| (top - f64::from(*lost)) * moles).sum::<f64>();
-                charge += held.bound.iter().map(|of| (top - f64::from(of.lost)) * of.moles).sum::<f64>();
-            }
-            let mut constants = self.constants.as_slice();
-            for (number, family) in self.mixture.families.iter().enumerate() {
-                let (own, others) = constants.split_at(family.constants.pka().len().min(constants.len()));
-                constants = others;
-                if !metals.has(number) {
-                    let moles = self.dissolved(family, own, 1.0 / activity).unwrap_or(family.moles);
-                    charge += moles * (family.constants.top_charge() - protons_lost(own, 1.0 / activity).0);
-                }
-            }
-            Point { charge, slope: 0.0, water, hydrogen, hydroxide }
-        };
-        let (here, beside) = (point(ln_activity), point(ln_activity + STEP));
-        Point { slope: (beside.charge - here.charge) / STEP, ..here }
+    /// The molalities of hydrogen and hydroxide and the water at an activity, with the charge of metals and of what may
+    /// hold them, and how fast that grows.
+    fn with_metals(&self, metals: &Metals, ln_activity: f64) -> ((f64, f64, f64), (f64, f64)) {
+        let mut state = metals.state.take();
+        let ions = self.settle(metals, ln_activity, &mut state);
+        let charge = metals.charge(&mut state);
+        metals.state.set(state);
+        (ions, charge)
     }
 
     /// How metals stand at an activity, with hydrogen, hydroxide and the water there is: hydroxide that fell out is no
     /// water, and what is not dissolved leaves water alone.
-    fn settle(&self, metals: &Metals, ln_activity: f64) -> ((f64, f64, f64), Settled) {
+    fn settle(&self, metals: &Metals, ln_activity: f64, state: &mut State) -> (f64, f64, f64) {
         let activity = ln_activity.exp();
-        let all: f64 = self.mixture.families.iter().map(|family| family.moles).sum();
-        let mut water = self.water_ions(activity, self.solutes);
-        // What hydroxide falls short of by the activity of water.
-        let short = |hydroxide: f64| hydroxide * activity / self.hydroxide;
-        let settle = |(_, hydroxide, water)| {
-            metals.settle(self.mixture, &self.constants, ln_activity, (water, short(hydroxide)))
-        };
-        let mut settled = settle(water);
+        let mut before = f64::NAN;
+        let mut ions = (0.0, 0.0, 0.0);
         for _ in 0..20 {
-            let lies: f64 = settled.metals.iter().map(|metal| metal.charge * metal.as_hydroxide).sum();
-            let left = settled.metals.iter().map(|metal| metal.fallen).chain(settled.holders.iter().map(|held| {
-                self.mixture.families.get(held.family).map_or(0.0, |family| family.moles - held.dissolved)
-            }));
-            let solutes = self.solutes - left.sum::<f64>().min(all);
-            let (hydrogen, hydroxide, whole) = self.water_ions(activity, solutes);
-            let next = (hydrogen, hydroxide, (whole - WATER_KG_PER_MOL * lies).max(DRIEST * whole));
-            if (next.2 - water.2).abs() <= 1e-15 * whole {
-                water = next;
+            let (hydroxide, lies) = state.lies(metals);
+            ions = self.water_ions(activity, self.solutes - lies);
+            let whole = ions.2;
+            ions.2 = (whole - WATER_KG_PER_MOL * hydroxide).max(DRIEST * whole);
+            if (ions.2 - before).abs() <= 1e-15 * whole {
                 break;
             }
-            water = next;
-            settled = settle(water);
+            before = ions.2;
+            // What hydroxide falls short of by the activity of water.
+            let short = ions.1 * activity / self.hydroxide;
+            metals.settle(state, self.mixture, &self.constants, ln_activity, (ions.2, short));
         }
-        (water, settled)
+        ions
     }
 
-    /// How its metals stand at an activity, where it has any.
-    fn settled(&self, ln_activity: f64) -> Option<Settled> {
-        self.metals.as_ref().map(|metals| self.settle(metals, ln_activity).1)
+    /// How its metals stand at an activity, where it has any, and the water there is.
+    fn settled(&self, ln_activity: f64) -> Option<(f64, Settled)> {
+        let metals = self.metals.as_ref()?;
+        let mut state = metals.state.take();
+        let (_, _, water) = self.settle(metals, ln_activity, &mut state);
+        let settled = metals.settled(&state);
+        metals.state.set(state);
+        Some((water, settled))
     }
 
     /// The charge at a point that another mixture of the same families, in the same order, would add.
@@ -295,22 +298,15 @@ impl<'m> Balance<'m> {
             let epsilon = if ion.charge == -1.0 { interaction::CHLORIDE } else { interaction::usual(ion.charge) };
             add(ion.charge, ion.moles / point.water, epsilon);
         }
-        if let Some(settled) = self.settled(ln_activity) {
-            for metal in &settled.metals {
-                add(metal.charge, metal.free / point.water, 0.0);
-            }
-            for held in &settled.holders {
-                let Some(family) = self.mixture.families.get(held.family) else { continue };
-                let top = family.constants.top_charge();
-                for (lost, moles) in &held.free {
-                    let charge = top - f64::from(*lost);
-                    add(charge, moles / point.water, family.constants.pull(charge));
-                }
-                for of in &held.bound {
-                    let charge = top - f64::from(of.lost) + of.charge;
-                    add(charge, of.moles / point.water, interaction::usual(charge));
-                }
-            }
+        if let Some(metals) = &self.metals {
+            let mut state = metals.state.take();
+            self.settle(metals, ln_activity, &mut state);
+            metals.each_form(&state, |charge, moles, family, holds| {
+                let family = self.mixture.families.get(family).filter(|_| !holds);
+                let epsilon = family.map_or(interaction::usual(charge), |family| family.constants.pull(charge));
+                add(charge, moles / point.water, epsilon);
+            });
+            metals.state.set(state);
         }
         let mut constants = self.constants.as_slice();
         for (number, family) in self.mixture.families.iter().enumerate() {
@@ -331,7 +327,7 @@ impl<'m> Balance<'m> {
 
     /// What holds which metal at a point.
     pub fn complexes(&self, ln_activity: f64) -> Vec<Complex> {
-        let Some(((_, _, water), settled)) = self.metals.as_ref().map(|metals| self.settle(metals, ln_activity)) else {
+        let Some((water, settled)) = self.settled(ln_activity) else {
             return Vec::new();
         };
         let each = settled.holders.iter().flat_map(|held| {
@@ -359,7 +355,7 @@ impl<'m> Balance<'m> {
                 constants = others;
                 let top = family.constants.top_charge();
                 let charge = |lost: u32| top - f64::from(lost);
-                if let Some(settled) = &settled {
+                if let Some((_, settled)) = &settled {
                     if let Some(metal) = settled.metals.iter().find(|of| of.family == number) {
                         return (vec![(metal.charge, metal.free)], metal.fallen);
                     }

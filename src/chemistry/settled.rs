@@ -16,10 +16,8 @@ pub struct Standing {
     pub charge: f64,
     /// How much of it is free.
     pub free: f64,
-    /// How much has fallen out, in all.
+    /// How much has fallen out.
     pub fallen: f64,
-    /// How much of that as hydroxide.
-    pub as_hydroxide: f64,
 }
 
 /// A family that may hold metals.

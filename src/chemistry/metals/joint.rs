@@ -1,0 +1,239 @@
+//! All metals at once: Newton's steps in the logarithms of what is free of each.
+//!
+//! In those the balances are the slopes of one function that bends up everywhere, so that there is one answer. Which metals
+//! lie as hydroxide, and which holders with a metal, is supposed as it was at the activity before, and turned where the
+//! answer says otherwise.
+
+use super::super::mixture::Mixture;
+use super::at::{How, Ready, State};
+use super::linear::solve;
+use super::{Metals, Solid};
+
+/// Steps until what is free is found, and turns of what lies at the bottom.
+const STEPS: usize = 60;
+const TURNS: usize = 16;
+/// A step of Newton's as small as this leaves nothing but rounding behind it.
+const SMALL_STEP: f64 = 1e-8;
+/// No step is let go farther.
+const FAR: f64 = 4.0;
+/// What rounding may be off.
+const ROUNDING: f64 = 1e-12;
+
+impl Metals {
+    /// How they stand at an activity, in so much water and at its activity, where all families have these constants.
+    pub fn settle(
+        &self,
+        state: &mut State,
+        mixture: &Mixture,
+        constants: &[f64],
+        ln_activity: f64,
+        (water, activity): (f64, f64),
+    ) {
+        if state.holds && (state.ln_activity, state.water, state.activity) == (ln_activity, water, activity) {
+            return;
+        }
+        let moved = ln_activity - state.ln_activity;
+        (state.ln_activity, state.water, state.activity, state.holds) = (ln_activity, water, activity, true);
+        self.fill(state, mixture, constants);
+        if state.started {
+            for (logarithm, drift) in state.ln_free.iter_mut().zip(&state.drift) {
+                *logarithm += (drift * moved).clamp(-FAR, FAR);
+            }
+        }
+        state.in_turn = !(state.started && self.jointly(state) || self.start(state) && self.jointly(state));
+        if state.in_turn {
+            self.in_turn(state);
+        }
+        state.started = !state.in_turn;
+    }
+
+    fn jointly(&self, state: &mut State) -> bool {
+        for _ in 0..TURNS {
+            if !self.newton(state) {
+                return false;
+            }
+            match self.turn(state) {
+                Some(true) => {}
+                Some(false) => return true,
+                None => return false,
+            }
+        }
+        false
+    }
+
+    /// Newton's steps, where so much lies at the bottom.
+    fn newton(&self, state: &mut State) -> bool {
+        for (logarithm, (full, most)) in state.ln_free.iter_mut().zip(state.full.iter().zip(&state.most)) {
+            if *full {
+                *logarithm = *most;
+            }
+        }
+        self.hold(state);
+        for _ in 0..STEPS {
+            self.equations(state);
+            state.right.iter_mut().for_each(|left| *left = -*left);
+            state.fix(|_| 0.0);
+            solve(&mut state.rows, &mut state.right);
+            let mut moved = 0.0_f64;
+            for (logarithm, step) in state.ln_free.iter_mut().zip(&state.right) {
+                if !step.is_finite() {
+                    return false;
+                }
+                moved = moved.max(step.abs());
+                *logarithm += step.clamp(-FAR, FAR);
+            }
+            self.hold(state);
+            if moved < SMALL_STEP {
+                return true;
+            }
+        }
+        false
+    }
+
+    /// How much of each holder is without metal, where so much of the metals is free.
+    fn hold(&self, state: &mut State) {
+        for (free, logarithm) in state.free.iter_mut().zip(&state.ln_free) {
+            *free = logarithm.exp();
+        }
+        for ready in &mut state.ready {
+            let solid = ready.solid.and_then(|number| self.solids.get(number));
+            let all = ready.all(&state.free);
+            (ready.how, ready.free) = match solid {
+                Some(solid) => {
+                    let metal = state.ln_free.get(solid.metal).copied().unwrap_or(f64::NAN);
+                    (How::Lies(solid.metal), (solid.product + state.water.ln() - ready.ln_bare() - metal).exp())
+                }
+                None if ready.saturated * all < ready.moles => (How::Saturated, ready.saturated),
+                None => (How::Dissolved, ready.moles / all),
+            };
+            ready.dissolved = if ready.how == How::Dissolved { ready.moles } else { ready.free * all };
+        }
+    }
+
+    /// How far what is free, held and fallen out of each metal is over all there is, on the right; and how fast that goes
+    /// with the logarithm of what is free of each.
+    fn equations(&self, state: &mut State) {
+        let metals = self.metals.len();
+        let State { rows, right, free, totals, ready, water, .. } = state;
+        rows.clear();
+        rows.resize(metals * metals, 0.0);
+        right.clear();
+        right.extend(free.iter().zip(&*totals).map(|(free, all)| *water * free - all));
+        for (number, (row, free)) in rows.chunks_exact_mut(metals).zip(&*free).enumerate() {
+            row.iter_mut().skip(number).take(1).for_each(|own| *own = *water * free);
+        }
+        for ready in ready.iter() {
+            let all = ready.all(free);
+            for (number, (row, right)) in rows.chunks_exact_mut(metals).zip(right.iter_mut()).enumerate() {
+                let bound = ready.free * ready.count(number, free);
+                let lies = ready.how == How::Lies(number);
+                *right += bound + if lies { ready.moles - ready.dissolved } else { 0.0 };
+                for (other, cell) in row.iter_mut().enumerate() {
+                    let count = ready.count(other, free);
+                    let goes = ready.goes_with(other, count, all);
+                    *cell += bound * (goes + if other == number { 1.0 } else { 0.0 });
+                    if lies {
+                        *cell -= ready.free * (all * goes + count);
+                    }
+                }
+            }
+        }
+    }
+
+    /// Turns what lies at the bottom and should not, or should and does not; tells whether any did. None where more
+    /// solids than one would have to share a holder.
+    fn turn(&self, state: &mut State) -> Option<bool> {
+        let mut turned = false;
+        if state.full.contains(&true) {
+            self.equations(state);
+        }
+        let of_metals = state.full.iter_mut().zip(&mut state.fallen).zip(state.right.iter().zip(&state.totals));
+        for (((full, fallen), (over, all)), (logarithm, most)) in of_metals.zip(state.ln_free.iter().zip(&state.most)) {
+            *fallen = if *full { (-over).max(0.0) } else { 0.0 };
+            let other = if *full { -over < -ROUNDING * all } else { *logarithm > most + ROUNDING };
+            *full ^= other;
+            turned |= other;
+        }
+        for (number, solid) in self.solids.iter().enumerate() {
+            let (Some(ready), Some(taken)) = (state.ready.get_mut(solid.holder), state.taken.get_mut(number)) else {
+                continue;
+            };
+            *taken = 0.0;
+            if ready.solid == Some(number) {
+                let lies = ready.moles - ready.dissolved;
+                *taken = lies.max(0.0);
+                if ready.free > ready.saturated * (1.0 + ROUNDING) {
+                    return None;
+                }
+                if lies < -ROUNDING * ready.moles {
+                    (ready.solid, turned) = (None, true);
+                }
+            } else if self.over(solid, ready, &state.ln_free, state.water) > ROUNDING {
+                if ready.solid.is_some() {
+                    return None;
+                }
+                (ready.solid, turned) = (Some(number), true);
+            }
+        }
+        Some(turned)
+    }
+
+    /// How far the product of a metal and the bare form of a holder is over what the solid lets, as a logarithm.
+    fn over(&self, solid: &Solid, ready: &Ready, ln_free: &[f64], water: f64) -> f64 {
+        let metal = ln_free.get(solid.metal).copied().unwrap_or(f64::NEG_INFINITY);
+        metal + (ready.free / water).ln() + ready.ln_bare() - solid.product
+    }
+
+    /// The charge of the metals and of what may hold them, all that is dissolved of it; and how fast it grows with the
+    /// logarithm of the activity of hydrogen, in so much water.
+    pub fn charge(&self, state: &mut State) -> (f64, f64) {
+        let metals = self.metals.len();
+        self.equations(state);
+        let (mut charge, mut slope) = (0.0, 0.0);
+        let State { rows, right, drift, pulls, free, ready, full, .. } = &mut *state;
+        drift.clear();
+        drift.resize(metals, 0.0);
+        pulls.clear();
+        pulls.resize(metals, 0.0);
+        for ready in ready.iter() {
+            let sums = ready.sums(free);
+            let own = ready.own.charge;
+            let goes = ready.goes_with_activity(&sums);
+            // How fast the sums grow, and with them what lies there falls, beside how the form without metal goes.
+            let count = ready.free * (sums.count * goes + sums.charge - own * sums.count);
+            let lies = match ready.how {
+                How::Lies(metal) => self.metals.get(metal).map(|of| (metal, of.charge)),
+                _ => None,
+            };
+            let of_metal = lies.map_or(0.0, |(_, charge)| charge);
+            charge += ready.free * sums.charge;
+            slope += ready.free * (sums.charge * goes + sums.squares - own * sums.charge) + of_metal * count;
+            for (number, (drift, pull)) in drift.iter_mut().zip(pulls.iter_mut()).enumerate() {
+                let with = ready.with.get(number).copied().unwrap_or_default();
+                let free = free.get(number).copied().unwrap_or(0.0);
+                let by = ready.goes_with(number, free * with.count, sums.count);
+                *drift += ready.free * free * (with.charge - own * with.count + with.count * goes);
+                *pull += ready.free * (sums.charge * by + free * with.charge);
+                *pull += of_metal * ready.free * (sums.count * by + free * with.count);
+                if lies.is_some_and(|(metal, _)| metal == number) {
+                    *drift -= count;
+                }
+            }
+        }
+        for ((metal, row), (drift, full)) in self.metals.iter().zip(rows.chunks_exact(metals)).zip(drift.iter().zip(full.iter())) {
+            if *full {
+                slope += metal.charge * drift;
+                pulls.iter_mut().zip(row).for_each(|(pull, cell)| *pull += metal.charge * cell);
+            }
+        }
+        right.clear();
+        right.extend(drift.iter().map(|drift| -drift));
+        charge += self.metals.iter().zip(state.totals.iter().zip(&state.fallen)).map(|(of, (all, fallen))| of.charge * (all - fallen)).sum::<f64>();
+        charge -= self.solids.iter().zip(&state.taken).map(|(solid, taken)| taken * self.metals.get(solid.metal).map_or(0.0, |of| of.charge)).sum::<f64>();
+        state.fix(|number| self.metals.get(number).map_or(0.0, |metal| metal.charge));
+        solve(&mut state.rows, &mut state.right);
+        slope += state.right.iter().zip(&state.pulls).map(|(moves, pull)| moves * pull).sum::<f64>();
+        state.drift.clone_from(&state.right);
+        (charge, slope)
+    }
+}
