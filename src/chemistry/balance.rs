@@ -4,7 +4,8 @@
 use super::activity::{Activity, Medium};
 use super::forms::{each_state, in_medium, in_solvent, protons_lost, saturated};
 use super::interaction;
-use super::metals::{Metals, State};
+use super::limit::Limit;
+use super::metals::{Metals, Start, State};
 use super::mixture::{AcidFamily, Mixture, Solvent, WATER_KG_PER_MOL};
 use super::settled::Settled;
 
@@ -19,6 +20,8 @@ const LEAST_PH: f64 = -14.0;
 const MOST_PH: f64 = 28.0;
 /// A step of Newton's as small as this leaves nothing but rounding behind it.
 const SMALL_STEP: f64 = 1e-8;
+/// No step is let go farther.
+const FAR: f64 = 3.0;
 /// A bracket as narrow as this is a root.
 const NARROW: f64 = 1e-13;
 
@@ -156,11 +159,17 @@ impl<'m> Balance<'m> {
     /// The molalities of hydrogen and hydroxide and the water at an activity, with the charge of metals and of what may
     /// hold them, and how fast that grows.
     fn with_metals(&self, metals: &Metals, ln_activity: f64) -> ((f64, f64, f64), (f64, f64)) {
-        let mut state = metals.state.take();
-        let ions = self.settle(metals, ln_activity, &mut state);
-        let charge = metals.charge(&mut state);
-        metals.state.set(state);
-        (ions, charge)
+        /// Where the slope is not known it is a difference.
+        const BESIDE: f64 = 1e-6;
+        metals.with_state(|state| {
+            let ions = self.settle(metals, ln_activity, state);
+            let (charge, slope) = metals.charge(state);
+            if !state.was_in_turn() {
+                return (ions, (charge, slope));
+            }
+            self.settle(metals, ln_activity + BESIDE, state);
+            (ions, (charge, (metals.charge(state).0 - charge) / BESIDE))
+        })
     }
 
     /// How metals stand at an activity, with hydrogen, hydroxide and the water there is: hydroxide that fell out is no
@@ -169,8 +178,10 @@ impl<'m> Balance<'m> {
         let activity = ln_activity.exp();
         let mut before = f64::NAN;
         let mut ions = (0.0, 0.0, 0.0);
+        let (mut of_hydroxide, mut of_all) = (Limit::default(), Limit::default());
         for _ in 0..20 {
             let (hydroxide, lies) = state.lies(metals);
+            let (hydroxide, lies) = (of_hydroxide.after(hydroxide), of_all.after(lies));
             ions = self.water_ions(activity, self.solutes - lies);
             let whole = ions.2;
             ions.2 = (whole - WATER_KG_PER_MOL * hydroxide).max(DRIEST * whole);
@@ -188,11 +199,22 @@ impl<'m> Balance<'m> {
     /// How its metals stand at an activity, where it has any, and the water there is.
     fn settled(&self, ln_activity: f64) -> Option<(f64, Settled)> {
         let metals = self.metals.as_ref()?;
-        let mut state = metals.state.take();
-        let (_, _, water) = self.settle(metals, ln_activity, &mut state);
-        let settled = metals.settled(&state);
-        metals.state.set(state);
-        Some((water, settled))
+        Some(metals.with_state(|state| {
+            let (_, _, water) = self.settle(metals, ln_activity, state);
+            (water, metals.settled(state))
+        }))
+    }
+
+    /// How its metals stand, for the balance of another mixture of the same families to start from; it starts anew itself.
+    pub fn start(&self) -> Start {
+        self.metals.as_ref().and_then(|metals| metals.start())
+    }
+
+    /// Has its metals looked for from where those of another balance stood.
+    pub fn start_at(&self, start: Start) {
+        if let Some(metals) = &self.metals {
+            metals.start_at(start);
+        }
     }
 
     /// The charge at a point that another mixture of the same families, in the same order, would add.
@@ -201,7 +223,11 @@ impl<'m> Balance<'m> {
             // What metals hold is no straight line: its slope, by a little of the other.
             const LITTLE: f64 = 1e-6;
             let more = self.mixture.plus(other, LITTLE);
-            return (Balance::new(&more, &self.medium, self.model).at(ln_activity).charge - point.charge) / LITTLE;
+            let with_more = Balance::new(&more, &self.medium, self.model);
+            with_more.start_at(self.start());
+            let charge = with_more.at(ln_activity).charge;
+            self.start_at(with_more.start());
+            return (charge - point.charge) / LITTLE;
         }
         let water = other.water_kg + WATER_KG_PER_MOL * other.hydroxide;
         let mut charge: f64 = other.ions.iter().map(|ion| ion.charge * ion.moles).sum();
@@ -261,14 +287,13 @@ impl<'m> Balance<'m> {
             } else {
                 low = at;
             }
-            let newton = at - point.charge / point.slope;
-            // Far from the root the balance bends like an exponential, and a step of Newton's may crawl.
-            let inside = newton > low && newton < high && (newton - at).abs() < 2.5;
-            let next = if inside { newton } else { f64::midpoint(low, high) };
-            if (inside && (next - at).abs() < SMALL_STEP) || high - low < NARROW {
-                return next;
+            let step = -point.charge / point.slope;
+            if step.abs() < SMALL_STEP || high - low < NARROW {
+                return (at + step).clamp(low, high);
             }
-            at = next;
+            // Far from the root the balance bends like an exponential, and a step of Newton's may lead anywhere.
+            let next = at + step.clamp(-FAR, FAR);
+            at = if next > low && next < high { next } else { f64::midpoint(low, high) };
         }
         at
     }
@@ -299,14 +324,14 @@ impl<'m> Balance<'m> {
             add(ion.charge, ion.moles / point.water, epsilon);
         }
         if let Some(metals) = &self.metals {
-            let mut state = metals.state.take();
-            self.settle(metals, ln_activity, &mut state);
-            metals.each_form(&state, |charge, moles, family, holds| {
-                let family = self.mixture.families.get(family).filter(|_| !holds);
-                let epsilon = family.map_or(interaction::usual(charge), |family| family.constants.pull(charge));
-                add(charge, moles / point.water, epsilon);
+            metals.with_state(|state| {
+                self.settle(metals, ln_activity, state);
+                metals.each_form(state, |charge, moles, family, holds| {
+                    let family = self.mixture.families.get(family).filter(|_| !holds);
+                    let epsilon = family.map_or(interaction::usual(charge), |family| family.constants.pull(charge));
+                    add(charge, moles / point.water, epsilon);
+                });
             });
-            metals.state.set(state);
         }
         let mut constants = self.constants.as_slice();
         for (number, family) in self.mixture.families.iter().enumerate() {

@@ -12,6 +12,7 @@ mod equilibrium;
 mod forms;
 mod free;
 pub mod interaction;
+mod limit;
 mod metals;
 mod mixture;
 mod settled;

@@ -2,6 +2,7 @@
 
 use super::super::forms::each_state;
 use super::super::mixture::Mixture;
+use super::linear::{reduce, solve};
 use super::{Holder, Metals};
 
 /// How metals stand at an activity, in so much water. Its parts go by the metals, the holders and the solids; amounts in
@@ -31,7 +32,7 @@ pub struct State {
     /// How much of each solid has fallen out.
     pub(super) taken: Vec<f64>,
     pub(super) ready: Vec<Ready>,
-    /// The equations, row after row, and their right sides; how fast the charge goes with what is free.
+    /// The equations, row after row and reduced, and their right sides; how fast the charge goes with what is free.
     pub(super) rows: Vec<f64>,
     pub(super) right: Vec<f64>,
     pub(super) pulls: Vec<f64>,
@@ -81,21 +82,44 @@ pub struct Ready {
 }
 
 impl State {
+    /// Whether it was found in turn, and with it no slope.
+    pub fn was_in_turn(&self) -> bool {
+        self.in_turn
+    }
+
+    /// Whether it is of so many metals, holders and solids.
+    pub(super) fn fits(&self, metals: usize, holders: usize, solids: usize) -> bool {
+        (self.free.len(), self.ready.len(), self.taken.len()) == (metals, holders, solids)
+    }
+
     /// It holds no longer, but is where to start from.
     pub fn forget(&mut self) {
         self.holds = false;
     }
 
-    /// Makes the equation of every metal of which the answer is known say so.
-    pub(super) fn fix(&mut self, answer: impl Fn(usize) -> f64) {
-        let metals = self.right.len().max(1);
-        let rows = self.rows.chunks_exact_mut(metals).zip(&mut self.right);
-        for (number, ((row, right), (full, all))) in rows.zip(self.full.iter().zip(&self.totals)).enumerate() {
+    /// Reduces the equations, of which that of a metal says where it stands where that is known beforehand.
+    pub(super) fn reduce(&mut self) {
+        let metals = self.free.len().max(1);
+        let rows = self.rows.chunks_exact_mut(metals).zip(self.full.iter().zip(&self.totals));
+        for (number, (row, (full, all))) in rows.enumerate() {
             if *full || *all <= 0.0 {
                 row.iter_mut().enumerate().for_each(|(other, cell)| *cell = f64::from(u8::from(other == number)));
-                *right = if *full { answer(number) } else { 0.0 };
             }
         }
+        reduce(&mut self.rows, metals);
+    }
+
+    /// Solves the reduced equations, where metals of which so much is free as their hydroxide lets go so.
+    pub(super) fn solve(&mut self, goes: impl Fn(usize) -> f64) {
+        let known = self.right.iter_mut().zip(self.full.iter().zip(&self.totals)).enumerate();
+        for (number, (right, (full, all))) in known {
+            *right = match (*full, *all > 0.0) {
+                (true, _) => goes(number),
+                (false, true) => -*right,
+                (false, false) => 0.0,
+            };
+        }
+        solve(&self.rows, &mut self.right);
     }
 
     /// What lies at the bottom: the hydroxide in it, and all of it, in mol.
@@ -113,14 +137,15 @@ impl Metals {
         let moles = |family: usize| mixture.families.get(family).map_or(0.0, |family| family.moles.max(0.0));
         state.totals.clear();
         state.totals.extend(self.metals.iter().map(|metal| moles(metal.family)));
-        let over_water = state.ln_activity - state.activity.ln();
         state.most.clear();
         state.most.extend(self.metals.iter().map(|metal| {
-            metal.over_hydroxide.map_or(f64::INFINITY, |over| over + metal.charge * over_water)
+            let over_water = |over: f64| over + metal.charge * (state.ln_activity - state.activity.ln());
+            metal.over_hydroxide.map_or(f64::INFINITY, over_water)
         }));
+        let per_activity = (-state.ln_activity).exp();
         state.ready.resize_with(self.holders.len(), Ready::default);
         for (holder, ready) in self.holders.iter().zip(&mut state.ready) {
-            ready.fill(holder, mixture, constants, state.ln_activity, (state.water, self.metals.len()));
+            ready.fill(holder, mixture, constants, per_activity, (state.water, self.metals.len()));
         }
     }
 }
@@ -131,14 +156,14 @@ impl Ready {
         holder: &Holder,
         mixture: &Mixture,
         constants: &[f64],
-        ln_activity: f64,
+        per_activity: f64,
         (water, metals): (f64, usize),
     ) {
         let Some(family) = mixture.families.get(holder.family) else { return };
         let known = &family.constants;
         let own = constants.get(holder.constants..holder.constants + known.pka().len()).unwrap_or_default();
         self.shares.clear();
-        each_state(own, (-ln_activity).exp(), |_, share| self.shares.push(share));
+        each_state(own, per_activity, |_, share| self.shares.push(share));
         let bare_first = || (0_u32..).zip(self.shares.iter().rev()).map(|(protons, share)| (protons, *share));
         self.bare = holder.bare;
         self.own = Sums::over(holder.bare, bare_first());

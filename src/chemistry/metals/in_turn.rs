@@ -29,7 +29,7 @@ impl Ready {
 
 impl Metals {
     /// Where to start from: one round, where no acid has fallen out with a metal. None where it is no start.
-    pub(super) fn start(&self, state: &mut State) -> bool {
+    pub(super) fn begin(&self, state: &mut State) -> bool {
         state.ready.iter_mut().for_each(|ready| ready.solid = None);
         state.free = vec![0.0; self.metals.len()];
         state.fallen = vec![0.0; self.metals.len()];
@@ -134,9 +134,10 @@ impl Metals {
     /// How far the product of a metal and the bare form of a holder is over what the solid lets, as a logarithm.
     fn is_over(&self, solid: &Solid, left: &Whole, state: &State) -> f64 {
         let (free, _) = self.all_free(left, state);
-        let bare = left.ready.get(solid.holder).map_or(f64::NEG_INFINITY, |ready| {
-            (ready.free_beside(&free) / state.water).ln() + ready.ln_bare()
-        });
+        let bare = left
+            .ready
+            .get(solid.holder)
+            .map_or(f64::NEG_INFINITY, |ready| (ready.free_beside(&free) / state.water).ln() + ready.ln_bare());
         free.get(solid.metal).copied().unwrap_or(0.0).ln() + bare - solid.product
     }
 

@@ -6,7 +6,6 @@
 
 use super::super::mixture::Mixture;
 use super::at::{How, Ready, State};
-use super::linear::solve;
 use super::{Metals, Solid};
 
 /// Steps until what is free is found, and turns of what lies at the bottom.
@@ -40,7 +39,7 @@ impl Metals {
                 *logarithm += (drift * moved).clamp(-FAR, FAR);
             }
         }
-        state.in_turn = !(state.started && self.jointly(state) || self.start(state) && self.jointly(state));
+        state.in_turn = !(state.started && self.jointly(state) || self.begin(state) && self.jointly(state));
         if state.in_turn {
             self.in_turn(state);
         }
@@ -71,9 +70,8 @@ impl Metals {
         self.hold(state);
         for _ in 0..STEPS {
             self.equations(state);
-            state.right.iter_mut().for_each(|left| *left = -*left);
-            state.fix(|_| 0.0);
-            solve(&mut state.rows, &mut state.right);
+            state.reduce();
+            state.solve(|_| 0.0);
             let mut moved = 0.0_f64;
             for (logarithm, step) in state.ln_free.iter_mut().zip(&state.right) {
                 if !step.is_finite() {
@@ -119,8 +117,8 @@ impl Metals {
         rows.resize(metals * metals, 0.0);
         right.clear();
         right.extend(free.iter().zip(&*totals).map(|(free, all)| *water * free - all));
-        for (number, (row, free)) in rows.chunks_exact_mut(metals).zip(&*free).enumerate() {
-            row.iter_mut().skip(number).take(1).for_each(|own| *own = *water * free);
+        for (own, free) in rows.iter_mut().step_by(metals + 1).zip(&*free) {
+            *own = *water * free;
         }
         for ready in ready.iter() {
             let all = ready.all(free);
@@ -187,53 +185,72 @@ impl Metals {
     /// The charge of the metals and of what may hold them, all that is dissolved of it; and how fast it grows with the
     /// logarithm of the activity of hydrogen, in so much water.
     pub fn charge(&self, state: &mut State) -> (f64, f64) {
-        let metals = self.metals.len();
-        self.equations(state);
+        let charge_of = |number: usize| self.metals.get(number).map_or(0.0, |metal| metal.charge);
+        let metals = self.metals.iter().zip(state.totals.iter().zip(&state.fallen));
+        let mut charge: f64 = metals.map(|(of, (all, fallen))| of.charge * (all - fallen)).sum();
+        for (solid, taken) in self.solids.iter().zip(&state.taken) {
+            charge -= taken * charge_of(solid.metal);
+        }
+        let (of_holders, mut slope) = self.charge_of_holders(state);
+        if state.full.contains(&true) {
+            self.equations(state);
+            slope += self.slope_of_fallen(state);
+            state.reduce();
+        }
+        std::mem::swap(&mut state.right, &mut state.drift);
+        state.solve(charge_of);
+        slope += state.right.iter().zip(&state.pulls).map(|(moves, pull)| moves * pull).sum::<f64>();
+        std::mem::swap(&mut state.right, &mut state.drift);
+        (charge + of_holders, slope)
+    }
+
+    /// The charge of the holders and what they hold, without the metals' own, and how fast it grows where nothing else moves
+    /// of what is free. How fast the balances go with the activity becomes `drift`; how the charge goes with what is free,
+    /// `pulls`. What is told of a solid goes by what is left of its metal.
+    fn charge_of_holders(&self, state: &mut State) -> (f64, f64) {
+        let State { drift, pulls, free, ready, .. } = state;
+        for list in [&mut *drift, &mut *pulls] {
+            list.clear();
+            list.resize(self.metals.len(), 0.0);
+        }
         let (mut charge, mut slope) = (0.0, 0.0);
-        let State { rows, right, drift, pulls, free, ready, full, .. } = &mut *state;
-        drift.clear();
-        drift.resize(metals, 0.0);
-        pulls.clear();
-        pulls.resize(metals, 0.0);
         for ready in ready.iter() {
-            let sums = ready.sums(free);
-            let own = ready.own.charge;
+            let (sums, own) = (ready.sums(free), ready.own.charge);
             let goes = ready.goes_with_activity(&sums);
-            // How fast the sums grow, and with them what lies there falls, beside how the form without metal goes.
-            let count = ready.free * (sums.count * goes + sums.charge - own * sums.count);
+            // How fast what is dissolved of it grows.
+            let grows = ready.free * (sums.count * goes + sums.charge - own * sums.count);
             let lies = match ready.how {
                 How::Lies(metal) => self.metals.get(metal).map(|of| (metal, of.charge)),
                 _ => None,
             };
             let of_metal = lies.map_or(0.0, |(_, charge)| charge);
             charge += ready.free * sums.charge;
-            slope += ready.free * (sums.charge * goes + sums.squares - own * sums.charge) + of_metal * count;
-            for (number, (drift, pull)) in drift.iter_mut().zip(pulls.iter_mut()).enumerate() {
-                let with = ready.with.get(number).copied().unwrap_or_default();
-                let free = free.get(number).copied().unwrap_or(0.0);
-                let by = ready.goes_with(number, free * with.count, sums.count);
-                *drift += ready.free * free * (with.charge - own * with.count + with.count * goes);
-                *pull += ready.free * (sums.charge * by + free * with.charge);
-                *pull += of_metal * ready.free * (sums.count * by + free * with.count);
+            slope += ready.free * (sums.charge * goes + sums.squares - own * sums.charge) + of_metal * grows;
+            let each = drift.iter_mut().zip(pulls.iter_mut()).zip(ready.with.iter().zip(&*free));
+            for (number, ((drift, pull), (with, free))) in each.enumerate() {
+                let count = free * with.count;
+                let by = ready.goes_with(number, count, sums.count);
+                *drift += ready.free * (free * (with.charge - own * with.count) + count * goes);
+                *pull += ready.free * (sums.charge * by + free * with.charge + of_metal * (sums.count * by + count));
                 if lies.is_some_and(|(metal, _)| metal == number) {
-                    *drift -= count;
+                    *drift -= grows;
                 }
             }
         }
-        for ((metal, row), (drift, full)) in self.metals.iter().zip(rows.chunks_exact(metals)).zip(drift.iter().zip(full.iter())) {
+        (charge, slope)
+    }
+
+    /// The same of what lies as hydroxide: it falls by what its balance grows.
+    fn slope_of_fallen(&self, state: &mut State) -> f64 {
+        let mut slope = 0.0;
+        let rows = state.rows.chunks_exact(self.metals.len().max(1));
+        let of_metals = state.drift.iter().zip(&state.full).zip(rows).zip(&self.metals);
+        for (((drift, full), row), metal) in of_metals {
             if *full {
                 slope += metal.charge * drift;
-                pulls.iter_mut().zip(row).for_each(|(pull, cell)| *pull += metal.charge * cell);
+                state.pulls.iter_mut().zip(row).for_each(|(pull, cell)| *pull += metal.charge * cell);
             }
         }
-        right.clear();
-        right.extend(drift.iter().map(|drift| -drift));
-        charge += self.metals.iter().zip(state.totals.iter().zip(&state.fallen)).map(|(of, (all, fallen))| of.charge * (all - fallen)).sum::<f64>();
-        charge -= self.solids.iter().zip(&state.taken).map(|(solid, taken)| taken * self.metals.get(solid.metal).map_or(0.0, |of| of.charge)).sum::<f64>();
-        state.fix(|number| self.metals.get(number).map_or(0.0, |metal| metal.charge));
-        solve(&mut state.rows, &mut state.right);
-        slope += state.right.iter().zip(&state.pulls).map(|(moves, pull)| moves * pull).sum::<f64>();
-        state.drift.clone_from(&state.right);
-        (charge, slope)
+        slope
     }
 }

@@ -26,8 +26,11 @@ pub struct Metals {
     holders: Vec<Holder>,
     solids: Vec<Solid>,
     /// How they stood where they were asked for last.
-    pub state: Cell<State>,
+    state: Cell<Start>,
 }
+
+/// How metals stood somewhere, to be looked for from there.
+pub type Start = Option<Box<State>>;
 
 /// A salt of a metal and the bare form of a holder that falls out.
 struct Solid {
@@ -140,7 +143,32 @@ impl Metals {
             let both = medium.cation(metal.charge, model) + coefficient(known, holder.bare, medium, model);
             solid.product = -(solid.pksp + both) * LN_10;
         }
-        self.state.get_mut().forget();
+        if let Some(state) = self.state.get_mut() {
+            state.forget();
+        }
+    }
+
+    /// Does something with how they stood last, which is kept.
+    pub fn with_state<Found>(&self, work: impl FnOnce(&mut State) -> Found) -> Found {
+        let mut state = self.state.take().unwrap_or_default();
+        let found = work(&mut state);
+        self.state.set(Some(state));
+        found
+    }
+
+    /// Takes away how they stand.
+    pub fn start(&self) -> Start {
+        self.state.take()
+    }
+
+    /// Has them looked for from there.
+    pub fn start_at(&self, start: Start) {
+        let fits = |state: &Box<State>| state.fits(self.metals.len(), self.holders.len(), self.solids.len());
+        let start = start.filter(fits).map(|mut state| {
+            state.forget();
+            state
+        });
+        self.state.set(start);
     }
 
     /// Whether a family is one of the metals, or may hold them.
@@ -162,7 +190,8 @@ impl Metals {
                 let (Some(metal), Some(free)) = (self.metals.get(pair.metal), state.free.get(pair.metal)) else {
                     continue;
                 };
-                for (protons, (constant, share)) in (0_u32..).zip(pair.by_protons.iter().zip(ready.shares.iter().rev())) {
+                for (protons, (constant, share)) in (0_u32..).zip(pair.by_protons.iter().zip(ready.shares.iter().rev()))
+                {
                     let charge = holder.bare + f64::from(protons) + metal.charge;
                     tell(charge, ready.free * constant * share * free, holder.family, true);
                 }
@@ -183,7 +212,8 @@ impl Metals {
             let bound = |pair: &Pair| {
                 let metal = self.metals.get(pair.metal)?;
                 let each = ready.free * state.free.get(pair.metal)?;
-                let forms = pair.by_protons.iter().zip(ready.shares.iter().rev()).zip((0_u32..ready.shares.len() as u32).rev());
+                let forms =
+                    pair.by_protons.iter().zip(ready.shares.iter().rev()).zip((0_u32..ready.shares.len() as u32).rev());
                 let bound = forms.map(move |((constant, share), lost)| Bound {
                     metal: metal.family,
                     lost,
@@ -204,7 +234,14 @@ impl Metals {
 }
 
 /// The stability constants of a family's forms with a metal in a medium.
-fn in_medium(known: &Constants, binding: usize, metal: f64, medium: &Medium, model: Activity, constants: &mut Vec<f64>) {
+fn in_medium(
+    known: &Constants,
+    binding: usize,
+    metal: f64,
+    medium: &Medium,
+    model: Activity,
+    constants: &mut Vec<f64>,
+) {
     constants.clear();
     let Some(log_k) = known.binds().get(binding).map(|of| &of.log_k) else { return };
     let bare = known.top_charge() - known.pka().len() as f64;
