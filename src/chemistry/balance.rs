@@ -176,24 +176,29 @@ impl<'m> Balance<'m> {
     /// water, and what is not dissolved leaves water alone.
     fn settle(&self, metals: &Metals, ln_activity: f64, state: &mut State) -> (f64, f64, f64) {
         let activity = ln_activity.exp();
-        let mut before = f64::NAN;
-        let mut ions = (0.0, 0.0, 0.0);
-        let (mut of_hydroxide, mut of_all) = (Limit::default(), Limit::default());
+        let ions = |(hydroxide, lies): (f64, f64)| {
+            let (hydrogen, free, whole) = self.water_ions(activity, self.solutes - lies);
+            (hydrogen, free, (whole - WATER_KG_PER_MOL * hydroxide).max(DRIEST * whole))
+        };
+        let mut lies = state.lies(metals);
+        let mut found = ions(lies);
+        let (mut of_hydroxide, mut of_all) = (Limit::from(lies.0), Limit::from(lies.1));
         for _ in 0..20 {
-            let (hydroxide, lies) = state.lies(metals);
-            let (hydroxide, lies) = (of_hydroxide.after(hydroxide), of_all.after(lies));
-            ions = self.water_ions(activity, self.solutes - lies);
-            let whole = ions.2;
-            ions.2 = (whole - WATER_KG_PER_MOL * hydroxide).max(DRIEST * whole);
-            if (ions.2 - before).abs() <= 1e-15 * whole {
+            // What hydroxide falls short of by the activity of water.
+            let short = found.1 * activity / self.hydroxide;
+            metals.settle(state, self.mixture, &self.constants, (ln_activity, activity), (found.2, short));
+            let next = state.lies(metals);
+            if next == lies {
                 break;
             }
-            before = ions.2;
-            // What hydroxide falls short of by the activity of water.
-            let short = ions.1 * activity / self.hydroxide;
-            metals.settle(state, self.mixture, &self.constants, ln_activity, (ions.2, short));
+            lies = (of_hydroxide.after(next.0), of_all.after(next.1));
+            let before = found.2;
+            found = ions(lies);
+            if (found.2 - before).abs() <= 1e-15 * found.2 {
+                break;
+            }
         }
-        ions
+        found
     }
 
     /// How its metals stand at an activity, where it has any, and the water there is.

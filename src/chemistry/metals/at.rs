@@ -87,9 +87,9 @@ impl State {
         self.in_turn
     }
 
-    /// Whether it is of so many metals, holders and solids.
-    pub(super) fn fits(&self, metals: usize, holders: usize, solids: usize) -> bool {
-        (self.free.len(), self.ready.len(), self.taken.len()) == (metals, holders, solids)
+    /// How many metals, holders and solids it is of.
+    pub(super) fn parts(&self) -> (usize, usize, usize) {
+        (self.free.len(), self.ready.len(), self.taken.len())
     }
 
     /// It holds no longer, but is where to start from.
@@ -133,7 +133,7 @@ impl State {
 
 impl Metals {
     /// Fills in what does not depend on how much is free.
-    pub(super) fn fill(&self, state: &mut State, mixture: &Mixture, constants: &[f64]) {
+    pub(super) fn fill(&self, state: &mut State, mixture: &Mixture, constants: &[f64], per_activity: f64) {
         let moles = |family: usize| mixture.families.get(family).map_or(0.0, |family| family.moles.max(0.0));
         state.totals.clear();
         state.totals.extend(self.metals.iter().map(|metal| moles(metal.family)));
@@ -142,7 +142,6 @@ impl Metals {
             let over_water = |over: f64| over + metal.charge * (state.ln_activity - state.activity.ln());
             metal.over_hydroxide.map_or(f64::INFINITY, over_water)
         }));
-        let per_activity = (-state.ln_activity).exp();
         state.ready.resize_with(self.holders.len(), Ready::default);
         for (holder, ready) in self.holders.iter().zip(&mut state.ready) {
             ready.fill(holder, mixture, constants, per_activity, (state.water, self.metals.len()));

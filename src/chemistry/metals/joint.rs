@@ -11,21 +11,22 @@ use super::{Metals, Solid};
 /// Steps until what is free is found, and turns of what lies at the bottom.
 const STEPS: usize = 60;
 const TURNS: usize = 16;
-/// A step of Newton's as small as this leaves nothing but rounding behind it.
-const SMALL_STEP: f64 = 1e-8;
+/// A step of Newton's as small as this leaves a share of 1e-12 behind it, and nothing where the activity hardly moves.
+const SMALL_STEP: f64 = 1e-6;
 /// No step is let go farther.
 const FAR: f64 = 4.0;
 /// What rounding may be off.
 const ROUNDING: f64 = 1e-12;
 
 impl Metals {
-    /// How they stand at an activity, in so much water and at its activity, where all families have these constants.
+    /// How they stand at an activity, given with its logarithm first, in so much water and at its activity, where all
+    /// families have these constants.
     pub fn settle(
         &self,
         state: &mut State,
         mixture: &Mixture,
         constants: &[f64],
-        ln_activity: f64,
+        (ln_activity, hydrogen): (f64, f64),
         (water, activity): (f64, f64),
     ) {
         if state.holds && (state.ln_activity, state.water, state.activity) == (ln_activity, water, activity) {
@@ -33,7 +34,7 @@ impl Metals {
         }
         let moved = ln_activity - state.ln_activity;
         (state.ln_activity, state.water, state.activity, state.holds) = (ln_activity, water, activity, true);
-        self.fill(state, mixture, constants);
+        self.fill(state, mixture, constants, 1.0 / hydrogen);
         if state.started {
             for (logarithm, drift) in state.ln_free.iter_mut().zip(&state.drift) {
                 *logarithm += (drift * moved).clamp(-FAR, FAR);

@@ -10,6 +10,8 @@ mod at;
 mod in_turn;
 mod joint;
 mod linear;
+#[cfg(test)]
+mod tests;
 
 use super::activity::{Activity, Medium};
 use super::balance::PKW;
@@ -163,11 +165,11 @@ impl Metals {
 
     /// Has them looked for from there.
     pub fn start_at(&self, start: Start) {
-        let fits = |state: &Box<State>| state.fits(self.metals.len(), self.holders.len(), self.solids.len());
-        let start = start.filter(fits).map(|mut state| {
+        let parts = (self.metals.len(), self.holders.len(), self.solids.len());
+        let mut start = start.filter(|state| state.parts() == parts);
+        if let Some(state) = &mut start {
             state.forget();
-            state
-        });
+        }
         self.state.set(start);
     }
 
