@@ -29,6 +29,8 @@ pub struct State {
     /// Whether so much of it is free as its hydroxide lets, and how much of that has fallen out.
     pub(super) full: Vec<bool>,
     pub(super) fallen: Vec<f64>,
+    /// Of a metal that lies with a holder with which another lies that leads: its own solid, and that of the leader.
+    pub(super) follows: Vec<Option<(usize, usize)>>,
     /// How much of each solid has fallen out.
     pub(super) taken: Vec<f64>,
     pub(super) ready: Vec<Ready>,
@@ -97,13 +99,20 @@ impl State {
         self.holds = false;
     }
 
-    /// Reduces the equations, of which that of a metal says where it stands where that is known beforehand.
-    pub(super) fn reduce(&mut self) {
+    /// Reduces the equations, of which that of a metal says where it stands where that is known beforehand, or that it goes
+    /// as its leader.
+    pub(super) fn reduce(&mut self, leaders: impl Iterator<Item = (usize, usize)>) {
         let metals = self.free.len().max(1);
         let rows = self.rows.chunks_exact_mut(metals).zip(self.full.iter().zip(&self.totals));
         for (number, (row, (full, all))) in rows.enumerate() {
             if *full || *all <= 0.0 {
                 row.iter_mut().enumerate().for_each(|(other, cell)| *cell = f64::from(u8::from(other == number)));
+            }
+        }
+        for (number, leader) in leaders {
+            let row = self.rows.chunks_exact_mut(metals).nth(number).unwrap_or_default();
+            for (other, cell) in row.iter_mut().enumerate() {
+                *cell = f64::from(u8::from(other == number)) - f64::from(u8::from(other == leader));
             }
         }
         reduce(&mut self.rows, metals);
@@ -119,6 +128,8 @@ impl State {
                 (false, false) => 0.0,
             };
         }
+        let followers = self.right.iter_mut().zip(&self.follows).filter(|(_, follows)| follows.is_some());
+        followers.for_each(|(right, _)| *right = 0.0);
         solve(&self.rows, &mut self.right);
     }
 

@@ -34,6 +34,7 @@ impl Metals {
         state.free = vec![0.0; self.metals.len()];
         state.fallen = vec![0.0; self.metals.len()];
         state.taken = vec![0.0; self.solids.len()];
+        state.follows = vec![None; self.metals.len()];
         for number in 0..self.metals.len() {
             let (free, fallen) = self.free(number, (&state.totals, &state.ready), state, &state.free);
             if let (Some(known), Some(out)) = (state.free.get_mut(number), state.fallen.get_mut(number)) {
@@ -58,7 +59,7 @@ impl Metals {
                     *known = found;
                 }
             }
-            if self.solids.len() <= 1 || moved <= FOUND.sqrt() {
+            if self.solids.len() <= 1 || moved <= 1e-12 {
                 break;
             }
         }
@@ -72,6 +73,7 @@ impl Metals {
             (ready.solid, ready.how) = (None, How::Dissolved);
         }
         state.taken = taken;
+        state.follows = vec![None; self.metals.len()];
     }
 
     /// What is left once so much of each solid has fallen out.

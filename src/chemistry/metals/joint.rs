@@ -18,6 +18,12 @@ const FAR: f64 = 4.0;
 /// What rounding may be off.
 const ROUNDING: f64 = 1e-12;
 
+/// Adds one figure of a list to another.
+fn add(list: &mut [f64], from: usize, to: usize) {
+    let more = list.get(from).copied().unwrap_or(0.0);
+    list.iter_mut().skip(to).take(1).for_each(|figure| *figure += more);
+}
+
 impl Metals {
     /// How they stand at an activity, given with its logarithm first, in so much water and at its activity, where all
     /// families have these constants.
@@ -68,10 +74,16 @@ impl Metals {
                 *logarithm = *most;
             }
         }
+        for number in 0..self.metals.len() {
+            let led = state.follows.get(number).copied().flatten().and_then(|of| self.led(of, &state.ln_free));
+            if let (Some(logarithm), Some(led)) = (state.ln_free.get_mut(number), led) {
+                *logarithm = led;
+            }
+        }
         self.hold(state);
         for _ in 0..STEPS {
             self.equations(state);
-            state.reduce();
+            self.reduce(state);
             state.solve(|_| 0.0);
             let mut moved = 0.0_f64;
             for (logarithm, step) in state.ln_free.iter_mut().zip(&state.right) {
@@ -87,6 +99,23 @@ impl Metals {
             }
         }
         false
+    }
+
+    /// The logarithm of what is free of a metal that follows another.
+    fn led(&self, (own, leader): (usize, usize), ln_free: &[f64]) -> Option<f64> {
+        let (own, leader) = (self.solids.get(own)?, self.solids.get(leader)?);
+        Some(ln_free.get(leader.metal)? + own.product - leader.product)
+    }
+
+    /// Which metals follow, and which lead them.
+    fn followers(&self, follows: &[Option<(usize, usize)>]) -> impl Iterator<Item = (usize, usize)> {
+        follows.iter().enumerate().filter_map(|(metal, follows)| Some((metal, self.solids.get((*follows)?.1)?.metal)))
+    }
+
+    fn reduce(&self, state: &mut State) {
+        let follows = std::mem::take(&mut state.follows);
+        state.reduce(self.followers(&follows));
+        state.follows = follows;
     }
 
     /// How much of each holder is without metal, where so much of the metals is free.
@@ -113,7 +142,7 @@ impl Metals {
     /// with the logarithm of what is free of each.
     fn equations(&self, state: &mut State) {
         let metals = self.metals.len();
-        let State { rows, right, free, totals, ready, water, .. } = state;
+        let State { rows, right, free, totals, ready, water, follows, .. } = state;
         rows.clear();
         rows.resize(metals * metals, 0.0);
         right.clear();
@@ -137,48 +166,117 @@ impl Metals {
                 }
             }
         }
+        // What lies with a holder is all told of the metal that leads.
+        for (number, leader) in self.followers(follows) {
+            for other in 0..metals {
+                let more = rows.get(number * metals + other).copied().unwrap_or(0.0);
+                rows.iter_mut().skip(leader * metals + other).take(1).for_each(|cell| *cell += more);
+            }
+            add(right, number, leader);
+        }
     }
 
-    /// Turns what lies at the bottom and should not, or should and does not; tells whether any did. None where more
-    /// solids than one would have to share a holder.
+    /// Turns what lies at the bottom and should not, or should and does not; tells whether any did. None where a metal would
+    /// have to lie in more ways than are reckoned with.
     fn turn(&self, state: &mut State) -> Option<bool> {
-        let mut turned = false;
-        if state.full.contains(&true) {
+        let (mut turned, mut leads) = (false, None);
+        if state.full.contains(&true) || state.follows.iter().any(Option::is_some) {
             self.equations(state);
         }
         let of_metals = state.full.iter_mut().zip(&mut state.fallen).zip(state.right.iter().zip(&state.totals));
-        for (((full, fallen), (over, all)), (logarithm, most)) in of_metals.zip(state.ln_free.iter().zip(&state.most)) {
+        let of_metals = of_metals.zip(state.ln_free.iter().zip(&state.most)).zip(&state.follows);
+        for ((((full, fallen), (over, all)), (logarithm, most)), follows) in of_metals {
             *fallen = if *full { (-over).max(0.0) } else { 0.0 };
             let other = if *full { -over < -ROUNDING * all } else { *logarithm > most + ROUNDING };
             *full ^= other;
+            leads = leads.or(follows.filter(|_| *full));
             turned |= other;
         }
-        for (number, solid) in self.solids.iter().enumerate() {
-            let (Some(ready), Some(taken)) = (state.ready.get_mut(solid.holder), state.taken.get_mut(number)) else {
-                continue;
-            };
-            *taken = 0.0;
-            if ready.solid == Some(number) {
-                let lies = ready.moles - ready.dissolved;
-                *taken = lies.max(0.0);
-                if ready.free > ready.saturated * (1.0 + ROUNDING) {
-                    return None;
-                }
-                if lies < -ROUNDING * ready.moles {
-                    (ready.solid, turned) = (None, true);
-                }
-            } else if self.over(solid, ready, &state.ln_free, state.water) > ROUNDING {
-                if ready.solid.is_some() {
-                    return None;
-                }
-                (ready.solid, turned) = (Some(number), true);
-            }
+        if let Some((own, _)) = leads {
+            // What is free of it is known: the others go by it.
+            self.lead(own, state)?;
+            return Some(true);
+        }
+        for number in 0..self.solids.len() {
+            turned |= self.turn_solid(number, state)?;
         }
         Some(turned)
     }
 
+    /// The same of one solid.
+    fn turn_solid(&self, number: usize, state: &mut State) -> Option<bool> {
+        let solid = self.solids.get(number)?;
+        let follows = state.follows.get(solid.metal).copied().flatten();
+        let followers = state.follows.iter().zip(&state.right).filter(|(of, _)| of.is_some_and(|(_, of)| of == number));
+        let by_followers: f64 = followers.map(|(_, over)| -over).sum();
+        let ready = state.ready.get_mut(solid.holder)?;
+        let taken = state.taken.get_mut(number)?;
+        *taken = 0.0;
+        if ready.solid == Some(number) {
+            let lies = ready.moles - ready.dissolved - by_followers;
+            *taken = lies.max(0.0);
+            if ready.free > ready.saturated * (1.0 + ROUNDING) {
+                return None;
+            }
+            if lies < -ROUNDING * ready.moles {
+                ready.solid = None;
+                self.lead_by_another(number, state);
+                return Some(true);
+            }
+        } else if follows.is_some_and(|(own, _)| own == number) {
+            let lies = state.right.get(solid.metal).map_or(0.0, |over| -over);
+            *taken = lies.max(0.0);
+            if lies < -ROUNDING * ready.moles {
+                *state.follows.get_mut(solid.metal)? = None;
+                return Some(true);
+            }
+        } else if self.over(solid, ready, &state.ln_free, state.water) > ROUNDING {
+            let metal_of = |number: usize| self.solids.get(number).map(|solid| solid.metal);
+            match ready.solid {
+                None if follows.is_none() => ready.solid = Some(number),
+                Some(leader) if follows.is_none() => {
+                    if state.ready.iter().any(|ready| ready.solid.and_then(metal_of) == Some(solid.metal)) {
+                        return None;
+                    }
+                    *state.follows.get_mut(solid.metal)? = Some((number, leader));
+                    if *state.full.get(solid.metal)? {
+                        self.lead(number, state)?;
+                    }
+                }
+                _ => return None,
+            }
+            return Some(true);
+        }
+        Some(false)
+    }
+
+    /// Makes a solid that follows lead; none where the one that led stands as its hydroxide lets.
+    fn lead(&self, number: usize, state: &mut State) -> Option<()> {
+        let solid = self.solids.get(number)?;
+        let before = state.ready.get_mut(solid.holder)?.solid.replace(number)?;
+        for follows in state.follows.iter_mut().flatten().filter(|(_, leader)| *leader == before) {
+            follows.1 = number;
+        }
+        let led = self.solids.get(before)?.metal;
+        *state.follows.get_mut(solid.metal)? = None;
+        *state.follows.get_mut(led)? = Some((before, number));
+        (!*state.full.get(led)?).then_some(())
+    }
+
+    /// Where a solid no longer lies, the first that followed it leads.
+    fn lead_by_another(&self, number: usize, state: &mut State) {
+        let mut leads = None;
+        for follows in &mut state.follows {
+            let Some((own, _)) = follows.filter(|(_, leader)| *leader == number) else { continue };
+            *follows = leads.map(|leader| (own, leader));
+            leads = leads.or(Some(own));
+        }
+        let holder = self.solids.get(number).map_or(usize::MAX, |solid| solid.holder);
+        state.ready.iter_mut().skip(holder).take(1).for_each(|ready| ready.solid = leads);
+    }
+
     /// How far the product of a metal and the bare form of a holder is over what the solid lets, as a logarithm.
-    fn over(&self, solid: &Solid, ready: &Ready, ln_free: &[f64], water: f64) -> f64 {
+    pub(super) fn over(&self, solid: &Solid, ready: &Ready, ln_free: &[f64], water: f64) -> f64 {
         let metal = ln_free.get(solid.metal).copied().unwrap_or(f64::NEG_INFINITY);
         metal + (ready.free / water).ln() + ready.ln_bare() - solid.product
     }
@@ -193,10 +291,10 @@ impl Metals {
             charge -= taken * charge_of(solid.metal);
         }
         let (of_holders, mut slope) = self.charge_of_holders(state);
-        if state.full.contains(&true) {
+        if state.full.contains(&true) || state.follows.iter().any(Option::is_some) {
             self.equations(state);
             slope += self.slope_of_fallen(state);
-            state.reduce();
+            self.reduce(state);
         }
         std::mem::swap(&mut state.right, &mut state.drift);
         state.solve(charge_of);
@@ -241,16 +339,24 @@ impl Metals {
         (charge, slope)
     }
 
-    /// The same of what lies as hydroxide: it falls by what its balance grows.
+    /// The same of what lies as hydroxide, which falls by what its balance grows; and of a metal that follows another,
+    /// by what their charges differ.
     fn slope_of_fallen(&self, state: &mut State) -> f64 {
+        let charge_of = |number: usize| self.metals.get(number).map_or(0.0, |metal| metal.charge);
+        let metals = self.metals.len().max(1);
+        let State { drift, pulls, rows, full, follows, .. } = state;
         let mut slope = 0.0;
-        let rows = state.rows.chunks_exact(self.metals.len().max(1));
-        let of_metals = state.drift.iter().zip(&state.full).zip(rows).zip(&self.metals);
-        for (((drift, full), row), metal) in of_metals {
-            if *full {
-                slope += metal.charge * drift;
-                state.pulls.iter_mut().zip(row).for_each(|(pull, cell)| *pull += metal.charge * cell);
-            }
+        let mut tell = |number: usize, charge: f64, drift: &[f64]| {
+            slope += charge * drift.get(number).copied().unwrap_or(0.0);
+            let row = rows.chunks_exact(metals).nth(number).unwrap_or_default();
+            pulls.iter_mut().zip(row).for_each(|(pull, cell)| *pull += charge * cell);
+        };
+        for (number, leader) in self.followers(follows) {
+            tell(number, charge_of(number) - charge_of(leader), drift);
+            add(drift, number, leader);
+        }
+        for (number, _) in full.iter().enumerate().filter(|(_, full)| **full) {
+            tell(number, charge_of(number), drift);
         }
         slope
     }
