@@ -1,4 +1,5 @@
-//! How long a pH takes: one solve of a mixture of five acids, and a titration of a hundred points. `cargo bench --bench ph`.
+//! How long a pH takes: one solve of a mixture of five acids, a titration of a hundred points, and solves with metals beside
+//! the same where nothing holds them. `cargo bench --bench ph`.
 //!
 //! `benches/reference/compare.py` does the same work with a general-purpose pH library of another language, and prints
 //! the ratio of the two. Nothing is asserted about time.
@@ -6,7 +7,7 @@
 use std::hint::black_box;
 use std::sync::Arc;
 use std::time::Instant;
-use stillroom::chemistry::{Activity, Blend, Constants, Mixture, equilibrium};
+use stillroom::chemistry::{Activity, Binding, Blend, Constants, Mixture, equilibrium};
 
 /// How often each is measured; the least counts.
 const ROUNDS: usize = 9;
@@ -26,6 +27,108 @@ fn five_acids() -> Mixture {
     }
     mixture.put_strong_base(0.04);
     mixture
+}
+
+/// How much of each a case has, in mol/kg: citric and lactic acid, EDTA and carbonic acid; calcium, magnesium and zinc.
+struct WithMetals {
+    name: &'static str,
+    acids: [f64; 4],
+    metals: [f64; 3],
+    sodium: f64,
+    /// Whether the metals come as their hydroxides.
+    solid: bool,
+}
+
+const WITH_METALS: [WithMetals; 7] = [
+    WithMetals {
+        name: "one metal, one acid",
+        acids: [0.05, 0.0, 0.0, 0.0],
+        metals: [0.03, 0.0, 0.0],
+        sodium: 0.08,
+        solid: false,
+    },
+    WithMetals {
+        name: "one metal, EDTA",
+        acids: [0.0, 0.0, 0.01, 0.0],
+        metals: [0.004, 0.0, 0.0],
+        sodium: 0.04,
+        solid: false,
+    },
+    WithMetals {
+        name: "one metal, three acids",
+        acids: [0.05, 0.1, 0.002, 0.0],
+        metals: [0.02, 0.0, 0.0],
+        sodium: 0.1,
+        solid: false,
+    },
+    WithMetals {
+        name: "two metals, two acids",
+        acids: [0.03, 0.1, 0.0, 0.0],
+        metals: [0.0, 0.03, 0.02],
+        sodium: 0.1,
+        solid: false,
+    },
+    WithMetals {
+        name: "three metals, three acids",
+        acids: [0.03, 0.1, 0.01, 0.0],
+        metals: [0.01, 0.03, 0.02],
+        sodium: 0.1,
+        solid: false,
+    },
+    WithMetals {
+        name: "solid zinc oxide",
+        acids: [0.0, 0.1, 0.0, 0.0],
+        metals: [0.0, 0.0, 1.0],
+        sodium: 0.0,
+        solid: true,
+    },
+    WithMetals {
+        name: "calcium carbonate falls out",
+        acids: [0.0, 0.0, 0.0, 0.02],
+        metals: [0.01, 0.0, 0.0],
+        sodium: 0.04,
+        solid: false,
+    },
+];
+
+impl WithMetals {
+    /// The mixture, where the acids hold the metals, or where those are bare ions. Constants as in `tests/data/ph-metals.json`.
+    fn mixture(&self, held: bool) -> Mixture {
+        type Known = (&'static [f64], f64, [&'static [f64]; 3]);
+        const ACIDS: [Known; 4] = [
+            (&[3.128, 4.761, 6.396], 0.0, [&[4.87, 2.864, 1.1], &[4.89, 2.514, 1.043], &[6.21, 3.804, 1.683]]),
+            (&[3.86], 0.0, [&[1.45], &[1.37], &[2.2]]),
+            (&[1.5, 2.16, 3.119, 6.273, 10.948], 1.0, [&[12.42, 4.952], &[10.57, 4.022], &[18.0, 10.452]]),
+            (&[6.351, 10.329], 0.0, [&[3.2, 1.27], &[2.92, 1.01], &[4.76, 1.5]]),
+        ];
+        const HYDROXIDES: [f64; 3] = [5.19, 11.15, 16.1];
+        let mut mixture = Mixture::water(1.0);
+        for (id, ((pka, top_charge, log_k), moles)) in (10..).zip(ACIDS.into_iter().zip(self.acids)) {
+            let binds = (0..).zip(log_k).map(|(metal, log_k)| Binding { metal, log_k: log_k.to_vec() });
+            let constants = Constants::new(pka, top_charge, None);
+            let constants = if held { constants.binding(binds.collect()) } else { constants };
+            if moles > 0.0 {
+                mixture.put(id, &Arc::new(constants), moles);
+            }
+        }
+        for (id, (pksp, moles)) in
+            (0..).zip(HYDROXIDES.into_iter().zip(self.metals)).filter(|(_, (_, moles))| *moles > 0.0)
+        {
+            let with = if id == 0 { vec![(13, 8.48)] } else { Vec::new() };
+            match held {
+                true => mixture.put(id, &Arc::new(Constants::new(&[], 2.0, None).falling_out(Some(pksp), with)), moles),
+                false if self.solid => {}
+                false => mixture.put_ion(2.0, moles),
+            }
+            match self.solid {
+                true if held => mixture.hydroxide += 2.0 * moles,
+                true => {}
+                false => mixture.put_ion(-1.0, 2.0 * moles),
+            }
+        }
+        mixture.put_strong_base(self.sodium);
+        mixture
+    }
 }
 
 /// The least time of one call in seconds, over rounds of so many calls.
@@ -58,4 +161,11 @@ fn main() {
         ph.flatten().map(|found| found.ph).sum()
     });
     println!("titration davies {:.3} us", titration * 1e6);
+    for case in WITH_METALS {
+        let [with, without] = [true, false].map(|held| {
+            let mixture = case.mixture(held);
+            least(1000, || equilibrium(&mixture, Activity::Davies).map_or(0.0, |found| found.ph))
+        });
+        println!("{} {:.3} us, {:.1} times one that nothing holds", case.name, with * 1e6, with / without);
+    }
 }

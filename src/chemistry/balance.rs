@@ -2,9 +2,12 @@
 //! which only rises with it.
 
 use super::activity::{Activity, Medium};
+use super::forms::{each_state, in_medium, in_solvent, protons_lost, saturated};
 use super::interaction;
-use super::metals::{Metals, Settled};
-use super::mixture::{AcidFamily, Constants, Mixture, Solvent, WATER_KG_PER_MOL};
+use super::limit::Limit;
+use super::metals::{Metals, Start, State};
+use super::mixture::{AcidFamily, Mixture, Solvent, WATER_KG_PER_MOL};
+use super::settled::Settled;
 
 /// The negative logarithm of the ion product of water at 25 °C.
 pub const PKW: f64 = 13.995;
@@ -15,10 +18,10 @@ const DRIEST: f64 = 0.05;
 /// The pH is looked for between these.
 const LEAST_PH: f64 = -14.0;
 const MOST_PH: f64 = 28.0;
-/// The step from one state of protonation to the next is not let beyond this, so that six of them stay a number.
-const STEEPEST: f64 = 1e45;
 /// A step of Newton's as small as this leaves nothing but rounding behind it.
 const SMALL_STEP: f64 = 1e-8;
+/// No step is let go farther.
+const FAR: f64 = 3.0;
 /// A bracket as narrow as this is a root.
 const NARROW: f64 = 1e-13;
 
@@ -73,42 +76,69 @@ pub struct Point {
 impl<'m> Balance<'m> {
     /// Puts a mixture into a medium.
     pub fn new(mixture: &'m Mixture, medium: &Medium, model: Activity) -> Balance<'m> {
-        let mut constants = Vec::with_capacity(2 * mixture.families.len());
-        let hydrogen = 10f64.powf(medium.hydrogen_ion(model));
-        for family in &mixture.families {
-            in_medium(&family.constants, medium, model, hydrogen, &mut constants);
-        }
-        if mixture.solvent != Solvent::default() {
-            in_solvent(mixture, &mut constants);
-        }
-        Balance {
+        let mut balance = Balance {
             mixture,
             model,
-            constants,
-            hydrogen,
-            hydroxide: 10f64.powf(-PKW - medium.anion(-1.0, interaction::HYDROXIDE, model)),
+            constants: Vec::with_capacity(2 * mixture.families.len()),
+            hydrogen: 1.0,
+            hydroxide: 1.0,
             fixed: mixture.ions.iter().map(|ion| ion.charge * ion.moles).sum(),
             solutes: mixture.families.iter().map(|family| family.moles).sum::<f64>()
                 + mixture.ions.iter().map(|ion| ion.moles).sum::<f64>(),
             water: mixture.water_kg + WATER_KG_PER_MOL * mixture.hydroxide,
             metals: Metals::of(mixture, medium, model).map(Box::new),
             medium: *medium,
+        };
+        balance.reckon_constants();
+        balance
+    }
+
+    /// Moves it into another medium.
+    pub fn put_into(&mut self, medium: &Medium) {
+        if *medium != self.medium {
+            self.medium = *medium;
+            self.reckon_constants();
+            if let Some(metals) = &mut self.metals {
+                metals.put_into(self.mixture, medium, self.model);
+            }
+        }
+    }
+
+    fn reckon_constants(&mut self) {
+        let (medium, model) = (&self.medium, self.model);
+        self.hydrogen = 10f64.powf(medium.hydrogen_ion(model));
+        self.hydroxide = 10f64.powf(-PKW - medium.anion(-1.0, interaction::HYDROXIDE, model));
+        self.constants.clear();
+        for family in &self.mixture.families {
+            in_medium(&family.constants, medium, model, self.hydrogen, &mut self.constants);
+        }
+        if self.mixture.solvent != Solvent::default() {
+            in_solvent(self.mixture, &mut self.constants);
         }
     }
 
     /// The balance at a pH, given as the natural logarithm of the activity of hydrogen ions.
     pub fn at(&self, ln_activity: f64) -> Point {
-        if let Some(metals) = &self.metals {
-            return self.at_with(metals, ln_activity);
-        }
         let activity = ln_activity.exp();
-        let (hydrogen, hydroxide, water) = self.water_ions(activity, self.solutes);
-        let mut charge = self.fixed + water * (hydrogen - hydroxide);
-        let mut slope = water * (hydrogen + hydroxide);
+        let (mut charge, mut slope) = (self.fixed, 0.0);
+        let (hydrogen, hydroxide, water) = match &self.metals {
+            None => self.water_ions(activity, self.solutes),
+            Some(metals) => {
+                let (ions, of_metals) = self.with_metals(metals, ln_activity);
+                charge += of_metals.0;
+                slope += of_metals.1;
+                ions
+            }
+        };
+        charge += water * (hydrogen - hydroxide);
+        slope += water * (hydrogen + hydroxide);
         let mut constants = self.constants.as_slice();
-        for family in &self.mixture.families {
+        for (number, family) in self.mixture.families.iter().enumerate() {
             let (own, others) = constants.split_at(family.constants.pka().len().min(constants.len()));
             constants = others;
+            if self.metals.as_ref().is_some_and(|metals| metals.has(number)) {
+                continue;
+            }
             let (mean, variance) = protons_lost(own, 1.0 / activity);
             match self.dissolved(family, own, 1.0 / activity) {
                 None => {
@@ -126,70 +156,70 @@ impl<'m> Balance<'m> {
         Point { charge, slope, water, hydrogen, hydroxide }
     }
 
-    /// The balance of a mixture with metals. What they hold goes by all others, so that the slope is a difference.
-    fn at_with(&self, metals: &Metals, ln_activity: f64) -> Point {
-        const STEP: f64 = 1e-6;
-        let point = |ln_activity: f64| {
-            let activity = ln_activity.exp();
-            let ((hydrogen, hydroxide, water), settled) = self.settle(metals, ln_activity);
-            let mut charge = self.fixed + water * (hydrogen - hydroxide);
-            for metal in &settled.metals {
-                let moles = self.mixture.families.get(metal.family).map_or(0.0, |family| family.moles);
-                charge += metal.charge * (moles - metal.fallen);
+    /// The molalities of hydrogen and hydroxide and the water at an activity, with the charge of metals and of what may
+    /// hold them, and how fast that grows.
+    fn with_metals(&self, metals: &Metals, ln_activity: f64) -> ((f64, f64, f64), (f64, f64)) {
+        /// Where the slope is not known it is a difference.
+        const BESIDE: f64 = 1e-6;
+        metals.with_state(|state| {
+            let ions = self.settle(metals, ln_activity, state);
+            let (charge, slope) = metals.charge(state);
+            if !state.was_in_turn() {
+                return (ions, (charge, slope));
             }
-            for held in &settled.holders {
-                let top = self.mixture.families.get(held.family).map_or(0.0, |family| family.constants.top_charge());
-                charge += held.free.iter().map(|(lost, moles)| (top - f64::from(*lost)) * moles).sum::<f64>();
-                charge += held.bound.iter().map(|of| (top - f64::from(of.lost)) * of.moles).sum::<f64>();
-            }
-            let mut constants = self.constants.as_slice();
-            for (number, family) in self.mixture.families.iter().enumerate() {
-                let (own, others) = constants.split_at(family.constants.pka().len().min(constants.len()));
-                constants = others;
-                if !metals.has(number) {
-                    let moles = self.dissolved(family, own, 1.0 / activity).unwrap_or(family.moles);
-                    charge += moles * (family.constants.top_charge() - protons_lost(own, 1.0 / activity).0);
-                }
-            }
-            Point { charge, slope: 0.0, water, hydrogen, hydroxide }
-        };
-        let (here, beside) = (point(ln_activity), point(ln_activity + STEP));
-        Point { slope: (beside.charge - here.charge) / STEP, ..here }
+            self.settle(metals, ln_activity + BESIDE, state);
+            (ions, (charge, (metals.charge(state).0 - charge) / BESIDE))
+        })
     }
 
     /// How metals stand at an activity, with hydrogen, hydroxide and the water there is: hydroxide that fell out is no
     /// water, and what is not dissolved leaves water alone.
-    fn settle(&self, metals: &Metals, ln_activity: f64) -> ((f64, f64, f64), Settled) {
+    fn settle(&self, metals: &Metals, ln_activity: f64, state: &mut State) -> (f64, f64, f64) {
         let activity = ln_activity.exp();
-        let all: f64 = self.mixture.families.iter().map(|family| family.moles).sum();
-        let mut water = self.water_ions(activity, self.solutes);
-        // What hydroxide falls short of by the activity of water.
-        let short = |hydroxide: f64| hydroxide * activity / self.hydroxide;
-        let settle = |(_, hydroxide, water)| {
-            metals.settle(self.mixture, &self.constants, ln_activity, (water, short(hydroxide)))
+        let ions = |(hydroxide, lies): (f64, f64)| {
+            let (hydrogen, free, whole) = self.water_ions(activity, self.solutes - lies);
+            (hydrogen, free, (whole - WATER_KG_PER_MOL * hydroxide).max(DRIEST * whole))
         };
-        let mut settled = settle(water);
+        let mut lies = state.lies(metals);
+        let mut found = ions(lies);
+        let (mut of_hydroxide, mut of_all) = (Limit::from(lies.0), Limit::from(lies.1));
         for _ in 0..20 {
-            let lies: f64 = settled.metals.iter().map(|metal| metal.charge * metal.as_hydroxide).sum();
-            let left = settled.metals.iter().map(|metal| metal.fallen).chain(settled.holders.iter().map(|held| {
-                self.mixture.families.get(held.family).map_or(0.0, |family| family.moles - held.dissolved)
-            }));
-            let solutes = self.solutes - left.sum::<f64>().min(all);
-            let (hydrogen, hydroxide, whole) = self.water_ions(activity, solutes);
-            let next = (hydrogen, hydroxide, (whole - WATER_KG_PER_MOL * lies).max(DRIEST * whole));
-            if (next.2 - water.2).abs() <= 1e-15 * whole {
-                water = next;
+            // What hydroxide falls short of by the activity of water.
+            let short = found.1 * activity / self.hydroxide;
+            metals.settle(state, self.mixture, &self.constants, (ln_activity, activity), (found.2, short));
+            let next = state.lies(metals);
+            if next == lies {
                 break;
             }
-            water = next;
-            settled = settle(water);
+            lies = (of_hydroxide.after(next.0), of_all.after(next.1));
+            let before = found.2;
+            found = ions(lies);
+            if (found.2 - before).abs() <= 1e-15 * found.2 {
+                break;
+            }
         }
-        (water, settled)
+        found
     }
 
-    /// How its metals stand at an activity, where it has any.
-    fn settled(&self, ln_activity: f64) -> Option<Settled> {
-        self.metals.as_ref().map(|metals| self.settle(metals, ln_activity).1)
+    /// How its metals stand at an activity, where it has any, and the water there is.
+    fn settled(&self, ln_activity: f64) -> Option<(f64, Settled)> {
+        let metals = self.metals.as_ref()?;
+        Some(metals.with_state(|state| {
+            let (_, _, water) = self.settle(metals, ln_activity, state);
+            (water, metals.settled(state))
+        }))
+    }
+
+    /// How its metals stand, for the balance of another mixture of the same families to start from; it starts anew itself.
+    pub fn start(&self) -> Start {
+        self.metals.as_ref().and_then(|metals| metals.start())
+    }
+
+    /// Has its metals looked for from where those of another balance stood.
+    pub fn start_at(&self, start: Start) {
+        if let Some(metals) = &self.metals {
+            metals.start_at(start);
+        }
     }
 
     /// The charge at a point that another mixture of the same families, in the same order, would add.
@@ -198,7 +228,11 @@ impl<'m> Balance<'m> {
             // What metals hold is no straight line: its slope, by a little of the other.
             const LITTLE: f64 = 1e-6;
             let more = self.mixture.plus(other, LITTLE);
-            return (Balance::new(&more, &self.medium, self.model).at(ln_activity).charge - point.charge) / LITTLE;
+            let with_more = Balance::new(&more, &self.medium, self.model);
+            with_more.start_at(self.start());
+            let charge = with_more.at(ln_activity).charge;
+            self.start_at(with_more.start());
+            return (charge - point.charge) / LITTLE;
         }
         let water = other.water_kg + WATER_KG_PER_MOL * other.hydroxide;
         let mut charge: f64 = other.ions.iter().map(|ion| ion.charge * ion.moles).sum();
@@ -258,14 +292,13 @@ impl<'m> Balance<'m> {
             } else {
                 low = at;
             }
-            let newton = at - point.charge / point.slope;
-            // Far from the root the balance bends like an exponential, and a step of Newton's may crawl.
-            let inside = newton > low && newton < high && (newton - at).abs() < 2.5;
-            let next = if inside { newton } else { f64::midpoint(low, high) };
-            if (inside && (next - at).abs() < SMALL_STEP) || high - low < NARROW {
-                return next;
+            let step = -point.charge / point.slope;
+            if step.abs() < SMALL_STEP || high - low < NARROW {
+                return (at + step).clamp(low, high);
             }
-            at = next;
+            // Far from the root the balance bends like an exponential, and a step of Newton's may lead anywhere.
+            let next = at + step.clamp(-FAR, FAR);
+            at = if next > low && next < high { next } else { f64::midpoint(low, high) };
         }
         at
     }
@@ -295,22 +328,15 @@ impl<'m> Balance<'m> {
             let epsilon = if ion.charge == -1.0 { interaction::CHLORIDE } else { interaction::usual(ion.charge) };
             add(ion.charge, ion.moles / point.water, epsilon);
         }
-        if let Some(settled) = self.settled(ln_activity) {
-            for metal in &settled.metals {
-                add(metal.charge, metal.free / point.water, 0.0);
-            }
-            for held in &settled.holders {
-                let Some(family) = self.mixture.families.get(held.family) else { continue };
-                let top = family.constants.top_charge();
-                for (lost, moles) in &held.free {
-                    let charge = top - f64::from(*lost);
-                    add(charge, moles / point.water, family.constants.pull(charge));
-                }
-                for of in &held.bound {
-                    let charge = top - f64::from(of.lost) + of.charge;
-                    add(charge, of.moles / point.water, interaction::usual(charge));
-                }
-            }
+        if let Some(metals) = &self.metals {
+            metals.with_state(|state| {
+                self.settle(metals, ln_activity, state);
+                metals.each_form(state, |charge, moles, family, holds| {
+                    let family = self.mixture.families.get(family).filter(|_| !holds);
+                    let epsilon = family.map_or(interaction::usual(charge), |family| family.constants.pull(charge));
+                    add(charge, moles / point.water, epsilon);
+                });
+            });
         }
         let mut constants = self.constants.as_slice();
         for (number, family) in self.mixture.families.iter().enumerate() {
@@ -331,7 +357,7 @@ impl<'m> Balance<'m> {
 
     /// What holds which metal at a point.
     pub fn complexes(&self, ln_activity: f64) -> Vec<Complex> {
-        let Some(((_, _, water), settled)) = self.metals.as_ref().map(|metals| self.settle(metals, ln_activity)) else {
+        let Some((water, settled)) = self.settled(ln_activity) else {
             return Vec::new();
         };
         let each = settled.holders.iter().flat_map(|held| {
@@ -359,7 +385,7 @@ impl<'m> Balance<'m> {
                 constants = others;
                 let top = family.constants.top_charge();
                 let charge = |lost: u32| top - f64::from(lost);
-                if let Some(settled) = &settled {
+                if let Some((_, settled)) = &settled {
                     if let Some(metal) = settled.metals.iter().find(|of| of.family == number) {
                         return (vec![(metal.charge, metal.free)], metal.fallen);
                     }
@@ -374,88 +400,5 @@ impl<'m> Balance<'m> {
                 (forms, family.moles - dissolved)
             })
             .collect()
-    }
-}
-
-/// The most that dissolves of a family at an activity, in mol, where so much water and what is there beside it take its
-/// uncharged form: that and every other form, as many times as much as it is more; none where nobody has said.
-fn saturated(known: &Constants, constants: &[f64], per_activity: f64, water: f64, elsewhere: f64) -> Option<f64> {
-    let most = known.saturation()?.mul_add(water, elsewhere);
-    let uncharged = known.uncharged()?;
-    let mut share = 0.0;
-    each_state(constants, per_activity, |lost, of| {
-        if lost as usize == uncharged {
-            share = of;
-        }
-    });
-    Some(most / share)
-}
-
-/// Appends the constants of a family in a medium: each with the coefficients of the two forms that it stands between.
-fn in_medium(known: &Constants, medium: &Medium, model: Activity, hydrogen: f64, constants: &mut Vec<f64>) {
-    let charge_after = |lost: u32| known.top_charge() - f64::from(lost);
-    if model != Activity::Best {
-        // Coefficients go by the square of the charge alone: that of the hydrogen ion serves for all of them.
-        constants.extend((1_u32..).zip(known.dissociation()).map(|(lost, dissociation)| {
-            let (before, after) = (charge_after(lost - 1), charge_after(lost));
-            dissociation * hydrogen.powi((before * before - after * after).round() as i32)
-        }));
-        return;
-    }
-    let coefficient = |charge: f64| match charge {
-        charge if charge < 0.0 => medium.anion(charge, known.pull(charge), model),
-        charge if charge > 0.0 => medium.cation(charge, model),
-        _ => 0.0,
-    };
-    constants.extend((1_u32..).zip(known.dissociation()).map(|(lost, dissociation)| {
-        dissociation * 10f64.powf(coefficient(charge_after(lost - 1)) - coefficient(charge_after(lost)))
-    }));
-}
-
-/// Moves the constants of all families as alcohol and glycols do.
-fn in_solvent(mixture: &Mixture, constants: &mut [f64]) {
-    let factor = |moved: f64| 10f64.powf(-moved);
-    let (acids, bases) = (factor(mixture.solvent.acids), factor(mixture.solvent.bases));
-    let each = mixture.families.iter().flat_map(|family| {
-        let charges = (0_u32..).map(|lost| family.constants.top_charge() - f64::from(lost));
-        charges.take(family.constants.pka().len())
-    });
-    for (constant, charge) in constants.iter_mut().zip(each) {
-        *constant *= if charge > 0.0 { bases } else { acids };
-    }
-}
-
-/// How many protons a family has lost in the mean, and how widely its states are spread about that.
-fn protons_lost(constants: &[f64], per_activity: f64) -> (f64, f64) {
-    if let [only] = constants {
-        let weight = (only * per_activity).min(STEEPEST);
-        let mean = weight / (1.0 + weight);
-        return (mean, mean / (1.0 + weight));
-    }
-    let (mut weight, mut all, mut lost, mut squared) = (1.0, 1.0, 0.0, 0.0);
-    let mut protons = 0.0;
-    for constant in constants {
-        weight *= (constant * per_activity).min(STEEPEST);
-        protons += 1.0;
-        all += weight;
-        lost += protons * weight;
-        squared += protons * protons * weight;
-    }
-    let mean = lost / all;
-    (mean, (squared / all - mean * mean).max(0.0))
-}
-
-pub(super) fn each_state(constants: &[f64], per_activity: f64, mut tell: impl FnMut(u32, f64)) {
-    let weight_after = |weight: f64, constant: f64| weight * (constant * per_activity).min(STEEPEST);
-    let all = constants.iter().scan(1.0, |weight, constant| {
-        *weight = weight_after(*weight, *constant);
-        Some(*weight)
-    });
-    let all = 1.0 + all.sum::<f64>();
-    let mut weight = 1.0;
-    tell(0, weight / all);
-    for (protons, constant) in (1_u32..).zip(constants) {
-        weight = weight_after(weight, *constant);
-        tell(protons, weight / all);
     }
 }

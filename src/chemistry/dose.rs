@@ -94,8 +94,10 @@ impl Blend {
         if dose > 0.0 {
             mixture.set(&start, &unit, dose);
         }
+        let mut before = None;
         for round in 0..ROUNDS {
             let balance = Balance::new(&mixture, &medium, model);
+            balance.start_at(before);
             let point = balance.at(ln_activity);
             let next = dose - point.charge / balance.charge_of(&unit, ln_activity, &point);
             let met = balance.medium_at(ln_activity, &point);
@@ -108,6 +110,7 @@ impl Blend {
                 return Some((next, Equilibrium { ph, ionic_strength, water_kg: point.water, medium }));
             }
             dose = next;
+            before = balance.start();
             mixture.set(&start, &unit, dose);
             if !has_water(&mixture) {
                 return None;

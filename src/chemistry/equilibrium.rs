@@ -28,16 +28,19 @@ pub fn equilibrium(mixture: &Mixture, model: Activity) -> Option<Equilibrium> {
     if !has_water(mixture) {
         return None;
     }
-    let (medium, ln_activity) = match model {
-        Activity::Ideal => (Medium::default(), Balance::new(mixture, &Medium::default(), model).solve(-16.0)),
+    let (medium, ln_activity, balance) = match model {
+        Activity::Ideal => {
+            let balance = Balance::new(mixture, &Medium::default(), model);
+            (Medium::default(), balance.solve(-16.0), balance)
+        }
         Activity::Davies => by_ionic_strength(mixture),
         Activity::Best => by_rounds(mixture),
     };
-    let balance = Balance::new(mixture, &medium, model);
+    let point = balance.at(ln_activity);
     let found = Equilibrium {
         ph: -ln_activity / std::f64::consts::LN_10,
-        ionic_strength: balance.medium(ln_activity).ionic_strength,
-        water_kg: balance.at(ln_activity).water,
+        ionic_strength: balance.medium_at(ln_activity, &point).ionic_strength,
+        water_kg: point.water,
         medium,
     };
     (found.ph.is_finite() && found.ionic_strength.is_finite()).then_some(found)
@@ -50,14 +53,15 @@ pub(super) fn has_water(mixture: &Mixture) -> bool {
 
 /// With Davies the medium is one figure. What a guess at it leads to, less the guess, is above nought at nought and
 /// below it at the strength of everything wholly charged; a root between is closed in on by secants, or by halves.
-fn by_ionic_strength(mixture: &Mixture) -> (Medium, f64) {
+fn by_ionic_strength(mixture: &Mixture) -> (Medium, f64, Balance<'_>) {
     let (mut low, mut high) = (0.0, f64::INFINITY);
     let bare: f64 = mixture.ions.iter().map(|ion| ion.charge * ion.charge * ion.moles).sum();
     let mut strength = (bare / mixture.water_kg).clamp(0.0, 1.0);
     let (mut before, mut ln_activity) = (None, -16.0);
+    let in_strength = |ionic_strength: f64| Medium { ionic_strength, ..Medium::default() };
+    let mut balance = Balance::new(mixture, &in_strength(strength), Activity::Davies);
     for _ in 0..ROUNDS {
-        let medium = Medium { ionic_strength: strength, ..Medium::default() };
-        let balance = Balance::new(mixture, &medium, Activity::Davies);
+        balance.put_into(&in_strength(strength));
         ln_activity = balance.solve(ln_activity);
         let left = balance.medium(ln_activity).ionic_strength - strength;
         if left.abs() <= STILL * (1.0 + strength) || high - low <= STILL * (1.0 + strength) {
@@ -76,7 +80,8 @@ fn by_ionic_strength(mixture: &Mixture) -> (Medium, f64) {
             None => strength + left,
         };
     }
-    (Medium { ionic_strength: strength, ..Medium::default() }, ln_activity)
+    balance.put_into(&in_strength(strength));
+    (in_strength(strength), ln_activity, balance)
 }
 
 fn secant(at: f64, left: f64, before: Option<(f64, f64)>) -> Option<f64> {
@@ -87,11 +92,12 @@ fn secant(at: f64, left: f64, before: Option<(f64, f64)>) -> Option<f64> {
 
 /// With specific interactions the medium is several figures. Each round goes to where it leads while the changes keep
 /// shrinking, and half of the way where they do not: slow, and sure.
-fn by_rounds(mixture: &Mixture) -> (Medium, f64) {
-    let (mut medium, mut ln_activity) = by_ionic_strength(mixture);
+fn by_rounds(mixture: &Mixture) -> (Medium, f64, Balance<'_>) {
+    let (mut medium, mut ln_activity, _) = by_ionic_strength(mixture);
+    let mut balance = Balance::new(mixture, &medium, Activity::Best);
     let mut before = f64::INFINITY;
     for _ in 0..ROUNDS {
-        let balance = Balance::new(mixture, &medium, Activity::Best);
+        balance.put_into(&medium);
         ln_activity = balance.solve(ln_activity);
         let next = balance.medium(ln_activity);
         let moved = next.moved_from(&medium);
@@ -101,7 +107,8 @@ fn by_rounds(mixture: &Mixture) -> (Medium, f64) {
             break;
         }
     }
-    (medium, ln_activity)
+    balance.put_into(&medium);
+    (medium, ln_activity, balance)
 }
 
 /// The medium between two.

@@ -9,10 +9,13 @@ mod activity;
 mod balance;
 mod dose;
 mod equilibrium;
+mod forms;
 mod free;
 pub mod interaction;
+mod limit;
 mod metals;
 mod mixture;
+mod settled;
 
 pub use activity::{Activity, Medium};
 pub use balance::{Complex, PKW};
