@@ -340,6 +340,8 @@ pub enum Code {
     LabelUndisclosed,
     /// `label-life-missing`
     LabelLifeMissing,
+    /// `label-header-gone`
+    LabelHeaderGone,
     /// `label-maker-missing`
     LabelMakerMissing,
     /// `label-exactly-one`
@@ -511,6 +513,7 @@ pub const CATALOGUE: &[CatalogueEntry] = &[
     entry(Code::LabelOrderUnproven, "label-order-unproven", Family::Label, Level::Warning, true, include_str!("pages/label-order-unproven.md")),
     entry(Code::LabelUndisclosed, "label-undisclosed", Family::Label, Level::Warning, true, include_str!("pages/label-undisclosed.md")),
     entry(Code::LabelLifeMissing, "label-life-missing", Family::Label, Level::Warning, false, include_str!("pages/label-life-missing.md")),
+    entry(Code::LabelHeaderGone, "label-header-gone", Family::Label, Level::Warning, false, include_str!("pages/label-header-gone.md")),
     entry(Code::LabelMakerMissing, "label-maker-missing", Family::Label, Level::Warning, false, include_str!("pages/label-maker-missing.md")),
     entry(Code::LabelExactlyOne, "label-exactly-one", Family::Label, Level::Note, false, include_str!("pages/label-exactly-one.md")),
     entry(Code::LabelFormedUnclear, "label-formed-unclear", Family::Label, Level::Note, false, include_str!("pages/label-formed-unclear.md")),

@@ -1,5 +1,6 @@
 //! What a batch record says of the jars: their code, what they hold, when the batch was begun, and whether it may be sold.
 
+use super::gone::GoneHeader;
 use super::net::Nominal;
 use crate::batch::{Setting, Weights};
 use crate::model::{Batch, CodePattern, Composition, ContainerFill, Happened};
@@ -20,8 +21,8 @@ pub struct LabelledBatch {
     pub fills: Vec<Nominal>,
     /// Whether it may be sold.
     pub state: BatchState,
-    /// Whether the formula of its version is gone from the files, and with it what its header said of the label.
-    pub header_gone: bool,
+    /// What its version's header said of the label, where that is gone from the files.
+    pub header_gone: Option<GoneHeader>,
 }
 
 /// Whether a batch may be sold.
@@ -46,7 +47,7 @@ impl LabelledBatch {
             started: batch.started.clone(),
             fills: Vec::new(),
             state: BatchState::NotReleased,
-            header_gone: false,
+            header_gone: None,
         };
         for event in &batch.events {
             match &event.what {

@@ -1,6 +1,7 @@
 //! What has to stand on a label, and what of it on the container and what on the outer pack.
 
 use super::answer::{Answer, Origin};
+use super::gone::GoneHeader;
 use super::life::{Life, LifeKind};
 use super::net::Net;
 use super::statement::Statement;
@@ -59,6 +60,8 @@ pub struct LabelFacts<'f> {
     pub answer: &'f Answer,
     /// The code of the batch.
     pub batch_code: Option<&'f str>,
+    /// The header of the batch's version, where it is gone: its warnings are asked for, and nobody knows them.
+    pub gone: Option<&'f GoneHeader>,
 }
 
 /// The items of a market's label, in the order of its law.
@@ -105,14 +108,15 @@ const UK: Sources = Sources {
 
 fn european(facts: &LabelFacts<'_>, sources: &Sources) -> Vec<Item> {
     let needed = facts.net.needed;
+    let function = facts.function.map(str::to_string).or_else(|| Some(facts.gone?.blank("function")));
     vec![
         both("responsible person", facts.answer.who.clone(), sources.who),
         origin(facts.answer, sources.who),
         Item { container: needed, outer: needed, ..both("nominal content", facts.net.text.clone(), sources.content) },
         life(facts.life, sources.life),
-        precautions(facts.statements, "precautions", sources.precautions),
+        precautions(facts, "precautions", sources.precautions),
         both("batch number", facts.batch_code.map(str::to_string), sources.batch),
-        both("function", facts.function.map(str::to_string), sources.function),
+        both("function", function, sources.function),
         Item { container: false, ..both(INGREDIENTS, facts.ingredients.map(str::to_string), sources.ingredients) },
     ]
 }
@@ -129,7 +133,7 @@ fn american(facts: &LabelFacts<'_>) -> Vec<Item> {
             "FD&C Act, section 609(a), in a published summary",
         ),
         origin(facts.answer, "19 CFR part 134, from memory"),
-        precautions(facts.statements, "warnings", "21 CFR 740.2"),
+        precautions(facts, "warnings", "21 CFR 740.2"),
         both("batch number", facts.batch_code.map(str::to_string), "common practice, no source"),
         Item { container: false, ..both(INGREDIENTS, facts.ingredients.map(str::to_string), "21 CFR 701.3(b)") },
     ]
@@ -143,7 +147,7 @@ fn elsewhere(facts: &LabelFacts<'_>) -> Vec<Item> {
         origin(facts.answer, SOURCE),
         both("net quantity", facts.net.text.clone(), SOURCE),
         life(facts.life, SOURCE),
-        precautions(facts.statements, "warnings", SOURCE),
+        precautions(facts, "warnings", SOURCE),
         both("batch number", facts.batch_code.map(str::to_string), SOURCE),
         Item { container: false, ..both(INGREDIENTS, facts.ingredients.map(str::to_string), SOURCE) },
     ]
@@ -173,12 +177,10 @@ fn life(life: &Life, source: &'static str) -> Item {
     }
 }
 
-fn precautions(statements: &[Statement], item: &'static str, source: &'static str) -> Item {
-    let texts: Vec<&str> = statements.iter().filter(|said| !said.is_direction).map(|said| said.text.as_str()).collect();
-    match texts.is_empty() {
-        true => not_asked(item, source),
-        false => both(item, Some(texts.iter().map(|text| as_sentence(text)).collect::<Vec<_>>().join(" ")), source),
-    }
+fn precautions(facts: &LabelFacts<'_>, item: &'static str, source: &'static str) -> Item {
+    let asked = facts.statements.iter().filter(|said| !said.is_direction).map(|said| as_sentence(&said.text));
+    let texts: Vec<String> = asked.chain(facts.gone.map(|gone| gone.blank("warnings"))).collect();
+    if texts.is_empty() { not_asked(item, source) } else { both(item, Some(texts.join(" ")), source) }
 }
 
 /// A statement as a sentence among others: with a stop where it has none.

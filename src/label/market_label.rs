@@ -4,6 +4,7 @@ use super::answer::{Answer, Origin, Seller};
 use super::caution::{Doubts, cautions};
 use super::contents::Bearing;
 use super::declaration::{Declaration, DeclaredBasis, NoteCode, declaration};
+use super::gone::GoneHeader;
 use super::items::{Item, LabelFacts, NOT_ASKED, items};
 use super::jar::Jar;
 use super::layout::{Paragraph, Stay};
@@ -54,6 +55,8 @@ pub struct MarketLabel {
     pub items: Vec<Item>,
     /// What is not settled, or not covered.
     pub cautions: Vec<String>,
+    /// The header of the batch's version, where it is gone.
+    pub gone: Option<GoneHeader>,
 }
 
 impl MarketLabel {
@@ -67,6 +70,7 @@ impl MarketLabel {
         let started = subject.batch.and_then(|batch| batch.started.as_deref());
         let life = life(market, formula.label.lasts.as_ref(), formula.label.opened.as_ref(), started);
         let answer = subject.seller.answer(market, subject.day);
+        let gone = subject.batch.and_then(|batch| batch.header_gone.as_ref());
         let items = items(
             market,
             &LabelFacts {
@@ -78,6 +82,7 @@ impl MarketLabel {
                 statements: &statements,
                 answer: &answer,
                 batch_code: subject.batch.and_then(|batch| batch.code.as_deref()),
+                gone,
             },
         );
         let exactly_one: Vec<String> = declaration.exactly_one().map(str::to_string).collect();
@@ -93,7 +98,7 @@ impl MarketLabel {
             as_formed: declaration.basis == DeclaredBasis::AsFormed,
             unproven_rules: &unproven_rules,
         });
-        MarketLabel { market, declaration, statements, net, life, answer, items, cautions }
+        MarketLabel { market, declaration, statements, net, life, answer, items, cautions, gone: gone.cloned() }
     }
 
     /// What stands on the jar, a paragraph each, in the order of print: what is not known as a blank.
@@ -105,6 +110,8 @@ impl MarketLabel {
         all.extend(function.map(|text| paragraph(Stay::Fixed, "function", text)));
         let directions = self.statements.iter().filter(|said| said.is_direction);
         all.extend(directions.map(|said| paragraph(Stay::Leaflet, "directions", &said.text)));
+        let directions = self.gone.as_ref().map(|gone| gone.blank("directions"));
+        all.extend(directions.map(|text| paragraph(Stay::Leaflet, "directions", &text)));
         // A leaflet is of Art. 19(2) of the Regulation; in the United States a warning stands on the label itself.
         let stay = if self.market == Market::Us { Stay::Fixed } else { Stay::Leaflet };
         for name in ["precautions", "warnings"] {

@@ -220,13 +220,8 @@ fn cautions(of: &Labels) -> Vec<String> {
         let sizes: Vec<String> = batch.fills.iter().map(crate::label::Nominal::metric).collect();
         said.push(format!("The jars of this batch hold {}: each size has a label of its own.", sizes.join(", ")));
     }
-    if let Some(batch) = of.batch.as_ref().filter(|batch| batch.header_gone) {
-        said.push(format!(
-            "The formula of `{}` is of another version now: what its header said of the label, as how long it keeps, is not \
-             known.",
-            batch.name
-        ));
-    }
+    let gone = of.batch.as_ref().and_then(|batch| Some(batch.header_gone.as_ref()?.caution(&batch.name)));
+    said.extend(gone);
     let all: Vec<&str> = of.labels.iter().flat_map(|label| &label.cautions).map(String::as_str).collect();
     for label in &of.labels {
         for caution in &label.cautions {

@@ -2,12 +2,11 @@
 //! allowed.
 
 use super::report::{FormulaReport, Report};
-use crate::batch::is_version;
 use crate::check::allow::{self, Allowed};
 use crate::check::{CheckContext, CheckOptions, drug_claim};
 use crate::diagnostic::{Code, Diagnostic, Family};
 use crate::label::{
-    BatchState, Jar, LabelSubject, LabelledBatch, Layout, MarketLabel, Nominal, Panel, Seller, counted, faults, fit,
+    BatchState, GoneHeader, Jar, LabelSubject, LabelledBatch, Layout, MarketLabel, Nominal, Panel, Seller, counted, faults, fit,
 };
 use crate::model::{Batch, Composition, Content, Formula, MakesSize};
 use crate::resolve::Resolver;
@@ -108,8 +107,8 @@ impl Report<'_> {
             return Err(NoLabels::Stock);
         }
         let declared = self.resolver.formula_of_batch(batch).map(|declared| Arc::clone(&declared.formula));
-        let declared = declared.filter(|declared| is_version(batch, declared));
-        labelled.header_gone = declared.is_none();
+        labelled.header_gone = GoneHeader::of(batch, declared.as_deref());
+        let declared = declared.filter(|_| labelled.header_gone.is_none());
         let made =
             declared.as_ref().and_then(|declared| nominal(declared.makes.as_ref()).or_else(|| self.packed(declared)));
         // Of jars of several sizes the label is that of the size the formula speaks of, or else of the first.
@@ -152,6 +151,9 @@ impl Report<'_> {
         let cosmetic = markets.iter().filter(|market| !drugs.iter().any(|(drug, _)| drug == *market));
         let labels: Vec<MarketLabel> = cosmetic.map(|market| MarketLabel::of(&subject, *market)).collect();
         let mut found = faults(of.names, &formula, &labels);
+        let batch = of.batch.as_ref();
+        let gone = batch.and_then(|batch| Some(batch.header_gone.as_ref()?.fault(&batch.name, &formula)));
+        found.extend(gone.filter(|_| !labels.is_empty()));
         let mut layouts = Vec::new();
         if let Some(panel) = &ask.panel {
             for label in &labels {

@@ -249,3 +249,34 @@ fn what_a_label_is_told_may_be_allowed_where_it_is_judgement() {
     let refused = shop(&formula("eu", "allow label-life-missing because \"why\"", OIL));
     assert!(run(&refused, "label a.still").2.contains("label-life-missing"));
 }
+
+/// The batch of version 1 whose formula has been brought to version 2 since.
+fn raised(market: &str, plan: &str) -> Folder {
+    let head = format!("{LIFE}\n  warning \"Keep away from eyes\"\n  directions \"Rub in\"");
+    let now = formula(market, &head, OIL).replace("version \"1\"", "version \"2\"");
+    let record = format!(
+        "batch b-1 {{\n  formula f version \"1\"\n  started 2026-11-20\n  size 360 g\n  plan {{\n    title \"Balm\"\n    \
+         version \"1\"\n    product leave-on body\n    market {market}\n    scale 0.01 g\n    phase A\n    {plan}\n  }}\n  \
+         weighed squalane 360 g\n  filled 12 x 30 g as \"BC-7\"\n  released\n}}\n"
+    );
+    shop(&(now + &record))
+}
+
+#[test]
+fn a_header_that_is_gone_leaves_blanks_and_is_told_of_in_every_form() {
+    for market in ["eu", "uk", "us"] {
+        for format in ["text", "markdown", "html", "json", "svg --size 100x90mm"] {
+            let shop = raised(market, "squalane 100 % q.s.");
+            let (code, out, err) = run(&shop, &format!("label a.still --batch b-1 --format {format}"));
+            let out = out.replace("\\_", "_");
+            assert_eq!(code, 0, "{format}: {err}");
+            for what in ["warnings", "directions"] {
+                assert!(out.contains(&format!("____ {what} of version 1")), "{market} {format}: {out}");
+            }
+            assert_eq!(out.contains("____ function of version 1"), market != "us", "{market} {format}: {out}");
+            assert!(!out.contains("Softens the skin"), "what version 2 says is not said of version 1: {out}");
+            assert!(err.contains("label-header-gone") && err.contains("“Keep away from eyes”"), "{market} {format}: {err}");
+            assert!(!out.contains("Not asked for: precautions") && !out.contains(", precautions."), "{out}");
+        }
+    }
+}
