@@ -46,14 +46,17 @@ impl GoneHeader {
             Some(now) => format!("`{}` is of version {now} now", formula.name),
             None => format!("no `{}` of that version is left", formula.name),
         };
-        let message = format!("The warnings and directions of {} for `{batch}` are not known: {now}.", self.of);
+        let message =
+            format!("The warnings, directions and durability of {} for `{batch}` are not known: {now}.", self.of);
         let warns: Vec<String> = self.warns.iter().map(|text| format!("“{text}”")).collect();
         let as_now = match (&self.now, warns.is_empty()) {
-            (Some(now), false) => format!(" Version {now} warns: {}.", warns.join(" ")),
+            (Some(now), false) => format!(" Version {now} warns {}", warns.join(" ")),
             _ => String::new(),
         };
-        Diagnostic::new(Code::LabelHeaderGone, formula.place, message)
-            .help(format!("Fill the blanks by hand, or print this label from the files as they were at {}.{as_now}", self.of))
+        Diagnostic::new(Code::LabelHeaderGone, formula.place, message).help(format!(
+            "Fill the blanks by hand, or print this label from the files as they were at {}.{as_now}",
+            self.of
+        ))
     }
 
     /// The same as a caution beside the label.
