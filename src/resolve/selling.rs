@@ -4,10 +4,10 @@ use super::figure::{Evaluator, Lookup};
 use super::name_set::NameSet;
 use super::{Bounds, Resolver, bounds};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span};
-use crate::model::{DeclId, Fee, FeeAmount, Labour, Packing, Pricing, Selling, Shade, StatedLine};
+use crate::model::{DeclId, Fee, FeeAmount, Labour, Packing, Pricing, Selling, Shade, StatedLine, Substance};
 use crate::quantity::{Currency, Dimension, Exact, Money, Unit};
 use crate::syntax::tree::{self, Expression, FeeOf, HeaderField, Item, Name, Quantity};
-use crate::syntax::vocabulary::Mark;
+use crate::syntax::vocabulary::{Mark, Role};
 
 /// The base units of what is named in a unit of time.
 const SECONDS: &[Dimension] = &[Dimension::Time];
@@ -86,11 +86,24 @@ impl Resolver<'_> {
                 }
                 None => self.look_up(file, NameSet::Substance, name, faults).into_iter().collect(),
             };
+            if !substances.is_empty() && !self.colours(material, &substances) {
+                faults.push(no_colourant(Self::place(file, name), &name.text));
+                continue;
+            }
             if material.is_some() || !substances.is_empty() {
                 shades.push(Shade { name: name.text.clone(), place: Self::place(file, name), material, substances });
             }
         }
         shades
+    }
+
+    /// Whether what is named in a range of shades is a colourant: by its mark or number, or by what the material is there for.
+    fn colours(&self, material: Option<DeclId>, substances: &[DeclId]) -> bool {
+        let colours =
+            |substance: &Substance| substance.marks.contains(&Mark::Colourant) || substance.colour_index.is_some();
+        let material = material.and_then(|id| self.material(id));
+        material.is_some_and(|material| material.roles.contains(&Role::Colourant))
+            || substances.iter().any(|id| self.substance(*id).is_some_and(|substance| colours(&substance)))
     }
 
     /// What of a material colours.
@@ -226,4 +239,10 @@ pub(super) fn priced_twice(place: Place, first: Place) -> Diagnostic {
     Diagnostic::new(Code::HeaderTwice, place, "`margin` and `sells at` both say what the price is.")
         .and(first, "the other stands here")
         .help("A price follows from `margin`, or `sells at` gives it: keep one of the two.")
+}
+
+/// A name in `may contain` that no shade can have for its colour.
+fn no_colourant(place: Place, name: &str) -> Diagnostic {
+    Diagnostic::new(Code::NameUnknown, place, format!("`{name}` is no colourant, and `may contain` names the colourants of a range."))
+        .help("Take it out; or where it colours, write `colourant` into its substance, or `role colourant` into its material.")
 }
