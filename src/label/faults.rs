@@ -105,8 +105,8 @@ fn unproven(formula: &Formula, labels: &[MarketLabel], found: &mut Vec<Diagnosti
 }
 
 fn settled_by(settles: &Settling) -> String {
-    let at_most = rounded_down(&settles.at_most);
-    format!("A figure of {at_most} % or less for `{}` in `{}` settles it.", settles.substance, settles.material)
+    let Settling { first, then, material, substance, bound } = settles;
+    format!("`{first}` before `{then}`: {} for `{substance}` in `{material}` settles it.", bound.words())
 }
 
 fn order_source(market: Market) -> Option<&'static str> {
@@ -116,12 +116,6 @@ fn order_source(market: Market) -> Option<&'static str> {
         Market::Us => Some("21 CFR 701.3(a), (f)"),
         Market::Ca | Market::Au => None,
     }
-}
-
-/// A figure to ask for, so that what is asked settles it indeed.
-fn rounded_down(figure: &Exact) -> Exact {
-    let coarse = figure.down_to_step(&Exact::ratio(1, 100));
-    if coarse.is_zero() { figure.down_to_step(&Exact::ratio(1, 100_000)) } else { coarse }
 }
 
 /// A material that does not say all that is in it.
@@ -140,7 +134,7 @@ fn undisclosed(formula: &Formula, labels: &[MarketLabel], found: &mut Vec<Diagno
 /// How long it keeps, where the label has to say it and nobody does.
 fn life(formula: &Formula, labels: &[MarketLabel]) -> Option<Diagnostic> {
     // Where no rules are known, none is asked for.
-    let asks = |label: &&MarketLabel| matches!(label.market, Market::Eu | Market::Uk);
+    let asks = |label: &&MarketLabel| matches!(label.market, Market::Eu | Market::Uk) && label.gone.is_none();
     let missing = labels.iter().filter(asks).filter(|label| label.life.kind == LifeKind::Missing);
     let markets: Vec<Market> = missing.map(|label| label.market).collect();
     if markets.is_empty() {

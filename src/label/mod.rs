@@ -43,5 +43,5 @@ pub use life::{Life, LifeKind, best_before, life};
 pub use market_label::{LabelSubject, MarketLabel};
 pub use net::{Net, Nominal, Panel, net};
 pub use order::{ExactlyOne, Ordered, in_order};
-pub use settle::Settling;
+pub use settle::{Bound, Settling};
 pub use statement::{Statement, is_said, statements};

@@ -1,4 +1,5 @@
-//! What would settle an order that is not proven: the smallest figure that somebody could ask a supplier for.
+//! What would settle an order that is not proven: for each pair the smallest figure that somebody could ask a supplier for,
+//! so that the order as it is printed is the right one.
 
 use super::entry::Entry;
 use super::order::{ExactlyOne, Ordered};
@@ -9,61 +10,150 @@ use crate::resolve::Resolver;
 use smol_str::SmolStr;
 use std::collections::BTreeMap;
 
-/// A figure that would settle the order of two entries.
+/// A figure that would settle the order of two entries as it is printed.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Settling {
+    /// The entry that stands first.
+    pub first: String,
+    /// The entry that stands behind it.
+    pub then: String,
     /// The material it is asked of.
     pub material: SmolStr,
     /// The substance in it.
     pub substance: SmolStr,
-    /// How much of it there may be at most, in percent of the material.
-    pub at_most: Exact,
+    /// How much of it there has to be, in percent of the material.
+    pub bound: Bound,
 }
 
-/// For each pair that is not proven the figure that asks least: of the second, or of the first, which then changes places
-/// with it.
-pub(super) fn settling(names: &Resolver<'_>, tally: &Tally, ordered: &Ordered, one: ExactlyOne) -> Vec<Settling> {
-    let mut found: Vec<Settling> = Vec::new();
-    for (first, then) in &ordered.unproven {
-        let (Some(first), Some(then)) = (ordered.entries.get(*first), ordered.entries.get(*then)) else { continue };
-        let settles = at_most(names, tally, then, &first.share.low, one)
-            .or_else(|| at_most(names, tally, first, &then.share.low, one));
-        found.extend(settles.filter(|settles| !found.contains(settles)));
-    }
-    found
+/// On which side a figure settles.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Bound {
+    /// So much or less, of the entry that stands behind.
+    AtMost(Exact),
+    /// So much or more, of the entry that stands first.
+    AtLeast(Exact),
 }
+
+impl Bound {
+    /// `12 % or less`, rounded to the side on which what is asked settles it indeed.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let (coarse, fine) = (Exact::ratio(1, 100), finest());
+        match self {
+            Bound::AtMost(most) => {
+                let cut = most.down_to_step(&coarse);
+                format!("{} % or less", if cut.is_zero() { most.down_to_step(&fine) } else { cut })
+            }
+            Bound::AtLeast(least) => {
+                let raised = least.up_to_step(&coarse);
+                format!("{} % or more", if raised > Exact::HUNDRED { Exact::HUNDRED } else { raised })
+            }
+        }
+    }
+}
+
+/// The last place of a figure that is asked for, in percent.
+fn finest() -> Exact {
+    Exact::ratio(1, 100_000)
+}
+
+/// For each pair that is not proven the figure that narrows least what is known now: of the second from above, or of the
+/// first from below. None where no single figure does, as where the bench decides it.
+pub(super) fn settling(names: &Resolver<'_>, tally: &Tally, ordered: &Ordered, one: ExactlyOne) -> Vec<Settling> {
+    let entry = |at: &usize| ordered.entries.get(*at);
+    let pairs = ordered.unproven.iter().filter_map(|(first, then)| Some((entry(first)?, entry(then)?)));
+    pairs.filter_map(|(first, then)| of_pair(names, tally, first, then, one)).collect()
+}
+
+fn of_pair(names: &Resolver<'_>, tally: &Tally, first: &Entry, then: &Entry, one: ExactlyOne) -> Option<Settling> {
+    let (of_first, of_then) = (ranged(tally, first), ranged(tally, then));
+    let from_above = of_then.iter().filter_map(|part| part.at_most(first, then, one));
+    let from_below = of_first.iter().filter_map(|part| part.at_least(first, then, &of_then));
+    // The first of equals is the first by the alphabet.
+    let (_, part, bound) =
+        from_above.chain(from_below).reduce(|best, next| if next.0 < best.0 { next } else { best })?;
+    Some(Settling {
+        first: first.name.clone(),
+        then: then.name.clone(),
+        material: part.material.clone(),
+        substance: names.substance(part.substance)?.name.clone(),
+        bound,
+    })
+}
+
+/// A figure with how much of what is open it cuts away, from 0 to 1, and the part that it is of.
+type Found<'p> = (Exact, &'p Ranged, Bound);
 
 /// What a part of a material gives to an entry, over all its ways in.
 struct Ranged {
+    material: SmolStr,
+    substance: DeclId,
     /// How much of the material there is, in percent of the whole.
     of: Exact,
+    /// The least and the most of it, in percent of the whole.
     least: Exact,
     most: Exact,
+    /// What the other parts leave at their least, in percent of the whole, where the part is no more than that.
+    room: Option<Exact>,
 }
 
-/// The figure of one material that brings an entry to no more than this, or to where nothing binds it.
-fn at_most(names: &Resolver<'_>, tally: &Tally, entry: &Entry, share: &Exact, one: ExactlyOne) -> Option<Settling> {
-    let free = Some(Exact::ONE).filter(|most| !one.binds(most));
-    let share = free.map_or_else(|| share.clone(), |free| free.max(share.clone()));
-    let mut ranged: BTreeMap<(SmolStr, DeclId), Ranged> = BTreeMap::new();
+/// The parts of an entry that are not known to the figure, by material and substance.
+fn ranged(tally: &Tally, entry: &Entry) -> Vec<Ranged> {
+    let mut found: BTreeMap<(SmolStr, DeclId), Ranged> = BTreeMap::new();
     let key = entry.name.to_lowercase();
     let is_open = |given: &&Given| given.key == key && !given.share.is_point();
     for given in tally.given.base.iter().filter(is_open) {
         let Some(substance) = given.substance else { continue };
-        let none = || Ranged { of: Exact::ZERO, least: Exact::ZERO, most: Exact::ZERO };
-        let of = ranged.entry((given.material.clone(), substance)).or_insert_with(none);
-        of.of = &of.of + &given.of;
-        of.least = &of.least + &given.share.low;
-        of.most = &of.most + &given.share.high;
+        let none = || Ranged {
+            material: given.material.clone(),
+            substance,
+            of: Exact::ZERO,
+            least: Exact::ZERO,
+            most: Exact::ZERO,
+            room: given.room.as_ref().map(|_| Exact::ZERO),
+        };
+        let part = found.entry((given.material.clone(), substance)).or_insert_with(none);
+        part.of = &part.of + &given.of;
+        part.least = &part.least + &given.share.low;
+        part.most = &part.most + &given.share.high;
+        part.room = part.room.as_ref().zip(given.room.as_ref()).map(|(sum, room)| sum + room);
     }
-    let figures = ranged.into_iter().filter_map(|((material, substance), of)| {
-        let rest = &entry.share.high - &of.most;
-        let room = &share - &rest;
-        // Less than is there already would settle nothing.
-        let figure = Some(room).filter(|room| *room >= of.least && !room.is_negative())?;
-        let at_most = (&figure * &Exact::HUNDRED).over(&of.of)?;
-        Some(Settling { material, substance: names.substance(substance)?.name.clone(), at_most })
-    });
-    // The first of equals is the first by the alphabet.
-    figures.reduce(|best, next| if next.at_most > best.at_most { next } else { best })
+    found.into_values().collect()
+}
+
+impl Ranged {
+    /// The most there may be of a part of the second, so that it is no more than the first at its least, or that nothing
+    /// binds it.
+    fn at_most(&self, first: &Entry, then: &Entry, one: ExactlyOne) -> Option<Found<'_>> {
+        let free = Some(Exact::ONE).filter(|most| !one.binds(most));
+        let share = free.map_or_else(|| first.share.low.clone(), |free| free.max(first.share.low.clone()));
+        let figure = &share - &(&then.share.high - &self.most);
+        // Less than is surely there settles nothing, and what is in it at all is not none of it.
+        let most = self.of_material(&figure)?;
+        let can_be = figure >= self.least && most >= finest();
+        can_be.then(|| Some((self.cut(&(&self.most - &figure))?, self, Bound::AtMost(most))))?
+    }
+
+    /// The least there has to be of a part of the first, so that the second is no more. Where the second is what that part
+    /// leaves in the same material, each percent more of the one is one less of the other.
+    fn at_least(&self, first: &Entry, then: &Entry, of_then: &[Ranged]) -> Option<Found<'_>> {
+        let rest = &first.share.low - &self.least;
+        let alone = &then.share.high - &rest;
+        let left = of_then.iter().filter(|part| part.material == self.material).filter_map(|part| {
+            let open = &(&then.share.high - &part.most) + part.room.as_ref()?;
+            (&(&open - &rest) + &self.least).over(&Exact::whole(2))
+        });
+        let figure = left.fold(alone, Exact::min);
+        let least = self.of_material(&figure)?;
+        let can_be = figure <= self.most && least.up_to_step(&Exact::ratio(1, 100)) <= self.of_material(&self.most)?;
+        can_be.then(|| Some((self.cut(&(&figure - &self.least))?, self, Bound::AtLeast(least))))?
+    }
+
+    fn of_material(&self, share: &Exact) -> Option<Exact> {
+        (share * &Exact::HUNDRED).over(&self.of)
+    }
+
+    fn cut(&self, away: &Exact) -> Option<Exact> {
+        away.over(&(&self.most - &self.least))
+    }
 }

@@ -19,7 +19,16 @@ fn strength(part: &Component, least: &Exact) -> Interval {
     Interval::new(part.strength.low.clone(), part.strength.high.clone().min(left))
 }
 
+/// What the other parts of a material leave at their least for one that has no figure of its own, in percent.
+pub(super) fn room_of(material: &Material, part: &Component) -> Option<Exact> {
+    let others = material.contains.iter().filter(|other| other.substance != part.substance);
+    let least: Exact = others.map(|other| other.strength.low.clone()).sum();
+    (part.undisclosed || part.remainder).then(|| &Exact::HUNDRED - &least)
+}
+
 /// Whether something in a material is not told: a part has no figure, or what is named does not make up all of it.
 pub(super) fn is_undisclosed(material: &Material) -> bool {
-    material.undisclosed.high.is_positive() || material.contains.iter().any(|part| part.undisclosed)
+    let is_open = material.undisclosed.high.is_positive() || material.contains.iter().any(|part| part.undisclosed);
+    // What is named by weight is all that there is, figures or not.
+    is_open && !material.in_order
 }

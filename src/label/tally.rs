@@ -4,7 +4,7 @@ use super::entry::{Entry, Part};
 use super::jar::{Jar, Portion, Spread};
 use super::name::{Lacking, printed_name, scent_of};
 use super::order::by_alphabet;
-use super::strength::strengths;
+use super::strength::{room_of, strengths};
 use crate::model::DeclId;
 use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
@@ -29,6 +29,9 @@ pub(super) struct Given {
     pub substances: Vec<SmolStr>,
     /// How much it is, in percent of the whole.
     pub share: Interval,
+    /// What the other parts of the material leave for it at their least, in percent of the whole, where it has no figure of
+    /// its own.
+    pub room: Option<Exact>,
     is_colourant: bool,
     lacks: Option<Lacking>,
 }
@@ -108,6 +111,7 @@ fn given(names: &Resolver<'_>, mixture: &[Portion], market: Market) -> Vec<Given
             substance: None,
             substances: Vec::new(),
             share: Interval::point(portion.share.clone()),
+            room: None,
             is_colourant: false,
             lacks: None,
         };
@@ -123,6 +127,7 @@ fn given(names: &Resolver<'_>, mixture: &[Portion], market: Market) -> Vec<Given
                 substance: Some(part.substance),
                 substances: vec![substance.name.clone()],
                 share: strength.times(&portion.share.hundredth()),
+                room: room_of(material, part).map(|room| &room * &portion.share.hundredth()),
                 is_colourant: printed.is_colourant,
                 lacks: printed.lacks,
                 ..blank.clone()

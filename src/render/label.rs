@@ -1,7 +1,7 @@
 //! The labels of a product as data: what JSON prints, and what the other forms are written from.
 
 use super::DiagnosticJson;
-use crate::label::{BatchState, Declaration, Entry, MarketLabel, Note, Paragraph, Settling};
+use crate::label::{BatchState, Bound, Declaration, Entry, MarketLabel, Note, Paragraph, Settling};
 use crate::quantity::Exact;
 use crate::session::Labels;
 use crate::workspace::Sources;
@@ -96,15 +96,19 @@ pub struct LabelEntryJson {
     pub sure: bool,
 }
 
-/// A figure that would settle an order.
+/// A figure that would settle the order of two entries as it is printed: one of `at_most` and `at_least`.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct SettlingJson {
+    /// The pair of names: the one that stands first, and the other.
+    pub pair: [String; 2],
     /// The material it is asked of.
     pub material: String,
     /// The substance in it.
     pub substance: String,
     /// How much of it there may be at most, in percent of the material.
-    pub at_most: String,
+    pub at_most: Option<String>,
+    /// How much of it there has to be at least, in percent of the material.
+    pub at_least: Option<String>,
 }
 
 /// A remark on the ingredients.
@@ -273,9 +277,17 @@ fn entry(of: &Entry) -> LabelEntryJson {
 
 fn settles(of: &Declaration) -> Vec<SettlingJson> {
     let one = |settles: &Settling| SettlingJson {
+        pair: [settles.first.clone(), settles.then.clone()],
         material: settles.material.to_string(),
         substance: settles.substance.to_string(),
-        at_most: settles.at_most.to_fraction(),
+        at_most: match &settles.bound {
+            Bound::AtMost(most) => Some(most.to_fraction()),
+            Bound::AtLeast(_) => None,
+        },
+        at_least: match &settles.bound {
+            Bound::AtLeast(least) => Some(least.to_fraction()),
+            Bound::AtMost(_) => None,
+        },
     };
     of.settles.iter().map(one).collect()
 }

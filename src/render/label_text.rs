@@ -1,8 +1,9 @@
 //! The labels of a product as plain text: first what can be pasted, then what stands beside it.
 
-use super::label::{LabelEntryJson, LabelItemJson, LabelJson, MarketLabelJson};
+use super::label::{LabelEntryJson, LabelItemJson, LabelJson, MarketLabelJson, SettlingJson};
 use super::line;
 use super::screen::shown_data;
+use crate::label::Bound;
 use crate::quantity::Exact;
 
 /// What every label for skin says at its end.
@@ -11,6 +12,9 @@ and said is for local law and a qualified safety assessor to decide.";
 
 /// Digits of a printed share.
 const DIGITS: u32 = 4;
+
+/// Digits of a range whose ends are alike with fewer.
+const MOST_DIGITS: u32 = 7;
 
 /// Writes the labels of a product as plain text.
 #[must_use]
@@ -81,10 +85,13 @@ pub(super) fn heading(labels: &LabelJson, label: &MarketLabelJson) -> String {
 
 /// The share of an entry: `1.5 to 2.5 %`.
 pub(super) fn share(entry: &LabelEntryJson) -> String {
-    let short =
-        |figure: &str| fraction(figure).map_or_else(|| figure.to_string(), |exact| exact.to_significant(DIGITS));
-    let (low, high) = (short(&entry.percent_low), short(&entry.percent_high));
-    if entry.percent_low == entry.percent_high { format!("{low} %") } else { format!("{low} to {high} %") }
+    let short = |figure: &str, digits: u32| {
+        fraction(figure).map_or_else(|| figure.to_string(), |exact| exact.to_significant(digits))
+    };
+    let both = |digits: u32| (short(&entry.percent_low, digits), short(&entry.percent_high, digits));
+    // Ends that differ are told apart, and where nobody can weigh the difference they are one figure.
+    let apart = (DIGITS..=MOST_DIGITS).map(both).find(|(low, high)| low != high);
+    apart.map_or_else(|| format!("{} %", both(DIGITS).0), |(low, high)| format!("{low} to {high} %"))
 }
 
 /// A fraction as JSON has it.
@@ -112,15 +119,10 @@ pub(super) fn order_words(label: &MarketLabelJson) -> Vec<String> {
     if label.unproven.is_empty() {
         words.push("The order is proven.".to_string());
     }
-    for [first, then] in &label.unproven {
-        words.push(format!("Not proven: {first} before {then}."));
-    }
-    for settles in &label.settles {
-        let at_most = fraction(&settles.at_most).map_or_else(|| settles.at_most.clone(), |exact| cut(&exact));
-        words.push(format!(
-            "A figure of {at_most} % or less for {} in {} settles it.",
-            settles.substance, settles.material
-        ));
+    for pair in &label.unproven {
+        let [first, then] = pair;
+        let settled: Vec<String> = label.settles.iter().filter(|of| of.pair == *pair).filter_map(settled_by).collect();
+        words.push(format!("Not proven: {first} before {then}.{}", settled.concat()));
     }
     for material in &label.undisclosed {
         words.push(format!("Not whole: {material} does not say all that it is made of."));
@@ -128,9 +130,13 @@ pub(super) fn order_words(label: &MarketLabelJson) -> Vec<String> {
     words
 }
 
-/// A figure to ask for, cut down so that it settles what it is to settle.
-fn cut(figure: &Exact) -> String {
-    figure.down_to_step(&Exact::ratio(1, 100_000)).to_string()
+/// The figure that settles a pair, with a blank before it.
+fn settled_by(settles: &SettlingJson) -> Option<String> {
+    let bound = match (&settles.at_most, &settles.at_least) {
+        (Some(most), _) => Bound::AtMost(fraction(most)?),
+        (None, least) => Bound::AtLeast(fraction(least.as_ref()?)?),
+    };
+    Some(format!(" {} for {} in {} settles it.", bound.words(), settles.substance, settles.material))
 }
 
 /// What stands on the container, and what on the outer pack.

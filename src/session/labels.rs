@@ -6,7 +6,8 @@ use crate::check::allow::{self, Allowed};
 use crate::check::{CheckContext, CheckOptions, drug_claim};
 use crate::diagnostic::{Code, Diagnostic, Family};
 use crate::label::{
-    BatchState, GoneHeader, Jar, LabelSubject, LabelledBatch, Layout, MarketLabel, Nominal, Panel, Seller, counted, faults, fit,
+    BatchState, GoneHeader, Jar, LabelSubject, LabelledBatch, Layout, MarketLabel, Nominal, Panel, Seller, counted,
+    faults, fit,
 };
 use crate::model::{Batch, Composition, Content, Formula, MakesSize};
 use crate::resolve::Resolver;

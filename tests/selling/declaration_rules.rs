@@ -3,7 +3,7 @@
 
 use crate::declaration::{assert_adds_to_100, declared_in};
 use crate::declaration_case::{DAY, formula, label, names, notes, part, point, share};
-use stillroom::label::NoteCode;
+use stillroom::label::{Bound, Declaration, NoteCode, Settling};
 use stillroom::quantity::Exact;
 use stillroom::syntax::vocabulary::Market::{Eu, Uk, Us};
 
@@ -58,6 +58,23 @@ fn o4_a_range_of_shades_stands_behind_may_contain() {
     assert_eq!(found.text(), "Ingredients: Helianthus Annuus Seed Oil, CI 77491. May contain: CI 77492, CI 77891");
     let us = label("", "may contain iron-red, iron-yellow, white", "sunflower-oil q.s.\nbeeswax 2 %", Us);
     assert_eq!(us.may_contain, ["Iron Oxides", "Titanium Dioxide"]);
+}
+
+#[test]
+fn o4_zinc_oxide_that_colours_has_its_listed_name_in_the_united_states() {
+    let more = "use shelf/all\nmaterial zinc-white { contains zinc-oxide 100 %  role colourant }";
+    let text = |market: &str| {
+        format!(
+            "{more}\nformula f {{\ntitle \"White\"\nversion \"1\"\nproduct leave-on body\nmarket {market}\nmakes 100 g\nscale \
+             0.01 g\nphase A {{\nsqualane q.s.\nzinc-white 5 %\n}}\n}}\n"
+        )
+        .replace("  role", "\nrole")
+        .replace("{ contains", "{\ncontains")
+        .replace("colourant }", "colourant\n}")
+    };
+    // 21 CFR 73.2991, from memory.
+    assert_eq!(names(&declared_in(&text("us"), Us, DAY)), ["Squalane", "Zinc Oxide"]);
+    assert_eq!(names(&declared_in(&text("eu"), Eu, DAY)), ["Squalane", "CI 77947"]);
 }
 
 #[test]
@@ -204,24 +221,73 @@ fn named_by_weight_the_kth_is_at_most_one_kth_and_the_first_at_least_an_even_sha
     assert_eq!(share(&found, "Betaine"), ("2".into(), "6".into()));
     assert_eq!(share(&found, "Glycerin"), ("0".into(), "3".into()));
     assert_eq!(share(&found, "Allantoin"), ("0".into(), "2".into()));
-    assert_eq!(found.undisclosed, ["oils"]);
+    // All of it is named, so that the ingredients are whole.
+    assert!(found.undisclosed.is_empty());
+}
+
+/// The pair, the material, the substance and the figure of each line of what would settle an order.
+fn settled(found: &Declaration) -> Vec<(String, String, String)> {
+    let one = |of: &Settling| {
+        (format!("{}, {}", of.first, of.then), format!("{} in {}", of.substance, of.material), of.bound.words())
+    };
+    found.settles.iter().map(one).collect()
+}
+
+fn told(pair: &str, what: &str, figure: &str) -> (String, String, String) {
+    (pair.to_string(), what.to_string(), figure.to_string())
 }
 
 #[test]
-fn the_smallest_fact_that_settles_a_pair_is_named_and_settles_it() {
-    let mix =
-        |most: &str| format!("material mix {{ contains betaine 0 % to {most}, water remainder  role humectant }}");
+fn the_smallest_fact_that_settles_a_pair_as_it_is_printed_is_named_and_settles_it() {
+    let mix = |least: &str, most: &str| {
+        format!("material mix {{ contains betaine {least} to {most}, water remainder  role humectant }}")
+    };
+    // Before what is lighter it is the first of the two, and a least figure settles it.
     let lines = "water q.s.\nmix 25 %\nglycerin 3 %";
-    let open = label(&mix("40 %"), "", lines, Eu);
-    let [settles] = open.settles.as_slice() else { panic!("{open:#?}") };
-    assert_eq!((settles.material.as_str(), settles.substance.as_str()), ("mix", "betaine"));
-    assert_eq!(settles.at_most, Exact::whole(12), "3 % of the product");
-    assert!(label(&mix("12 %"), "", lines, Eu).is_proven());
-    assert!(!label(&mix("12.001 %"), "", lines, Eu).is_proven());
-    // Behind what is heavier it is the second of the two.
-    let behind = label(&mix("40 %"), "", "water q.s.\nmix 25 %\nglycerin 6 %", Eu);
-    assert_eq!(behind.unproven, [("Glycerin".to_string(), "Betaine".to_string())]);
-    assert_eq!(behind.settles[0].at_most, Exact::whole(24));
+    let open = label(&mix("0 %", "40 %"), "", lines, Eu);
+    assert_eq!(settled(&open), [told("Betaine, Glycerin", "betaine in mix", "12 % or more")]);
+    assert_eq!(open.settles[0].bound, Bound::AtLeast(Exact::whole(12)), "3 % of the product");
+    let proven = label(&mix("12 %", "40 %"), "", lines, Eu);
+    assert!(proven.is_proven());
+    assert_eq!(names(&proven), names(&open));
+    assert!(!label(&mix("11.999 %", "40 %"), "", lines, Eu).is_proven());
+    // Behind what is heavier it is the second of the two, and a most figure does.
+    let behind = "water q.s.\nmix 25 %\nglycerin 6 %";
+    let open = label(&mix("0 %", "40 %"), "", behind, Eu);
+    assert_eq!(settled(&open), [told("Glycerin, Betaine", "betaine in mix", "24 % or less")]);
+    assert!(label(&mix("0 %", "24 %"), "", behind, Eu).is_proven());
+    assert!(!label(&mix("0 %", "24.001 %"), "", behind, Eu).is_proven());
+}
+
+#[test]
+fn no_figure_is_asked_for_that_cannot_be_and_each_proves_its_own_pair() {
+    let material = |parts: &str| format!("material moist {{ contains betaine 30 %, {parts}  role humectant }}");
+    let lines = "water q.s.\nmoist 10 %";
+    let open = label(&material("glycerin, allantoin"), "", lines, Eu);
+    assert_eq!(
+        settled(&open),
+        [
+            told("Allantoin, Glycerin", "allantoin in moist", "35 % or more"),
+            told("Allantoin, Betaine", "allantoin in moist", "30 % or more"),
+            told("Glycerin, Betaine", "glycerin in moist", "30 % or more"),
+        ]
+    );
+    let is_open =
+        |found: &Declaration, first: &str, then: &str| found.unproven.contains(&(first.to_string(), then.to_string()));
+    // What allantoin leaves of 70 % is at most 35 % then.
+    let followed = label(&material("glycerin, allantoin 35 % to 70 %"), "", lines, Eu);
+    assert!(
+        !is_open(&followed, "Allantoin", "Glycerin") && !is_open(&followed, "Allantoin", "Betaine"),
+        "{followed:#?}"
+    );
+    assert_eq!(names(&followed)[1], "Allantoin");
+    // A little less leaves it open.
+    let short = label(&material("glycerin, allantoin 34.9 % to 70 %"), "", lines, Eu);
+    assert!(is_open(&short, "Allantoin", "Glycerin"));
+    // None of it at all is no figure of what is in it.
+    for found in [&open, &followed, &short] {
+        assert!(settled(found).iter().all(|(_, _, figure)| !figure.starts_with("0 %")), "{:?}", settled(found));
+    }
 }
 
 #[test]
