@@ -106,10 +106,11 @@ fn allergens(doubts: &Doubts<'_>) -> Option<String> {
 
 /// Question 6: whether the largest whole unit is asked for beside the ounces.
 fn second_unit(doubts: &Doubts<'_>) -> Option<String> {
-    (doubts.net.second_unit_asked == Some(true)).then(|| {
-        "From one pound or one pint a second declaration in the largest whole unit is asked for (21 CFR 701.13(j), from \
-         memory): add it, as “1 lb. 2 oz.”."
-            .to_string()
+    doubts.net.second_unit.as_ref().map(|second| {
+        format!(
+            "From one pound or one pint a second declaration in the largest whole unit is asked for (21 CFR 701.13(j), from \
+             memory): add it, as “{second}”."
+        )
     })
 }
 

@@ -46,7 +46,7 @@ impl Bearing {
         let is = |role: Role| material.roles.contains(&role);
         self.is_scented |= is(Role::Fragrance) || !material.brings.is_empty();
         self.is_coloured |= is(Role::Colourant);
-        if is(Role::Fragrance) && !material.brings.is_empty() {
+        if is(Role::Fragrance) && !material.brings.is_empty() && !is_compound(resolver, material) {
             self.essential.push(material.name.to_string());
         }
         let preserves = |part: &crate::model::Component| {
@@ -57,6 +57,17 @@ impl Bearing {
         if material.contains.len() > 1 && (is(Role::Fragrance) || comes_preserved) {
             self.carried.push(material.name.to_string());
         }
+    }
+}
+
+/// Whether a scent is a compound: of several parts, or of one that is called a perfume.
+fn is_compound(resolver: &Resolver<'_>, material: &Material) -> bool {
+    let perfume =
+        |name: &str| ["parfum", "fragrance", "aroma", "perfume"].contains(&name.trim().to_lowercase().as_str());
+    let inci = |id| resolver.substance(id).and_then(|substance| substance.inci.clone());
+    match material.contains.as_slice() {
+        [one] => inci(one.substance).is_none_or(|inci| perfume(&inci)),
+        _ => true,
     }
 }
 

@@ -54,6 +54,8 @@ pub struct Net {
     pub e_mark_allowed: Option<bool>,
     /// Whether a second declaration in the largest whole unit is asked for; none where no market asks.
     pub second_unit_asked: Option<bool>,
+    /// That second declaration, where it is asked for: `1 lb. 5.16 oz.`.
+    pub second_unit: Option<String>,
     /// By how much one container may fall short, in its unit, as long as all of them do not on average; none where there is
     /// no such rule.
     pub short_at_most: Option<Exact>,
@@ -97,6 +99,7 @@ fn unruled() -> Net {
         letters_in: None,
         e_mark_allowed: None,
         second_unit_asked: None,
+        second_unit: None,
         short_at_most: None,
     }
 }
@@ -141,13 +144,12 @@ fn tolerable_error(nominal: &Exact) -> Exact {
 
 /// Both units, never more than is there. 15 U.S.C. 1453; 21 CFR 701.13.
 fn american(nominal: Option<&Nominal>, panel: Option<&Panel>) -> Net {
+    let second_unit = nominal.and_then(largest_whole_units);
     Net {
         text: nominal.map(both_units),
-        letters_in: panel.map(|panel| letter_height(&panel.square_inches())),
-        second_unit_asked: nominal.map(|nominal| match nominal {
-            Nominal::Grams(grams) => *grams >= Unit::Pound.to_base(&Exact::whole(1)),
-            Nominal::Millilitres(volume) => *volume >= Unit::FluidOunce.to_base(&Exact::whole(16)),
-        }),
+        letters_in: panel.map(letters_in),
+        second_unit_asked: nominal.map(|_| second_unit.is_some()),
+        second_unit,
         ..unruled()
     }
 }
@@ -164,6 +166,33 @@ fn both_units(nominal: &Nominal) -> String {
         Nominal::Grams(_) => format!("Net Wt. {} ({metric})", customary(Unit::Ounce, "oz.")),
         Nominal::Millilitres(_) => format!("{} ({metric})", customary(Unit::FluidOunce, "fl. oz.")),
     }
+}
+
+/// From one pound or one pint, the same in the largest whole units, and what is left in ounces: never more than is there.
+fn largest_whole_units(nominal: &Nominal) -> Option<String> {
+    let (ounce, word, units) = match nominal {
+        Nominal::Grams(_) => (Unit::Ounce, "oz.", [(16, "lb.")].as_slice()),
+        Nominal::Millilitres(_) => (Unit::FluidOunce, "fl. oz.", [(128, "gal."), (32, "qt."), (16, "pt.")].as_slice()),
+    };
+    let mut left = nominal.figure().over(&ounce.to_base(&Exact::whole(1)))?;
+    let mut words = Vec::new();
+    for (ounces, unit) in units {
+        let count = left.over(&Exact::whole(*ounces))?.down_to_step(&Exact::whole(1));
+        if count.is_positive() {
+            left = &left - &(&count * &Exact::whole(*ounces));
+            words.push(format!("{count} {unit}"));
+        }
+    }
+    let rest = cut(&left);
+    let is_large = !words.is_empty();
+    words.extend(rest.is_positive().then(|| format!("{rest} {word}")));
+    is_large.then(|| words.join(" "))
+}
+
+/// How high the letters of the net quantity are on a panel in the United States, in inches.
+#[must_use]
+pub(super) fn letters_in(panel: &Panel) -> Exact {
+    letter_height(&panel.square_inches())
 }
 
 /// How high the letters are, in inches, by the area of the main panel in square inches. 21 CFR 701.13(i).
@@ -269,6 +298,27 @@ mod tests {
         let asked = |nominal: &Nominal| us(nominal).second_unit_asked.unwrap();
         assert!(asked(&grams("453.59237")) && !asked(&grams("453.59236")));
         assert!(asked(&millilitres("473.176473")) && !asked(&millilitres("473.176472")));
+    }
+
+    #[test]
+    fn q7_the_second_unit_is_of_what_is_in_it_and_never_more() {
+        let second = |nominal: &Nominal| us(nominal).second_unit;
+        for (of, wanted) in [
+            ("453.59236", None),
+            ("453.59237", Some("1 lb.")),
+            ("600", Some("1 lb. 5.16 oz.")),
+            ("2000", Some("4 lb. 6.54 oz.")),
+        ] {
+            assert_eq!(second(&grams(of)).as_deref(), wanted, "{of} g");
+        }
+        for (of, wanted) in [
+            ("473.176472", None),
+            ("500", Some("1 pt. 0.9 fl. oz.")),
+            ("1000", Some("1 qt. 1.81 fl. oz.")),
+            ("3785.411784", Some("1 gal.")),
+        ] {
+            assert_eq!(second(&millilitres(of)).as_deref(), wanted, "{of} mL");
+        }
     }
 
     #[test]

@@ -43,6 +43,18 @@ fn question_2_acid_and_base() {
 fn question_3_essential_oils() {
     let lavender = "squalane q.s.\n    lavender-oil 0.5 %";
     bears("an essential oil that scents", &[("eu", lavender), ("uk", lavender)], &[("us", lavender), ("eu", PLAIN)]);
+    // A compound is a perfume whatever it brings.
+    let compounds = [
+        "substance our-perfume {\n  inci \"Parfum\"\n  fragrance\n}\nmaterial our-scent {\n  contains our-perfume 100 %\n  \
+         brings linalool 2 %\n  role fragrance\n}\n",
+        "material our-scent {\n  contains benzyl-alcohol 40 %, lavandula-angustifolia-oil 60 %\n  brings linalool 2 %\n  \
+         role fragrance\n}\n",
+    ];
+    for compound in compounds {
+        let text = formula("eu", "", "squalane q.s.\n    our-scent 0.5 %");
+        let told = of(&text.replace("formula f {", &format!("{compound}formula f {{")));
+        assert!(!told.contains("an essential oil"), "{told}");
+    }
 }
 
 #[test]
@@ -56,6 +68,8 @@ fn questions_4_and_5_allergens() {
 fn question_6_the_second_unit() {
     let text = |size: &str| formula("us", "", PLAIN).replace("makes 12 x 30 g", &format!("makes 12 x {size}"));
     assert!(of(&text("454 g")).contains("one pound or one pint"));
+    assert!(of(&text("600 g")).contains("“1 lb. 5.16 oz.”"));
+    assert!(of(&text("500 mL")).contains("“1 pt. 0.9 fl. oz.”"), "a volume is in pints");
     assert!(!of(&text("453 g")).contains("one pound or one pint"));
 }
 
