@@ -2,7 +2,7 @@
 
 use super::layout::{Heights, Layout, Paragraph, Stay, lay_out};
 use super::market_label::MarketLabel;
-use super::net::Panel;
+use super::net::{Panel, letters_in};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::model::Formula;
 use crate::quantity::Exact;
@@ -17,10 +17,15 @@ const OWN_LEAST: i64 = 1_200;
 /// How high the letters of a label have to be.
 #[must_use]
 pub fn heights(label: &MarketLabel) -> Heights {
+    with_letters(label, label.net.letters_in.as_ref())
+}
+
+/// The same with letters of the net quantity so many inches high.
+fn with_letters(label: &MarketLabel, letters: Option<&Exact>) -> Heights {
     Heights {
         least: if label.market == Market::Us { US_LEAST } else { OWN_LEAST },
         net_figures: label.net.figure_mm.as_ref().filter(|_| label.net.needed).map(micrometres),
-        net_letters: label.net.letters_in.as_ref().map(|inches| micrometres(&(inches * &Exact::ratio(254, 10)))),
+        net_letters: letters.map(|inches| micrometres(&(inches * &Exact::ratio(254, 10)))),
     }
 }
 
@@ -55,9 +60,16 @@ fn told(formula: &Formula, label: &MarketLabel, panel: &Panel, layout: &Layout, 
         Market::Us => "Letters are measured by a small o.",
         _ => "Letters are measured by a small o; the floor is our own, as the law asks only that it be legible.",
     };
+    let larger = large_enough(formula, label, panel);
     let help = match &layout.lines {
-        Some(_) => format!("Left out: {}. {floor}", elsewhere(label.market, &layout.left_out)),
-        None => format!("Not even what has to stand on the container fits: take a larger label. {floor}"),
+        Some(_) => {
+            let larger = larger.map(|size| format!(" One of {size} holds it all.")).unwrap_or_default();
+            format!("Left out: {}.{larger} {floor}", elsewhere(label.market, &layout.left_out))
+        }
+        None => {
+            let larger = larger.map(|size| format!(", as {size}")).unwrap_or_default();
+            format!("Not even what has to stand on the container fits: take a larger label{larger}. {floor}")
+        }
     };
     let at =
         formula.markets.iter().find(|(known, _)| *known == label.market).map_or(formula.place, |(_, place)| *place);
@@ -66,6 +78,28 @@ fn told(formula: &Formula, label: &MarketLabel, panel: &Panel, layout: &Layout, 
         Market::Us => fault.source(Some("21 CFR 701.3(b), 740.2".to_string())),
         _ => fault,
     }
+}
+
+/// The longest side of a label that is proposed, in mm.
+const LONGEST: i64 = 500;
+
+/// The first label of about the same shape, in steps of its tenth, on which all of it has room. None where that would be
+/// larger than a label is.
+fn large_enough(formula: &Formula, label: &MarketLabel, panel: &Panel) -> Option<String> {
+    let paragraphs = label.paragraphs(formula.title.as_deref());
+    let side = |side: &Exact, tenths: i64| (side * &Exact::ratio(tenths, 10)).up_to_step(&Exact::whole(1));
+    let sizes =
+        (11_i64..=300).map(|tenths| Panel { width: side(&panel.width, tenths), height: side(&panel.height, tenths) });
+    let longest = Exact::whole(LONGEST);
+    let mut sizes = sizes.take_while(|size| size.width <= longest && size.height <= longest);
+    let holds = |size: &Panel| {
+        let letters = label.net.letters_in.as_ref().map(|_| letters_in(size));
+        let heights = with_letters(label, letters.as_ref());
+        let layout = lay_out(micrometres(&size.width), micrometres(&size.height), &paragraphs, &heights);
+        layout.lines.is_some() && layout.left_out.is_empty()
+    };
+    let found = sizes.find(holds)?;
+    Some(format!("{} x {} mm", found.width, found.height))
 }
 
 /// What was left out, each with where it may go.
