@@ -23,7 +23,7 @@ pub fn run(arguments: &SheetArguments, out: &Destination) -> Result<Outcome, Fai
     let named = arguments.ask.batch.as_deref().filter(|name| is_record(session.sources(), name));
     let order = match (&arguments.ask.batch, named) {
         (Some(text), None) => {
-            let makes = size("--batch", text).map_err(|failure| no_such_batch(text, &failure))?;
+            let makes = size("--batch", text).map_err(|failure| no_such_batch(session.sources(), text, &failure))?;
             BatchOrder { makes: Some(makes), ..order(&without_batch(arguments))? }
         }
         _ => order(&without_batch(arguments))?,

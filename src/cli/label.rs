@@ -1,7 +1,7 @@
 //! `stillroom label`.
 
 use super::arguments::{AskArguments, LabelArguments, LabelFormat, SheetSize};
-use super::input::{day, input_with_quiet_past, pretty, stderr_is_terminal, style};
+use super::input::{day, did_you_mean, input_with_quiet_past, pretty, stderr_is_terminal, style};
 use super::out::Destination;
 use super::sheet::{choose, diagnostics_of, may_have_a_formula, size};
 use super::stream::{tell, tell_line};
@@ -34,10 +34,13 @@ pub fn run(arguments: &LabelArguments) -> Result<Outcome, Failure> {
     let on = arguments.on.as_deref().map(day).transpose()?;
     let record = arguments.batch.as_deref().filter(|name| is_record(session.sources(), name));
     let makes = match (&arguments.batch, record) {
-        (Some(text), None) => Some(size("--batch", text).map_err(|failure| no_such_batch(text, &failure))?),
+        (Some(text), None) => {
+            Some(size("--batch", text).map_err(|failure| no_such_batch(session.sources(), text, &failure))?)
+        }
         _ => None,
     };
-    let order = BatchOrder { makes, on, ..BatchOrder::default() };
+    let of = arguments.formula.as_deref().map(Into::into);
+    let order = BatchOrder { makes, of, on, ..BatchOrder::default() };
     let report = session.check(&order);
     let printed = match record {
         Some(name) => of_batch(&session, &report, arguments, &order, &ask, name)?,
@@ -62,12 +65,36 @@ struct Printed {
 
 /// Whether a record of a batch of that name stands in the files that were named.
 pub(super) fn is_record(sources: &Sources, name: &str) -> bool {
-    let mut items = sources.files.iter().filter(|source| source.named).flat_map(|source| &source.tree.items);
-    items.any(|item| matches!(item, Item::Batch(batch) if batch.name.text == name))
+    records(sources).any(|known| known == name)
 }
 
-pub(super) fn no_such_batch(text: &str, failure: &Failure) -> Failure {
-    Failure(format!("`--batch {}` is neither a batch of the file nor a size. {failure}", shown(text)))
+/// What is told of a `--batch` that is neither a record nor a size. One without a figure was meant for a name.
+pub(super) fn no_such_batch(sources: &Sources, text: &str, failure: &Failure) -> Failure {
+    if text.contains(|letter: char| letter.is_ascii_digit()) && text.starts_with(|letter: char| letter.is_ascii_digit())
+    {
+        return Failure(format!("`--batch {}` is neither a batch of the file nor a size. {failure}", shown(text)));
+    }
+    let known: Vec<&str> = records(sources).collect();
+    let which = match (did_you_mean(text, known.iter().copied()), known.as_slice()) {
+        (near, _) if !near.is_empty() => near,
+        (_, []) => {
+            " It has none: give a size, as `--batch 12x30g`, or write the record with `stillroom record`.".to_string()
+        }
+        (_, known) => {
+            let names: Vec<String> = known.iter().take(5).map(|name| format!("`{}`", shown(name))).collect();
+            format!(" It has {}.", names.join(", "))
+        }
+    };
+    Failure(format!("`--batch {}`: the file has no batch of that name.{which}", shown(text)))
+}
+
+/// The names of the records in the files that were named.
+fn records(sources: &Sources) -> impl Iterator<Item = &str> {
+    let items = sources.files.iter().filter(|source| source.named).flat_map(|source| &source.tree.items);
+    items.filter_map(|item| match item {
+        Item::Batch(batch) => Some(batch.name.text.as_str()),
+        _ => None,
+    })
 }
 
 /// The labels of the formulas asked for.
@@ -251,11 +278,16 @@ fn drawn(
     let tiling = LabelTiling { copies: arguments.copies, ..tiling };
     drawing.tiled(&tiling).map(Some).ok_or_else(|| {
         let (across, down) = tiling.holds(drawing.width, drawing.height);
-        let asked = arguments.copies.unwrap_or(0);
-        Failure(format!(
-            "`--copies {asked}`: a sheet of this paper holds from 1 to {} labels of this size.",
-            across * down
-        ))
+        match (across * down, arguments.copies) {
+            (0, _) | (_, None) => Failure(format!(
+                "`--size {}`: not one label of this size fits on a sheet of this paper with the edge that printers leave. \
+                 Without `--sheet` it is drawn alone.",
+                shown(arguments.size.as_deref().unwrap_or_default())
+            )),
+            (most, Some(asked)) => {
+                Failure(format!("`--copies {asked}`: a sheet of this paper holds from 1 to {most} labels of this size."))
+            }
+        }
     })
 }
 

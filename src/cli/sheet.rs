@@ -143,7 +143,7 @@ pub(super) fn order(ask: &AskArguments) -> Result<BatchOrder, Failure> {
     let makes = ask.batch.as_deref().map(batch).transpose()?;
     let on = ask.on.as_deref().map(day).transpose()?;
     let scales = ask.scale.iter().map(|text| scale(text)).collect::<Result<Vec<Scale>, Failure>>()?;
-    Ok(BatchOrder { makes, scales, on })
+    Ok(BatchOrder { makes, scales, on, ..BatchOrder::default() })
 }
 
 fn refused(option: &str, text: &str, faults: &[Diagnostic]) -> Failure {

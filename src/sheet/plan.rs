@@ -12,6 +12,8 @@ use smol_str::SmolStr;
 pub struct BatchOrder {
     /// The batch, in place of the formula's `makes`.
     pub makes: Option<MakesSize>,
+    /// The formula that the batch is of, so that others keep their own `makes`; none where it is of every one.
+    pub of: Option<SmolStr>,
     /// The scales, in place of the formula's.
     pub scales: Vec<Scale>,
     /// The day rules are read on, in place of the formula's `date`.
@@ -33,7 +35,8 @@ impl BatchOrder {
     /// The batch asked for.
     #[must_use]
     pub fn makes<'o>(&'o self, formula: &'o Formula) -> Option<&'o MakesSize> {
-        self.makes.as_ref().or(formula.makes.as_ref())
+        let is_of_it = self.of.as_ref().is_none_or(|name| *name == formula.name);
+        self.makes.as_ref().filter(|_| is_of_it).or(formula.makes.as_ref())
     }
 
     /// The scales it is weighed on; 0.01 g where none is declared.

@@ -151,7 +151,7 @@ fn sheet_of(text: &str, batch: Option<&str>) -> Sheet {
         let evaluator = Evaluator { file: FileId(u32::MAX), text: batch };
         makes_size(&evaluator, &makes, ("`makes`", false), &mut |_, _| None, &mut Vec::new()).unwrap()
     });
-    let order = BatchOrder { makes, scales: Vec::new(), on: None };
+    let order = BatchOrder { makes, ..BatchOrder::default() };
     let loaded = load(&Disk, &[], Some((folder.path().to_path_buf(), text.into())));
     let report = check(&loaded.sources, &order, true);
     let last = report.formulas.last().unwrap();

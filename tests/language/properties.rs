@@ -153,7 +153,7 @@ proptest! {
         let makes = stillroom::model::MakesSize {
             count: None, grams: makes.quantity.value.clone(), millilitres: None, plus: None, place: None,
         };
-        let many = sheet_of(&text, "f", &BatchOrder { makes: Some(makes), scales: Vec::new(), on: None });
+        let many = sheet_of(&text, "f", &BatchOrder { makes: Some(makes), scales: Vec::new(), ..BatchOrder::default() });
         for (one, many) in lines(&one).iter().zip(lines(&many)) {
             let scaled = &exact(one.grams_exact.as_deref().unwrap()) * &Exact::whole(i64::from(times));
             prop_assert_eq!(scaled, exact(many.grams_exact.as_deref().unwrap()));

@@ -142,6 +142,46 @@ fn what_does_not_fit_is_named_with_where_it_may_go() {
     assert!(svg.contains(">Balm</text>") && !svg.contains("Ingredients"), "{svg}");
     let (code, svg, err) = run(&shop, "label a.still --format svg --size 12x8mm");
     assert_eq!((code, svg.as_str()), (1, ""), "{err}");
+    // The size that is proposed holds all of it.
+    for (market, size) in [("eu", "46x26mm"), ("eu", "12x8mm"), ("us", "46x26mm"), ("us", "12x8mm")] {
+        let shop = self::shop(&formula(market, LIFE, &lines));
+        let (_, _, err) = run(&shop, &format!("label a.still --format svg --size {size}"));
+        let told: String = err.split_whitespace().filter(|word| *word != "│").collect::<Vec<_>>().join(" ");
+        let proposed = told.split(" mm holds it all").next().filter(|_| told.contains("holds it all"));
+        let proposed = proposed.or_else(|| told.split("larger label, as ").nth(1)?.split(" mm").next()).expect(&told);
+        let words: Vec<&str> = proposed.split(' ').collect();
+        let larger = format!("{}mm", words[words.len() - 3..].concat());
+        let (code, svg, err) = run(&shop, &format!("label a.still --format svg --size {larger}"));
+        assert!(code == 0 && svg.contains("Ingredients"), "{market} {size} {larger}: {err}");
+    }
+}
+
+#[test]
+fn what_would_turn_a_line_around_is_shown_in_every_form() {
+    let lines = LIFE.replace("the skin", "the \u{202e}evil\u{202c} skin");
+    let shop = shop(&formula("eu", &format!("{lines}\n  warning \"A\u{2066}b\u{200b}\""), OIL));
+    for format in ["text", "markdown", "html", "json", "svg --size 100x90mm"] {
+        let (_, out, err) = run(&shop, &format!("label a.still --format {format}"));
+        for hidden in ['\u{202e}', '\u{202c}', '\u{2066}', '\u{200b}'] {
+            assert!(!out.contains(hidden) && !err.contains(hidden), "{format}: {out}");
+        }
+        assert!(out.replace('\\', "").contains("u{202e}") || out.contains("\\u202e"), "shown, not left out: {out}");
+    }
+}
+
+#[test]
+fn ends_of_a_range_that_look_alike_are_told_apart_or_are_one() {
+    let range = |low: &str, high: &str| {
+        let blend = format!(
+            "material blend {{\n  contains squalane {low} % to {high} %, tocopherol remainder\n  role emollient\n}}\nformula f {{"
+        );
+        let text = formula("eu", LIFE, "blend q.s.").replace("formula f {", &blend);
+        run(&shop(&text), "label a.still").1
+    };
+    let near = range("68.7501", "68.7502");
+    assert!(near.contains("68.7501 to 68.7502 %"), "{near}");
+    let nearer = range("68.750000001", "68.750000002");
+    assert!(nearer.contains("68.75 %  Squalane") && !nearer.contains("68.75 to 68.75"), "{nearer}");
 }
 
 #[test]
@@ -186,7 +226,11 @@ fn arguments_that_lead_nowhere_are_told_of() {
         ("label a.still --size 2x40mm", "from 5 to 1000 mm"),
         ("label a.still --size 99999999999999999999x40mm", "from 5 to 1000 mm"),
         ("label a.still --market mars", "`eu`"),
-        ("label a.still --batch b-9", "neither a batch of the file nor a size"),
+        ("label a.still --batch b-9", "the file has no batch of that name. It has none"),
+        ("label a.still --batch nope", "`--batch nope`: the file has no batch of that name. It has none"),
+        ("label a.still --batch 12x", "neither a batch of the file nor a size"),
+        ("label a.still --format svg --market eu --size 300x400mm --sheet a4", "`--size 300x400mm`: not one label"),
+        ("label a.still --format svg --market eu --size 60x40mm --sheet a4 --copies 0", "`--copies 0`: a sheet"),
         ("label a.still --size 60x40mm --sheet a4", "--format svg"),
         ("label a.still --formula g", "has no formula `g`"),
         ("label a.still --on soon", "year, month, day"),
@@ -222,6 +266,16 @@ fn a_batch_that_is_not_released_has_that_across_its_label_in_every_form() {
 fn a_size_in_place_of_a_record_changes_the_net_quantity() {
     let (_, out, _) = run(&oil("eu"), "label a.still --batch 10x4g");
     assert!(out.contains("\n4 g\n") && out.contains("Not asked for: country of origin, nominal content"), "{out}");
+}
+
+#[test]
+fn a_size_is_of_the_formula_that_is_named_and_of_no_premix_in_it() {
+    let premix = "formula half {\n  title \"Half\"\n  product stock\n  version \"1\"\n  makes 100 g\n  scale 0.01 g\n  phase A \
+                  {\n    squalane q.s.\n    tocopherol 5 %\n  }\n}\n";
+    let head = format!("density 0.81 g/mL\n  {LIFE}");
+    let shop = shop(&(formula("eu", &head, &format!("{OIL}\n    half 5 %")) + premix));
+    let (code, out, err) = run(&shop, "label a.still --formula f --batch 12x30mL");
+    assert!(code == 0 && !err.contains("density-missing") && out.contains("\n30 mL\n"), "{out}{err}");
 }
 
 #[test]
@@ -275,7 +329,10 @@ fn a_header_that_is_gone_leaves_blanks_and_is_told_of_in_every_form() {
             }
             assert_eq!(out.contains("____ function of version 1"), market != "us", "{market} {format}: {out}");
             assert!(!out.contains("Softens the skin"), "what version 2 says is not said of version 1: {out}");
-            assert!(err.contains("label-header-gone") && err.contains("“Keep away from eyes”"), "{market} {format}: {err}");
+            assert!(
+                err.contains("label-header-gone") && err.contains("“Keep away from eyes”"),
+                "{market} {format}: {err}"
+            );
             assert!(!out.contains("Not asked for: precautions") && !out.contains(", precautions."), "{out}");
         }
     }
