@@ -112,6 +112,18 @@ fn is_unknown(resolver: &Resolver<'_>, ingredient: &Ingredient<'_>) -> bool {
     material.roles.is_empty() && material.phase.is_none() && !super::contents::is_wet(resolver, material)
 }
 
+/// The pH from which a soap is one: under it the fatty acids fall out (common practice, no source).
+pub(super) const SOAP: i64 = 9;
+
+/// Whether a formula is a soap: a surfactant that holds in no less than pH 9, or fat with much strong alkali.
+pub(super) fn is_true_soap(context: &CheckContext<'_, '_>) -> bool {
+    let holds = |ingredient: &Ingredient<'_>| {
+        let low = ingredient.material.works_in.as_ref().and_then(|works| works.low.as_ref());
+        ingredient.has_role(Role::Surfactant) && low.is_some_and(|low| *low >= Exact::whole(SOAP))
+    };
+    context.ingredients().iter().any(holds) || has_much_alkali(context)
+}
+
 /// Fatty acid with any base, or fat with a strong one: soap.
 fn makes_soap(context: &CheckContext<'_, '_>) -> bool {
     let all = context.ingredients();
@@ -124,7 +136,12 @@ fn makes_soap(context: &CheckContext<'_, '_>) -> bool {
     if fatty && all.iter().any(|ingredient| bases(context.resolver, ingredient)) {
         return true;
     }
-    let strong = all.iter().filter_map(|ingredient| {
+    has_much_alkali(context)
+}
+
+/// Strong alkali enough to make soap of fat.
+fn has_much_alkali(context: &CheckContext<'_, '_>) -> bool {
+    let strong = context.ingredients().iter().filter_map(|ingredient| {
         let percent = ingredient.percent.as_ref()?;
         let parts = ingredient.material.contains.iter().filter(|part| {
             context.resolver.substance(part.substance).is_some_and(|substance| alkali(context.resolver, &substance) > 1)

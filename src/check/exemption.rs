@@ -74,6 +74,14 @@ pub fn foreseen(resolver: &Resolver<'_>, formula: &Formula, forecast: Option<For
     }
 }
 
+/// Whether the pH of a formula without a window may be 10 or over, by the upper end of what is foreseen.
+pub fn may_be_alkaline(resolver: &Resolver<'_>, formula: &Formula, forecast: Option<Forecast<'_>>) -> bool {
+    let none_stated = formula.window.is_none() && formula.adjusters().next().is_none();
+    forecast
+        .filter(|_| none_stated)
+        .is_some_and(|seen| seen.before.ph + seen.give_on_the_sheet(resolver, formula) >= ALKALINE_ENOUGH as f64)
+}
+
 /// 20 % of ethanol or more in the water phase, which is all that does not belong into the oil or among the powders.
 fn spirit(ethanol: Option<&Interval>, ingredients: &[Ingredient<'_>]) -> Option<Exemption> {
     let ethanol = ethanol.filter(|ethanol| ethanol.low.is_positive())?;

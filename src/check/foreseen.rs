@@ -156,9 +156,7 @@ impl<'b> Forecast<'b> {
 
     /// How far the pH before adjustment may be off, as sheets say it.
     pub fn give_on_the_sheet(self, resolver: &Resolver<'_>, formula: &Formula) -> f64 {
-        let (rest, ph) = (&self.solution.rest, self.before.ph);
-        let common = uncertainty::common(formula, &Validity::of(resolver, self.solution, rest, self.before));
-        uncertainty::of(self.solution, rest, ph, MODEL, common).all()
+        uncertainty::before_adjustment(resolver, formula, self.solution, self.before, MODEL).all()
     }
 
     /// How far the pH of a state may be off.
@@ -170,6 +168,15 @@ impl<'b> Forecast<'b> {
         found: &Equilibrium,
     ) -> Uncertainty {
         let validity = Validity::of(resolver, self.solution, mixture, found);
+        if let Some((_, give)) = self.solution.before_read().filter(|_| std::ptr::eq(mixture, &self.solution.rest)) {
+            return Uncertainty {
+                known: give,
+                all: give,
+                dose_uncertainty: DoseUncertainty::of_known(give),
+                dose_uncertainty_of_all: DoseUncertainty::with_missing(self.solution, give),
+                too_wide: false,
+            };
+        }
         let common = uncertainty::common(formula, &validity);
         let known = common
             + uncertainty::of_strengths(self.solution, mixture, found.ph, MODEL)

@@ -5,7 +5,7 @@ use super::foreseen::{Forecast, MODEL, window};
 use crate::chemistry::equilibrium;
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::quantity::Exact;
-use crate::sheet::ph::Validity;
+use crate::sheet::ph::{VAGUE, Validity};
 
 /// Acid-base data missing for over 1 % of the batch, oils not counted. Told where there is a pH to meet.
 pub fn unpredictable(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
@@ -105,28 +105,29 @@ pub fn drifts(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     }
     let Some(foreseen) = context.forecast() else { return };
     let all = &foreseen.solution.all;
-    let mut told = |message: String, days: &str| {
+    let mut tell = |message: String, days: &str| {
         faults.push(
             Diagnostic::new(Code::PhDrifts, place(context), message)
                 .help(format!("Read the pH again after {days}, before you fill the lot.")),
         );
     };
     if let Some(fresh) = foreseen.solution.fresh(MODEL) {
-        // What a beaker test has shown of the end says nothing of the start.
-        let message = match foreseen.solution.read_at.is_empty() {
+        // What a beaker test has shown of the end says nothing of the start, and what no sheet tells is no figure here.
+        let told = foreseen.give_on_the_sheet(context.resolver, context.formula) <= VAGUE;
+        let message = match told && foreseen.solution.read_at.is_empty() {
             true => format!(
                 "A lactone turns to its acid here: before adjustment the pH goes from {:.1} to {:.1}.",
                 fresh.ph, foreseen.before.ph
             ),
             false => "A lactone turns to its acid here: the pH falls.".to_string(),
         };
-        told(message, "1 and 7 days");
+        tell(message, "1 and 7 days");
     } else if all.urea > SOME {
-        told("Urea gives off ammonia over time, and the pH rises.".to_string(), "7 and 30 days");
+        tell("Urea gives off ammonia over time, and the pH rises.".to_string(), "7 and 30 days");
     } else if all.esters > SOME {
         let message =
             "A strong solution of a hydroxy acid holds esters of itself, which turn back to acid: the pH falls.";
-        told(message.to_string(), "7 days");
+        tell(message.to_string(), "7 days");
     }
 }
 

@@ -3,6 +3,8 @@
 
 use super::contents::Ingredient;
 use super::context::CheckContext;
+use super::emulsifier::is_true_soap;
+use super::exemption;
 use super::growth::needs_preservation;
 use super::preserving::suiting;
 use crate::chemistry::free_share;
@@ -24,7 +26,14 @@ pub fn none(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     }
     let share = if water.is_point() { water.low.to_significant(3) } else { water.middle().to_significant(2) };
     let message = format!("`{}` is {share} % water, and nothing in it preserves.", context.formula.name);
-    let level = if is_bound(context, &water.high) || has_helpers(context) { Level::Note } else { Level::Error };
+    let level = if is_bound(context, &water.high) || has_helpers(context) {
+        Level::Note
+    } else if is_true_soap(context) && exemption::may_be_alkaline(context.resolver, context.formula, context.forecast())
+    {
+        Level::Warning
+    } else {
+        Level::Error
+    };
     let fault = Diagnostic::new(Code::NoPreservative, context.formula.place, message).at_level(level);
     let without = "Without one it takes 20 % ethanol in the water phase, all of the pH window at 3 or under or 10 or \
                    over, or `water-activity` 0.75 or under.";
@@ -33,6 +42,10 @@ pub fn none(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     let lines: Vec<String> =
         suiting.iter().map(|parts| parts.iter().map(line).collect::<Vec<_>>().join(" with ")).collect();
     faults.push(match lines.split_last() {
+        None if level == Level::Warning => fault.help(format!(
+            "As alkaline as a soap it may need none: read its pH, and write `pH 10 to 11` into the head if that is what it \
+             has. {without}"
+        )),
         None => fault.help(format!("Add a preservative. {without}")),
         Some((last, [])) => fault.help(format!("Add a preservative: {last} suits this formula. {without}")),
         Some((last, others)) => {

@@ -1,6 +1,7 @@
 //! Which preservatives of the shelf suit a formula that has none: each is put in, and all is checked again.
 
 use super::context::{CheckContext, CheckOptions};
+use super::emulsifier::{SOAP, is_true_soap};
 use super::{CHECKS, ph_reach, ph_reserve, run};
 use crate::diagnostic::{Code, Diagnostic, Family, Level, Place, Span};
 use crate::model::{Composition, Formula, Line, LineAmount, LineMaterial, Material};
@@ -92,7 +93,18 @@ fn candidates(context: &CheckContext<'_, '_>) -> Vec<Arc<Material>> {
         .filter(|material| material.roles.contains(&Role::Preservative) && !material.protects.is_empty())
         .filter(|material| matches!(material.phase, Some(MaterialPhase::Water | MaterialPhase::Either)))
         .filter(|material| !material.undisclosed.high.is_positive())
+        .filter(|material| works_beside(context, material))
         .collect()
+}
+
+/// Whether a preservative works in a pH in which what cleanses, emulsifies or thickens here does: no acid preservative works
+/// in a soap, window or not.
+fn works_beside(context: &CheckContext<'_, '_>, material: &Material) -> bool {
+    let Some(works) = &material.works_in else { return !is_true_soap(context) };
+    let holds = |role: &Role| matches!(role, Role::Surfactant | Role::Emulsifier | Role::Thickener);
+    let mut others = context.ingredients().iter().filter(|other| other.material.roles.iter().any(holds));
+    let meets = others.all(|other| other.material.works_in.as_ref().is_none_or(|range| range.meets(works)));
+    meets && (!is_true_soap(context) || works.high.as_ref().is_none_or(|high| *high >= Exact::whole(SOAP)))
 }
 
 /// The middle of a usage, and its least, as a maker weighs them.

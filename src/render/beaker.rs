@@ -5,15 +5,17 @@ use crate::model::{Formula, Line};
 use crate::quantity::Exact;
 use crate::resolve::finest;
 
-/// How much of the batch goes into the beaker, in grams.
-const SAMPLE: i64 = 50;
+/// How much of the batch goes into the beaker, in grams: the first in which every line shows on the scale.
+const SAMPLES: [i64; 4] = [50, 100, 200, 500];
 /// Of so few steps of the scale nobody reads a dose.
 const FEW_STEPS: i64 = 10;
 
 /// What to do to learn how much of a line the batch takes, step by step.
 pub(super) fn beaker_test(formula: &Formula, line: &Line, batch: &Exact) -> Vec<String> {
     let (name, step) = (&line.name, scale_step(formula));
-    let sample = Exact::whole(SAMPLE);
+    // What a beaker takes is tenths of a gram, whatever the batch is weighed on.
+    let fine = step.clone().min(Exact::ratio(1, 100));
+    let sample = sample_of(formula, &fine);
     let Some(window) = formula.sound_window() else { return Vec::new() };
     let aim = middle(window.low.as_ref(), window.high.as_ref());
     let goal = match (&window.low, &window.high) {
@@ -25,20 +27,29 @@ pub(super) fn beaker_test(formula: &Formula, line: &Line, batch: &Exact) -> Vec<
     let times = batch.over(&sample).unwrap_or_default();
     let example = Exact::ratio(2, 5);
     let scaled = &example * &times;
-    let few = &step * &Exact::whole(FEW_STEPS);
+    let few = &fine * &Exact::whole(FEW_STEPS);
+    let on_a_finer = match fine < step {
+        true => format!(" on a scale that reads {} g", short(&fine)),
+        false => String::new(),
+    };
+    let finer = if fine < step { format!(" --scale {}g", short(&fine)) } else { String::new() };
+    let sample = short(&sample);
+    let held = formula.lines.iter().any(|line| line.hold_back.is_some());
+    let held = if held { " Weigh what it holds back in with the rest." } else { "" };
     vec![
         format!(
-            "No dose of `{name}` can be foreseen closely enough to weigh by. A beaker test of {SAMPLE} g tells it:"
+            "No dose of `{name}` can be foreseen closely enough to weigh by. A beaker test of {sample} g tells it:"
         ),
         format!(
-            "Make {SAMPLE} g by this formula, all of its water in it and no `{name}`: `--batch {SAMPLE}g` prints the weights."
+            "Make {sample} g by this formula{on_a_finer}, all of its water in it and no `{name}`: `--batch {sample}g{finer}` \
+             prints the weights.{held}"
         ),
         format!(
             "Read its pH. Weigh `{name}` in, a little at a time; stir, wait and read after each, until the pH is {goal}. Add \
              up what went in."
         ),
         format!(
-            "This batch takes so many times as much: grams × {} ÷ {SAMPLE}. If the beaker takes {} g, the batch takes {} g.",
+            "This batch takes so many times as much: grams × {} ÷ {sample}. If the beaker takes {} g, the batch takes {} g.",
             short(batch),
             grams(&example, &Exact::ratio(1, 100)),
             grams(&scaled, &step)
@@ -48,11 +59,21 @@ pub(super) fn beaker_test(formula: &Formula, line: &Line, batch: &Exact) -> Vec<
             short(&few)
         ),
         format!(
-            "Write it on the line, and the sheet goes by it: `{name} q.s. to pH titrated {SAMPLE} g: 0 g to pH …, 0.40 g to pH \
+            "Write it on the line, and the sheet goes by it: `{name} q.s. to pH titrated {sample} g: 0 g to pH …, 0.40 g to pH \
              {}`, with your grams and what you read.",
             ph_edge(&aim)
         ),
     ]
+}
+
+/// The least beaker in which every line weighs a step of a scale.
+fn sample_of(formula: &Formula, step: &Exact) -> Exact {
+    let shows = |sample: &Exact| {
+        let mut percents = formula.lines.iter().filter_map(|line| line.percent.as_ref());
+        percents.all(|percent| !percent.is_positive() || &(&percent.hundredth() * sample) >= step)
+    };
+    let [.., most] = SAMPLES.map(Exact::whole);
+    SAMPLES.into_iter().map(Exact::whole).find(shows).unwrap_or(most)
 }
 
 /// What a beaker test that was made comes to in the batch, reading by reading.

@@ -4,7 +4,7 @@ use super::beaker::{self, titrated};
 use super::number::ph_edge;
 use crate::model::{Formula, LineAmount, PhRange};
 use crate::quantity::{Exact, Range};
-use crate::sheet::ph::{AdjusterOutlook, Curve, Outlook, curve};
+use crate::sheet::ph::{AdjusterOutlook, Curve, Outlook, curve, curve_read};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -53,6 +53,8 @@ pub struct PhAdjuster {
     pub material: String,
     /// Whether it moves the pH away from a window that it is out of.
     pub leads_away: bool,
+    /// To what of the window no dose is given because its range is too wide: `the near edge`, `the middle`, `the far edge`.
+    pub untold: Vec<String>,
     /// To the edge of the window that takes the least.
     pub grams_near: Option<f64>,
     /// To the middle.
@@ -217,6 +219,7 @@ fn words(ph: &Ph) -> Vec<String> {
         let doses: Vec<String> = told.collect();
         if !doses.is_empty() {
             words.push(format!("Foreseen of {}: {}.", of.material, doses.join(", ")));
+            words.extend(why_untold(of));
         }
     }
     words.extend(ph.titrated.iter().cloned());
@@ -227,6 +230,13 @@ fn words(ph: &Ph) -> Vec<String> {
             .map(|of| format!("Left out: {} % of the batch, in {}, has no acid-base data.", of.percent, of.material)),
     );
     words
+}
+
+/// Why a dose is not told where others are.
+pub(super) fn why_untold(of: &PhAdjuster) -> Option<String> {
+    let (last, others) = of.untold.split_last()?;
+    let to = if others.is_empty() { last.clone() } else { format!("{} and to {last}", others.join(", to ")) };
+    Some(format!("No dose to {to}: the most it may take is over ten times the least."))
 }
 
 /// Whether a dose needs its range beside it: it may be off by more than a quarter of itself.
@@ -259,7 +269,8 @@ fn adjusters(formula: &Formula, outlook: &Outlook, per_cent: f64) -> Vec<PhAdjus
         let range_of = |dose: Option<f64>, found: Option<Range<f64>>| dose.and(range(found));
         PhAdjuster {
             material: formula.lines.get(of.line).map(|line| line.name.to_string()).unwrap_or_default(),
-            leads_away: of.leads_away,
+            leads_away: of.leads_away && !of.may_lead,
+            untold: of.untold().into_iter().map(ToString::to_string).collect(),
             grams_near: grams(told.near),
             grams_mid: grams(told.middle),
             grams_far: grams(told.far),
@@ -281,17 +292,25 @@ pub fn ph_json(formula: &Formula, outlook: Option<&Outlook>, batch: &Exact) -> O
     let leading = foreseen.and_then(|outlook| {
         let of = outlook.adjusters.iter().find(|of| !of.leads_away).or(outlook.adjusters.first())?;
         // A drawing is figures, too.
-        if of.is_untold() {
+        let adjuster = outlook.solution.adjusters.iter().find(|adjuster| adjuster.line == of.line)?;
+        // What was read with one adjuster is no curve of another.
+        let is_of_another = !outlook.solution.read_at.is_empty() && adjuster.titrated.is_none();
+        if of.is_untold() || is_of_another {
             return None;
         }
-        Some((outlook.model, of, outlook.solution.adjusters.iter().find(|adjuster| adjuster.line == of.line)?))
+        Some((outlook.model, of, adjuster))
     });
     if let Some((model, of, adjuster)) = leading {
         let held = adjuster.held.as_ref().map(Exact::to_f64);
         let line = formula.lines.get(of.line);
         with.held_back_g = held.map(|held| to_7(held * per_cent));
         with.curve_of = line.map(|line| line.name.to_string());
-        with.curve = points(&curve(adjuster, reach(of, held, adjuster.blend.most), POINTS, model), per_cent);
+        let far = reach(of, held, adjuster.blend.most);
+        let found = match (&adjuster.titrated, foreseen.and_then(|outlook| outlook.before.as_ref())) {
+            (Some(titrated), Some(before)) => curve_read(adjuster, titrated, before, far, POINTS),
+            _ => curve(adjuster, far, POINTS, model),
+        };
+        with.curve = points(&found, per_cent);
     }
     let step = Exact::ratio(1, 100);
     let decimals = batch.to_step(&step);

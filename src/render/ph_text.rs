@@ -1,6 +1,7 @@
 //! The pH foreseen for a terminal: the figures, and a titration curve drawn in characters.
 
 use super::line;
+use super::ph::why_untold;
 use super::screen::shown_data;
 use super::{PhAdjuster, PhJson, PhPoint};
 use crate::sheet::ph::VAGUE;
@@ -122,6 +123,9 @@ fn doses(out: &mut String, of: &PhAdjuster, window: &[Option<String>; 2]) {
             _ => String::new(),
         };
         line(out, format_args!("    {to:<15}{dose:>9.2} g{range}"));
+    }
+    if let Some(why) = why_untold(of).filter(|_| all.iter().any(|(_, dose, _)| dose.is_some())) {
+        line(out, format_args!("    {why}"));
     }
 }
 

@@ -386,6 +386,9 @@ fn giving_way(id: DeclId, ph: f64, moles: f64) -> Mixture {
     mixture
 }
 
+/// Percent of a material up to which a solution of it is what batches hold of it (common practice, no source).
+const THIN: f64 = 10.0;
+
 /// A gram of a material with the strong acid or base beside it that gives the pH measured of it: what it holds that
 /// nobody has said, with the moles of base, or below nought of acid.
 fn meets(gram: &Mixture, ph: f64, percent: f64) -> Option<(Mixture, f64)> {
@@ -395,8 +398,9 @@ fn meets(gram: &Mixture, ph: f64, percent: f64) -> Option<(Mixture, f64)> {
     let water = if dry { 1e-3 } else { (100.0 - percent) * 1e-5 };
     let solution = Mixture::water(water).plus(gram, percent / 100.0);
     let (moles, brought) = brought_to(&solution, ph, Activity::Davies)?;
-    // In a strong solution the model says less of it than its own constants do.
-    if equilibrium(&brought, Activity::Davies)?.ionic_strength > 0.5 {
+    // In a strong solution the model says less of it than its own constants do. One as thin as what is sold holds all the
+    // same: there the measurement is of what the batch is.
+    if percent > THIN && equilibrium(&brought, Activity::Davies)?.ionic_strength > 0.5 {
         return None;
     }
     let mut with = gram.clone();

@@ -2,6 +2,7 @@
 
 use super::derivation::{Derivation, DerivationStep, WhyContext, at, so};
 use crate::chemistry::{Equilibrium, Mixture, PKW, complexes, species};
+use crate::quantity::Range;
 use crate::resolve::substance_of;
 use crate::session::FormulaReport;
 use crate::sheet::ph::{Adjuster, Outlook};
@@ -66,8 +67,10 @@ fn dosed(context: &WhyContext<'_, '_>, outlook: &Outlook, adjuster: &Adjuster, d
     let line = context.formula.lines.get(adjuster.line)?;
     let mixture = adjuster.at(dose);
     let found = crate::chemistry::equilibrium(&mixture, outlook.model)?;
-    let mut steps = steps(context, outlook, &mixture, &found);
-    if let Some(titration) = &line.titrated {
+    // What the model has in it at that dose is not what was read.
+    let titrated = line.titrated.as_ref().filter(|_| adjuster.titrated.is_some());
+    let mut steps = if titrated.is_some() { Vec::new() } else { steps(context, outlook, &mixture, &found) };
+    if let Some(titration) = titrated {
         steps.insert(
             0,
             at(
@@ -89,8 +92,9 @@ fn dosed(context: &WhyContext<'_, '_>, outlook: &Outlook, adjuster: &Adjuster, d
     );
     let grams = dose * context.plan.batch.to_f64() / 100.0;
     steps.push(so(format!("{dose:.4} g in 100 g are {grams:.2} g in {} g", context.plan.batch)));
+    let middle = titrated.and(outlook.window.as_ref()).and_then(Range::middle).unwrap_or(found.ph);
     Some(Derivation {
-        of: format!("grams of `{}` to pH {:.2}, the middle of the window", line.name, found.ph),
+        of: format!("grams of `{}` to pH {middle:.2}, the middle of the window", line.name),
         result: format!("{grams:.2}"),
         unit: "g",
         steps,

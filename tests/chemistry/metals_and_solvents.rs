@@ -237,18 +237,28 @@ fn of_a_solid_base_only_what_dissolves_counts() {
 
 /// Sources: cream of stearic acid part neutralised with triethanolamine, pH 7 to 8.5; soap of oleic acid 1 % in water, pH 9.5 to
 /// 10.5 (common practice, no source); stearic acid half neutralised 10.15 (Kanicky & Shah, J. Colloid Interface Sci. 256 (2002)
-/// 201-207, from memory: the pKa is the pH there).
+/// 201-207, from memory: the pKa is the pH there). What is foreseen, with its range, meets what is published; by itself the
+/// first lies 0.05 over it and the third 0.3.
 #[test]
 fn soaps_stand_where_their_own_pka_puts_them() {
     for (lines, low, high) in [
         ("water q.s., stearic-acid 3 %, triethanolamine 0.9 %", 7.0, 8.5),
         ("water q.s., stearic-acid 2.8448 %, sodium-hydroxide 0.2 %", 10.0, 10.3),
-        ("water q.s., oleic-acid 0.9 %, sodium-hydroxide 0.1274 %", 9.0, 10.5),
+        ("water q.s., oleic-acid 0.9 %, sodium-hydroxide 0.1274 %", 9.5, 10.5),
     ] {
         let (foreseen, off) = ph(lines);
         println!("{lines}: {foreseen:.2} ± {off:.2}");
         assert!(off < 0.7 && foreseen - off < high && low < foreseen + off, "{lines}: {foreseen} {off}");
     }
+}
+
+/// The model alone has magnesium ascorbyl phosphate over pH 9. Its pH was measured at 3 %, and that holds, though the
+/// solution is a strong one. Source: the shelf's own `as supplied pH 7 to 9 at 3 %`.
+#[test]
+fn a_measured_ph_holds_in_a_strong_solution_that_is_thin() {
+    let (foreseen, off) = ph("water q.s., magnesium-ascorbyl-phosphate 3 %");
+    assert!((7.5..8.5).contains(&foreseen), "{foreseen} {off}");
+    assert!(foreseen - off < 7.0 + 0.05 && foreseen + off > 9.0 - 0.05, "{foreseen} {off}");
 }
 
 /// A carbonate with acid has no forecast and no dose, whatever metal it has.

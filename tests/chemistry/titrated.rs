@@ -3,6 +3,7 @@
 use crate::common::{checked, codes, diagnostics, sheet_of};
 use proptest::prelude::*;
 use stillroom::diagnostic::{Code, Level};
+use stillroom::quantity::Exact;
 use stillroom::render::{Ph, markdown, text};
 use stillroom::sheet::BatchOrder;
 
@@ -229,6 +230,93 @@ fn readings_that_go_the_other_way_are_not_gone_by() {
     assert_eq!(exact_doses(&forwards)[1], Some(0.6));
 }
 
+/// The curve that `ph` draws and writes, in grams of a batch of 200 g.
+fn curve_of(text: &str) -> Vec<(f64, f64)> {
+    checked(text, |_, report| {
+        let found = report.formulas.iter().find(|of| of.formula.name == "f").unwrap();
+        let outlook = found.outlook(&report.resolver);
+        let json = stillroom::render::ph_json(&found.formula, outlook.as_ref(), &Exact::whole(200)).unwrap();
+        json.ph.curve.into_iter().map(|point| (point.grams, point.ph)).collect()
+    })
+}
+
+/// A solid that the model thinks buffers where it was read not to: the range is wide, and the dose that was read is told.
+/// What is left out beside it is said to be.
+#[test]
+fn a_dose_that_was_read_is_told_however_wide_its_range() {
+    let text =
+        formula("", "sodium-hydroxide-10 q.s. to pH titrated 50 g: 0 g to pH 3.9, 0.4 g to pH 4.8", "pH 4.6 to 5.0")
+            .replace("hold back 10 %", "hold back 20 %")
+            .replace("mystery-extract 3 %", "azelaic-acid 10 %")
+            .replace("sodium-lactate-60 1 %\n", "");
+    let ph = ph_of(&text);
+    let of = &ph.adjusters[0];
+    assert_eq!((of.grams_near, of.grams_mid), (None, Some(1.6)), "{of:#?}");
+    assert_eq!(of.untold, ["the near edge"]);
+    let said = |words: &str| ph.words.iter().any(|line| line.contains(words));
+    assert!(said("1.60 g (") && said("No dose to the near edge: the most it may take"), "{:#?}", ph.words);
+}
+
+#[test]
+fn the_curve_goes_through_the_readings_and_begins_at_the_first() {
+    let with = |readings: &str| formula("", &format!("citric-acid-50 q.s. to pH titrated 50 g: {readings}"), HEAD);
+    for (readings, wanted) in [
+        ("0 g to pH 7.2, 0.20 g to pH 6.1, 0.41 g to pH 5.3", vec![(0.0, 7.2), (0.8, 6.1), (1.64, 5.3)]),
+        ("0.20 g to pH 6.1, 0.41 g to pH 5.3", vec![(0.8, 6.1), (1.64, 5.3)]),
+    ] {
+        let curve = curve_of(&with(readings));
+        assert_eq!(curve.first(), wanted.first());
+        assert!(wanted.iter().all(|reading| curve.contains(reading)), "{curve:?}");
+        assert!(curve.windows(2).all(|two| two[0].0 <= two[1].0 && two[0].1 >= two[1].1), "{curve:?}");
+        assert!(curve.len() > 20 && curve.last().unwrap().0 > 1.7, "{curve:?}");
+    }
+}
+
+/// What was read before anything went in is the state that checks go by, too, and as sure as a reading.
+#[test]
+fn checks_and_sheets_begin_at_what_was_read() {
+    let out = formula("", "citric-acid-50 q.s. to pH titrated 50 g: 0 g to pH 4.5", HEAD);
+    let told = diagnostics(&out).into_iter().find(|fault| fault.code == Code::PhWindowUnreachable).unwrap();
+    assert!(told.level == Level::Error && told.message.contains("4.5, give or take 0.10"), "{told:#?}");
+    let (before, leads_away) = checked(&out, |_, report| {
+        let found = report.formulas.iter().find(|of| of.formula.name == "f").unwrap();
+        let outlook = found.outlook(&report.resolver).unwrap();
+        (outlook.told_before().unwrap(), outlook.adjusters[0].leads_away)
+    });
+    assert!(before.0 == 4.5 && (before.1 - 0.1).abs() < 1e-9 && leads_away, "{before:?}");
+    let inside = formula("", "citric-acid-50 q.s. to pH titrated 50 g: 0 g to pH 5.3", HEAD);
+    assert!(!codes(&inside).contains(&"ph-window-unreachable".to_string()));
+    let ph = ph_of(&inside);
+    assert_eq!((ph.adjusters[0].grams_near, ph.adjusters[0].grams_mid), (Some(0.0), Some(0.0)), "{ph:#?}");
+}
+
+/// Where the start is too unsure for a figure, nobody can say that an adjuster leads away from it.
+#[test]
+fn where_the_start_is_open_a_beaker_test_is_offered_and_nothing_is_drawn() {
+    let text = formula("", "sodium-hydroxide-10 q.s. to pH", HEAD);
+    let ph = ph_of(&text);
+    assert!(ph.before.is_none() && !ph.adjusters[0].leads_away, "{ph:#?}");
+    assert!(!ph.beaker_test.is_empty() && curve_of(&text).is_empty());
+}
+
+/// The beaker test can be followed on any scale: its own command is carried out, and weighs every line.
+#[test]
+fn the_beaker_of_a_coarse_scale_can_be_weighed() {
+    for (scale, percent, sample) in [("1 g", "3 %", "50"), ("0.1 g", "3 %", "50"), ("0.01 g", "0.01 %", "100")] {
+        let text = formula("", "citric-acid-50 q.s. to pH", HEAD)
+            .replace("scale 0.01 g", &format!("scale {scale}"))
+            .replace("sodium-lactate-60 1 %", &format!("sodium-lactate-60 {percent}"));
+        let steps = ph_of(&text).beaker_test;
+        assert!(steps[1].contains(&format!("`--batch {sample}g")), "{steps:#?}");
+        assert!(steps[1].contains("Weigh what it holds back in with the rest."), "{steps:#?}");
+        assert_eq!(steps[1].contains("--scale 0.01g"), scale != "0.01 g", "{steps:#?}");
+        assert!(steps[4].contains("less than 0.1 g"), "{steps:#?}");
+        let beaker = text
+            .replace("makes 200 g", &format!("makes {sample} g"))
+            .replace(&format!("scale {scale}"), "scale 0.01 g");
+        assert!(!codes(&beaker).contains(&"batch-too-small".to_string()), "{:?}", codes(&beaker));
+    }
+}
 fn digest(text: &str, name: &str) -> String {
     sheet_of(text, name, &BatchOrder::default()).digest
 }
@@ -271,4 +359,17 @@ proptest! {
             prop_assert!(below - 1e-9 <= dose && dose <= above + 1e-9, "{written:?}: {dose} at {ph}");
         }
     }
+}
+
+/// `why` names the pH that was asked for, and tells no charges of a mixture that was not read.
+#[test]
+fn why_follows_the_readings() {
+    let text = formula("", "citric-acid-50 q.s. to pH titrated 50 g: 0.20 g to pH 6.1, 0.41 g to pH 5.0", HEAD);
+    let told = checked(&text, |_, report| {
+        let found = report.formulas.iter().find(|of| of.formula.name == "f").unwrap();
+        stillroom::why::why(&report.resolver, found, &BatchOrder::default(), "pH")
+    });
+    let dose = told.iter().find(|of| of.of.starts_with("grams of")).unwrap();
+    assert_eq!(dose.of, "grams of `citric-acid-50` to pH 5.30, the middle of the window");
+    assert!(!dose.steps.iter().any(|step| step.says.contains("at pH")), "{:?}", dose.steps.len());
 }

@@ -2,7 +2,8 @@
 //!
 //! The limits are the design's own, each common practice, no source.
 
-use crate::common::sheet_of;
+use crate::common::{diagnostics, sheet_of};
+use stillroom::diagnostic::{Code, Diagnostic, Level};
 use stillroom::render::{Sheet, markdown, text};
 use stillroom::sheet::BatchOrder;
 
@@ -58,4 +59,34 @@ fn it_says_nothing_where_no_exemption_is_called_on() {
         assert!(!markdown(&sheet).contains("none is asked for"), "{what}");
         assert!(!text(&sheet).contains("none is asked for"), "{what}");
     }
+}
+
+fn soap(more: &str) -> Vec<Diagnostic> {
+    let text = format!(
+        "use shelf/all\n\nformula f {{\n  title \"F\"\n  version \"1\"\n  product rinse-off\n  makes 200 g\n  scale 0.01 g\n  \
+         phase A {{\n    water q.s.\n    liquid-potash-soap 60 %\n{more}  }}\n}}\n"
+    );
+    diagnostics(&text).into_iter().filter(|fault| fault.code == Code::NoPreservative).collect()
+}
+
+/// A soap may stand at pH 10 by itself: that it has no preservative is a warning, and no acid preservative is named to it.
+#[test]
+fn a_soap_is_warned_of_and_no_acid_preservative_is_named_to_it() {
+    for more in ["", "    lavender-oil 0.5 %\n"] {
+        let faults = soap(more);
+        let [fault] = &faults[..] else { panic!("{faults:#?}") };
+        assert_eq!(fault.level, Level::Warning, "{fault:#?}");
+        let help = fault.help.as_deref().unwrap();
+        for acid in ["benzoate", "benzoic", "sorbate", "sorbic", "paraben", "dehydroacetic"] {
+            assert!(!help.contains(acid), "{help}");
+        }
+    }
+    // What is no soap is an error still.
+    let plain = "use shelf/all\n\nformula f {\n  title \"F\"\n  version \"1\"\n  product rinse-off\n  makes 200 g\n  scale 0.01 g\n  \
+                 phase A {\n    water q.s.\n    glycerin 20 %\n  }\n}\n";
+    let faults = diagnostics(plain);
+    assert!(
+        faults.iter().any(|fault| fault.code == Code::NoPreservative && fault.level == Level::Error),
+        "{faults:#?}"
+    );
 }

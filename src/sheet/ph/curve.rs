@@ -1,7 +1,9 @@
 //! A titration: the pH over the dose of an adjuster.
 
+use super::doses::Direction;
 use super::solution::Adjuster;
-use crate::chemistry::{Activity, equilibrium};
+use super::titrated::Titrated;
+use crate::chemistry::{Activity, Equilibrium, equilibrium};
 
 /// The pH at each of a run of doses, in grams per 100 g of batch.
 #[derive(Clone, Debug)]
@@ -17,4 +19,34 @@ pub fn curve(adjuster: &Adjuster, to: f64, points: u32, model: Activity) -> Curv
     let doses = (0..points).map(|number| to * f64::from(number) / f64::from(points.saturating_sub(1).max(1)));
     let found = doses.filter_map(|dose| Some((dose, equilibrium(&adjuster.at(dose), model)?.ph)));
     Curve { points: found.collect() }
+}
+
+/// The curve of an adjuster with which a beaker test was made: through its readings, from the first of them. What lies
+/// before that nobody has read.
+#[must_use]
+pub fn curve_read(adjuster: &Adjuster, titrated: &Titrated, before: &Equilibrium, to: f64, points: u32) -> Curve {
+    let direction = Direction::of(adjuster, before, super::MODEL);
+    let mut all: Vec<(f64, f64)> = titrated.readings().collect();
+    let (Some(first), true) = (all.first().map(|(_, ph)| *ph), direction.sign != 0.0) else {
+        return Curve { points: all };
+    };
+    let to = to.min(adjuster.blend.most);
+    let end = far_end(&direction, first, to);
+    // Over the pH and not over the dose: a dose to a pH is one step, and a steep curve keeps its points.
+    for number in 1..points {
+        let ph = first + (end - first) * f64::from(number) / f64::from(points.max(1));
+        all.extend(direction.to(ph).filter(|_| !titrated.reads(ph)).map(|dose| (dose, ph)));
+    }
+    all.retain(|(dose, _)| *dose <= to);
+    all.sort_by(|one, two| one.0.total_cmp(&two.0).then(((one.1 - two.1) * direction.sign).total_cmp(&0.0)));
+    Curve { points: all }
+}
+
+/// About where a dose leads to, from a pH on.
+fn far_end(direction: &Direction<'_>, first: f64, dose: f64) -> f64 {
+    const STEP: f64 = 0.2;
+    let further = |ph: &f64| Some(ph + STEP * direction.sign.signum()).filter(|ph| (0.0..=14.0).contains(ph));
+    let mut over = std::iter::successors(Some(first), further).skip(1);
+    let beyond = |ph: &f64| direction.to(*ph).is_none_or(|needed| needed > dose);
+    over.find(beyond).unwrap_or(first + 2.0 * direction.sign.signum())
 }

@@ -50,6 +50,18 @@ impl<'a> Direction<'a> {
         (ph - self.before) * self.sign <= 0.0
     }
 
+    /// The same from a pH that lies so far on, or below nought so far back.
+    #[must_use]
+    pub fn started_off(self, by: f64) -> Direction<'a> {
+        Direction { before: self.before + by * self.sign, ..self }
+    }
+
+    /// Whether a beaker test read the dose to a pH, or that none is needed.
+    #[must_use]
+    pub fn is_read(&self, ph: f64) -> bool {
+        self.adjuster.titrated.as_ref().is_some_and(|of| of.reads(ph) || of.before().is_some() && self.is_passed(ph))
+    }
+
     /// The dose to a pH: nought where it is passed already.
     #[must_use]
     pub fn to(&self, ph: f64) -> Option<f64> {
@@ -124,6 +136,12 @@ impl<'a> Direction<'a> {
     pub fn leads_away(&self, window: &Range<f64>) -> bool {
         let (_, far) = window.edges_towards(self.sign);
         self.sign == 0.0 || far.is_some_and(|far| self.is_passed(far) && far != self.before)
+    }
+
+    /// Whether it moves the pH and the far edge of a window is ahead.
+    #[must_use]
+    pub fn leads_to(&self, window: &Range<f64>) -> bool {
+        self.sign != 0.0 && !self.leads_away(window)
     }
 
     /// The doses to a window.

@@ -2,7 +2,7 @@
 
 use super::doses::{Direction, Doses};
 use super::solution::Solution;
-use super::told::PhUncertainty;
+use super::told::{PhUncertainty, VAGUE};
 use super::unadjusted::Unadjusted;
 use super::uncertainty::{self, DoseUncertainty};
 use super::validity::Validity;
@@ -56,10 +56,14 @@ pub struct AdjusterOutlook {
     pub direction: f64,
     /// Whether it leads away from the window.
     pub leads_away: bool,
+    /// Whether it may lead there all the same: where the pH begins is too unsure to say.
+    pub may_lead: bool,
     /// The doses.
     pub doses: Doses,
     /// The range in which the dose to each may lie: near, middle, far. The upper end is none where it is out of reach.
     pub ranges: [Option<Range<f64>>; 3],
+    /// Whether a beaker test read it: near, middle, far. Such a dose is the beaker's, however wide its range.
+    pub read: [bool; 3],
 }
 
 /// How much of an acid is free, as shares of all of it, its salts counted as the acid: by Henderson and Hasselbalch, as
@@ -95,16 +99,21 @@ impl Unadjusted {
         let validity = state.as_ref().map(|state| Validity::of(resolver, solution, &at, state)).unwrap_or_default();
         let there = state.as_ref().map_or(before.ph, |state| state.ph);
         let uncertainty = uncertainty::of(solution, &at, there, model, uncertainty::common(formula, &validity)).all();
-        let validity_before = Validity::of(resolver, solution, start, before);
-        let before_parts =
-            uncertainty::of(solution, start, before.ph, model, uncertainty::common(formula, &validity_before));
+        let before_parts = uncertainty::before_adjustment(resolver, formula, solution, before, model);
         let dose_uncertainty = DoseUncertainty::with_missing(
             solution,
             uncertainty::common(formula, &validity) + uncertainty::of_models(&at),
         );
         let adjusters = directions
             .iter()
-            .map(|direction| adjuster_outlook(solution, direction, window.as_ref(), dose_uncertainty))
+            .map(|direction| {
+                let open = before_parts.all();
+                AdjusterOutlook {
+                    may_lead: open > VAGUE
+                        && window.as_ref().is_some_and(|window| direction.started_off(-open).leads_to(window)),
+                    ..adjuster_outlook(solution, direction, window.as_ref(), dose_uncertainty)
+                }
+            })
             .collect();
         let free = free_acids(resolver, formula, &directions, before, window.as_ref());
         Outlook {
@@ -112,7 +121,7 @@ impl Unadjusted {
             window,
             before_uncertainty: before_parts.all(),
             before_parts,
-            before_read: before_read(solution),
+            before_read: solution.before_read(),
             fresh: solution.fresh(model).filter(|_| solution.read_at.is_empty()).map(|fresh| fresh.ph),
             adjusters,
             buffer_capacity: buffer_capacity(&at, model),
@@ -147,12 +156,6 @@ fn without_prediction(unadjusted: &Unadjusted, window: Option<Range<f64>>) -> Ou
     }
 }
 
-/// What the sample of a beaker test read before anything went in.
-fn before_read(solution: &Solution) -> Option<(f64, f64)> {
-    let titrated = solution.adjusters.iter().filter_map(|of| of.titrated.as_ref());
-    titrated.filter_map(|of| Some((of.before()?, of.give()))).next()
-}
-
 fn at_middle(directions: &[Direction<'_>], window: Option<&Range<f64>>) -> Option<Mixture> {
     let middle = window?.middle()?;
     let leading = directions.iter().filter(|direction| window.is_some_and(|window| !direction.leads_away(window)));
@@ -171,8 +174,10 @@ fn adjuster_outlook(
             line,
             direction: direction.sign,
             leads_away: false,
+            may_lead: false,
             doses: Doses::default(),
             ranges: [None; 3],
+            read: [false; 3],
         };
     };
     let leads_away = direction.leads_away(window);
@@ -182,7 +187,9 @@ fn adjuster_outlook(
         doses.low.is_some().then_some(doses)
     };
     let ranges = [range(near), range(window.middle()), range(far)];
-    AdjusterOutlook { line, direction: direction.sign, leads_away, doses: direction.doses(window), ranges }
+    let read = [near, window.middle(), far].map(|ph| !leads_away && ph.is_some_and(|ph| direction.is_read(ph)));
+    let doses = direction.doses(window);
+    AdjusterOutlook { line, direction: direction.sign, leads_away, may_lead: false, doses, ranges, read }
 }
 
 /// The free acid of every acid that a line asks for, at the edges of the window.

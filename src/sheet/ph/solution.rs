@@ -199,6 +199,12 @@ impl Solution {
         if self.gives_off_gas() { None } else { equilibrium(&self.rest, model) }
     }
 
+    /// The pH that a beaker test read before anything went in, and how far it may be off.
+    #[must_use]
+    pub fn before_read(&self) -> Option<(f64, f64)> {
+        self.adjusters.iter().filter_map(|of| of.titrated.as_ref()).find_map(|of| Some((of.before()?, of.give())))
+    }
+
     /// The state before adjustment as it is weighed, where something in it is yet to hydrolyse.
     #[must_use]
     pub fn fresh(&self, model: Activity) -> Option<Equilibrium> {

@@ -102,6 +102,17 @@ impl Titrated {
         }
     }
 
+    /// Whether a pH is one that was read.
+    #[must_use]
+    pub fn reads(&self, ph: f64) -> bool {
+        self.readings.iter().any(|reading| (reading.ph - ph).abs() < SAME)
+    }
+
+    /// The dose and the pH of each reading.
+    pub fn readings(&self) -> impl Iterator<Item = (f64, f64)> {
+        self.readings.iter().map(|reading| (reading.dose, reading.ph))
+    }
+
     fn nearest(&self, ph: f64) -> Option<TitrationReading> {
         let off = |reading: &&TitrationReading| (reading.ph - ph).abs();
         self.readings.iter().min_by(|one, two| off(one).total_cmp(&off(two))).copied()

@@ -81,22 +81,43 @@ impl AdjusterOutlook {
     #[must_use]
     pub fn told(&self) -> Doses {
         let [near, middle, far] = self.ranges;
-        let all = [(self.doses.near, near), (self.doses.middle, middle), (self.doses.far, far)];
-        let weighable =
-            |(dose, range): (Option<f64>, Option<Range<f64>>)| dose.filter(|dose| is_weighable(*dose, range));
+        let [near_read, middle_read, far_read] = self.read;
+        let all = [
+            (self.doses.near, near, near_read),
+            (self.doses.middle, middle, middle_read),
+            (self.doses.far, far, far_read),
+        ];
+        let weighable = |(dose, range, read): (Option<f64>, Option<Range<f64>>, bool)| {
+            dose.filter(|dose| read || is_weighable(*dose, range))
+        };
         let any = all.into_iter().any(|of| weighable(of).is_some_and(|dose| dose > 0.0));
-        // Nothing is needed to an edge that is passed: that stands beside a figure, and is none by itself.
-        let told =
-            |of: (Option<f64>, Option<Range<f64>>)| weighable(of).filter(|dose| any || *dose == 0.0 && is_nought(of.1));
+        // Nothing is needed to an edge that is passed: that stands beside a figure, and is none by itself unless it was
+        // read.
+        let told = |of: (Option<f64>, Option<Range<f64>>, bool)| {
+            weighable(of).filter(|dose| of.2 || any || *dose == 0.0 && is_nought(of.1))
+        };
         let [near, middle, far] = all.map(told);
         Doses { near, middle, far }
     }
 
-    /// Whether it leads to the window, and none of its doses is sure enough to weigh by.
+    /// The places in the window to which it leads by a dose that is not told.
+    #[must_use]
+    pub fn untold(&self) -> Vec<&'static str> {
+        let told = self.told();
+        let all = [
+            ("the near edge", self.doses.near, told.near),
+            ("the middle", self.doses.middle, told.middle),
+            ("the far edge", self.doses.far, told.far),
+        ];
+        let untold = all.into_iter().filter(|(_, dose, told)| dose.is_some() && told.is_none());
+        untold.map(|(to, ..)| to).collect()
+    }
+
+    /// Whether it leads to the window, or may, and none of its doses is sure enough to weigh by.
     #[must_use]
     pub fn is_untold(&self) -> bool {
         let leads = [self.doses.near, self.doses.middle, self.doses.far].iter().any(Option::is_some);
-        leads && !self.leads_away && self.told() == Doses::default()
+        (leads && !self.leads_away || self.leads_away && self.may_lead) && self.told() == Doses::default()
     }
 }
 

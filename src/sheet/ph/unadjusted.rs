@@ -14,7 +14,8 @@ pub const MODEL: Activity = Activity::Davies;
 pub struct Unadjusted {
     /// The formula.
     pub solution: Arc<Solution>,
-    /// Its state, once what hydrolyses has done so; none where gas leaves.
+    /// Its state, once what hydrolyses has done so; none where gas leaves. Where a beaker test read the pH before anything
+    /// went in, that is the pH.
     pub state: Option<Equilibrium>,
     /// The model of activity.
     pub model: Activity,
@@ -25,7 +26,10 @@ impl Unadjusted {
     #[must_use]
     pub fn of(resolver: &Resolver<'_>, formula: &Formula, model: Activity) -> Option<Unadjusted> {
         let solution = Solution::of(resolver, formula)?;
-        let state = solution.at_rest(model);
+        let state = solution.at_rest(model).map(|state| match solution.before_read() {
+            Some((ph, _)) => Equilibrium { ph, ..state },
+            None => state,
+        });
         Some(Unadjusted { solution: Arc::new(solution), state, model })
     }
 }

@@ -4,9 +4,10 @@ use super::doses::Direction;
 use super::solution::Solution;
 use super::told::PhUncertainty;
 use super::validity::Validity;
-use crate::chemistry::{Activity, Mixture, equilibrium};
+use crate::chemistry::{Activity, Equilibrium, Mixture, equilibrium};
 use crate::model::Formula;
 use crate::quantity::Range;
+use crate::resolve::Resolver;
 
 /// The error of a meter of which nothing is declared, in pH.
 pub const METER: f64 = 0.05;
@@ -43,6 +44,22 @@ pub fn of(solution: &Solution, mixture: &Mixture, ph: f64, model: Activity, comm
         missing: of_missing(solution, mixture, ph, model),
         models: of_models(mixture),
     }
+}
+
+/// All of it before adjustment, for checks and for sheets: what a beaker test read is as sure as a reading.
+#[must_use]
+pub fn before_adjustment(
+    resolver: &Resolver<'_>,
+    formula: &Formula,
+    solution: &Solution,
+    before: &Equilibrium,
+    model: Activity,
+) -> PhUncertainty {
+    if let Some((_, give)) = solution.before_read() {
+        return PhUncertainty { common: give, ..PhUncertainty::default() };
+    }
+    let validity = Validity::of(resolver, solution, &solution.rest, before);
+    of(solution, &solution.rest, before.ph, model, common(formula, &validity))
 }
 
 /// What strengths that are ranges add at a mixture: each range at its ends, all of them together.
