@@ -12,7 +12,7 @@ mod packs;
 mod room;
 mod unread;
 
-pub use account::{Account, Lot, Moved, Movement};
+pub use account::{Account, Lacked, Lot, Moved, Movement};
 pub use buying::PlannedBatch;
 pub use list::{Bought, Kind, NotBought, Offer, PackToBuy, Row, ShoppingList, Wanted};
 pub use need::{Need, Needs};

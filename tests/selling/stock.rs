@@ -60,6 +60,22 @@ fn what_was_struck_out_or_spilled_counts_as_it_should() {
 }
 
 #[test]
+fn what_was_spent_below_nothing_is_told_and_paid_for_by_nothing_that_comes() {
+    let text = format!(
+        "{ROOM}stock {{\n  counted our-oil 0 g on 2026-11-01\n  spent our-oil 50 g on 2026-11-02 because \"a gift\"\n  \
+         bought our-oil 500 g on 2026-11-03\n}}\n"
+    );
+    let found = stock(&text, &[]);
+    assert_eq!(found["stock"]["our-oil"]["exact"], "500");
+    let told = "50 g more of `our-oil` went than came before 2026-11-03, and counts as none then";
+    assert!(found["notes"][0].as_str().unwrap().starts_with(told), "{found:#}");
+    // What it says to do mends it.
+    let counted = text.replace("bought our-oil", "counted our-oil 120 g on 2026-11-02\n  bought our-oil");
+    let found = stock(&counted, &[]);
+    assert_eq!((&found["stock"]["our-oil"]["exact"], &found["notes"]), (&json!("620"), &json!([])));
+}
+
+#[test]
 fn an_event_without_a_stamp_is_of_the_day_of_the_one_before_it() {
     let found = |count: &str| {
         let text = format!(
@@ -194,14 +210,15 @@ proptest! {
         for day in 1..20 {
             let today: Vec<_> = all.iter().filter(|(_, on, ..)| *on == day).collect();
             for (what, _, grams, _) in &today {
-                let grams = i64::from(*grams);
                 match what {
-                    Did::Bought => heap += grams,
-                    Did::Spent | Did::Used => heap -= grams,
-                    Did::Made => { heap += grams; oil -= 1 }
-                    Did::Counted => {}
+                    // What is gone is no debt of what comes.
+                    Did::Bought | Did::Made => heap = heap.max(0) + i64::from(*grams),
+                    Did::Spent | Did::Used | Did::Counted => {}
                 }
+                oil -= i64::from(matches!(what, Did::Made));
             }
+            let gone = today.iter().filter(|(what, ..)| matches!(what, Did::Spent | Did::Used));
+            heap -= gone.map(|(_, _, grams, _)| i64::from(*grams)).sum::<i64>();
             for (_, _, grams, _) in today.iter().filter(|(what, ..)| matches!(what, Did::Counted)) {
                 heap = i64::from(*grams);
             }
