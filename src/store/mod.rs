@@ -11,6 +11,7 @@ mod need;
 mod packs;
 mod room;
 mod unread;
+mod vessels;
 
 pub use account::{Account, Lacked, Lot, Moved, Movement};
 pub use buying::PlannedBatch;

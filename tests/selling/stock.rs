@@ -60,6 +60,36 @@ fn what_was_struck_out_or_spilled_counts_as_it_should() {
 }
 
 #[test]
+fn what_was_filled_has_left_the_store_room() {
+    let room = ROOM.replace(
+        "container jar { holds 30 mL }",
+        "container jar { holds 30 mL }\ncontainer tin { holds 600 g }\ncontainer sticker { price 9 EUR per 100 }",
+    );
+    let balm = |head: &str| {
+        format!(
+            "{room}formula balm {{\n  title \"Balm\"\n  version \"1\"\n  product leave-on body\n  makes 2000 g\n  \
+             scale 0.01 g\n{head}  phase A {{\n    our-oil 100 %\n  }}\n}}\n\
+             stock {{\n  counted tin 10 on 2026-11-01\n  counted jar 10 on 2026-11-01\n  counted sticker 50 on 2026-11-01\n}}\n\
+             batch b-1 {{\n  formula balm version \"1\"\n  started 2026-11-05\n  weighed our-oil 2000 g\n  \
+             filled 3 x 600 g\n  struck filled 2 x 600 g because \"counted twice\"\n  filled 2 x 30 mL on 2026-11-06\n}}\n"
+        )
+    };
+    let left = |head: &str, arguments: &[&str]| {
+        let found = stock(&balm(head), arguments);
+        ["tin", "jar", "sticker"].map(|name| found["stock"][name]["exact"].as_str().unwrap().to_string())
+    };
+    // By what it holds; with what it is packed in, a sticker each; and as it was the day before.
+    assert_eq!(left("", &[]), ["7", "8", "50"]);
+    assert_eq!(left("  packed in tin, sticker\n", &[]), ["7", "8", "45"]);
+    assert_eq!(left("  packed in tin, sticker\n", &["--on", "2026-11-05"]), ["7", "10", "47"]);
+    // Two that hold as much: it is asked, and none is counted.
+    let twice = balm("").replace("container jar", "container pot { holds 600 g }\ncontainer jar");
+    let found = stock(&twice, &[]);
+    assert_eq!(found["stock"]["tin"]["exact"], "10");
+    assert!(found["notes"][0].as_str().unwrap().contains("`pot`, `tin`"), "{found:#}");
+}
+
+#[test]
 fn what_was_spent_below_nothing_is_told_and_paid_for_by_nothing_that_comes() {
     let text = format!(
         "{ROOM}stock {{\n  counted our-oil 0 g on 2026-11-01\n  spent our-oil 50 g on 2026-11-02 because \"a gift\"\n  \
