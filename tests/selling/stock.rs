@@ -105,6 +105,34 @@ fn what_was_spent_below_nothing_is_told_and_paid_for_by_nothing_that_comes() {
     assert_eq!((&found["stock"]["our-oil"]["exact"], &found["notes"]), (&json!("620"), &json!([])));
 }
 
+/// The bottle whose last day the store room knows is no better for being named in a record of another file.
+#[test]
+fn a_lot_past_the_day_it_was_bought_with_is_told_where_it_is_used() {
+    let balm = "formula balm {\n  title \"Balm\"\n  version \"1\"\n  product leave-on body\n  makes 10 g\n  scale 0.01 g\n  \
+                phase A {\n    our-oil 100 %\n  }\n}\n";
+    let room = format!("{ROOM}{balm}");
+    let bought = |until: &str| {
+        format!("use \"room.still\"\nstock {{\n  bought our-oil 1 kg lot \"la-1\" on 2026-01-05 expires {until}\n}}\n")
+    };
+    let batch = "use \"room.still\"\nbatch b-1 {\n  formula balm version \"1\"\n  started 2026-11-20\n  \
+                 lot our-oil \"LA-1\"\n  weighed our-oil 10 g\n}\n";
+    let told = |until: &str| {
+        let bought = bought(until);
+        let folder = folder(&[
+            ("room.still", room.as_bytes()),
+            ("bought.still", bought.as_bytes()),
+            ("batch.still", batch.as_bytes()),
+        ]);
+        let run = Command::cargo_bin("stillroom").unwrap().current_dir(folder.dir.path()).args(["check", "."]).output();
+        let run = run.unwrap();
+        String::from_utf8([run.stdout, run.stderr].concat()).unwrap()
+    };
+    let past = told("2026-11-19");
+    let said = "Lot LA-1 of `our-oil` was used on 2026-11-20, and by the store room it expired on 2026-11-19.";
+    assert!(past.contains(said), "{past}");
+    assert!(!told("2026-11-20").contains("lot-expired"));
+}
+
 #[test]
 fn an_event_without_a_stamp_is_of_the_day_of_the_one_before_it() {
     let found = |count: &str| {
