@@ -134,6 +134,17 @@ fn a_lot_past_the_day_it_was_bought_with_is_told_where_it_is_used() {
 }
 
 #[test]
+fn before_anything_happened_nothing_was_used() {
+    let text = format!(
+        "{ROOM}batch b-1 {{\n  formula butter\n  started 2026-11-05\n  weighed our-oil 60 g\n  yield 60 g\n}}\n"
+    );
+    let folder = folder(&[("room.still", text.as_bytes())]);
+    assert!(run(folder.dir.path(), &["."]).0.contains("Used, and never counted or bought: `our-oil`."));
+    let (out, ..) = run(folder.dir.path(), &[".", "--on", "2020-01-01"]);
+    assert!(!out.contains("Used"), "{out}");
+}
+
+#[test]
 fn an_event_without_a_stamp_is_of_the_day_of_the_one_before_it() {
     let found = |count: &str| {
         let text = format!(
