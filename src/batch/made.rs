@@ -4,9 +4,11 @@
 use super::ledger::Ledger;
 use super::weights::Weights;
 use crate::chemistry::undissociated;
-use crate::model::{AcidBase, Batch, Composition, DeclId, Formula};
-use crate::quantity::Exact;
+use crate::model::{AcidBase, Batch, Composition, DeclId, Formula, LineMaterial, Material, materials_of};
+use crate::quantity::{Exact, Interval};
 use crate::resolve::{NameSet, Resolver};
+use rustc_hash::FxHashSet;
+use std::sync::Arc;
 
 /// A substance as it was to be and as it was made, in percent of the whole; at the middle of what is a range.
 #[derive(Clone, Debug)]
@@ -19,6 +21,9 @@ pub struct Made {
     pub target: Exact,
     /// What the beaker holds.
     pub made: Exact,
+    /// What was asked for and what the beaker holds, from the least to the most, where how much of it a material has is
+    /// not disclosed: there the middle is nobody's figure.
+    pub undisclosed: Option<Box<(Interval, Interval)>>,
 }
 
 /// An active, or what a correction brings, in the finished batch: salts counted as the acid that they are of.
@@ -39,15 +44,17 @@ pub struct Finished {
 /// The composition as made of all that went in so far; empty where nothing did.
 #[must_use]
 pub fn made(resolver: &Resolver<'_>, formula: &Formula, batch: &Batch, ledger: &Ledger) -> Vec<Made> {
-    let Some(found) = composition(resolver, &ledger.weights, &named_in(resolver, batch)) else { return Vec::new() };
+    let named = named_in(resolver, batch);
+    let Some(found) = composition(resolver, &ledger.weights, &named) else { return Vec::new() };
+    let open = undisclosed(resolver, formula, &ledger.weights, &named);
     let mut all: Vec<Made> = Vec::new();
     let target = formula.composition.iter().flat_map(|of| &of.parts);
     for (substance, share) in target {
-        all.push(entry(resolver, *substance, share.middle(), &found));
+        all.push(entry(resolver, *substance, share, &found, open.contains(substance)));
     }
     for substance in found.parts.keys() {
         if !all.iter().any(|known| known.substance == *substance) {
-            all.push(entry(resolver, *substance, Exact::ZERO, &found));
+            all.push(entry(resolver, *substance, &Interval::zero(), &found, open.contains(substance)));
         }
     }
     all.sort_by(|a, b| b.target.cmp(&a.target));
@@ -108,9 +115,34 @@ fn pka(resolver: &Resolver<'_>, substance: DeclId) -> Option<Vec<f64>> {
     }
 }
 
-fn entry(resolver: &Resolver<'_>, substance: DeclId, target: Exact, found: &Composition) -> Made {
-    let made = found.parts.get(&substance).map_or(Exact::ZERO, |share| share.middle());
-    Made { substance, name: resolver.substance_name(substance), target, made }
+fn entry(resolver: &Resolver<'_>, substance: DeclId, target: &Interval, found: &Composition, is_open: bool) -> Made {
+    let made = found.parts.get(&substance).cloned().unwrap_or_else(Interval::zero);
+    Made {
+        substance,
+        name: resolver.substance_name(substance),
+        target: target.middle(),
+        made: made.middle(),
+        undisclosed: is_open.then(|| Box::new((target.clone(), made))),
+    }
+}
+
+/// The substances that some material of the formula or of the beaker has, and does not say how much of.
+fn undisclosed(
+    resolver: &Resolver<'_>,
+    formula: &Formula,
+    weights: &Weights,
+    find: &impl Fn(&str) -> Option<DeclId>,
+) -> FxHashSet<DeclId> {
+    let weighed = weights.parts.iter().filter_map(|(name, _)| resolver.line_material(find(name)?));
+    let lines = formula.lines.iter().filter_map(|line| line.material.clone());
+    let materials = lines.chain(weighed).flat_map(|thing| match thing {
+        LineMaterial::Material(material) => vec![material],
+        LineMaterial::Premix(premix) => materials_of(&premix).into_iter().map(|(material, _)| material).collect(),
+    });
+    let open = |material: &Arc<Material>| -> Vec<DeclId> {
+        material.contains.iter().filter(|part| part.undisclosed).map(|part| part.substance).collect()
+    };
+    materials.flat_map(|material| open(&material)).collect()
 }
 
 /// What the names of a record stand for.

@@ -10,7 +10,7 @@ use super::{Failure, Outcome};
 use stillroom::batch::Setting;
 use stillroom::diagnostic::Level;
 use stillroom::render::{AssessorExtras, AssessorJson, LabelJson, Summary, assessor_markdown, human, ph, shown_path};
-use stillroom::session::{FormulaReport, LabelOrder, Labels, NoLabels, Report, Session};
+use stillroom::session::{AssessorFile, FormulaReport, Report, Session};
 use stillroom::sheet::BatchOrder;
 
 /// Prints the files for an assessor: of formulas, or of a batch as it was made.
@@ -99,7 +99,7 @@ fn of_formulas(
                 digest: report.resolver.digest(&of.formula),
                 ph: ph(&of.formula, outlook.as_ref(), &batch),
                 unpreserved: of.unpreserved.clone(),
-                label: label(session, report.labels(of, order, &LabelOrder::default())),
+                label: label(session, &file),
             };
             Some(AssessorJson::new(session.sources(), &file, extras))
         })
@@ -129,7 +129,7 @@ fn of_batch(
             digest: setting.digest(&report.resolver, batch),
             ph: None,
             unpreserved: None,
-            label: label(session, report.labels_of_batch(batch, order, &LabelOrder::default())),
+            label: label(session, &file),
         };
         AssessorJson::new(session.sources(), &file, extras)
     });
@@ -140,8 +140,8 @@ fn of_batch(
     Ok(Found { files: file.into_iter().collect(), errors })
 }
 
-fn label(session: &Session<'_>, labels: Result<Labels, NoLabels>) -> Option<LabelJson> {
-    labels.ok().filter(|labels| !labels.labels.is_empty()).map(|labels| LabelJson::new(session.sources(), &labels))
+fn label(session: &Session<'_>, file: &AssessorFile) -> Option<LabelJson> {
+    file.labels.as_ref().map(|labels| LabelJson::new(session.sources(), labels))
 }
 
 fn written(found: &Found, format: SheetFormat) -> Result<String, Failure> {

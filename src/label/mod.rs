@@ -44,4 +44,4 @@ pub use market_label::{LabelSubject, MarketLabel};
 pub use net::{Net, Nominal, Panel, net};
 pub use order::{ExactlyOne, Ordered, in_order};
 pub use settle::{Bound, Settling};
-pub use statement::{Statement, is_said, statements};
+pub use statement::{Statement, is_said, says, statements};

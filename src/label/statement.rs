@@ -103,7 +103,8 @@ fn own_texts(formula: &Formula) -> impl Iterator<Item = (HeaderLine, &str)> {
 }
 
 /// Whether a text holds all the words of a statement, one after the other; case, spacing and stops aside.
-fn says(text: &str, statement: &str) -> bool {
+#[must_use]
+pub fn says(text: &str, statement: &str) -> bool {
     let (text, statement) = (words(text), words(statement));
     !statement.is_empty() && text.windows(statement.len()).any(|stretch| stretch == statement)
 }

@@ -37,6 +37,8 @@ pub struct AssessorJson {
     pub substances: Vec<AssessedSubstanceJson>,
     /// The least and the most that nobody has disclosed, in percent; none where all is.
     pub undisclosed_percent: Option<[String; 2]>,
+    /// The same as it is printed.
+    pub undisclosed: Option<String>,
     /// The raw materials.
     pub materials: Vec<AssessedMaterialJson>,
     /// The pH window, as the formula has it.
@@ -57,7 +59,7 @@ pub struct AssessorJson {
     pub unread_markets: Vec<String>,
     /// What of it the rules of a market on the shelf do not speak of, though those that they grew out of do.
     pub left_open: Vec<LeftOpenJson>,
-    /// What bears on it and is not allowed.
+    /// What bears on it and is not allowed; what the labels state is none of it.
     pub diagnostics: Vec<DiagnosticJson>,
     /// What is allowed, with the reason.
     pub allowed: Vec<AllowedFactJson>,
@@ -220,7 +222,9 @@ pub struct ReadRuleJson {
     pub until: Option<String>,
     /// Who says so.
     pub source: Option<String>,
-    /// `not kept`, `allowed` or `nothing found against it`.
+    /// What came of it, the gravest of it: `not kept`, `not shown to be kept`, `statement missing on the label`,
+    /// `allergen not named on the label`, `allowed`, `statement printed on the label`, `allergen named on the label`, or
+    /// `nothing found against it`.
     pub outcome: String,
 }
 

@@ -56,6 +56,7 @@ impl AssessorJson {
                 .undisclosed
                 .as_ref()
                 .map(|share| [share.low.to_fraction(), share.high.to_fraction()]),
+            undisclosed: of.undisclosed.as_ref().map(share),
             materials: of.materials.iter().map(material).collect(),
             ph_window: formula.window.as_ref().map(|window| ph_words(&window.range)),
             ph: extras.ph,
@@ -112,8 +113,8 @@ fn roles(roles: &[Role]) -> Vec<String> {
     roles.iter().map(|role| role.word().to_string()).collect()
 }
 
-/// Digits of a printed percentage.
-const DIGITS: u32 = 10;
+/// Digits of a printed percentage; each stands beside it exactly.
+const DIGITS: u32 = 4;
 
 /// A share as it is printed: both ends where they differ.
 fn share(of: &Interval) -> String {
@@ -263,7 +264,7 @@ fn rule(of: &ReadRule) -> ReadRuleJson {
         from: of.from.as_ref().map(ToString::to_string),
         until: of.until.as_ref().map(ToString::to_string),
         source: of.source.as_ref().map(ToString::to_string),
-        outcome: of.outcome.to_string(),
+        outcome: of.outcome.words().to_string(),
     }
 }
 

@@ -73,8 +73,8 @@ fn composition(out: &mut String, file: &AssessorJson) {
         );
         line(out, row);
     }
-    if let Some([low, high]) = &file.undisclosed_percent {
-        line(out, format_args!("\nNot disclosed by those who supply it: {low} to {high} %."));
+    if let Some(share) = &file.undisclosed {
+        line(out, format_args!("\nNot disclosed by those who supply it: {share} %."));
     }
     line(out, format_args!("\n### The raw materials\n"));
     for of in &file.materials {

@@ -9,7 +9,7 @@ use super::struck::StruckJson;
 use crate::batch::advise::{Addition, Doubt, TruePh};
 use crate::batch::{BeyondReserve, Do, Made, Next, Reserve, View, grams_of};
 use crate::model::Batch;
-use crate::quantity::Exact;
+use crate::quantity::{Exact, Interval};
 use crate::sheet::{StepPiece, WeighedPart, steps};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -212,9 +212,9 @@ pub struct BenchLine {
 pub struct BenchMade {
     /// The substance.
     pub substance: String,
-    /// What the formula asks for.
+    /// What the formula asks for; from the least to the most where a material does not disclose it: `0 to 5`.
     pub target_percent: String,
-    /// What went in, of all that went in so far.
+    /// What went in, of all that went in so far; likewise.
     pub made_percent: String,
 }
 
@@ -229,6 +229,9 @@ pub struct BenchesJson {
 
 /// Digits of a printed percentage, as on a sheet.
 const DIGITS: u32 = 10;
+
+/// Digits of the ends of a range, which nobody knows better.
+const RANGE_DIGITS: u32 = 4;
 
 impl BenchJson {
     /// A batch at the bench, without advice.
@@ -377,9 +380,16 @@ fn to_2(value: f64) -> f64 {
 }
 
 pub(super) fn made(of: &Made) -> BenchMade {
-    BenchMade {
-        substance: of.name.clone(),
-        target_percent: of.target.to_significant(DIGITS),
-        made_percent: of.made.to_significant(DIGITS),
-    }
+    let figures = match of.undisclosed.as_deref() {
+        Some((target, made)) => [range_of(target), range_of(made)],
+        None => [of.target.to_significant(DIGITS), of.made.to_significant(DIGITS)],
+    };
+    let [target_percent, made_percent] = figures;
+    BenchMade { substance: of.name.clone(), target_percent, made_percent }
+}
+
+/// What may be anything between two figures: `0 to 5`.
+fn range_of(share: &Interval) -> String {
+    let [low, high] = [&share.low, &share.high].map(|end| end.to_significant(RANGE_DIGITS));
+    if low == high { high } else { format!("{low} to {high}") }
 }

@@ -1,6 +1,6 @@
 //! The shopping list for people: by supplier, then what no pack is known of, what to make first, and what is there.
 
-use super::buy::{BuyJson, SupplierJson};
+use super::buy::{BuyJson, SupplierJson, SupplierPackJson};
 use super::in_markdown::{data_in_markdown, sentence_in_markdown};
 use super::line;
 use super::screen::shown_data;
@@ -20,7 +20,11 @@ pub fn buy_text(buy: &BuyJson) -> String {
             let _ = writeln!(
                 out,
                 "  {:>4} x {:<10} {:<28} {:>12}   for {}",
-                pack.count, pack.pack, pack.what, pack.cost, pack.short
+                pack.count,
+                pack.pack,
+                pack.what,
+                pack.cost,
+                short(buy, pack)
             );
         }
     }
@@ -51,9 +55,11 @@ pub fn buy_markdown(buy: &BuyJson) -> String {
         line(&mut out, format_args!("\n## {}\n", who(of)));
         line(&mut out, format_args!("| How many | Pack | Of | Costs | Short |\n| ---: | --- | --- | ---: | ---: |"));
         for pack in &of.packs {
-            let row =
-                format_args!("| {} | {} | {} | {} | {} |", pack.count, pack.pack, pack.what, pack.cost, pack.short);
-            line(&mut out, row);
+            let short = short(buy, pack);
+            line(
+                &mut out,
+                format_args!("| {} | {} | {} | {} | {short} |", pack.count, pack.pack, pack.what, pack.cost),
+            );
         }
     }
     for (title, lines) in sections(buy) {
@@ -67,6 +73,13 @@ pub fn buy_markdown(buy: &BuyJson) -> String {
         line(&mut out, format_args!("\n{note}"));
     }
     out
+}
+
+/// What is short of the thing: of several kinds of packs, what all of them are for.
+fn short(buy: &BuyJson, of: &SupplierPackJson) -> String {
+    let all = buy.suppliers.iter().flat_map(|supplier| &supplier.packs);
+    let kinds = all.filter(|pack| pack.what == of.what && pack.kind == of.kind).count();
+    if kinds > 1 { format!("{} in all", of.short) } else { of.short.clone() }
 }
 
 fn who(of: &SupplierJson) -> String {
@@ -99,6 +112,10 @@ fn total(buy: &BuyJson) -> String {
     let rest = if buy.complete { "" } else { ", and what could not be added" };
     match buy.totals.as_slice() {
         [] => "Nothing that is needed has a price.".to_string(),
+        // A sum of nothing would read as if the rest were free.
+        _ if !buy.complete && buy.suppliers.iter().all(|of| of.packs.is_empty()) => {
+            "Nothing that is short has a price.".to_string()
+        }
         all => format!("In all: {}{rest}.", all.join(" and ")),
     }
 }

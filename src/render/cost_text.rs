@@ -4,7 +4,7 @@ use super::cost::{BatchCostJson, SellJson};
 use super::in_markdown::data_in_markdown;
 use super::line;
 use super::screen::shown_data;
-use crate::quantity::Exact;
+use crate::quantity::{Currency, Exact};
 use unicode_width::UnicodeWidthStr;
 
 /// What stands at the end, where tax, fees or rates are in it.
@@ -178,7 +178,10 @@ fn missing(cost: &BatchCostJson) -> Option<Table> {
     for fee in cost.paid.iter().filter(|paid| paid.each && paid.cost.is_none()) {
         table.row(&[&fee.written, "each", "no rate"]);
     }
-    let other = |(currency, sum): (&String, &String)| Some(format!("{} {currency}", read(sum)?.to_significant(8)));
+    let other = |(currency, sum): (&String, &String)| {
+        let decimals = Currency::new(currency.as_bytes().try_into().ok()?).decimals();
+        Some(format!("{} {currency}", read(sum)?.to_fixed(decimals)))
+    };
     let others: Vec<String> = cost.other_currencies.iter().filter_map(other).collect();
     if !others.is_empty() {
         table.after.push(format!("In other money, and not added: {}.", others.join(", ")));
@@ -268,12 +271,13 @@ fn whole(cost: &BatchCostJson) -> Table {
 
 fn container(cost: &BatchCostJson) -> Option<Table> {
     let (holds, filled) = (cost.holds.as_ref()?, cost.filled?);
-    let mut table = Table::new(format!("One container of {holds}"), &["cost"]);
+    let mut table = Table::new(format!("One container of {holds}"), &["cost", "by the pack of"]);
     if let Some(of_batch) = of_batch(cost) {
         let share = format!("1/{filled} of the batch");
         table.row(&[&sum_name(&share, cost.missing.is_empty()), &of_batch]);
         for packed in &cost.packing {
-            table.row(&[&packed.container, packed.cost.as_deref().unwrap_or("missing")]);
+            let cost = packed.cost.as_deref().unwrap_or("missing");
+            table.row(&[&packed.container, cost, packed.pack.as_deref().unwrap_or("")]);
         }
         for fee in cost.paid.iter().filter(|paid| paid.each) {
             table.row(&[&fee.written, fee.cost.as_deref().unwrap_or("missing")]);
@@ -303,6 +307,20 @@ fn of_batch(cost: &BatchCostJson) -> Option<String> {
     Some((&read(cost.per_container_exact.as_ref()?)? - &own).to_fixed(decimals))
 }
 
+/// A sum that is taken off: nothing has no sign.
+fn less(sum: &str) -> String {
+    if is_nothing(sum) { sum.to_string() } else { format!("−{sum}") }
+}
+
+/// A sum with the sign that the others have.
+fn signed(sum: &str) -> String {
+    sum.strip_prefix('-').map_or(sum.to_string(), less)
+}
+
+fn is_nothing(sum: &str) -> bool {
+    !sum.contains(|letter: char| ('1'..='9').contains(&letter))
+}
+
 fn price(cost: &BatchCostJson, sell: &SellJson) -> Table {
     let title = match &sell.asked_margin_percent {
         Some(margin) => format!("A price for a margin of {margin} %"),
@@ -319,11 +337,11 @@ fn price(cost: &BatchCostJson, sell: &SellJson) -> Table {
         [(&sell.vat, "tax of", &sell.vat_percent, ""), (&sell.fee, "fees of", &sell.fee_percent, " of the price")];
     for (sum, name, percent, of) in parts {
         if let Some(sum) = sum.as_ref().filter(|_| percent != "0") {
-            table.row(&[&format!("{name} {percent} %{of}"), &format!("−{sum}")]);
+            table.row(&[&format!("{name} {percent} %{of}"), &less(sum)]);
         }
     }
-    table.row(&["one container", &format!("−{}", cost.per_container.as_deref().unwrap_or_default())]);
-    table.row(&[&if cost.complete { "left".to_string() } else { "left, at most".to_string() }, left]);
+    table.row(&["one container", &less(cost.per_container.as_deref().unwrap_or_default())]);
+    table.row(&[&if cost.complete { "left".to_string() } else { "left, at most".to_string() }, &signed(left)]);
     let margin = percent(sell.margin_percent_exact.as_ref());
     match sell.left_exact.as_ref().is_some_and(|left| left.starts_with('-')) {
         true => table.after.push("It costs more than it brings.".to_string()),

@@ -132,8 +132,9 @@ fn place(moved: &MovedJson) -> String {
 /// What is to be told beside the figures, in sentences.
 fn remarks(stock: &StockJson) -> Vec<String> {
     let mut all = Vec::new();
-    let unkept: Vec<String> =
-        stock.things.iter().filter(|thing| !thing.kept).map(|thing| format!("`{}`", thing.name)).collect();
+    // Of what happens on a later day only, nothing has happened yet.
+    let used = stock.things.iter().filter(|thing| !thing.kept && !thing.follows_from.is_empty());
+    let unkept: Vec<String> = used.map(|thing| format!("`{}`", thing.name)).collect();
     if !unkept.is_empty() {
         all.push(format!("Used, and never counted or bought: {}.", unkept.join(", ")));
     }

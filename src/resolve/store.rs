@@ -8,6 +8,7 @@ use crate::model::{DeclId, Planned, StockEntry, Stocked};
 use crate::quantity::{Dimension, Exact};
 use crate::syntax::tree::{self, Item, Name, Stock};
 use crate::syntax::vocabulary::StockWord;
+use smol_str::SmolStr;
 
 impl Resolver<'_> {
     /// Every batch that is planned, in the order of the files.
@@ -30,6 +31,22 @@ impl Resolver<'_> {
             entries.extend(stock.entries.iter().filter_map(|entry| self.stock_entry(id, entry, &mut Vec::new())));
         }
         entries
+    }
+
+    /// The last day of a lot by the store room, and where that stands: the earliest that any purchase of it says.
+    #[must_use]
+    pub fn expiry_of_lot(&self, thing: &str, code: &str) -> Option<(SmolStr, Place)> {
+        let mut found: Vec<(SmolStr, Place)> = Vec::new();
+        for id in self.all(|item| matches!(item, Item::Stock(_))) {
+            let Some(Item::Stock(stock)) = self.scopes.item(id) else { continue };
+            let is_it = |entry: &&tree::StockEntry| {
+                let lot = entry.lot.as_ref().is_some_and(|lot| lot.value.eq_ignore_ascii_case(code));
+                lot && entry.what == StockWord::Bought && entry.name.text == thing
+            };
+            let bought = stock.entries.iter().filter(is_it).filter_map(|entry| entry.expires.as_ref());
+            found.extend(bought.map(|(day, span)| (day.clone(), Place { file: id.file, span: *span })));
+        }
+        found.into_iter().min_by(|(one, _), (other, _)| one.cmp(other))
     }
 
     pub(super) fn check_planned(&self, id: DeclId, planned: &tree::Planned, faults: &mut Vec<Diagnostic>) {

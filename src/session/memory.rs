@@ -6,6 +6,7 @@ use crate::diagnostic::{Diagnostic, FileId};
 use crate::model::DeclId;
 use crate::resolve::{Resolved, Resolver};
 use crate::sheet::BatchOrder;
+use crate::syntax::tree::Item;
 use crate::workspace::Source;
 use rustc_hash::FxHashMap;
 use std::sync::Arc;
@@ -39,6 +40,9 @@ pub(super) struct Memory {
     asked: Option<(BatchOrder, CheckOptions)>,
     formulas: FxHashMap<DeclId, KnownFormula>,
     records: FxHashMap<FileId, KnownRecords>,
+    /// Each file that says anything of the store room, with the number of its last change: records of any file are held
+    /// against it.
+    rooms: State,
     /// Each file as it stands now.
     states: FxHashMap<FileId, Arc<State>>,
 }
@@ -62,6 +66,13 @@ impl Memory {
             reached.map(|file| Some((file, *numbers.get(&file)?))).collect::<Option<State>>()
         };
         self.states = files.iter().filter_map(|source| Some((source.id, Arc::new(state(source)?)))).collect();
+        let has_room = |source: &&Source| source.tree.items.iter().any(|item| matches!(item, Item::Stock(_)));
+        let rooms = files.iter().filter(has_room).filter_map(|source| Some((source.id, *numbers.get(&source.id)?)));
+        let rooms: State = rooms.collect();
+        if rooms != self.rooms {
+            self.records.clear();
+            self.rooms = rooms;
+        }
         let states = &self.states;
         self.formulas.retain(|id, known| states.get(&id.file) == Some(&known.state));
         self.records.retain(|file, known| states.get(file) == Some(&known.state));

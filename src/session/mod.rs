@@ -11,7 +11,7 @@ mod swaps;
 
 pub use acceptance::{Acceptance, acceptance};
 pub use assessor::{
-    AssessedMaterial, AssessedSubstance, AssessorFile, MissingFact, NamedSubstance, Presence, ReadRule,
+    AssessedMaterial, AssessedSubstance, AssessorFile, MissingFact, NamedSubstance, Presence, ReadRule, RuleFound,
 };
 pub use labels::{LabelOrder, Labels, NoLabels, says_itself};
 pub use live::Session;

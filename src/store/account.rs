@@ -77,8 +77,19 @@ pub struct Account {
     pub lots: Vec<Lot>,
     /// Where it was bought last.
     pub bought_from: Option<SmolStr>,
-    /// What was drawn beyond all lots.
+    /// What had gone beyond all that there was, each time before something came or the end: how much, and by which day.
+    pub lacked: Vec<Lacked>,
+    /// What was drawn beyond all lots since.
     owed: Exact,
+}
+
+/// What had gone beyond all that there was when something came.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Lacked {
+    /// How much.
+    pub amount: Exact,
+    /// The day of what came.
+    pub until: Option<SmolStr>,
 }
 
 impl Account {
@@ -105,6 +116,7 @@ impl Account {
         }
         match moved.what {
             Movement::Bought | Movement::Made => {
+                self.forgive(moved.day.as_ref());
                 self.sum = &self.sum + &moved.amount;
                 self.come(&moved);
             }
@@ -116,17 +128,28 @@ impl Account {
                 self.sum = moved.amount.clone();
                 self.counted.clone_from(&moved.day);
                 self.follows_from.clear();
+                self.lacked.clear();
                 self.find(&moved);
             }
         }
         self.follows_from.push(moved);
     }
 
-    /// What came pays first for what was drawn before it was written down.
+    /// Where more went than came, there was nothing: what comes now pays for none of it. Of what was kept by then it is
+    /// told.
+    fn forgive(&mut self, until: Option<&SmolStr>) {
+        if !self.sum.is_negative() {
+            return;
+        }
+        if self.is_kept() {
+            self.lacked.push(Lacked { amount: self.sum.abs(), until: until.cloned() });
+        }
+        self.sum = Exact::ZERO;
+        self.owed = Exact::ZERO;
+    }
+
     fn come(&mut self, moved: &Moved) {
-        let paid = self.owed.clone().min(moved.amount.clone());
-        self.owed = &self.owed - &paid;
-        let amount = &moved.amount - &paid;
+        let amount = moved.amount.clone();
         let code = moved.lots.first();
         let known = self.lots.iter_mut().find(|lot| code.is_some_and(|code| lot.bears(code)));
         if let Some(lot) = known {
@@ -308,12 +331,19 @@ mod tests {
     }
 
     #[test]
-    fn what_goes_below_nothing_is_made_good_by_what_comes() {
+    fn what_goes_below_nothing_is_told_and_taken_out_of_nothing_that_comes() {
         let gone = || vec![moved(Bought, Some(1), 50, Some("A"), None), moved(Used, Some(2), 80, None, None)];
         let below = at(gone(), 30);
         assert!(below.is_below_nothing() && below.on_hand().is_zero() && below.lots.is_empty());
         let good = at([gone(), vec![moved(Made, Some(3), 100, Some("B"), None)]].concat(), 30);
-        assert_eq!((good.sum.to_string(), lots(&good)), ("70".to_string(), vec![("B", "70".into())]));
+        assert_eq!((good.sum.to_string(), lots(&good)), ("100".to_string(), vec![("B", "100".into())]));
+        assert_eq!(good.lacked, [Lacked { amount: Exact::whole(30), until: Some(date(3)) }]);
+        // A count settles it, and what went before anything was kept is not told of.
+        let settled = at([gone(), vec![moved(Counted, Some(4), 10, None, None)]].concat(), 30);
+        assert!(settled.lacked.is_empty() && !settled.is_below_nothing());
+        let early = vec![moved(Used, Some(1), 80, None, None), moved(Bought, Some(2), 50, None, None)];
+        let early = at(early, 30);
+        assert_eq!((early.sum.to_string(), early.lacked.len()), ("50".to_string(), 0));
         assert!(!at(vec![moved(Used, Some(2), 80, None, None)], 30).is_kept());
     }
 
@@ -334,11 +364,14 @@ mod tests {
         let grams = |moved: &Moved| i64::from(moved.amount.to_u32().unwrap());
         let mut heap = 0;
         let mut evening = |today: &[&Moved]| {
-            for moved in today {
-                heap += match moved.what {
-                    Bought | Made => grams(moved),
-                    Used | Spent => -grams(moved),
-                    Counted => 0,
+            let mut in_order = today.to_vec();
+            in_order.sort_by_key(|moved| moved.what);
+            for moved in in_order {
+                // A heap that is gone is no debt of what comes.
+                heap = match moved.what {
+                    Bought | Made => heap.max(0) + grams(moved),
+                    Used | Spent => heap - grams(moved),
+                    Counted => heap,
                 };
             }
             heap = today.iter().rfind(|moved| moved.what == Counted).map_or(heap, |moved| grams(moved));

@@ -4,6 +4,7 @@
 use super::list::{Kind, Offer, ShoppingList, Wanted};
 use super::need::{Need, Needs};
 use super::room::{StoreRoom, Thing};
+use super::vessels::{quoted, that_hold};
 use crate::cost::Exchange;
 use crate::model::{Container, Content, Formula, MakesSize, Material, Planned};
 use crate::quantity::{Currency, Exact, Money};
@@ -147,25 +148,9 @@ fn filled(
             )),
         };
     }
-    // Those that the file of the formula reaches go before others.
-    let reached: Vec<_> = resolver.scopes.reached(formula.id.file).collect();
-    let (near, far): (Vec<&Container>, Vec<&Container>) =
-        containers.iter().filter(holding).partition(|container| reached.contains(&container.id.file));
-    let holding = if near.is_empty() { far } else { near };
-    let mut fitting: Vec<SmolStr> = holding.into_iter().map(|container| container.name.clone()).collect();
-    fitting.sort();
-    fitting.dedup();
-    let count = makes.count.clone().unwrap_or(Exact::ONE);
-    match fitting.as_slice() {
-        [] => Ok((Vec::new(), count)),
-        [_] => Ok((fitting, count)),
-        several => Err(format!(
-            "{} hold just what each is filled with, and none is counted. Write `packed in` for the one that is meant.",
-            quoted(several)
-        )),
-    }
-}
-
-fn quoted(names: &[SmolStr]) -> String {
-    names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ")
+    let fitting = match &content {
+        Some(content) => that_hold(resolver, containers, formula.id.file, content)?,
+        None => Vec::new(),
+    };
+    Ok((fitting, makes.count.clone().unwrap_or(Exact::ONE)))
 }

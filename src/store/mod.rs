@@ -11,8 +11,9 @@ mod need;
 mod packs;
 mod room;
 mod unread;
+mod vessels;
 
-pub use account::{Account, Lot, Moved, Movement};
+pub use account::{Account, Lacked, Lot, Moved, Movement};
 pub use buying::PlannedBatch;
 pub use list::{Bought, Kind, NotBought, Offer, PackToBuy, Row, ShoppingList, Wanted};
 pub use need::{Need, Needs};

@@ -3,9 +3,10 @@
 use super::account::{Moved, Movement};
 use super::list::Kind;
 use super::room::Thing;
+use super::vessels::filled_into;
 use crate::batch::Weights;
 use crate::batch::trail::Record;
-use crate::model::{Batch, Event, Happened, Named, StockEntry, Stocked};
+use crate::model::{Batch, Container, ContainerFill, Content, Event, Happened, Named, StockEntry, Stocked};
 use crate::quantity::Exact;
 use crate::resolve::{NameSet, Resolver};
 use crate::syntax::vocabulary::{Product, StockWord};
@@ -29,8 +30,10 @@ impl AllMoved {
             all.moved.push(of_entry(resolver, entry));
         }
         let weighed = names_weighed(stated, records);
+        let containers = resolver.containers();
         for batch in records {
             all.take_out(resolver, batch);
+            all.take_containers(resolver, &containers, batch);
             if is_premix(resolver, batch, &weighed) {
                 all.put_in(batch);
             }
@@ -64,6 +67,39 @@ impl AllMoved {
             self.moved.push((Thing::weighable(&material.text), kind_of(resolver, batch, &material.text), moved));
         }
         self.notes.dedup();
+    }
+
+    /// The containers that a batch was filled into: they are gone, whatever became of what is in them.
+    fn take_containers(&mut self, resolver: &Resolver<'_>, containers: &[Container], batch: &Batch) {
+        for (event, day) in batch.events.iter().zip(days_of(batch)) {
+            let Happened::Filled { count, each: Some(each), .. } = &event.what else { continue };
+            let content = match each {
+                ContainerFill::Grams(grams) => Content::Grams(grams.clone()),
+                ContainerFill::Millilitres(volume) => Content::Millilitres(volume.clone()),
+            };
+            let names = match filled_into(resolver, containers, batch, &content) {
+                Ok(names) if count.decimals() == Some(0) => names,
+                Ok(_) => continue,
+                Err(why) => {
+                    self.notes.push(format!("`{}`: {why}", batch.name));
+                    continue;
+                }
+            };
+            for name in names {
+                let moved = Moved {
+                    what: Movement::Used,
+                    day: day.clone(),
+                    amount: count.clone(),
+                    lots: Vec::new(),
+                    expires: None,
+                    from: None,
+                    batch: Some(batch.name.clone()),
+                    said: event.said.to_string(),
+                    place: event.place,
+                };
+                self.moved.push((Thing { name, is_container: true }, Kind::Container, moved));
+            }
+        }
     }
 
     /// What an event put in, and how much of it left the store room.

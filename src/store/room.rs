@@ -1,6 +1,6 @@
 //! The store room: the account of each thing that is kept, on a day.
 
-use super::account::Account;
+use super::account::{Account, Lacked};
 use super::list::Kind;
 use super::moved::AllMoved;
 use crate::model::{Batch, StockEntry};
@@ -58,6 +58,9 @@ impl StoreRoom {
         let account = |(thing, (kind, moved))| (thing, (kind, Account::at(moved, &day)));
         let things: BTreeMap<Thing, (Kind, Account)> = by_thing.into_iter().map(account).collect();
         let below = things.iter().filter(|(_, (_, account))| account.is_kept() && account.is_below_nothing());
+        for (thing, (kind, account)) in &things {
+            notes.extend(account.lacked.iter().map(|lacked| lacked_once(thing, *kind, lacked, &day)));
+        }
         notes.extend(below.map(|(thing, (kind, account))| below_nothing(thing, *kind, account, &day)));
         StoreRoom { day, things, notes }
     }
@@ -71,10 +74,25 @@ impl StoreRoom {
     }
 }
 
+/// That more had gone than came, before something came again.
+fn lacked_once(thing: &Thing, kind: Kind, lacked: &Lacked, day: &str) -> String {
+    let (name, more) = (&thing.name, &lacked.amount);
+    let (unit, count) = units(kind);
+    let before = lacked.until.as_ref().map(|until| format!(" before {until}")).unwrap_or_default();
+    format!(
+        "{more}{unit} more of `{name}` went than came{before}, and counts as none then: something was not written down. \
+         Count it, and write it as in `counted {name} {count} on {day}`."
+    )
+}
+
+fn units(kind: Kind) -> (&'static str, &'static str) {
+    if kind == Kind::Container { ("", "12") } else { (" g", "120 g") }
+}
+
 /// That more went than came. What was never counted or bought is not kept track of, and nothing is told of it.
 fn below_nothing(thing: &Thing, kind: Kind, account: &Account, day: &str) -> String {
     let (name, more) = (&thing.name, account.sum.abs());
-    let (unit, count) = if kind == Kind::Container { ("", "12") } else { (" g", "120 g") };
+    let (unit, count) = units(kind);
     format!(
         "{more}{unit} more of `{name}` went than came: something was not written down. Count it, and write it as in \
          `counted {name} {count} on {day}`."

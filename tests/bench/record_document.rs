@@ -43,3 +43,23 @@ fn an_unknown_batch() {
     let (code, _, err) = record(&["ag-1115"]);
     assert!(code == 2 && err.contains("Did you mean `ag-1114`?"), "{err}");
 }
+
+/// What a material does not disclose stands as what it may be, never as half of that.
+#[test]
+fn no_half_of_an_undisclosed_share_is_made_up() {
+    let text = "use shelf/all\nsubstance odd-one { inci \"Odd One\" }\nmaterial blend {\n  role emulsifier\n  \
+                contains odd-one, water\n}\nformula gel {\n  title \"Gel\"\n  version \"1\"\n  product stock\n  \
+                makes 100 g\n  scale 0.01 g\n  phase A {\n    glycerin q.s.\n    blend 5 %\n  }\n}\n\
+                batch g-1 {\n  formula gel version \"1\"\n  started 2026-11-20\n  weighed glycerin 95 g\n  \
+                weighed blend 5 g\n}\n";
+    let folder = common::folder(&[("gel.still", text.as_bytes())]);
+    let output = Command::cargo_bin("stillroom")
+        .unwrap()
+        .current_dir(folder.dir.path())
+        .args(["sheet", "gel.still", "--record", "g-1"])
+        .output()
+        .unwrap();
+    let out = String::from_utf8(output.stdout).unwrap();
+    assert!(out.contains("| odd-one | 0 to 5 | 0 to 5 |"), "{out}");
+    assert!(out.contains("| glycerin | 94.62 | 94.62 |"), "{out}");
+}

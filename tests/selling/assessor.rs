@@ -107,7 +107,7 @@ fn what_is_in_it_stands_there_exactly_with_cas_numbers_and_functions() {
     let lye = of(&file, "substances", "substance", "sodium-hydroxide");
     assert_eq!(lye["percent_low_exact"], "0");
     let line = of(&file, "lines", "material", "our-glycolic");
-    assert_eq!((&line["percent_exact"], &line["percent"]), (&json!("40/7"), &json!("5.714285714")));
+    assert_eq!((&line["percent_exact"], &line["percent"]), (&json!("40/7"), &json!("5.714")));
     assert_eq!(of(&file, "lines", "material", "sodium-hydroxide-10")["percent_exact"], Value::Null);
     let all: Vec<&Value> = file["substances"].as_array().unwrap().iter().collect();
     assert!(all.iter().all(|of| of["presence"] == "ingredient"), "{all:#?}");
@@ -187,4 +187,81 @@ fn it_says_first_and_last_that_it_is_no_assessment() {
     assert!(told.contains("`gum` is `product stock`"), "{told}");
     let (_, told, code) = run(folder.dir.path(), &["--batch", "g-2"]);
     assert_eq!(code, 2, "{told}");
+}
+
+const STATED: &str = r#"use shelf/all
+material our-lavender like lavender-oil { supplier "A supplier" }
+formula gel {
+  title    "Lavender and acid"
+  version  "1"
+  product  leave-on face
+  market   eu, us
+  makes    10 x 50 g
+  scale    0.01 g
+  phase A {
+    sunflower-oil  q.s.
+    our-lavender   1 %
+    lactic-acid-80    1 %
+  }
+}
+batch g-1 {
+  formula  gel version "1"
+  started  2026-11-20
+  weighed  sunflower-oil 98 g
+  weighed  our-lavender 1 g
+  weighed  lactic-acid-80 1 g
+}
+formula drug {
+  title     "Sun and acid"
+  version   "1"
+  product   leave-on face
+  function  "Fights acne"
+  market    us
+  makes     10 x 50 g
+  scale     0.01 g
+  phase A {
+    sunflower-oil   q.s.
+    lactic-acid-80  1 %
+  }
+}
+"#;
+
+fn outcomes(file: &Value) -> Vec<(&str, &str)> {
+    let rules = file["rules"].as_array().unwrap().iter();
+    rules.map(|rule| (rule["rule"].as_str().unwrap(), rule["outcome"].as_str().unwrap())).collect()
+}
+
+fn stated(arguments: &[&str]) -> Value {
+    let folder = folder(&[("gel.still", STATED.as_bytes())]);
+    let (out, told, _) = run(folder.dir.path(), &[&["--format", "json"], arguments].concat());
+    serde_json::from_str(&out).unwrap_or_else(|_| panic!("{told}"))
+}
+
+#[test]
+fn what_the_label_states_is_no_law_broken() {
+    for asked in [["--formula", "gel"], ["--batch", "g-1"]] {
+        let file = stated(&asked);
+        let found = outcomes(&file);
+        assert!(!found.iter().any(|(_, outcome)| *outcome == "not kept"), "{found:#?}");
+        assert!(found.iter().any(|(_, outcome)| *outcome == "allergen named on the label"), "{found:#?}");
+        assert!(found.iter().any(|(_, outcome)| *outcome == "statement printed on the label"), "{found:#?}");
+        let told: Vec<&Value> = file["diagnostics"].as_array().unwrap().iter().map(|of| &of["code"]).collect();
+        assert!(!told.iter().any(|code| *code == "declare-allergen" || *code == "rule-needs-statement"), "{told:?}");
+    }
+    // What is a drug by its claim has no label here, and nothing states it.
+    let found = stated(&["--formula", "drug"]);
+    let found = outcomes(&found);
+    assert!(found.iter().any(|(_, outcome)| *outcome == "statement missing on the label"), "{found:#?}");
+}
+
+#[test]
+fn figures_are_printed_for_people_and_a_batch_says_what_each_is_there_for() {
+    let folder = folder(&[("gel.still", GEL.as_bytes())]);
+    let (out, ..) = run(folder.dir.path(), &["--formula", "gel"]);
+    assert!(!out.contains("5.714285714") && out.contains("5.714"), "{out}");
+    let undisclosed: Vec<&str> = out.lines().filter(|line| line.starts_with("Not disclosed")).collect();
+    assert!(!undisclosed.iter().any(|line| line.contains('/')), "{undisclosed:?}");
+    let file = stated(&["--batch", "g-1"]);
+    let all = file["materials"].as_array().unwrap();
+    assert!(all.iter().all(|of| !of["functions"].as_array().unwrap().is_empty()), "{all:#?}");
 }

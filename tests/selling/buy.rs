@@ -272,3 +272,25 @@ fn in_print_it_is_grouped_by_who_sells_it() {
     insta::assert_snapshot!("buy_text", text("text"));
     insta::assert_snapshot!("buy_markdown", text("markdown"));
 }
+
+#[test]
+fn several_packs_of_one_thing_are_for_all_that_is_short_and_nothing_priced_has_no_sum() {
+    let text = |prices: [&str; 3], rest: &str| {
+        let folder = folder(&[("room.still", room(prices, rest).as_bytes())]);
+        let run = Command::cargo_bin("stillroom")
+            .unwrap()
+            .current_dir(folder.dir.path())
+            .args(["buy", "room.still"])
+            .output();
+        String::from_utf8(run.unwrap().stdout).unwrap()
+    };
+    let oil = "price 6 EUR per 400 g\nprice 2 EUR per 100 g";
+    let out = text([oil, PRICES[1], PRICES[2]], "planned balm 1000 g");
+    let of_oil: Vec<&str> = out.lines().filter(|line| line.contains("our-oil")).collect();
+    assert!(of_oil.len() == 2 && of_oil.iter().all(|line| line.ends_with("for 500 g in all")), "{out}");
+    assert!(out.lines().any(|line| line.contains("our-wax") && line.ends_with("for 200 g")), "{out}");
+    // All that has a price is there; what is short has none.
+    let there = "planned balm 1000 g\nstock {\n  counted our-oil 1 kg on 2026-11-01\n}";
+    let out = text([PRICES[0], "", ""], there);
+    assert!(out.contains("Nothing that is short has a price.") && !out.contains("0.00 EUR"), "{out}");
+}

@@ -215,6 +215,11 @@ fn containers_are_named_or_the_one_that_holds_it_or_said_to_be_missing() {
     let sticker = "container sticker { price 9.25 EUR per 100\n price 60 EUR per 1000 }\n";
     let packed = cost(&(sticker.to_string() + &ten(" packed in jar, sticker")));
     assert_eq!((packed.container_exact.as_deref(), packed.packing[1].pack.as_deref()), (Some("437/400"), Some("100")));
+    // Which pack that is is printed; of two in one place the rule is that of materials, not the lowest sum.
+    let printed = cost_text(&packed);
+    let sticker = printed.lines().find(|line| line.trim_start().starts_with("sticker")).unwrap();
+    let cells: Vec<&str> = sticker.split_whitespace().collect();
+    assert_eq!(cells, ["sticker", "0.09", "100"], "{printed}");
 }
 
 #[test]
@@ -236,6 +241,17 @@ fn loss_stays_in_the_pot_and_a_batch_by_weight_fills_what_it_can() {
     });
     assert_eq!((by_weight.asked, by_weight.filled), (None, Some(3)));
     assert_eq!(by_weight.remains_g_exact, some("72"));
+}
+
+#[test]
+fn sums_are_printed_to_the_coin_with_one_sign_and_nothing_has_none() {
+    let dear = " sells at 0.50 EUR\n fee 5.2337355 USD because \"stall\"\n fee 0 % of price";
+    let printed = cost_text(&cost(&ten(dear)));
+    assert!(printed.contains("5.23 USD") && !printed.contains("5.2337355 USD,"), "{printed}");
+    assert!(printed.lines().any(|line| line.trim_start().starts_with("left") && line.contains('−')), "{printed}");
+    let free =
+        cost_text(&cost(&ten(" sells at 0.50 EUR").replace("price 20", "price 0").replace("price 1 ", "price 0 ")));
+    assert!(free.contains("one container") && !free.contains("−0.00"), "{free}");
 }
 
 #[test]

@@ -60,6 +60,91 @@ fn what_was_struck_out_or_spilled_counts_as_it_should() {
 }
 
 #[test]
+fn what_was_filled_has_left_the_store_room() {
+    let room = ROOM.replace(
+        "container jar { holds 30 mL }",
+        "container jar { holds 30 mL }\ncontainer tin { holds 600 g }\ncontainer sticker { price 9 EUR per 100 }",
+    );
+    let balm = |head: &str| {
+        format!(
+            "{room}formula balm {{\n  title \"Balm\"\n  version \"1\"\n  product leave-on body\n  makes 2000 g\n  \
+             scale 0.01 g\n{head}  phase A {{\n    our-oil 100 %\n  }}\n}}\n\
+             stock {{\n  counted tin 10 on 2026-11-01\n  counted jar 10 on 2026-11-01\n  counted sticker 50 on 2026-11-01\n}}\n\
+             batch b-1 {{\n  formula balm version \"1\"\n  started 2026-11-05\n  weighed our-oil 2000 g\n  \
+             filled 3 x 600 g\n  struck filled 2 x 600 g because \"counted twice\"\n  filled 2 x 30 mL on 2026-11-06\n}}\n"
+        )
+    };
+    let left = |head: &str, arguments: &[&str]| {
+        let found = stock(&balm(head), arguments);
+        ["tin", "jar", "sticker"].map(|name| found["stock"][name]["exact"].as_str().unwrap().to_string())
+    };
+    // By what it holds; with what it is packed in, a sticker each; and as it was the day before.
+    assert_eq!(left("", &[]), ["7", "8", "50"]);
+    assert_eq!(left("  packed in tin, sticker\n", &[]), ["7", "8", "45"]);
+    assert_eq!(left("  packed in tin, sticker\n", &["--on", "2026-11-05"]), ["7", "10", "47"]);
+    // Two that hold as much: it is asked, and none is counted.
+    let twice = balm("").replace("container jar", "container pot { holds 600 g }\ncontainer jar");
+    let found = stock(&twice, &[]);
+    assert_eq!(found["stock"]["tin"]["exact"], "10");
+    assert!(found["notes"][0].as_str().unwrap().contains("`pot`, `tin`"), "{found:#}");
+}
+
+#[test]
+fn what_was_spent_below_nothing_is_told_and_paid_for_by_nothing_that_comes() {
+    let text = format!(
+        "{ROOM}stock {{\n  counted our-oil 0 g on 2026-11-01\n  spent our-oil 50 g on 2026-11-02 because \"a gift\"\n  \
+         bought our-oil 500 g on 2026-11-03\n}}\n"
+    );
+    let found = stock(&text, &[]);
+    assert_eq!(found["stock"]["our-oil"]["exact"], "500");
+    let told = "50 g more of `our-oil` went than came before 2026-11-03, and counts as none then";
+    assert!(found["notes"][0].as_str().unwrap().starts_with(told), "{found:#}");
+    // What it says to do mends it.
+    let counted = text.replace("bought our-oil", "counted our-oil 120 g on 2026-11-02\n  bought our-oil");
+    let found = stock(&counted, &[]);
+    assert_eq!((&found["stock"]["our-oil"]["exact"], &found["notes"]), (&json!("620"), &json!([])));
+}
+
+/// The bottle whose last day the store room knows is no better for being named in a record of another file.
+#[test]
+fn a_lot_past_the_day_it_was_bought_with_is_told_where_it_is_used() {
+    let balm = "formula balm {\n  title \"Balm\"\n  version \"1\"\n  product leave-on body\n  makes 10 g\n  scale 0.01 g\n  \
+                phase A {\n    our-oil 100 %\n  }\n}\n";
+    let room = format!("{ROOM}{balm}");
+    let bought = |until: &str| {
+        format!("use \"room.still\"\nstock {{\n  bought our-oil 1 kg lot \"la-1\" on 2026-01-05 expires {until}\n}}\n")
+    };
+    let batch = "use \"room.still\"\nbatch b-1 {\n  formula balm version \"1\"\n  started 2026-11-20\n  \
+                 lot our-oil \"LA-1\"\n  weighed our-oil 10 g\n}\n";
+    let told = |until: &str| {
+        let bought = bought(until);
+        let folder = folder(&[
+            ("room.still", room.as_bytes()),
+            ("bought.still", bought.as_bytes()),
+            ("batch.still", batch.as_bytes()),
+        ]);
+        let run = Command::cargo_bin("stillroom").unwrap().current_dir(folder.dir.path()).args(["check", "."]).output();
+        let run = run.unwrap();
+        String::from_utf8([run.stdout, run.stderr].concat()).unwrap()
+    };
+    let past = told("2026-11-19");
+    let said = "Lot LA-1 of `our-oil` was used on 2026-11-20, and by the store room it expired on 2026-11-19.";
+    assert!(past.contains(said), "{past}");
+    assert!(!told("2026-11-20").contains("lot-expired"));
+}
+
+#[test]
+fn before_anything_happened_nothing_was_used() {
+    let text = format!(
+        "{ROOM}batch b-1 {{\n  formula butter\n  started 2026-11-05\n  weighed our-oil 60 g\n  yield 60 g\n}}\n"
+    );
+    let folder = folder(&[("room.still", text.as_bytes())]);
+    assert!(run(folder.dir.path(), &["."]).0.contains("Used, and never counted or bought: `our-oil`."));
+    let (out, ..) = run(folder.dir.path(), &[".", "--on", "2020-01-01"]);
+    assert!(!out.contains("Used"), "{out}");
+}
+
+#[test]
 fn an_event_without_a_stamp_is_of_the_day_of_the_one_before_it() {
     let found = |count: &str| {
         let text = format!(
@@ -194,14 +279,15 @@ proptest! {
         for day in 1..20 {
             let today: Vec<_> = all.iter().filter(|(_, on, ..)| *on == day).collect();
             for (what, _, grams, _) in &today {
-                let grams = i64::from(*grams);
                 match what {
-                    Did::Bought => heap += grams,
-                    Did::Spent | Did::Used => heap -= grams,
-                    Did::Made => { heap += grams; oil -= 1 }
-                    Did::Counted => {}
+                    // What is gone is no debt of what comes.
+                    Did::Bought | Did::Made => heap = heap.max(0) + i64::from(*grams),
+                    Did::Spent | Did::Used | Did::Counted => {}
                 }
+                oil -= i64::from(matches!(what, Did::Made));
             }
+            let gone = today.iter().filter(|(what, ..)| matches!(what, Did::Spent | Did::Used));
+            heap -= gone.map(|(_, _, grams, _)| i64::from(*grams)).sum::<i64>();
             for (_, _, grams, _) in today.iter().filter(|(what, ..)| matches!(what, Did::Counted)) {
                 heap = i64::from(*grams);
             }

@@ -47,15 +47,15 @@ pub fn missing(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
 pub fn expired(resolver: &Resolver<'_>, batch: &Batch, faults: &mut Vec<Diagnostic>) {
     for lot in &batch.lots {
         let Some(used) = day_of_use(batch, lot) else { continue };
-        let Some((until, why, kept)) = last_day(resolver, batch, lot).filter(|(until, ..)| used > *until) else {
+        let Some(LastDay { until, why, kept, bought }) =
+            last_day(resolver, batch, lot).filter(|last| used > last.until)
+        else {
             continue;
         };
         let message = format!("Lot {} of `{}` was used on {used}, and {why} {until}.", lot.code, lot.material.text);
-        faults.push(
-            Diagnostic::new(Code::LotExpired, lot.place, message)
-                .rests_on_all(kept)
-                .help("Reject the batch, or have it judged by someone who is qualified to."),
-        );
+        let fault = Diagnostic::new(Code::LotExpired, lot.place, message).rests_on_all(kept);
+        let fault = bought.into_iter().fold(fault, |fault, place| fault.and(place, "bought with this last day"));
+        faults.push(fault.help("Reject the batch, or have it judged by someone who is qualified to."));
     }
 }
 
@@ -70,14 +70,32 @@ fn day_of_use(batch: &Batch, lot: &Lot) -> Option<SmolStr> {
     stamped.or_else(|| batch.started.clone())
 }
 
-/// The last day a lot may be used, why, and the fact that rests on: the earlier of the two that may be known.
-fn last_day(resolver: &Resolver<'_>, batch: &Batch, lot: &Lot) -> Option<(SmolStr, &'static str, Option<Place>)> {
-    let expires = lot.expires.clone().map(|day| (day, "it expired on", None));
+/// The last day that a lot may be used.
+struct LastDay {
+    until: SmolStr,
+    /// Why, up to the day.
+    why: &'static str,
+    /// The fact of the material that it rests on.
+    kept: Option<Place>,
+    /// Where the store room says it.
+    bought: Option<Place>,
+}
+
+/// The last day a lot may be used: the earliest of those that are known. The store room speaks of the same bottle.
+fn last_day(resolver: &Resolver<'_>, batch: &Batch, lot: &Lot) -> Option<LastDay> {
+    let expired = |until: SmolStr, bought: Option<Place>| {
+        let why = if bought.is_some() { "by the store room it expired on" } else { "it expired on" };
+        LastDay { until, why, kept: None, bought }
+    };
+    let written = lot.expires.clone().map(|day| expired(day, None));
+    let bought = resolver.expiry_of_lot(&lot.material.text, &lot.code);
+    let bought = bought.map(|(day, place)| expired(day, Some(place)));
     let kept = || {
         let id = resolver.scopes.find(batch.id.file, NameSet::Weighable, &lot.material.text)?;
         let material = resolver.material(id)?;
         let until = day_after(lot.opened.as_ref()?, material.keeps.as_ref()?)?;
-        Some((until, "once opened it kept until", material.stated_at(Stated::Keeps)))
+        let kept = material.stated_at(Stated::Keeps);
+        Some(LastDay { until, why: "once opened it kept until", kept, bought: None })
     };
-    [expires, kept()].into_iter().flatten().min_by(|(a, ..), (b, ..)| a.cmp(b))
+    [written, bought, kept()].into_iter().flatten().min_by(|one, other| one.until.cmp(&other.until))
 }

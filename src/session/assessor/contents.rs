@@ -2,7 +2,7 @@
 
 use super::{AssessedMaterial, AssessedSubstance, NamedSubstance, Presence};
 use crate::label::{Jar, Portion};
-use crate::model::{Batch, Component, DeclId, Material};
+use crate::model::{Batch, Component, DeclId, LineMaterial, Material};
 use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
 use crate::syntax::tree::{Item, MaterialField};
@@ -58,6 +58,25 @@ pub(super) fn contents(material: &Material) -> impl Iterator<Item = (Presence, &
     let parts = material.contains.iter().map(|part| (Presence::Ingredient, part));
     let brought = material.brings.iter().map(|part| (Presence::Brought, part));
     parts.chain(brought).chain(material.traces.iter().map(|part| (Presence::Trace, part)))
+}
+
+/// Gives each material of a batch the work that a file says it has today: the plan of a record keeps what a material is,
+/// and not what it is there for.
+pub(super) fn as_today(names: &Resolver<'_>, batch: &Batch, jar: &mut Jar) {
+    let roles = |material: &mut Arc<Material>| {
+        if let Some(LineMaterial::Material(today)) = names.weighs_out(batch.id.file, &material.name)
+            && material.roles.is_empty()
+            && !today.roles.is_empty()
+        {
+            Arc::make_mut(material).roles.clone_from(&today.roles);
+        }
+    };
+    jar.base.iter_mut().for_each(|portion| roles(&mut portion.material));
+    for line in &mut Arc::make_mut(&mut jar.formula).lines {
+        if let Some(LineMaterial::Material(material)) = &mut line.material {
+            roles(material);
+        }
+    }
 }
 
 pub(super) fn substances(names: &Resolver<'_>, jar: &Jar) -> (Vec<AssessedSubstance>, Option<Interval>) {

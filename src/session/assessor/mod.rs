@@ -3,7 +3,9 @@
 
 mod contents;
 mod missing;
+mod rules;
 
+use super::labels::{LabelOrder, Labels};
 use super::report::{FormulaReport, Report};
 use crate::batch::Setting;
 use crate::check::allow::Allowed;
@@ -14,10 +16,10 @@ use crate::quantity::Interval;
 use crate::resolve::Resolver;
 use crate::sheet::BatchOrder;
 use crate::shelf;
-use crate::syntax::tree::Item;
 use crate::syntax::vocabulary::{Market, Role};
-use contents::{contents, materials, substances};
+use contents::{as_today, materials, substances};
 use missing::missing;
+use rules::Reading;
 use smol_str::SmolStr;
 use std::sync::Arc;
 
@@ -36,6 +38,8 @@ pub struct AssessorFile {
     pub undisclosed: Option<Interval>,
     /// The raw materials, in the order of the formula.
     pub materials: Vec<AssessedMaterial>,
+    /// Its labels; none where there are none.
+    pub labels: Option<Labels>,
     /// The rules that were looked at.
     pub rules: Vec<ReadRule>,
     /// The markets that the shelf has no rules of.
@@ -44,7 +48,7 @@ pub struct AssessorFile {
     pub left_open: Vec<(Market, Vec<String>)>,
     /// What was complained of in its batches: the batch, and the words.
     pub complaints: Vec<(SmolStr, SmolStr)>,
-    /// What bears on it and is not allowed.
+    /// What bears on it and is not allowed; what its labels state is none of it.
     pub told: Vec<Diagnostic>,
     /// What is allowed, with the reason.
     pub allowed: Vec<(String, String)>,
@@ -137,8 +141,46 @@ pub struct ReadRule {
     pub until: Option<SmolStr>,
     /// Who says so.
     pub source: Option<SmolStr>,
-    /// What came of it: `not kept`, `allowed`, or `nothing found against it`.
-    pub outcome: &'static str,
+    /// What came of it.
+    pub outcome: RuleFound,
+}
+
+/// What came of a rule, the gravest first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum RuleFound {
+    /// A limit of it is broken, or what it forbids is there.
+    NotKept,
+    /// It cannot be shown that it is kept.
+    NotShown,
+    /// It asks for a statement that no label has.
+    StatementMissing,
+    /// It has an allergen named that some label does not name.
+    AllergenNotNamed,
+    /// What is against it is allowed, with a reason.
+    Allowed,
+    /// The statement that it asks for stands on the label.
+    StatementPrinted,
+    /// The allergen that it has named is named on the label.
+    AllergenNamed,
+    /// Nothing was found against it.
+    NothingFound,
+}
+
+impl RuleFound {
+    /// The words for it.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            RuleFound::NotKept => "not kept",
+            RuleFound::NotShown => "not shown to be kept",
+            RuleFound::StatementMissing => "statement missing on the label",
+            RuleFound::AllergenNotNamed => "allergen not named on the label",
+            RuleFound::Allowed => "allowed",
+            RuleFound::StatementPrinted => "statement printed on the label",
+            RuleFound::AllergenNamed => "allergen named on the label",
+            RuleFound::NothingFound => "nothing found against it",
+        }
+    }
 }
 
 /// Something that the files do not say.
@@ -156,16 +198,19 @@ impl Report<'_> {
     pub fn assessor_file(&self, of: &FormulaReport, order: &BatchOrder) -> Option<AssessorFile> {
         let jar = Jar::of_formula(&of.formula)?;
         let bearing = Bearing { told: of.diagnostics.clone(), allowed: &of.allowed };
-        Some(self.gathered(&self.resolver, &jar, None, order, bearing))
+        let labels = self.labels(of, order, &LabelOrder::default()).ok();
+        Some(self.gathered(&self.resolver, &jar, None, order, bearing, labels))
     }
 
     /// The assessor's file of a batch as it was made. None where what is in it is not known.
     #[must_use]
     pub fn assessor_file_of_batch(&self, batch: &Batch, order: &BatchOrder) -> Option<AssessorFile> {
-        let (jar, setting): (Jar, Setting<'_>) = Jar::of_batch(&self.resolver, batch)?;
+        let (mut jar, setting): (Jar, Setting<'_>) = Jar::of_batch(&self.resolver, batch)?;
         let names = setting.resolver(&self.resolver);
+        as_today(&self.resolver, batch, &mut jar);
+        let labels = self.labels_of_batch(batch, order, &LabelOrder::default()).ok();
         let bearing = Bearing { told: self.of_batch(batch).cloned().collect(), allowed: &[] };
-        let mut file = self.gathered(names, &jar, Some(batch), order, bearing);
+        let mut file = self.gathered(names, &jar, Some(batch), order, bearing, labels);
         let asked = setting.formula.composition.as_ref();
         for of in &mut file.substances {
             let ids = asked.into_iter().flat_map(|asked| asked.counted());
@@ -182,6 +227,7 @@ impl Report<'_> {
         batch: Option<&Batch>,
         order: &BatchOrder,
         bearing: Bearing<'_>,
+        labels: Option<Labels>,
     ) -> AssessorFile {
         let formula = Arc::clone(&jar.formula);
         let (day, who) = order.day(&formula);
@@ -194,13 +240,19 @@ impl Report<'_> {
             (!open.is_empty()).then_some((*market, open))
         };
         let missing = missing(&formula, batch, &substances, &materials);
+        // A drug has no label: what rules ask of one is then missing.
+        let labels = labels.filter(|labels| !labels.labels.is_empty());
+        let reading =
+            Reading { names, jar, day: &day, told: &bearing.told, allowed: bearing.allowed, labels: labels.as_ref() };
+        let (rules, told) = reading.of_rules();
         AssessorFile {
-            rules: rules(names, jar, &day, &bearing),
+            rules,
+            labels,
             unread_markets: markets.iter().copied().filter(|market| !shelf::has_rules(*market)).collect(),
             left_open: markets.iter().filter_map(open).collect(),
             complaints: self.complaints(&formula, batch),
             allowed: bearing.allowed.iter().map(allowed).collect(),
-            told: bearing.told,
+            told,
             batch: batch.cloned(),
             day: (day, who),
             substances,
@@ -237,36 +289,4 @@ struct Bearing<'b> {
 
 fn allowed(of: &Allowed) -> (String, String) {
     (format!("{}: {}", of.diagnostic.code, of.diagnostic.message), of.because.clone())
-}
-
-/// The rules that speak of anything in it, adjuster and corrections among that.
-fn rules(names: &Resolver<'_>, jar: &Jar, day: &str, bearing: &Bearing<'_>) -> Vec<ReadRule> {
-    let points_at = |fault: &Diagnostic, rule: DeclId| {
-        let span = names.scopes.item(rule).map(Item::span);
-        let mut places = std::iter::once(&fault.primary).chain(&fault.secondary).map(|label| label.place);
-        span.is_some_and(|span| places.any(|place| place.file == rule.file && span.holds(place.span)))
-    };
-    let parts =
-        jar.mixtures().flatten().flat_map(|portion| contents(&portion.material)).map(|(_, part)| part.substance);
-    let mut read: Vec<ReadRule> = names
-        .rules_about(&jar.formula, parts, day)
-        .iter()
-        .map(|rule| ReadRule {
-            name: rule.name.clone(),
-            markets: rule.markets.clone(),
-            level: rule.level.word(),
-            from: rule.from.clone(),
-            until: rule.until.clone(),
-            source: rule.source.clone(),
-            outcome: if bearing.told.iter().any(|fault| points_at(fault, rule.id)) {
-                "not kept"
-            } else if bearing.allowed.iter().any(|allowed| points_at(&allowed.diagnostic, rule.id)) {
-                "allowed"
-            } else {
-                "nothing found against it"
-            },
-        })
-        .collect();
-    read.sort_by(|one, other| one.name.cmp(&other.name));
-    read
 }
