@@ -9,6 +9,7 @@ mod as_made;
 pub(crate) mod caution;
 mod claim_words;
 mod claims;
+mod container;
 mod contents;
 mod context;
 mod emulsifier;
@@ -99,6 +100,7 @@ pub const CHECKS: &[Check] = &[
     ph_notes::beyond_model,
     ph_notes::drifts,
     ph_notes::contradicted,
+    ph_notes::begin_apart,
     heat::clash,
     heat::too_low,
     mixing::phase_clash,
@@ -117,6 +119,7 @@ pub const CHECKS: &[Check] = &[
     strength::ignored,
     strength::off_target,
     ounce::makes,
+    container::too_small,
     scale::density_missing,
     scale::batch_size_missing,
     scale::missing,

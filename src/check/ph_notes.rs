@@ -47,6 +47,36 @@ pub fn contradicted(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>
     }
 }
 
+/// How far the same batch read twice may lie apart beside what the meter is good to, and what that is where nobody says.
+/// Common practice, no source.
+const REPEAT: (i64, i64) = (1, 20);
+
+/// Two beaker tests of one formula that begin at another pH, with nothing put in yet.
+pub fn begin_apart(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
+    let repeat = Exact::ratio(REPEAT.0, REPEAT.1);
+    let meter = context.formula.meter.clone().unwrap_or_else(|| repeat.clone());
+    let most = &(&meter + &repeat) * &Exact::whole(2);
+    let begins = context.formula.lines.iter().filter_map(|line| {
+        let titration = line.titrated.as_deref()?;
+        let (_, ph) = titration.points.first().filter(|(grams, _)| grams.is_zero())?;
+        Some((titration.place, ph))
+    });
+    let mut begins = begins;
+    let Some((first_place, first)) = begins.next() else { return };
+    for (place, ph) in begins {
+        let apart = if ph > first { ph - first } else { first - ph };
+        if apart > most {
+            let message =
+                format!("This beaker test begins at pH {ph} with nothing put in, and the other one at {first}.");
+            faults.push(
+                Diagnostic::new(Code::TitrationContradicted, place, message)
+                    .and(first_place, "the other one")
+                    .help("Read the batch again before anything goes in, and keep the test that begins there."),
+            );
+        }
+    }
+}
+
 /// Where the model leaves its ground: high ionic strength, glycols or alcohol, acid that does not dissolve. Gas that
 /// leaves is told of by itself.
 pub fn beyond_model(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagnostic>) {

@@ -163,6 +163,14 @@ pub fn day(text: &str) -> Result<SmolStr, Failure> {
     if text.len() == 10 && is_calendar_date(text) {
         return Ok(SmolStr::new(text));
     }
+    let is_written = text.len() == 10
+        && text
+            .bytes()
+            .enumerate()
+            .all(|(at, byte)| if matches!(at, 4 | 7) { byte == b'-' } else { byte.is_ascii_digit() });
+    if is_written {
+        return Err(Failure(format!("`--on {}`: the calendar does not have that day.", shown(text))));
+    }
     Err(Failure(format!("`--on {}`: a day is written as year, month, day: `2026-11-25`.", shown(text))))
 }
 

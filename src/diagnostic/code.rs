@@ -256,6 +256,8 @@ pub enum Code {
     BatchSizeMissing,
     /// `batch-too-small`
     BatchTooSmall,
+    /// `container-too-small`
+    ContainerTooSmall,
     /// `below-scale`
     BelowScale,
     /// `scale-overloaded`
@@ -464,6 +466,7 @@ pub const CATALOGUE: &[CatalogueEntry] = &[
     entry(Code::DensityMissing, "density-missing", Family::Scale, Level::Error, false, include_str!("pages/density-missing.md")),
     entry(Code::BatchSizeMissing, "batch-size-missing", Family::Scale, Level::Error, false, include_str!("pages/batch-size-missing.md")),
     entry(Code::BatchTooSmall, "batch-too-small", Family::Scale, Level::Error, false, include_str!("pages/batch-too-small.md")),
+    entry(Code::ContainerTooSmall, "container-too-small", Family::Scale, Level::Warning, false, include_str!("pages/container-too-small.md")),
     entry(Code::BelowScale, "below-scale", Family::Scale, Level::Warning, true, include_str!("pages/below-scale.md")),
     entry(Code::ScaleOverloaded, "scale-overloaded", Family::Scale, Level::Warning, true, include_str!("pages/scale-overloaded.md")),
     entry(Code::ScaleMissing, "scale-missing", Family::Scale, Level::Note, false, include_str!("pages/scale-missing.md")),

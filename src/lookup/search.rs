@@ -22,7 +22,8 @@ pub struct SearchHit {
 /// then in what it is called, then in its roles, then in what is noted of it. Materials come before substances, and
 /// names go by the alphabet.
 ///
-/// A word is found where another begins with it, in whatever case; an `s` at its end may be left over.
+/// A word is found where another begins with it, in whatever case; an `s` at its end may be left over. Where nothing is
+/// found, the name of a file of the shelf leads to what stands in it.
 #[must_use]
 pub fn search(words: &[&str]) -> Vec<SearchHit> {
     let words: Vec<String> = words.iter().flat_map(|word| tokens(word)).collect();
@@ -30,6 +31,8 @@ pub fn search(words: &[&str]) -> Vec<SearchHit> {
         return Vec::new();
     }
     let everyday = called_every_day(&words.concat());
+    let file = words.join("-");
+    let mut of_file: Vec<SearchHit> = Vec::new();
     let mut found: Vec<(usize, bool, SearchHit)> = Vec::new();
     for (number, _) in numbered() {
         let Some(known) = known(number) else { continue };
@@ -37,6 +40,10 @@ pub fn search(words: &[&str]) -> Vec<SearchHit> {
         let rank = |word: &String| layers.iter().position(|layer| layer.iter().any(|token| begins(token, word)));
         let ranks: Option<Vec<usize>> = words.iter().map(rank).collect();
         let worst = ranks.and_then(|ranks| ranks.into_iter().max()).map(|worst| worst + 1);
+        if known.file == file {
+            let NameFacts { kind, name, file, ref title, .. } = known;
+            of_file.push(SearchHit { kind, name, title: title.clone(), file });
+        }
         if let Some(worst) = if everyday.contains(&number) { Some(0) } else { worst } {
             let NameFacts { kind, name, file, title, .. } = known;
             found.push((worst, kind != ShelfKind::Material, SearchHit { kind, name, title, file }));
@@ -45,7 +52,8 @@ pub fn search(words: &[&str]) -> Vec<SearchHit> {
     found.sort_by(|(rank, other, one), (rank_two, other_two, two)| {
         (rank, other, one.kind, one.name).cmp(&(rank_two, other_two, two.kind, two.name))
     });
-    found.into_iter().map(|(_, _, found)| found).collect()
+    // A file's name leads to all that stands in it, where it leads to nothing else.
+    if found.is_empty() { of_file } else { found.into_iter().map(|(_, _, found)| found).collect() }
 }
 
 /// The words of a declaration in layers, the most telling first: name, what it is called, roles, the rest.

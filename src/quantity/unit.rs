@@ -212,6 +212,11 @@ impl Unit {
         WORDS.iter().map(|(word, _)| *word)
     }
 
+    /// The codes of every currency that is known, for suggestions.
+    pub fn currencies() -> impl Iterator<Item = &'static str> {
+        CURRENCIES.split(' ')
+    }
+
     /// What the unit measures.
     #[must_use]
     pub fn dimension(self) -> Dimension {

@@ -58,7 +58,7 @@ pub struct DiffChangeJson {
     pub kind: String,
     /// Of what: a material, a substance, a word of the header, the number of a step, a code.
     pub what: String,
-    /// Which side of it: the substance of a strength or of an active, the fact of a material.
+    /// Which side of it: the substance of a strength (after `brings`, where that is by nature) or of an active, the fact of a material.
     pub about: Option<String>,
     /// The phase it stands in.
     pub phase: Option<String>,

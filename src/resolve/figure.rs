@@ -1,7 +1,7 @@
 //! Expressions worked out, with their dimensions.
 
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span};
-use crate::quantity::{Dimension, Exact, Range, Unit};
+use crate::quantity::{Dimension, Exact, Interval, Range, Unit};
 use crate::syntax::tree::{Expression, Name, Operator, Quantity, WrittenRange};
 
 /// A figure with its dimension, in the base unit of that dimension.
@@ -186,9 +186,19 @@ impl Evaluator<'_> {
     }
 
     /// The fault of a range that runs down. A pH window has a code of its own.
-    fn reversed(&self, range: &WrittenRange, from: &Exact, to: &Exact) -> Diagnostic {
+    fn reversed(&self, span: Span, from: &Exact, to: &Exact) -> Diagnostic {
         let message = format!("The range runs from {from} down to {to}.");
-        Diagnostic::new(Code::Syntax, self.place(range.span), message).help("Write the lower figure first.")
+        Diagnostic::new(Code::Syntax, self.place(span), message).help("Write the lower figure first.")
+    }
+
+    /// From one figure to another, which is the higher one: else that is told.
+    #[must_use]
+    pub fn rising(&self, span: Span, from: Exact, to: Exact, faults: &mut Vec<Diagnostic>) -> Interval {
+        if from <= to {
+            return Interval::new(from, to);
+        }
+        faults.push(self.reversed(span, &from, &to));
+        Interval::new(to, from)
     }
 
     /// Both ends of a range, each of one of the dimensions asked for. An end without a unit takes the other's.
@@ -224,7 +234,7 @@ impl Evaluator<'_> {
             && from > to
             && what != WINDOW
         {
-            faults.push(self.reversed(range, from, to));
+            faults.push(self.reversed(range.span, from, to));
         }
         (faults.len() == before).then_some(Range { low, high })
     }

@@ -232,9 +232,9 @@ impl Resolver<'_> {
                     .into_iter()
                     .map(|end| evaluator.within(&Bounds::ph(), end.span, end.value.clone(), faults))
                     .collect();
-                let low = ends.as_ref().and_then(|ends| ends.iter().min().cloned());
-                let high = ends.as_ref().and_then(|ends| ends.iter().max().cloned());
-                let ph = low.zip(high).map(|(low, high)| Interval::new(low, high));
+                let ends = ends.and_then(|ends| Some((ends.first()?.clone(), ends.last()?.clone())));
+                let span = low.span.to(high.span);
+                let ph = ends.map(|(low, high)| evaluator.rising(span, low, high, faults));
                 let capacity = written.capacity.as_ref().map(|of| self.capacity(file, of, faults));
                 // A dilution or a capacity at fault makes the whole statement worthless.
                 made.measured_ph = match (ph, at, capacity) {

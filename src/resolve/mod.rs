@@ -25,6 +25,7 @@ pub mod graph;
 mod header;
 mod in_water;
 mod material;
+mod metal;
 mod name_set;
 mod names;
 mod plan_names;

@@ -31,6 +31,8 @@ impl Resolver<'_> {
     pub fn check_substance(&self, id: DeclId, faults: &mut Vec<Diagnostic>) {
         let made = self.make_substance(id, faults).map(Arc::new);
         self.substances.put(id, made);
+        // Only now: what it is told beside may speak of it in turn.
+        self.check_metals(id, faults);
     }
 
     fn make_substance(&self, id: DeclId, faults: &mut Vec<Diagnostic>) -> Option<Substance> {
@@ -189,6 +191,11 @@ impl Resolver<'_> {
     fn acid_groups(&self, id: DeclId, written: &WrittenGroups, faults: &mut Vec<Diagnostic>) -> Option<AcidGroups> {
         let evaluator = self.evaluator(id.file);
         let capacity = self.capacity(id.file, &written.capacity, faults);
+        if capacity.as_ref().is_some_and(|capacity| capacity.high.is_zero()) {
+            let span = written.capacity.1.span();
+            faults.push(zero(Place { file: id.file, span }, "A capacity"));
+        }
+        let capacity = capacity.filter(|capacity| !capacity.high.is_zero());
         let first = evaluator.within(&Bounds::pka(), written.first.span, written.first.value.clone(), faults);
         let last = evaluator.within(&Bounds::pka(), written.last.span, written.last.value.clone(), faults);
         let with = match &written.with {
@@ -198,7 +205,8 @@ impl Resolver<'_> {
                 Some((count.value.clone()?, ion))
             }
         };
-        Some(AcidGroups { capacity: capacity?, pka: ordered(first?, last?), with })
+        let pka = evaluator.rising(written.first.span.to(written.last.span), first?, last?, faults);
+        Some(AcidGroups { capacity: capacity?, pka, with })
     }
 
     /// How much acid or base something holds, in mol/kg.
@@ -225,7 +233,8 @@ impl Resolver<'_> {
         if low.span() == high.span() {
             return low_end.map(|end| Interval::new(end.clone(), end));
         }
-        Some(ordered(low_end?, end(high, faults)?))
+        let high_end = end(high, faults)?;
+        Some(evaluator.rising(low.span().to(high.span()), low_end?, high_end, faults))
     }
 
     /// The substance of a name, which is not the one that speaks.
@@ -377,8 +386,7 @@ fn interval(
         true => low_figure.clone(),
         false => evaluator.within(bounds, high.span, high.value.clone(), faults),
     };
-    let (one, other) = (low_figure?, high_figure?);
-    Some(Interval::new(one.clone().min(other.clone()), one.max(other)))
+    Some(evaluator.rising(low.span.to(high.span), low_figure?, high_figure?, faults))
 }
 
 /// The pKa values of a list, where none is at fault.
@@ -429,10 +437,6 @@ pub(super) enum FieldKind {
     Substance(Discriminant<SubstanceField>),
     /// Any other field of a material.
     Material(Discriminant<crate::syntax::tree::MaterialField>),
-}
-
-fn ordered(one: Exact, two: Exact) -> Interval {
-    Interval::new(one.clone().min(two.clone()), one.max(two))
 }
 
 fn kind(field: &SubstanceField) -> FieldKind {

@@ -15,6 +15,7 @@ use crate::sheet::{BatchOrder, plan};
 use crate::syntax::tree::Item;
 use crate::workspace::Sources;
 use indexmap::IndexMap;
+use rustc_hash::FxHashSet;
 use std::sync::Arc;
 
 impl FormulaMeaning {
@@ -131,7 +132,18 @@ fn told(resolver: &Resolver<'_>, formula: &Formula, fault: &Diagnostic) -> Findi
         None if formula.own_span.is_some_and(holds) => String::new(),
         None => enclosing(resolver, at).unwrap_or_default(),
     };
-    FindingMeaning { code: fault.code.to_string(), of, message: fault.message.clone() }
+    let mut substances = substances_in(resolver, formula, &fault.message);
+    substances.retain(|name| *name != of);
+    FindingMeaning { code: fault.code.to_string(), of, substances, message: fault.message.clone() }
+}
+
+/// The substances of a formula that a message names, in its order.
+fn substances_in(resolver: &Resolver<'_>, formula: &Formula, message: &str) -> Vec<String> {
+    let names: FxHashSet<String> =
+        formula.composition.iter().flat_map(Composition::counted).map(|(id, _)| resolver.substance_name(id)).collect();
+    // What stands between backticks is every second piece.
+    let quoted = message.split('`').skip(1).step_by(2);
+    quoted.filter(|name| names.contains(*name)).map(ToString::to_string).collect()
 }
 
 /// The name of the declaration that a place lies in.

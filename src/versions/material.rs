@@ -3,7 +3,7 @@
 use super::line::line_meaning;
 use super::meaning::{MaterialMeaning, NamedText, PartMeaning};
 use super::words;
-use crate::model::{AcidBase, Avoid, Formula, LineMaterial, Material, Substance};
+use crate::model::{AcidBase, Avoid, Component, Formula, LineMaterial, Material, Substance};
 use crate::quantity::{Exact, Interval};
 use crate::resolve::Resolver;
 use crate::syntax::vocabulary::Role;
@@ -41,13 +41,13 @@ pub fn materials(resolver: &Resolver<'_>, formula: &Formula) -> Vec<MaterialMean
 /// A raw material.
 #[must_use]
 pub fn material_meaning(resolver: &Resolver<'_>, material: &Material) -> MaterialMeaning {
-    let parts = material.contains.iter().map(|part| PartMeaning {
+    let part = |part: &Component| PartMeaning {
         substance: resolver.substance_name(part.substance),
         strength: (!part.undisclosed).then(|| part.strength.clone()),
         remainder: part.remainder,
-    });
+    };
     let mut facts = facts(material);
-    for part in &material.contains {
+    for part in material.contains.iter().chain(&material.brings) {
         // The shelf is the same on both sides: what stands beside it is what can have changed.
         if let Some(substance) =
             resolver.substance(part.substance).filter(|one| resolver.sources.home(one.id.file).is_some())
@@ -55,13 +55,19 @@ pub fn material_meaning(resolver: &Resolver<'_>, material: &Material) -> Materia
             facts.extend(substance_facts(resolver, &substance));
         }
     }
-    MaterialMeaning { name: material.name.to_string(), parts: parts.collect(), lines: Vec::new(), facts }
+    MaterialMeaning {
+        name: material.name.to_string(),
+        parts: material.contains.iter().map(part).collect(),
+        brings: material.brings.iter().map(part).collect(),
+        lines: Vec::new(),
+        facts,
+    }
 }
 
 /// A premix is its lines; its materials speak for themselves.
 fn premix_meaning(resolver: &Resolver<'_>, premix: &Formula) -> MaterialMeaning {
     let lines = premix.lines.iter().map(|line| line_meaning(resolver, premix, line)).collect();
-    MaterialMeaning { name: premix.name.to_string(), parts: Vec::new(), lines, facts: Vec::new() }
+    MaterialMeaning { name: premix.name.to_string(), lines, ..MaterialMeaning::default() }
 }
 
 struct Facts {

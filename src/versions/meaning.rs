@@ -131,6 +131,8 @@ pub struct MaterialMeaning {
     pub name: String,
     /// What it contains.
     pub parts: Vec<PartMeaning>,
+    /// What it brings by nature.
+    pub brings: Vec<PartMeaning>,
     /// Its lines, where it is a premix.
     pub lines: Vec<LineMeaning>,
     /// What else is known of it, and of the substances in it that are declared beside it.
@@ -164,6 +166,8 @@ pub struct FindingMeaning {
     pub code: String,
     /// The material, or other thing, that it is told of; empty where that is the formula.
     pub of: String,
+    /// The substances of the formula that it names beside that.
+    pub substances: Vec<String>,
     /// What it says.
     pub message: String,
 }

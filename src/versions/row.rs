@@ -58,6 +58,7 @@ impl Change {
             ChangeKind::LineMoved => format!("{what}, moved"),
             ChangeKind::Amount => format!("{what} ({phase})"),
             ChangeKind::Active => format!("{what} ({phase}), as {about}"),
+            ChangeKind::Strength if about.starts_with("brings ") => format!("{what}, {about}"),
             ChangeKind::Strength => format!("{what}, strength of {about}"),
             ChangeKind::Reserve => format!("{what}, held back"),
             ChangeKind::Adjuster if about == "from" => format!("{what}, comes out of"),

@@ -98,16 +98,23 @@ fn materials(old: &FormulaMeaning, new: &FormulaMeaning) -> Vec<Change> {
 /// What changed in one material: strengths, and other facts.
 #[must_use]
 pub fn material(was: &MaterialMeaning, is: &MaterialMeaning) -> Vec<Change> {
-    let find =
-        |all: &MaterialMeaning, substance: &str| all.parts.iter().find(|part| part.substance == substance).cloned();
-    let gone = was.parts.iter().filter(|part| find(is, &part.substance).is_none());
-    let parts = is.parts.iter().chain(gone);
-    let strengths = parts.filter_map(|part| {
+    let mut all = strengths(&is.name, &was.parts, &is.parts);
+    let brought = strengths(&is.name, &was.brings, &is.brings).into_iter();
+    all.extend(brought.map(|change| Change { about: change.about.map(|name| format!("brings {name}")), ..change }));
+    all.extend(premix(&is.name, &was.lines, &is.lines));
+    all.extend(named(ChangeKind::Material, &was.facts, &is.facts));
+    all
+}
+
+/// What changed in the components of a material.
+fn strengths(material: &str, was: &[PartMeaning], is: &[PartMeaning]) -> Vec<Change> {
+    let find = |all: &[PartMeaning], substance: &str| all.iter().find(|part| part.substance == substance).cloned();
+    let gone = was.iter().filter(|part| find(is, &part.substance).is_none());
+    let changed = is.iter().chain(gone).filter_map(|part| {
         let (before, now) = (find(was, &part.substance), find(is, &part.substance));
-        strength(&is.name, &part.substance, before.as_ref(), now.as_ref())
+        strength(material, &part.substance, before.as_ref(), now.as_ref())
     });
-    let within = premix(&is.name, &was.lines, &is.lines);
-    strengths.chain(within).chain(named(ChangeKind::Material, &was.facts, &is.facts)).collect()
+    changed.collect()
 }
 
 /// What changed in how a premix is made. Where its lines stand is the premix's own affair.
@@ -236,18 +243,22 @@ fn sold(old: &FormulaMeaning, new: &FormulaMeaning) -> Vec<Change> {
     changes.map(|change| change.following(true)).collect()
 }
 
-/// Each code of each thing once for each time it is told: what has a fellow on the other side is not spoken of.
+/// Each code of each thing, and of what is named beside it, once for each time it is told: what has a fellow on the other
+/// side is not spoken of.
 fn told(old: &[FindingMeaning], new: &[FindingMeaning]) -> Vec<Change> {
-    let alike = |a: &FindingMeaning, b: &FindingMeaning| a.code == b.code && a.of == b.of;
     let mut left: Vec<&FindingMeaning> = old.iter().collect();
-    let mut come: Vec<&FindingMeaning> = Vec::new();
-    for told in new {
-        match left.iter().position(|was| alike(was, told)) {
-            Some(at) => {
-                left.remove(at);
-            }
-            None => come.push(told),
-        }
+    let mut come: Vec<&FindingMeaning> = new.iter().collect();
+    // The nearest fellow first, so that none is taken that another one is nearer to.
+    let fellows: [fn(&FindingMeaning, &FindingMeaning) -> bool; 3] = [
+        |was, is| was.message == is.message,
+        |was, is| was.substances == is.substances,
+        |was, is| was.substances.iter().any(|name| is.substances.contains(name)),
+    ];
+    for fellow in fellows {
+        come.retain(|is| {
+            let alike = |was: &&FindingMeaning| was.code == is.code && was.of == is.of && fellow(was, is);
+            left.iter().position(alike).map(|at| left.remove(at)).is_none()
+        });
     }
     let change = |kind, told: &FindingMeaning| {
         let change = Change::new(kind, &told.code).following(true);

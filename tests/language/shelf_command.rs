@@ -182,3 +182,11 @@ fn the_nearest_stand_ins_come_first() {
     };
     assert!((hlb(emulsifiers[0]) - 14.9).abs() <= 0.5, "{emulsifiers:?}");
 }
+
+#[test]
+fn the_name_of_a_file_leads_to_what_stands_in_it() {
+    let found = search(&["aromatics"]);
+    let file = FILES.iter().position(|file| file.name == "aromatics").unwrap();
+    let all = ENTRIES.iter().filter(|entry| entry.file as usize == file).count();
+    assert!(all > 20 && found.len() == all && found.iter().all(|hit| hit.file == "aromatics"), "{}", found.len());
+}

@@ -132,3 +132,34 @@ fn the_log_has_them_and_asks_for_no_version() {
         Vec::<String>::new()
     );
 }
+
+/// What a scent brings is on the label and under the limits: another version, and what was told before is not told anew.
+#[test]
+fn what_a_material_brings_is_a_change_that_asks_for_a_version() {
+    let scented = SHOP
+        .replace(
+            "formula balm",
+            "material our-scent like lavender-oil {\n  brings  limonene 5 %, linalool 1 % to 2 %\n}\n\nformula balm",
+        )
+        .replace("    our-wax  40 %", "    our-wax  40 %\n    our-scent  0.5 %");
+    let edited = scented.replace("limonene 5 %, linalool 1 % to 2 %", "citral 2 %, limonene 5 %, linalool 1 % to 3 %");
+    assert_ne!(scented, edited);
+    let repository = Repository::new();
+    repository.write("shop.still", &scented);
+    repository.commit("Begin");
+    repository.write("shop.still", &edited);
+    let diff = repository.json(&["diff", "shop.still", "--since", "HEAD", "--format", "json"]);
+    let all = rows(&diff["formulas"][0]["changes"]);
+    has(&all, ("strength", "our-scent", "brings citral", "", "2", false));
+    has(&all, ("strength", "our-scent", "brings linalool", "1 to 2", "1 to 3", false));
+    let told: Vec<_> = all.iter().filter(|row| row.0.starts_with("diagnostic")).collect();
+    assert!(
+        !told.is_empty() && told.iter().all(|row| row.0 == "diagnostic-added" && row.4.contains("citral")),
+        "{told:#?}"
+    );
+    let since = repository.codes(&["check", "shop.still", "--since", "HEAD", "--format", "json"]);
+    assert!(since.contains(&"version-not-bumped".to_string()), "{since:?}");
+    let log = repository.json(&["log", "shop.still", "--format", "json"]);
+    let all = rows(&log["formulas"][0]["versions"][0]["changes"]);
+    has(&all, ("strength", "our-scent", "brings citral", "", "2", false));
+}

@@ -309,3 +309,15 @@ proptest! {
         prop_assert_eq!((exact("butter"), exact("our-oil")), (heap.to_string(), oil.to_string()));
     }
 }
+
+#[test]
+fn a_day_that_no_calendar_has_is_told_apart_from_one_written_otherwise() {
+    let folder = folder(&[("room.still", ROOM.as_bytes())]);
+    let told = |day: &str| run(folder.dir.path(), &["room.still", "--on", day]).1;
+    assert!(
+        told("2026-02-30").contains("`--on 2026-02-30`: the calendar does not have that day."),
+        "{}",
+        told("2026-02-30")
+    );
+    assert!(told("2026-2-3").contains("a day is written as year, month, day: `2026-11-25`."), "{}", told("2026-2-3"));
+}

@@ -3,6 +3,7 @@
 use super::solution::Solution;
 use super::solvent::SOLVENT_FROM;
 use crate::chemistry::{self, AcidFamily, Activity, Equilibrium, Mixture};
+use crate::model::AcidBase;
 use crate::resolve::{Resolver, substance_of};
 
 /// The ionic strength from which it counts as high, in mol/kg.
@@ -35,6 +36,8 @@ pub struct Undissolved {
     pub substance: String,
     /// How much of it lies undissolved, in percent of the batch.
     pub percent: f64,
+    /// Whether it is a metal, and what lies there an oxide, a hydroxide or a salt of it.
+    pub is_metal: bool,
     /// How much of it water takes, in percent of the water's weight.
     pub limit: f64,
 }
@@ -66,7 +69,8 @@ impl Validity {
         for of in &self.undissolved {
             let percent = of.percent;
             let digits = if percent < 0.1 { 3 } else { 2 };
-            reasons.push(format!("{percent:.digits$} % of the batch is `{}` that does not dissolve", of.substance));
+            let bound = if of.is_metal { " bound in what" } else { " that" };
+            reasons.push(format!("{percent:.digits$} % of the batch is `{}`{bound} does not dissolve", of.substance));
         }
         reasons
     }
@@ -100,7 +104,8 @@ fn undissolved(resolver: &Resolver<'_>, mixture: &Mixture, found: &Equilibrium) 
         let percent = left * substance.molar_mass.as_ref()?.to_f64();
         let limit = substance.dissolves.iter().find(|(solvent, ..)| solvent == "water");
         let limit = limit.map_or(0.0, |(_, limit, _)| limit.to_f64());
-        Some(Undissolved { substance: substance.name.to_string(), percent, limit })
+        let is_metal = matches!(substance.acid_base, Some(AcidBase::Ion(_)));
+        Some(Undissolved { substance: substance.name.to_string(), percent, is_metal, limit })
     });
     told.collect()
 }

@@ -3,7 +3,7 @@
 use super::{Builder, exact_or_none};
 use crate::diagnostic::{Code, Diagnostic, FileId, Place, Span, Sureness};
 use crate::quantity::{Dimension, Exact, ForeignUnit, Unit, is_put_together, reading};
-use crate::syntax::near::nearest;
+use crate::syntax::near::{is_one_slip, nearest, or_list};
 use crate::syntax::statement::{Node, Nodes, Parse};
 use crate::syntax::tree::{Expression, Makes, Number, Operator, Quantity, Scale, WrittenRange};
 use crate::syntax::words::LOOSE_MEASURES;
@@ -322,6 +322,7 @@ fn unknown_unit(word: &str, figure: &ForeignFigure<'_>) -> Diagnostic {
             }
         }
         Some(ForeignUnit::Doubtful(said)) => fault(format!("`{shown}` is no unit.")).help(said),
+        None if is_like_money(word) => unknown_money(word, figure),
         None => {
             let fault = fault(format!("`{shown}` is no unit."));
             let long = |word: &str| word.chars().count() > 2;
@@ -339,6 +340,39 @@ fn unknown_unit(word: &str, figure: &ForeignFigure<'_>) -> Diagnostic {
                 }
                 [first, ..] => fault.help(format!("Did you mean `{number} {first}`?")),
             }
+        }
+    }
+}
+
+/// Whether a word is meant for a currency: one in small letters, or three capitals that are no unit in small ones.
+fn is_like_money(word: &str) -> bool {
+    let is_code = word.len() == 3 && word.bytes().all(|byte| byte.is_ascii_alphabetic());
+    let capitals = word.bytes().all(|byte| byte.is_ascii_uppercase());
+    let known = matches!(Unit::from_word(&word.to_ascii_uppercase()), Some(Unit::Money(_)));
+    is_code && (known || capitals && Unit::from_word(&word.to_ascii_lowercase()).is_none())
+}
+
+/// The fault of a word that is meant for a currency, and is none that is known.
+fn unknown_money(word: &str, figure: &ForeignFigure<'_>) -> Diagnostic {
+    let number = shorten(figure.number);
+    let code = word.to_ascii_uppercase();
+    if code != word {
+        return Diagnostic::new(Code::UnknownUnit, figure.unit, format!("`{word}` is written `{code}` here."))
+            .help(format!("It is the same money: write `{number} {code}`."))
+            .fix(figure.unit, code, Sureness::Safe);
+    }
+    let fault = Diagnostic::new(Code::UnknownUnit, figure.unit, format!("`{word}` is no money known here."));
+    let written = "Money is written in the three capitals of ISO 4217, such as `EUR` or `USD`.";
+    match nearest(word, Unit::currencies().filter(|known| is_one_slip(word, known))).as_slice() {
+        [] => fault.help(written),
+        [only] => fault.help(format!("Did you mean `{number} {only}`? {written}")).fix(
+            figure.unit,
+            *only,
+            Sureness::NeedsALook,
+        ),
+        several => {
+            let near: Vec<&str> = several.iter().take(4).copied().collect();
+            fault.help(format!("Did you mean {}? {written}", or_list(&near)))
         }
     }
 }

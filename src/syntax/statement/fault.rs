@@ -241,7 +241,7 @@ impl Broken<'_> {
             (false, true) => format!("`{found}` does not belong here: the statement was complete before it."),
             (false, false) => format!("Expected {wanted}, and found `{found}`."),
         };
-        Diagnostic::new(Code::Syntax, place, message).help_if(hint(&found, self.context))
+        Diagnostic::new(Code::Syntax, place, message).help_if(self.shape(at).or_else(|| hint(&found, self.context)))
     }
 
     /// A word that would be a name but for its letters: such a word at an offset of the text.

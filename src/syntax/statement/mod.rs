@@ -7,6 +7,7 @@ pub mod fault;
 mod loose;
 mod memo;
 mod node;
+mod shape;
 mod slip;
 pub mod token;
 
