@@ -135,7 +135,7 @@ fn on_the_jar(label: &MarketLabel, market: Market, formula: &Formula) -> Vec<Sol
     all.extend(label.net.text.clone().map(|text| of(ChangeKind::Statement, "net content", text)));
     let lasts = formula.label.lasts.as_ref().map(words::duration).unwrap_or_default();
     let durability = match (label.life.kind, &label.life.text) {
-        (LifeKind::BestBefore, _) => Some(format!("best used before the end of {lasts}")),
+        (LifeKind::BestBefore, _) => Some(format!("best used within {lasts}")),
         (LifeKind::AfterOpening, Some(time)) => Some(format!("sign of the open jar, {time}")),
         _ => None,
     };
