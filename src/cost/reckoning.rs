@@ -143,8 +143,8 @@ fn vessel_of_record(resolver: &Resolver<'_>, batch: &Batch, formula: &Formula) -
 fn reckon(resolver: &Resolver<'_>, from: &Reckoned<'_>, into: Option<Currency>) -> Cost {
     let selling = &from.formula.selling;
     let currency = into.or_else(|| own_currency(resolver, from));
-    // Where nothing has a price there is nothing to bring over: ISO 4217 has XXX for no currency.
-    let exchange = Exchange::new(currency.unwrap_or(Currency::new(*b"XXX")), &from.day, resolver.rates());
+    // Where nothing has a price there is nothing to bring over.
+    let exchange = Exchange::new(currency.unwrap_or(Currency::NONE), &from.day, resolver.rates());
     let materials = Materials::of(resolver, &exchange, from.file, &from.goes_in);
     let paid = AllPaid::of(resolver, &exchange, selling);
     let (labour_sum, fees_sum) = (together(&paid.labour), together(&paid.fees));

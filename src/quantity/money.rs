@@ -13,6 +13,9 @@ const WHOLE: &str = "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX UYI VND VUV XAF
 const THOUSANDTHS: &str = "BHD IQD JOD KWD LYD OMR TND";
 
 impl Currency {
+    /// The code that ISO 4217 has for no currency at all.
+    pub const NONE: Currency = Currency(*b"XXX");
+
     /// The currency of three letters that are known for a code, as a unit of money has them.
     #[must_use]
     pub fn new(code: [u8; 3]) -> Currency {

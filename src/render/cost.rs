@@ -253,7 +253,7 @@ impl BatchCostJson {
     /// A cost as data for printing.
     #[must_use]
     pub fn new(cost: &Cost, diagnostics: Vec<DiagnosticJson>) -> BatchCostJson {
-        let currency = cost.currency.unwrap_or(Currency::new(*b"XXX"));
+        let currency = cost.currency.unwrap_or(Currency::NONE);
         let written = Written { currency, decimals: cost.step.decimals().unwrap_or(2) };
         let [materials_exact_low, materials_exact_high] = ends(Some(&cost.materials.sum));
         let [per_100g_exact_low, per_100g_exact_high] = ends(cost.per_100g.as_ref());

@@ -2,12 +2,10 @@
 
 #![allow(clippy::disallowed_methods, reason = "tests read files of their own")]
 
-use crate::common;
+use crate::foreseen::foreseen;
 use proptest::prelude::*;
 use stillroom::chemistry::Activity;
-use stillroom::session::check;
-use stillroom::sheet::BatchOrder;
-use stillroom::sheet::ph::{Outlook, outlook};
+use stillroom::sheet::ph::Outlook;
 
 const SUBSTANCES: &str = "\
 substance water { inci \"Aqua\" }
@@ -43,12 +41,7 @@ fn seen(lines: &str, window: &str) -> Outlook {
         materials.join("\n"),
         lines.join("\n  ")
     );
-    let folder = common::folder(&[("recipe.still", text.as_bytes())]);
-    let loaded = folder.load();
-    let report = check(&loaded.sources, &BatchOrder::default(), false);
-    let found = &report.formulas[0];
-    let told: Vec<String> = found.diagnostics.iter().map(|of| format!("{}: {}", of.code, of.message)).collect();
-    outlook(&report.resolver, &found.formula, Activity::Davies).unwrap_or_else(|| panic!("{text}\n{told:?}"))
+    foreseen(&text)
 }
 
 fn ph(lines: &str) -> f64 {

@@ -6,6 +6,7 @@ mod common;
 mod beyond_solutions;
 mod chemistry;
 mod chemistry_properties;
+mod foreseen;
 mod metals_and_solvents;
 mod ph_command;
 mod ph_formulas;

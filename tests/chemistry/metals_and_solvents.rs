@@ -5,16 +5,14 @@
 
 #![allow(clippy::disallowed_methods, reason = "tests read files of their own")]
 
-use crate::common;
+use crate::foreseen::foreseen;
 use proptest::prelude::*;
 use serde_json::Value;
 use std::sync::Arc;
 use stillroom::chemistry::{
     Activity, Binding, Blend, Constants, Mixture, PKW, complexes, equilibrium, species, undissolved,
 };
-use stillroom::session::check;
-use stillroom::sheet::BatchOrder;
-use stillroom::sheet::ph::{Outlook, outlook};
+use stillroom::sheet::ph::Outlook;
 
 fn data() -> Value {
     let path = format!("{}/tests/data/ph-metals.json", env!("CARGO_MANIFEST_DIR"));
@@ -161,12 +159,7 @@ fn seen(lines: &str, window: &str) -> Outlook {
         "use shelf/all\nformula recipe {{\n product stock\n {window}\n phase A {{\n  {}\n }}\n}}\n",
         lines.join("\n  ")
     );
-    let folder = common::folder(&[("recipe.still", text.as_bytes())]);
-    let loaded = folder.load();
-    let report = check(&loaded.sources, &BatchOrder::default(), false);
-    let found = &report.formulas[0];
-    let told: Vec<String> = found.diagnostics.iter().map(|of| format!("{}: {}", of.code, of.message)).collect();
-    outlook(&report.resolver, &found.formula, Activity::Davies).unwrap_or_else(|| panic!("{text}\n{told:?}"))
+    foreseen(&text)
 }
 
 /// The pH foreseen, and how far it may be off.
