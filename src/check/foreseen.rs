@@ -167,7 +167,6 @@ impl<'b> Forecast<'b> {
         mixture: &Mixture,
         found: &Equilibrium,
     ) -> Uncertainty {
-        let validity = Validity::of(resolver, self.solution, mixture, found);
         if let Some((_, give)) = self.solution.before_read().filter(|_| std::ptr::eq(mixture, &self.solution.rest)) {
             return Uncertainty {
                 known: give,
@@ -177,6 +176,7 @@ impl<'b> Forecast<'b> {
                 too_wide: false,
             };
         }
+        let validity = Validity::of(resolver, self.solution, mixture, found);
         let common = uncertainty::common(formula, &validity);
         let known = common
             + uncertainty::of_strengths(self.solution, mixture, found.ph, MODEL)

@@ -13,7 +13,7 @@ use crate::syntax::vocabulary::Borne;
 
 /// The molar mass of sodium chloride in g/mol: CRC Handbook of Chemistry and Physics.
 const SODIUM_CHLORIDE: f64 = 58.44;
-/// The part of all the salt from which a line is named.
+/// The part of all the salt from which a line is named (common practice, no source).
 const NAMED_FROM: f64 = 0.1;
 
 /// More salt, or more alcohol, than a polymer bears.

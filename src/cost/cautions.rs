@@ -4,7 +4,7 @@ use super::reckoning::Reckoned;
 use super::vessel::content_words;
 use super::whole::Cost;
 use crate::batch::{Ledger, is_version};
-use crate::model::{Batch, ContainerFill, Formula, Happened, LineMaterial};
+use crate::model::{Batch, Formula, Happened, LineMaterial};
 
 /// What is to be said beside the figures.
 pub(super) fn cautions(from: &Reckoned<'_>, cost: &Cost) -> Vec<String> {
@@ -27,9 +27,8 @@ pub(super) fn cautions(from: &Reckoned<'_>, cost: &Cost) -> Vec<String> {
     }
     all.extend(worked_premixes(from.formula));
     let is_sold = from.formula.selling.price.is_some();
-    let is_unfinished = from.vessel.is_none() && from.is_record;
     match &cost.piece {
-        None if is_sold && !is_unfinished => {
+        None if is_sold && from.vessel.is_none() && !from.is_record => {
             all.push("A price is of a container, and nothing says what this is filled into.".to_string());
         }
         Some(piece) if is_sold && piece.cost.is_some() && piece.price.is_none() => {
@@ -70,13 +69,11 @@ pub(super) fn cautions_of_record(batch: &Batch, formula: &Formula, ledger: &Ledg
         all.push(format!("{} g were taken out, and are paid for all the same.", ledger.grams(&ledger.weights.removed)));
     }
     if !is_version(batch, formula) {
-        let version = formula.version.as_deref().unwrap_or("another");
-        all.push(format!("Labour, fees and price are those of version {version} of the formula, as it stands now."));
+        let version = formula.version.as_ref().map_or_else(String::new, |version| format!(", version {version}"));
+        all.push(format!("Labour, fees and price are those of the formula as it stands now{version}."));
     }
     let mut sizes = batch.events.iter().filter_map(|event| match &event.what {
-        Happened::Filled { each: Some(ContainerFill::Grams(size) | ContainerFill::Millilitres(size)), .. } => {
-            Some(size)
-        }
+        Happened::Filled { each: Some(size), .. } => Some(size),
         _ => None,
     });
     let first = sizes.next();

@@ -23,7 +23,7 @@ pub use exchange::{Exchange, rate_words};
 pub use fill::Fill;
 pub use filling::Filled;
 pub use materials::{CostLine, CostPart, Materials, Missing};
-pub use packs::{NoPrice, UnitPrice};
+pub use packs::{NoPrice, UnitPrice, size_text};
 pub use paid::Paid;
 pub use price::{Price, Shares};
 pub use reckoning::{of, of_batch};

@@ -116,7 +116,7 @@ pub(super) fn container_price(exchange: &Exchange, container: &Container, need: 
 }
 
 /// What is in a pack, as the formatter writes it.
-fn size_text(resolver: &Resolver<'_>, price: Place) -> SmolStr {
+pub fn size_text(resolver: &Resolver<'_>, price: Place) -> SmolStr {
     let text = one_blank(resolver.sources.at(price));
     let size = text.rsplit_once(" per ").map_or(text.as_str(), |(_, size)| size).trim();
     let unit = size.find(|letter: char| !letter.is_ascii_digit() && !matches!(letter, '.' | ',' | '_'));

@@ -18,6 +18,7 @@ use crate::model::{Batch, ContainerFill, Content, Formula, Happened, Pricing, Ra
 use crate::quantity::{Currency, Exact, Money};
 use crate::resolve::Resolver;
 use crate::sheet::{BatchOrder, plan};
+use rustc_hash::FxHashSet;
 use smol_str::SmolStr;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -198,7 +199,11 @@ fn own_currency(resolver: &Resolver<'_>, from: &Reckoned<'_>) -> Option<Currency
         return Some(*stated);
     }
     let mut counts: Vec<(Currency, usize)> = Vec::new();
+    let mut met = FxHashSet::default();
     for (material, _) in from.goes_in.iter().flat_map(|of| &of.made.parts) {
+        if !met.insert(material.id) {
+            continue;
+        }
         let (packs, _) = packs_of(resolver, from.file, material);
         if let Some(pack) = packs.first() {
             match counts.iter_mut().find(|(known, _)| *known == pack.price.currency) {

@@ -64,10 +64,11 @@ pub(super) fn allergens(names: &Resolver<'_>, jar: &Jar, entries: &[Entry], mark
 impl Allergens {
     fn look_at(&mut self, names: &Resolver<'_>, jar: &Jar, entries: &[Entry], market: Market, asked: &Asked<'_>) {
         let count = |source: Source<'_>| jar.spread(|mixture| counted(names, mixture, market, asked.subject, source));
-        let is_same = |entry: &&Entry| entry.name.to_lowercase() == asked.name.to_lowercase();
+        let lowered = asked.name.to_lowercase();
+        let is_same = |entry: &&Entry| entry.name.to_lowercase() == lowered;
         // What serves otherwise is declared whatever its share, and once.
-        let itself = count(Source::Entry(&asked.name)).high.is_positive();
-        if let Some(entry) = entries.iter().find(is_same).filter(|_| itself) {
+        let is_itself = |_: &&Entry| count(Source::Entry(&asked.name)).high.is_positive();
+        if let Some(entry) = entries.iter().find(is_same).filter(is_itself) {
             self.in_entries.push(entry.name.clone());
             return;
         }

@@ -21,6 +21,8 @@ pub struct LabelledBatch {
     pub fills: Vec<Nominal>,
     /// Whether it may be sold.
     pub state: BatchState,
+    /// The lines of its plan of which nothing is in yet.
+    pub waiting: Vec<SmolStr>,
     /// What its version's header said of the label, where that is gone from the files.
     pub header_gone: Option<GoneHeader>,
 }
@@ -46,6 +48,7 @@ impl LabelledBatch {
             code: None,
             started: batch.started.clone(),
             fills: Vec::new(),
+            waiting: Vec::new(),
             state: BatchState::NotReleased,
             header_gone: None,
         };

@@ -140,6 +140,7 @@ fn life(formula: &Formula, labels: &[MarketLabel]) -> Option<Diagnostic> {
     if markets.is_empty() {
         return None;
     }
+    let retained = if markets == [Market::Uk] { " as retained" } else { "" };
     let (message, help) = match &formula.label.lasts {
         None => (
             format!("The label of {} has to say how long it keeps, and there is no `lasts`.", words(&markets)),
@@ -153,7 +154,7 @@ fn life(formula: &Formula, labels: &[MarketLabel]) -> Option<Diagnostic> {
     Some(
         Diagnostic::new(Code::LabelLifeMissing, formula.place, message)
             .help(help)
-            .source(Some("Regulation (EC) No 1223/2009, Art. 19(1)(c)".to_string())),
+            .source(Some(format!("Regulation (EC) No 1223/2009{retained}, Art. 19(1)(c)"))),
     )
 }
 
@@ -222,7 +223,7 @@ fn exactly_one(names: &Resolver<'_>, formula: &Formula, labels: &[MarketLabel], 
         found.push(
             Diagnostic::new(Code::LabelExactlyOne, at, message)
                 .help("It keeps its place by weight, which is right by either reading. A hair more or less settles it.")
-                .source(order_source(Market::Eu).map(str::to_string)),
+                .source(markets.first().and_then(|market| order_source(*market)).map(str::to_string)),
         );
     }
 }

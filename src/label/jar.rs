@@ -133,12 +133,12 @@ impl Jar {
         if base.is_empty() {
             return None;
         }
-        let is_in = |line: &Line| {
-            weights
-                .parts
-                .iter()
-                .any(|(name, _)| *name == line.name || !nearest(name, [line.name.as_str()].into_iter()).is_empty())
+        let is_line = |name: &str| setting.formula.lines.iter().any(|line| line.name == name);
+        // A name that no line has may be one mistyped.
+        let means = |name: &str, line: &Line| {
+            name == line.name || !is_line(name) && !nearest(name, [line.name.as_str()].into_iter()).is_empty()
         };
+        let is_in = |line: &Line| weights.parts.iter().any(|(name, _)| means(name, line));
         let planned = setting.formula.lines.iter().filter(|line| line.percent.as_ref().is_some_and(Exact::is_positive));
         let waiting = planned.filter(|line| !is_in(line));
         let jar = Jar {

@@ -3,17 +3,19 @@
 use unicode_width::UnicodeWidthChar as _;
 
 /// The height of a small o: what the law of the United States measures letters by (21 CFR 701.13(h), from memory), and what
-/// the floor for other markets is measured by here. That of Helvetica is 523 and that of Arial 519: the lesser counts.
+/// the floor for other markets is measured by here. That of Helvetica is 523 and that of Arial 519 (from memory): the lesser
+/// counts.
 pub const SMALL_O: i64 = 518;
 
-/// The height of a figure. That of Helvetica is 703 and that of Arial 716: the lesser counts.
+/// The height of a figure. That of Helvetica is 703 and that of Arial 716 (from memory): the lesser counts.
 pub const FIGURE: i64 = 700;
 
-/// How much wider bold letters are at the most, in thousandths.
-const BOLD: i64 = 1_150;
+/// How wide bold letters are at the most, in thousandths of the plain ones: a small i is 278 to 222 (the font metrics of
+/// Helvetica-Bold, from memory).
+const BOLD: i64 = 1_253;
 
 /// The widths of the letters from the blank to the tilde, in the font metrics that Adobe published for Helvetica; Arial and
-/// Liberation Sans share them.
+/// Liberation Sans share them (from memory).
 const WIDTHS: [i64; 95] = [
     278, 278, 355, 556, 556, 889, 667, 222, 333, 333, 389, 584, 278, 333, 278, 278, 556, 556, 556, 556, 556, 556, 556,
     556, 556, 556, 278, 278, 584, 584, 584, 556, 1015, 667, 667, 722, 722, 667, 611, 778, 722, 278, 500, 667, 556, 833,

@@ -104,8 +104,10 @@ impl MarketLabel {
     /// What stands on the jar, a paragraph each, in the order of print: what is not known as a blank.
     #[must_use]
     pub fn paragraphs(&self, title: Option<&str>) -> Vec<Paragraph> {
-        let mut all = vec![paragraph(Stay::Title, "name", title.unwrap_or("____ name of the product"))];
         let item = |name: &str| self.items.iter().find(|item| item.item == name && item.is_asked());
+        // Without a title, what it is for is its identity in the United States.
+        let name = title.or_else(|| item("identity")?.text.as_deref()).unwrap_or("____ name of the product");
+        let mut all = vec![paragraph(Stay::Title, "name", name)];
         let function = item("function").and_then(|item| item.text.as_deref());
         all.extend(function.map(|text| paragraph(Stay::Fixed, "function", text)));
         let directions = self.statements.iter().filter(|said| said.is_direction);

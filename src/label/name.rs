@@ -135,15 +135,18 @@ fn is_colourant(substance: &Substance, roles: &[Role]) -> bool {
 
 /// `CI 77891`, whether it is written with its letters or without.
 fn colour_index(number: &str) -> String {
-    if is_colour_index(number) { tidy(number) } else { format!("CI {}", tidy(number)) }
+    format!("CI {}", tidy(without_letters(number).unwrap_or(number)))
+}
+
+/// The number behind the letters, large or small; none where there are no letters.
+fn without_letters(name: &str) -> Option<&str> {
+    let (letters, number) = name.trim().split_at_checked(2)?;
+    letters.eq_ignore_ascii_case("CI").then(|| number.trim())
 }
 
 fn is_colour_index(name: &str) -> bool {
-    let number = name.trim().strip_prefix("CI").or_else(|| name.trim().strip_prefix("ci"));
-    number.is_some_and(|number| {
-        let number = number.trim();
-        !number.is_empty() && number.chars().all(|digit| digit.is_ascii_digit() || digit == ':')
-    })
+    without_letters(name)
+        .is_some_and(|number| !number.is_empty() && number.chars().all(|digit| digit.is_ascii_digit() || digit == ':'))
 }
 
 /// Article 19(1)(g) of Regulation (EC) No 1223/2009 asks for the word; no rule of another market does.

@@ -1,6 +1,8 @@
 //! The net quantity as each market has it: which units, rounded which way, in figures how high.
 
+use crate::model::{Content, Formula, MakesSize};
 use crate::quantity::{Exact, Unit};
+use crate::resolve::Resolver;
 use crate::syntax::vocabulary::Market;
 
 /// What a container holds by its label, in base units.
@@ -13,6 +15,23 @@ pub enum Nominal {
 }
 
 impl Nominal {
+    /// What one container holds by what is made, else by what the formula is packed in; none where neither says it.
+    #[must_use]
+    pub fn of(resolver: &Resolver<'_>, formula: &Formula, makes: Option<&MakesSize>) -> Option<Nominal> {
+        let made = makes.and_then(|makes| match (&makes.grams, &makes.millilitres) {
+            // A weight without a count is that of a batch.
+            (Some(grams), _) => makes.count.is_some().then(|| Nominal::Grams(grams.clone())),
+            (None, volume) => volume.clone().map(Nominal::Millilitres),
+        });
+        let mut packed = formula.selling.packed_in.iter().filter_map(|packing| resolver.container(packing.id));
+        made.or_else(|| {
+            packed.find_map(|container| container.holds).map(|holds| match holds {
+                Content::Grams(grams) => Nominal::Grams(grams),
+                Content::Millilitres(volume) => Nominal::Millilitres(volume),
+            })
+        })
+    }
+
     /// The figure, in g or mL.
     #[must_use]
     pub fn figure(&self) -> &Exact {

@@ -169,7 +169,7 @@ pub enum Happened {
 }
 
 /// What a container was filled with.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum ContainerFill {
     /// By weight, in grams.
     Grams(Exact),

@@ -55,7 +55,8 @@ pub(super) fn beaker_test(formula: &Formula, line: &Line, batch: &Exact) -> Vec<
             grams(&scaled, &step)
         ),
         format!(
-            "If less than {} g go in, take 1 part of `{name}` in 10 parts with water, and a tenth of what goes in.",
+            "If less than {} g goes in, weigh 1 g of `{name}` into 9 g of water and use that: a tenth of what goes in of it is \
+             `{name}`.",
             short(&few)
         ),
         format!(

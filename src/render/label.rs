@@ -220,6 +220,13 @@ fn cautions(of: &Labels) -> Vec<String> {
     let mut said: Vec<String> = Vec::new();
     let not_released = of.batch.as_ref().filter(|batch| batch.state != BatchState::Released);
     said.extend(not_released.map(|batch| format!("{NOT_RELEASED}: `{}` may not be sold yet.", batch.name)));
+    if let Some(batch) = of.batch.as_ref().filter(|batch| !batch.waiting.is_empty()) {
+        let names: Vec<String> = batch.waiting.iter().map(|name| format!("`{name}`")).collect();
+        said.push(format!(
+            "NOT ALL IN: nothing of {} is recorded, so the ingredients are not whole.",
+            names.join(", ")
+        ));
+    }
     if let Some(batch) = of.batch.as_ref().filter(|batch| batch.fills.len() > 1) {
         let sizes: Vec<String> = batch.fills.iter().map(crate::label::Nominal::metric).collect();
         said.push(format!("The jars of this batch hold {}: each size has a label of its own.", sizes.join(", ")));

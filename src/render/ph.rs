@@ -236,7 +236,7 @@ fn words(ph: &Ph) -> Vec<String> {
 pub(super) fn why_untold(of: &PhAdjuster) -> Option<String> {
     let (last, others) = of.untold.split_last()?;
     let to = if others.is_empty() { last.clone() } else { format!("{} and to {last}", others.join(", to ")) };
-    Some(format!("No dose to {to}: the most it may take is over ten times the least."))
+    Some(format!("No dose to {to}: the most it may take is over ten times the least, or more than can go in."))
 }
 
 /// Whether a dose needs its range beside it: it may be off by more than a quarter of itself.

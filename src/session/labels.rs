@@ -9,7 +9,7 @@ use crate::label::{
     BatchState, GoneHeader, Jar, LabelSubject, LabelledBatch, Layout, MarketLabel, Nominal, Panel, Seller, counted,
     faults, fit,
 };
-use crate::model::{Batch, Composition, Content, Formula, MakesSize};
+use crate::model::{Batch, Composition, Formula};
 use crate::resolve::Resolver;
 use crate::sheet::BatchOrder;
 use crate::syntax::vocabulary::Market;
@@ -86,7 +86,7 @@ impl Report<'_> {
             names: &self.resolver,
             jar: Jar::of_formula(formula).ok_or(NoLabels::NotKnown)?,
             counted: formula.composition.clone(),
-            nominal: nominal(order.makes(formula)).or_else(|| self.packed(formula)),
+            nominal: Nominal::of(&self.resolver, formula, order.makes(formula)),
             batch: None,
             bearing: of.diagnostics.iter().filter(|fault| !says_itself(fault)).cloned().collect(),
         };
@@ -108,10 +108,10 @@ impl Report<'_> {
             return Err(NoLabels::Stock);
         }
         let declared = self.resolver.formula_of_batch(batch).map(|declared| Arc::clone(&declared.formula));
+        labelled.waiting.clone_from(&jar.waiting);
         labelled.header_gone = GoneHeader::of(batch, declared.as_deref());
         let declared = declared.filter(|_| labelled.header_gone.is_none());
-        let made =
-            declared.as_ref().and_then(|declared| nominal(declared.makes.as_ref()).or_else(|| self.packed(declared)));
+        let made = declared.as_ref().and_then(|of| Nominal::of(&self.resolver, of, of.makes.as_ref()));
         // Of jars of several sizes the label is that of the size the formula speaks of, or else of the first.
         let filled =
             labelled.fills.iter().find(|fill| Some(*fill) == made.as_ref()).or(labelled.fills.first()).cloned();
@@ -183,25 +183,6 @@ impl Report<'_> {
         let found = drug_claim(&CheckContext::new(&sold, &self.resolver, order, None, asked));
         let (left, _) = allow::quiet(formula, found, &mut FxHashSet::default());
         left.into_iter().next().map(|fault| (market, fault))
-    }
-
-    /// What the container holds that a formula is packed in.
-    fn packed(&self, formula: &Formula) -> Option<Nominal> {
-        let mut packed = formula.selling.packed_in.iter().filter_map(|packing| self.resolver.container(packing.id));
-        packed.find_map(|container| container.holds).map(|holds| match holds {
-            Content::Grams(grams) => Nominal::Grams(grams),
-            Content::Millilitres(volume) => Nominal::Millilitres(volume),
-        })
-    }
-}
-
-/// What one container holds by `makes`; none where that is the weight of a batch.
-fn nominal(makes: Option<&MakesSize>) -> Option<Nominal> {
-    let makes = makes?;
-    match (&makes.grams, &makes.millilitres) {
-        (Some(grams), _) if makes.count.is_some() => Some(Nominal::Grams(grams.clone())),
-        (None, Some(volume)) => Some(Nominal::Millilitres(volume.clone())),
-        _ => None,
     }
 }
 

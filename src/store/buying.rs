@@ -5,7 +5,7 @@ use super::list::{Kind, Offer, ShoppingList, Wanted};
 use super::need::{Need, Needs};
 use super::room::{StoreRoom, Thing};
 use super::vessels::{quoted, that_hold};
-use crate::cost::Exchange;
+use crate::cost::{Exchange, size_text};
 use crate::model::{Container, Content, Formula, MakesSize, Material, Planned};
 use crate::quantity::{Currency, Exact, Money};
 use crate::resolve::Resolver;
@@ -93,18 +93,10 @@ fn packs_of(resolver: &Resolver<'_>, material: &Material) -> Vec<Offer> {
     let offer = |pack: &crate::model::Pack| Offer {
         holds: pack.size.grams(material.density.as_ref()),
         price: pack.price.clone(),
-        written: size_words(resolver.sources.at(pack.place)),
+        written: size_text(resolver, pack.place).to_string(),
         supplier: material.supplier.clone(),
     };
     material.packs.iter().map(offer).collect()
-}
-
-/// `500 g` of `18.40 EUR per 500g`, as the formatter lays it out.
-fn size_words(said: &str) -> String {
-    let size = said.rsplit_once("per").map_or(said, |(_, size)| size).trim();
-    let unit = size.find(|letter: char| !(letter.is_ascii_digit() || letter == '.')).unwrap_or(size.len());
-    let (number, unit) = size.split_at_checked(unit).unwrap_or((size, ""));
-    format!("{number} {}", unit.trim()).trim().to_string()
 }
 
 /// The currency that most things are sold in; of equals the first by its code.

@@ -89,7 +89,7 @@ pub fn sold(resolver: &Resolver<'_>, formula: &Arc<Formula>, order: &BatchOrder)
     let mut all = costs(resolver, formula, order);
     let Some(jar) = Jar::of_formula(formula) else { return all };
     let seller = resolver.maker(formula.id.file).as_ref().map(Seller::from).unwrap_or_default();
-    let nominal = nominal(resolver, formula);
+    let nominal = Nominal::of(resolver, formula, formula.makes.as_ref());
     let (day, _) = order.day(formula);
     let subject = LabelSubject {
         names: resolver,
@@ -111,16 +111,25 @@ pub fn sold(resolver: &Resolver<'_>, formula: &Arc<Formula>, order: &BatchOrder)
 fn costs(resolver: &Resolver<'_>, formula: &Formula, order: &BatchOrder) -> Vec<SoldMeaning> {
     let Some(cost) = cost::of(resolver, formula, order, None) else { return Vec::new() };
     let Some(currency) = cost.currency else { return Vec::new() };
-    let part = if cost.missing.is_empty() { "" } else { ", not all of it known" };
+    let part = |is_whole: bool| if is_whole { "" } else { ", not all of it known" };
     let mut all = Vec::new();
     let mut say = |what: &str, says: Option<String>| {
         all.extend(says.map(|says| SoldMeaning { kind: ChangeKind::Cost, said: named(what, None, says) }));
     };
-    say("materials for 100 g", cost.per_100g.as_ref().map(|sum| format!("{}{part}", sum_words(sum, currency))));
+    say(
+        "materials for 100 g",
+        cost.per_100g.as_ref().map(|sum| format!("{}{}", sum_words(sum, currency), part(cost.materials.is_complete()))),
+    );
     if let Some(piece) = &cost.piece {
-        say("one container", piece.cost.as_ref().map(|sum| format!("{}{part}", sum_words(sum, currency))));
+        say(
+            "one container",
+            piece.cost.as_ref().map(|sum| format!("{}{}", sum_words(sum, currency), part(cost.is_complete()))),
+        );
         let asked = piece.price.as_ref().and_then(|price| price.asked.as_ref());
-        say("price", asked.map(|price| format!("{} {currency}", to_coin(price, currency))));
+        // A price that is given is known; one for a margin is no surer than what it is for.
+        let is_given = formula.selling.price.as_ref().is_some_and(|line| matches!(line.value, Pricing::Price(_)));
+        let part = part(is_given || cost.is_complete());
+        say("price", asked.map(|price| format!("{} {currency}{part}", to_coin(price, currency))));
     }
     all
 }
@@ -143,20 +152,6 @@ fn on_the_jar(label: &MarketLabel, market: Market, formula: &Formula) -> Vec<Sol
     all
 }
 
-fn nominal(resolver: &Resolver<'_>, formula: &Formula) -> Option<Nominal> {
-    let own = formula.makes.as_ref().filter(|makes| makes.count.is_some());
-    let own = own.and_then(|makes| match (&makes.grams, &makes.millilitres) {
-        (Some(grams), _) => Some(Nominal::Grams(grams.clone())),
-        (None, volume) => volume.clone().map(Nominal::Millilitres),
-    });
-    own.or_else(|| {
-        containers(resolver, formula).into_iter().find_map(|container| container.holds).map(|holds| match holds {
-            Content::Grams(grams) => Nominal::Grams(grams),
-            Content::Millilitres(volume) => Nominal::Millilitres(volume),
-        })
-    })
-}
-
 fn named(what: &str, about: Option<&str>, says: String) -> NamedText {
     NamedText { what: what.to_string(), about: about.map(ToString::to_string), says }
 }
@@ -167,10 +162,9 @@ fn money(of: &Money) -> String {
 
 /// A sum to the coin; a range where something is weighed to the pH.
 fn sum_words(sum: &Sum, currency: Currency) -> String {
-    match &sum.range {
-        Some((low, high)) if low != high => {
-            format!("{} to {} {currency}", to_coin(low, currency), to_coin(high, currency))
-        }
+    let ends = sum.range.as_ref().map(|(low, high)| (to_coin(low, currency), to_coin(high, currency)));
+    match ends {
+        Some((low, high)) if low != high => format!("{low} to {high} {currency}"),
         _ => format!("{} {currency}", to_coin(&sum.at, currency)),
     }
 }

@@ -83,6 +83,8 @@ fn every_case_of_the_engine() {
     let mut worst = 0.0_f64;
     for case in data["cases"].as_array().unwrap() {
         let found = equilibrium(&mixture(&data, case), Activity::Davies).unwrap();
+        let strength = case["ionic_strength"].as_f64().unwrap();
+        assert!((found.ionic_strength - strength).abs() <= 0.01 * strength, "{}", case["name"]);
         let off = (found.ph - case["ph"].as_f64().unwrap()).abs();
         println!(
             "{}: pH {:.5} for {}, I {:.6} for {}",
@@ -91,6 +93,7 @@ fn every_case_of_the_engine() {
         worst = worst.max(off);
     }
     assert!(worst < 0.0005, "{worst}");
+    assert_eq!(data["cases"].as_array().unwrap().len(), 17);
 }
 
 /// Nothing is lost: of each metal and acid what is free, held and fallen out adds to all there is, and charges to nothing.

@@ -62,9 +62,6 @@ pub struct LeftOut {
     pub could_be: f64,
 }
 
-/// Acid, in mol in 100 g, from which a carbonate weighed to the pH gives off gas that counts: some 2 mL of it.
-const GAS_ACID: f64 = 1e-4;
-
 /// So little acid in 100 g of batch, in mol, that the gas it drives out is nothing one would see: what a surfactant or a
 /// gum brings by the way (common practice, no source).
 const TRACE_OF_ACID: f64 = 1e-4;
@@ -137,7 +134,7 @@ impl Solution {
             self.has_unknown_adjuster = true;
             return;
         }
-        if of.carbonate > 0.0 && self.all.drives_gas_out > GAS_ACID
+        if of.carbonate > 0.0 && self.all.drives_gas_out > TRACE_OF_ACID
             || self.all.carbonate > 0.0 && of.drives_gas_out > 0.0
         {
             self.has_unknown_adjuster = true;
@@ -160,8 +157,12 @@ impl Solution {
         let window = formula.sound_window().map(|window| window.to_f64());
         let aim = window.and_then(|window| window.middle().or(window.low).or(window.high)).unwrap_or(7.0);
         self.read_at = self.adjusters.iter().filter_map(|of| of.titrated.as_ref()).flat_map(Titrated::read).collect();
-        let lacking = |of: &Adjuster| of.titrated.as_ref()?.lacking(of, aim, MODEL);
-        if let Some(moles) = self.adjusters.iter().find_map(lacking) {
+        let far = |of: &Adjuster| {
+            let read = of.titrated.as_ref()?.read().map(|ph| (ph - aim).abs()).reduce(f64::min)?;
+            Some((read, of.titrated.as_ref()?.lacking(of, aim, MODEL)?))
+        };
+        let nearest = self.adjusters.iter().filter_map(far).min_by(|a, b| a.0.total_cmp(&b.0));
+        if let Some((_, moles)) = nearest {
             self.put_in = moles;
             self.rest.put_ion(moles.signum(), moles.abs());
             self.adjusters.iter_mut().for_each(|of| of.blend.start = self.rest.clone());

@@ -4,9 +4,9 @@ use super::doses::Doses;
 use super::outlook::{AdjusterOutlook, Outlook};
 use crate::quantity::Range;
 
-/// A pH that may be off by more than this, either way, is no figure.
+/// A pH that may be off by more than this, either way, is no figure (our own choice, no source).
 pub const VAGUE: f64 = 0.9;
-/// Nor is a dose of which the most is more than so many times the least.
+/// Nor is a dose of which the most is more than so many times the least (our own choice, no source).
 pub const WIDE: f64 = 10.0;
 
 /// What a pH may be off by, by what it comes from.

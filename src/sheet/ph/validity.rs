@@ -114,6 +114,9 @@ fn undissolved(resolver: &Resolver<'_>, mixture: &Mixture, found: &Equilibrium) 
 const HELD: f64 = 0.05;
 
 fn holds_metals(mixture: &Mixture, found: &Equilibrium) -> bool {
+    if mixture.families.iter().all(|family| family.constants.binds().is_empty()) {
+        return false;
+    }
     let held = chemistry::complexes(mixture, found, Activity::Davies);
     let of = |number: usize| held.iter().filter(move |of| of.holder == number).map(|of| of.molality).sum::<f64>();
     let mut families = mixture.families.iter().enumerate();
