@@ -66,6 +66,11 @@
 //! | `terminal` | `render::human`, diagnostics drawn for a terminal |
 //! | `svg` | `render::ph_svg`, the curve of a titration drawn |
 //! | `sarif` | `render::sarif`, diagnostics as SARIF |
+//! | `bring` | `bring`, a table or a note turned into a formula |
+//! | `pages` | `page`, sheets, labels and costs as pages in one file, and pictures |
+//! | `editor` | `editor`, the server that an editor speaks to |
+//! | `keeping` | `keeping`, files written whole and under a lock |
+//! | `server` | `server`, the workroom as a page on the loopback address |
 //! | `program` | all of these, and the program with its commands; it is the default |
 //!
 //! # How data flows
@@ -108,17 +113,27 @@
 extern crate alloc;
 
 pub mod batch;
+#[cfg(feature = "bring")]
+pub mod bring;
 pub mod check;
 pub mod chemistry;
 pub mod cost;
 pub mod diagnostic;
+#[cfg(feature = "editor")]
+pub mod editor;
 pub mod fix;
+#[cfg(feature = "keeping")]
+pub mod keeping;
 pub mod label;
 pub mod lookup;
 pub mod model;
+#[cfg(feature = "pages")]
+pub mod page;
 pub mod quantity;
 pub mod render;
 pub mod resolve;
+#[cfg(feature = "server")]
+pub mod server;
 pub mod session;
 pub mod sheet;
 pub mod shelf;

@@ -1,0 +1,1 @@
+//! The workroom as a page on the loopback address: what the commands do, without a terminal.
