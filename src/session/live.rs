@@ -13,7 +13,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 /// Files with their trees, names and results, over a world of files. What is not saved yet lies over that world.
 pub struct Session<'w> {
-    world: Box<dyn World + 'w>,
+    world: Box<dyn World + Send + 'w>,
     /// The files that were named.
     paths: Vec<PathBuf>,
     /// Standard input, where it was named: the folder it counts as being in, and its bytes.
@@ -36,7 +36,7 @@ impl<'w> Session<'w> {
     /// Reads the files named and all they use; `given` is what is named `-`. What cannot be opened stands in
     /// [`Loaded::failures`].
     #[must_use]
-    pub fn open(world: impl World + 'w, paths: &[PathBuf], given: Option<(PathBuf, Vec<u8>)>) -> Session<'w> {
+    pub fn open(world: impl World + Send + 'w, paths: &[PathBuf], given: Option<(PathBuf, Vec<u8>)>) -> Session<'w> {
         let mut session = Session {
             world: Box::new(world),
             paths: paths.to_vec(),
