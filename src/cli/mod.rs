@@ -16,6 +16,7 @@ mod locked_folder;
 mod log;
 mod mend;
 mod new;
+mod open;
 mod out;
 mod ph;
 mod record;
@@ -102,5 +103,6 @@ fn carried_out(command: Command) -> Result<Outcome, Failure> {
         Command::Shelf(arguments) => shelf::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::New(arguments) => new::run(&arguments),
+        Command::Open(arguments) => open::run(&arguments),
     }
 }

@@ -47,7 +47,8 @@ mod tests {
         assert_eq!(version.digits(), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
         assert_eq!(FileVersion::parse(&version.to_string()), Some(version.clone()));
         assert_eq!(FileVersion::parse(version.digits()), Some(version));
-        for text in ["", "*", "\"\"", "W/\"ba78\"", "zz7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"] {
+        for text in ["", "*", "\"\"", "W/\"ba78\"", "zz7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"]
+        {
             assert_eq!(FileVersion::parse(text), None, "{text}");
         }
     }

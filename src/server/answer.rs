@@ -2,7 +2,7 @@
 
 use super::refusal::Refusal;
 use crate::keeping::FileVersion;
-use crate::page::shell::{self, Place, frame, prose};
+use crate::page::{self as shell, Place, frame, prose};
 use axum::body::Body;
 use axum::http::header::{CONTENT_TYPE, ETAG};
 use axum::http::{HeaderValue, StatusCode};

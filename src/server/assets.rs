@@ -1,6 +1,6 @@
 //! What the pages fetch of their own: styles and scripts, kept in the program. Nothing of a user's file is among them.
 
-use crate::page::shell::STYLES;
+use crate::page::STYLES;
 use axum::http::StatusCode;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse as _, Response};

@@ -71,7 +71,10 @@ impl Entrance {
     /// Whether its cookie is among those of a request.
     pub(super) fn has_cookie(&self, cookies: &str) -> bool {
         let name = self.cookie_name();
-        cookies.split(';').filter_map(|pair| pair.trim().split_once('=')).any(|(key, value)| key == name && same(value, &self.cookie))
+        cookies
+            .split(';')
+            .filter_map(|pair| pair.trim().split_once('='))
+            .any(|(key, value)| key == name && same(value, &self.cookie))
     }
 }
 

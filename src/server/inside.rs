@@ -44,14 +44,18 @@ impl Inside {
         let parts: Vec<&str> = name.split('/').collect();
         let is_plain = |part: &&str| {
             let mut components = Path::new(part).components();
-            let only = matches!((components.next(), components.next()), (Some(Component::Normal(own)), None) if own == *part);
+            let only =
+                matches!((components.next(), components.next()), (Some(Component::Normal(own)), None) if own == *part);
             only && !part.contains(['\\', ':', '\0']) && !part.starts_with('.')
         };
         let has_ending = Path::new(name).extension().is_some_and(|extension| extension == "still");
         if !has_ending || !parts.iter().all(is_plain) {
             return Err(not_here(name));
         }
-        Ok(Inside { name: name.to_string(), path: parts.iter().fold(folder.to_path_buf(), |path, part| path.join(part)) })
+        Ok(Inside {
+            name: name.to_string(),
+            path: parts.iter().fold(folder.to_path_buf(), |path, part| path.join(part)),
+        })
     }
 
     /// The file of a path under the folder, as a page names it; none where it lies elsewhere or has no such name.
@@ -95,9 +99,28 @@ mod tests {
         assert_eq!(Inside::of(&folder, "sub/b.still").unwrap().name(), "sub/b.still");
         let absolute = folder.join("a.still").to_string_lossy().into_owned();
         let refused = [
-            "", ".", "..", "/", "c.txt", "../outside.still", "sub/../a.still", "sub/../../outside.still", "./a.still",
-            "sub//b.still", "/a.still", &absolute, "..\\outside.still", "%2e%2e/outside.still", "a.still/", "a.still\0",
-            ".hidden.still", "folder.still", "none.still", "C:a.still", "a.still/.", "a.STILL",
+            "",
+            ".",
+            "..",
+            "/",
+            "c.txt",
+            "../outside.still",
+            "sub/../a.still",
+            "sub/../../outside.still",
+            "./a.still",
+            "sub//b.still",
+            "/a.still",
+            &absolute,
+            "..\\outside.still",
+            "%2e%2e/outside.still",
+            "a.still/",
+            "a.still\0",
+            ".hidden.still",
+            "folder.still",
+            "none.still",
+            "C:a.still",
+            "a.still/.",
+            "a.STILL",
         ];
         for name in refused {
             assert!(Inside::of(&folder, name).is_err(), "{name}");

@@ -85,11 +85,7 @@ fn folder(named: &Path) -> Result<PathBuf, OpenError> {
     }
 }
 
-async fn served(
-    settings: &Settings,
-    workroom: &Arc<Workroom>,
-    told: impl FnOnce(&Opened),
-) -> Result<(), OpenError> {
+async fn served(settings: &Settings, workroom: &Arc<Workroom>, told: impl FnOnce(&Opened)) -> Result<(), OpenError> {
     let here = bound(IpAddr::V4(Ipv4Addr::LOCALHOST), settings.port).await?;
     let (here, port) = (entrance(here)?, settings.port);
     let lan = if settings.lan { Some(entrance(bound(network_address()?, port).await?)?) } else { None };

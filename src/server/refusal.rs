@@ -51,7 +51,9 @@ impl Refusal {
             StatusCode::PAYLOAD_TOO_LARGE => "That is more than 16 MB, and more than is taken here.",
             StatusCode::TOO_MANY_REQUESTS => "That was too much at once. Wait a second and try again.",
             StatusCode::REQUEST_TIMEOUT => "That took too long, and was given up.",
-            _ if status.is_server_error() => "Something went wrong here that should not. What you typed is still there.",
+            _ if status.is_server_error() => {
+                "Something went wrong here that should not. What you typed is still there."
+            }
             _ => "That cannot be done as it was asked for.",
         };
         Refusal::new(status, sentence)
