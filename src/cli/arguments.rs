@@ -49,6 +49,16 @@ pub enum Command {
     Explain(ExplainArguments),
     /// Make a small working folder to start from.
     New(NewArguments),
+    /// Serve an editor over standard input and output: faults as one types, weights beside the lines, help at the cursor.
+    Lsp(LspArguments),
+}
+
+/// Arguments of `lsp`.
+#[derive(Args, Debug)]
+pub struct LspArguments {
+    /// Speak over standard input and output. It is the only way, and what many editors say by themselves.
+    #[arg(long)]
+    pub stdio: bool,
 }
 
 /// How diagnostics are printed.

@@ -116,7 +116,7 @@ pub fn not_opened(failure: &OpenFailure) -> String {
 
 /// Every `.still` file under a folder, those left out of git left out, in the order of their paths; and what cannot be
 /// looked into.
-fn stills_under(folder: &Path, unread: &mut Vec<OpenFailure>) -> Vec<PathBuf> {
+pub fn stills_under(folder: &Path, unread: &mut Vec<OpenFailure>) -> Vec<PathBuf> {
     let mut files = BTreeSet::new();
     for entry in WalkBuilder::new(folder).build() {
         match entry {

@@ -14,6 +14,7 @@ mod input;
 mod label;
 mod locked_folder;
 mod log;
+mod lsp;
 mod mend;
 mod new;
 mod out;
@@ -102,5 +103,6 @@ fn carried_out(command: Command) -> Result<Outcome, Failure> {
         Command::Shelf(arguments) => shelf::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::New(arguments) => new::run(&arguments),
+        Command::Lsp(arguments) => lsp::run(&arguments),
     }
 }
