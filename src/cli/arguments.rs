@@ -51,6 +51,16 @@ pub enum Command {
     New(NewArguments),
     /// Open a folder as pages in the browser: formulas, the bench, the store room. Ctrl-C ends it.
     Open(OpenArguments),
+    /// Serve an editor over standard input and output: faults as one types, weights beside the lines, help at the cursor.
+    Lsp(LspArguments),
+}
+
+/// Arguments of `lsp`.
+#[derive(Args, Debug)]
+pub struct LspArguments {
+    /// Speak over standard input and output. It is the only way, and what many editors say by themselves.
+    #[arg(long)]
+    pub stdio: bool,
 }
 
 /// How diagnostics are printed.

@@ -14,6 +14,7 @@ mod input;
 mod label;
 mod locked_folder;
 mod log;
+mod lsp;
 mod mend;
 mod new;
 mod open;
@@ -104,5 +105,6 @@ fn carried_out(command: Command) -> Result<Outcome, Failure> {
         Command::Explain(arguments) => explain::run(&arguments),
         Command::New(arguments) => new::run(&arguments),
         Command::Open(arguments) => open::run(&arguments),
+        Command::Lsp(arguments) => lsp::run(&arguments),
     }
 }
