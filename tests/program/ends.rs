@@ -55,6 +55,12 @@ const TABLE: &[(&str, &[&str])] = &[
     ("explain nonsense", &[]),
     ("new bench", &[]),
     ("lsp nonsense", &[]),
+    ("completions bash", &[]),
+    ("completions chalk", &[]),
+    ("man", &[]),
+    ("man check", &[]),
+    ("man chek", &[]),
+    ("check - --watch", &[]),
     ("new bench", &[]),
 ];
 
