@@ -1,0 +1,176 @@
+//! A text that is being written: what is wrong with it and what it comes to, by the same functions as the commands.
+//!
+//! What is not saved is known to the one session that answers for it, and each answer is for the text it came with:
+//! nothing of it reaches another page, and nothing is written.
+
+mod faults;
+mod line_ends;
+mod results;
+mod units;
+
+pub use faults::{LiveEdit, LiveFault, LiveRelated, live_faults};
+pub use line_ends::{as_in_a_field, as_in_file};
+pub use results::LiveResults;
+pub use units::Units;
+
+use crate::diagnostic::{Diagnostic, FileId};
+use crate::model::MakesSize;
+use crate::render::{Summary, shown};
+use crate::resolve::asked_size;
+use crate::session::{FormulaReport, Report, Session};
+use crate::sheet::BatchOrder;
+use crate::syntax::tree::{BatchEntry, Item};
+use crate::versions::recover;
+use crate::workspace::{Disk, World as _};
+use serde::Serialize;
+use smol_str::SmolStr;
+use std::path::{Path, PathBuf};
+
+/// A file whose text is being written, and all that it uses.
+pub struct LiveText {
+    file: PathBuf,
+    session: Session<'static>,
+}
+
+/// What is asked beside the text.
+#[derive(Clone, Debug, Default)]
+pub struct LiveOrder {
+    /// The order of the batch.
+    pub order: BatchOrder,
+    /// Why a size that was asked for is none, in a sentence.
+    pub refused: Option<String>,
+}
+
+impl LiveOrder {
+    /// The batch as it is written in the page; its own size where nothing is, or where it is none. `on` is the day.
+    #[must_use]
+    pub fn of(batch: &str, on: Option<SmolStr>) -> LiveOrder {
+        let (makes, refused): (Option<MakesSize>, Option<String>) = match batch.trim() {
+            "" => (None, None),
+            asked => match asked_size(asked) {
+                Ok(makes) => (Some(makes), None),
+                Err(faults) => (None, Some(refusal(asked, &faults))),
+            },
+        };
+        LiveOrder { order: BatchOrder { makes, on, ..BatchOrder::default() }, refused }
+    }
+}
+
+fn refusal(asked: &str, faults: &[Diagnostic]) -> String {
+    let fault = faults.first();
+    let why = fault.map_or("a batch is written as `372g` or `12x30mL plus 4%`.", |fault| fault.message.as_str());
+    let help = fault.and_then(|fault| fault.help.as_ref()).map(|help| format!(" {help}")).unwrap_or_default();
+    format!("`{}`: {}{}", shown(asked), shown(why), shown(&help))
+}
+
+/// What is wrong with a text.
+#[derive(Clone, Debug, Serialize)]
+pub struct LiveCheck {
+    /// The diagnostics, in their order.
+    pub faults: Vec<LiveFault>,
+    /// How many of each level, in words.
+    pub summary: String,
+    /// Why the size that was asked for is none.
+    pub refused: Option<String>,
+    /// The formulas of the file by name, in their order.
+    pub formulas: Vec<String>,
+}
+
+impl LiveText {
+    /// Reads a file and all it uses. Paths are told as they are seen from `folder`.
+    #[must_use]
+    pub fn open(file: PathBuf, folder: PathBuf) -> LiveText {
+        let session = Session::open(Disk, std::slice::from_ref(&file), None).seen_from(Some(folder));
+        LiveText { file, session }
+    }
+
+    /// The file.
+    #[must_use]
+    pub fn file(&self) -> &Path {
+        &self.file
+    }
+
+    /// The session, with a text in the place of the file's.
+    pub fn with(&mut self, text: &str) -> &Session<'static> {
+        self.follow_disk();
+        self.session.set_text(&self.file, text);
+        // What a batch without a plan was made by stands in git; it holds for as long as no file changes.
+        if self.has_a_batch_without_plan() {
+            recover(self.session.loaded_mut());
+        }
+        &self.session
+    }
+
+    /// What is wrong with a text.
+    pub fn check(&mut self, text: &str, asked: &LiveOrder) -> LiveCheck {
+        let session = self.with(text);
+        let report = session.check_to_foresee(&asked.order);
+        let Some(shown) = shown_file(session) else { return LiveCheck::nothing(asked) };
+        LiveCheck {
+            faults: live_faults(session.sources(), shown, &report.diagnostics),
+            summary: Summary::of(&report.diagnostics).words(),
+            refused: asked.refused.clone(),
+            formulas: named(&report, shown).map(|found| found.formula.name.to_string()).collect(),
+        }
+    }
+
+    /// What a formula of a text comes to.
+    pub fn results(&mut self, text: &str, formula: &str, asked: &LiveOrder) -> LiveResults {
+        let session = self.with(text);
+        let report = session.check_to_foresee(&asked.order);
+        LiveResults::of(session.sources(), &report, chosen(session, &report, formula), asked)
+    }
+
+    /// Reads anew what was written on disk since it was read.
+    fn follow_disk(&mut self) {
+        let stale = self.session.sources().files.iter().filter(|source| source.absolute != self.file);
+        let stale = stale.filter(|source| {
+            let bytes = Disk.read(&source.absolute).unwrap_or_default();
+            let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&bytes);
+            bytes != source.text.as_bytes()
+        });
+        let stale: Vec<PathBuf> = stale.map(|source| source.absolute.clone()).collect();
+        for path in stale {
+            self.session.changed_on_disk(&path);
+        }
+    }
+
+    fn has_a_batch_without_plan(&self) -> bool {
+        let named = self.session.sources().files.iter().filter(|source| source.named);
+        let mut items = named.flat_map(|source| &source.tree.items);
+        items.any(|item| match item {
+            Item::Batch(batch) => !batch.entries.iter().any(|entry| matches!(entry.entry, BatchEntry::Plan(_))),
+            _ => false,
+        })
+    }
+}
+
+impl LiveCheck {
+    fn nothing(asked: &LiveOrder) -> LiveCheck {
+        LiveCheck {
+            faults: Vec::new(),
+            summary: String::new(),
+            refused: asked.refused.clone(),
+            formulas: Vec::new(),
+        }
+    }
+}
+
+/// The file that is shown: the only one that was named.
+fn shown_file(session: &Session<'_>) -> Option<FileId> {
+    session.sources().files.iter().find(|source| source.named).map(|source| source.id)
+}
+
+fn named<'r>(report: &'r Report<'_>, file: FileId) -> impl Iterator<Item = &'r FormulaReport> {
+    report.formulas.iter().filter(move |found| found.formula.id.file == file)
+}
+
+/// The formula of a name; where there is none, as while its name is typed, the only one of the file.
+fn chosen<'r>(session: &Session<'_>, report: &'r Report<'_>, name: &str) -> Option<&'r FormulaReport> {
+    let file = shown_file(session)?;
+    let by_name = named(report, file).find(|found| found.formula.name == name);
+    by_name.or_else(|| {
+        let mut all = named(report, file);
+        all.next().filter(|_| all.next().is_none())
+    })
+}

@@ -1,0 +1,3 @@
+//! The pages, one file a page.
+
+pub mod formula;
