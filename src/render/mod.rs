@@ -97,7 +97,7 @@ pub use label_text::{
 };
 pub use left_over::left_over_words;
 #[cfg(feature = "git")]
-pub use log::{LogJson, TrackJson, VersionJson};
+pub use log::{LogJson, TrackJson, VersionJson, change_in_short};
 pub use markdown::{DEFERENCE, markdown};
 pub use number::for_maker;
 pub use ph::{Ph, PhAdjuster, PhJson, PhLeftOut, PhPoint, PhWithCurve, PhsJson, ph, ph_json};

@@ -28,7 +28,7 @@ export async function ask(address, body, { signal, version } = {}) {
     if (error.name === 'AbortError') throw error;
   }
   if (response.ok) return answer;
-  throw new Refused(response.status, answer, answer?.message ?? words(response.status));
+  throw new Refused(response.status, answer, answer?.error ?? words(response.status));
 }
 
 function words(status) {

@@ -61,7 +61,12 @@ pub struct LiveEdit {
 /// The diagnostics of a session as the page of one of its files shows them.
 #[must_use]
 pub fn live_faults(sources: &Sources, shown: FileId, diagnostics: &[Diagnostic]) -> Vec<LiveFault> {
-    let page = Shown { sources, file: shown, units: Units::of(sources.text(shown)), lines: LineIndex::new(sources.text(shown)) };
+    let page = Shown {
+        sources,
+        file: shown,
+        units: Units::of(sources.text(shown)),
+        lines: LineIndex::new(sources.text(shown)),
+    };
     diagnostics.iter().map(|diagnostic| page.fault(diagnostic)).collect()
 }
 

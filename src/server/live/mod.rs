@@ -7,11 +7,13 @@ mod faults;
 mod line_ends;
 mod results;
 mod units;
+mod versions;
 
 pub use faults::{LiveEdit, LiveFault, LiveRelated, live_faults};
 pub use line_ends::{as_in_a_field, as_in_file};
 pub use results::LiveResults;
 pub use units::Units;
+pub use versions::{Side, VersionChoice, version_choices};
 
 use crate::diagnostic::{Diagnostic, FileId};
 use crate::model::MakesSize;
@@ -147,12 +149,7 @@ impl LiveText {
 
 impl LiveCheck {
     fn nothing(asked: &LiveOrder) -> LiveCheck {
-        LiveCheck {
-            faults: Vec::new(),
-            summary: String::new(),
-            refused: asked.refused.clone(),
-            formulas: Vec::new(),
-        }
+        LiveCheck { faults: Vec::new(), summary: String::new(), refused: asked.refused.clone(), formulas: Vec::new() }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::LiveOrder;
 use crate::cost::of as cost_of;
-use crate::page::shell::prose;
+use crate::page::prose;
 use crate::quantity::Exact;
 use crate::render::{BatchCostJson, LabelJson, Summary, ph_json, sheet};
 use crate::server::pages::formula as page;
@@ -79,7 +79,9 @@ impl Asked<'_, '_> {
         }
         match sheet(self.sources, self.report, self.found, &self.asked.order) {
             Some(sheet) => page::sheet(&sheet),
-            None => sentence("It cannot be weighed yet: say how much it makes, as `makes 100 g`, or ask for a batch above."),
+            None => {
+                sentence("It cannot be weighed yet: say how much it makes, as `makes 100 g`, or ask for a batch above.")
+            }
         }
     }
 
@@ -101,7 +103,9 @@ impl Asked<'_, '_> {
             Ok(labels) => page::label(&LabelJson::new(self.sources, &labels), &labels.drugs),
             Err(why) => sentence(match why {
                 NoLabels::Stock => "It is `product stock`: for the bench, not for skin, and has no label.",
-                NoLabels::NoMarket => "It says of no market that it is sold there: add `market eu`, and its label stands here.",
+                NoLabels::NoMarket => {
+                    "It says of no market that it is sold there: add `market eu`, and its label stands here."
+                }
                 NoLabels::Rejected | NoLabels::NotKnown => "What is in it is not known, so it has no label.",
             }),
         }

@@ -1,6 +1,6 @@
 //! What a batch costs, beside the text: the tables that the command prints.
 
-use crate::page::shell::{named, prose};
+use crate::page::{named, prose};
 use crate::render::{BatchCostJson, CostTable, cost_tables};
 use maud::{Markup, html};
 
@@ -18,7 +18,7 @@ fn one(of: &CostTable) -> Markup {
     let class = |column: usize| if of.is_words(column) { "words" } else { "figure" };
     html! {
         @if of.rows.is_empty() { h3 { (named(&of.title)) } } @else {
-            div .scroll { table {
+            div .scroll tabindex="0" role="group" aria-label=(of.title) { table {
                 caption { (named(&of.title)) }
                 thead { tr { td {} @for (at, head) in of.head.iter().enumerate() { th scope="col" class=(class(at)) { (head) } } } }
                 tbody { @for row in &of.rows { tr {

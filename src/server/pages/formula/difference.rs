@@ -1,6 +1,6 @@
 //! What is different between two versions, as `diff` tells it.
 
-use crate::page::shell::{named, prose};
+use crate::page::{named, prose};
 use crate::render::{DiffBlock, DiffPart, diff_blocks};
 use crate::versions::{ChangeKind, Compared};
 use maud::{Markup, html};
@@ -29,7 +29,7 @@ fn one(part: &DiffPart<'_>) -> Markup {
             p .of { (part.title) }
             ul { @for row in &rows { li { (named(&row.what)) ": " (prose(&row.before)) (prose(&row.after)) } } }
         } @else {
-            div .scroll { table .difference {
+            div .scroll tabindex="0" role="group" aria-label=(part.title) { table .difference {
                 caption { (part.title) }
                 thead { tr {
                     th scope="col" { "what" } th scope="col" { "before" } th scope="col" { "now" }

@@ -1,8 +1,8 @@
 //! The labels beside the text: of each market what stands on the jar, and what stands beside it.
 
-use crate::page::shell::{named, prose};
-use crate::render::{LABEL_DEFERENCE, LabelJson, MarketLabelJson, label_order_words, label_share};
 use crate::diagnostic::Diagnostic;
+use crate::page::{named, prose};
+use crate::render::{LABEL_DEFERENCE, LabelJson, MarketLabelJson, label_order_words, label_share};
 use crate::syntax::vocabulary::Market;
 use maud::{Markup, html};
 
@@ -25,7 +25,7 @@ fn market(of: &MarketLabelJson) -> Markup {
         div .jar { @for paragraph in &of.jar { p { (named(&paragraph.text)) } } }
         details {
             summary { "What stands where, and how much of it" }
-            div .scroll { table {
+            div .scroll tabindex="0" role="group" aria-label="Ingredients" { table {
                 caption { "Ingredients" }
                 thead { tr { th scope="col" { "Ingredient" } th scope="col" .figure { "share" } } }
                 tbody { @for entry in &of.entries {

@@ -1,11 +1,13 @@
 //! The page of a formula: its text on one side, and on the other all that follows from it.
 
+mod body;
 mod cost;
 mod difference;
 mod label;
 mod ph;
 mod sheet;
 
+pub use body::{FormulaBody, FormulaState};
 pub use cost::cost;
 pub use difference::difference;
 pub use label::label;

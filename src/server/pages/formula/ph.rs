@@ -1,6 +1,6 @@
 //! The pH beside the text: the curve as a picture that is described in words, and the doses as a table.
 
-use crate::page::shell::{named, prose};
+use crate::page::{named, prose};
 use crate::render::{PhAdjuster, PhJson, ph_svg};
 use maud::{Markup, PreEscaped, html};
 
@@ -13,7 +13,7 @@ pub fn ph(of: &PhJson) -> Markup {
             figure .curve role="img" aria-label=(described(of)) { div aria-hidden="true" { (PreEscaped(svg)) } }
         }
         @if ph.adjusters.iter().any(is_dosed) {
-            div .scroll { table {
+            div .scroll tabindex="0" role="group" aria-label="Foreseen doses" { table {
                 caption { "Foreseen doses in " (of.batch_g) " g, in grams" }
                 thead { tr {
                     th scope="col" { "Adjuster" }
@@ -57,7 +57,8 @@ fn doses(of: &PhAdjuster) -> Markup {
 
 /// What the picture shows, for whoever does not see it.
 fn described(of: &PhJson) -> String {
-    let mut words = format!("The pH of {} g over the grams of {}", of.batch_g, of.ph.curve_of.as_deref().unwrap_or("acid or base"));
+    let mut words =
+        format!("The pH of {} g over the grams of {}", of.batch_g, of.ph.curve_of.as_deref().unwrap_or("acid or base"));
     if let (Some(first), Some(last)) = (of.ph.curve.first(), of.ph.curve.last()) {
         words += &format!(": from pH {:.1} with none to pH {:.1} with {:.2} g", first.ph, last.ph, last.grams);
     }

@@ -1,6 +1,6 @@
 //! The sheet beside the text: the weights as a table, and what to take care of before them.
 
-use crate::page::shell::{named, prose};
+use crate::page::{named, prose};
 use crate::render::{DEFERENCE, Sheet, SheetLine, SheetPhase, for_maker};
 use maud::{Markup, html};
 
@@ -13,7 +13,7 @@ pub fn sheet(of: &Sheet) -> Markup {
             p { "The weights on these scales add to " (of.batch_g) " g; " (of.asked_g) " g were asked for." }
         }
         (care(of))
-        div .scroll { table .weights {
+        div .scroll tabindex="0" role="group" aria-label="Weigh" { table .weights {
             caption { "Weigh" }
             thead { tr { th scope="col" { "Material" } th scope="col" .figure { "%" } th scope="col" .figure { "g" } } }
             @for part in of.phases.iter().filter(|part| !part.lines.is_empty()) { (phase(part)) }
