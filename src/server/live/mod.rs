@@ -6,12 +6,14 @@
 mod faults;
 mod line_ends;
 mod results;
+mod texts;
 mod units;
 mod versions;
 
 pub use faults::{LiveEdit, LiveFault, LiveRelated, live_faults};
 pub use line_ends::{as_in_a_field, as_in_file};
 pub use results::LiveResults;
+pub use texts::LiveTexts;
 pub use units::Units;
 pub use versions::{Side, VersionChoice, version_choices};
 

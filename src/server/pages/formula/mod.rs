@@ -6,10 +6,11 @@ mod difference;
 mod label;
 mod ph;
 mod sheet;
+mod show;
 
-pub use body::{FormulaBody, FormulaState};
 pub use cost::cost;
 pub use difference::difference;
 pub use label::label;
 pub use ph::ph;
 pub use sheet::sheet;
+pub use show::show;

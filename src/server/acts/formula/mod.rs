@@ -1,0 +1,58 @@
+//! What the page of a formula asks of its text: what is wrong with it, what it comes to, and what is different.
+
+mod check;
+mod compare;
+mod results;
+mod versions;
+
+pub use check::check;
+pub use compare::{Comparing, compare};
+pub use results::results;
+pub use versions::versions;
+
+use crate::server::inside::Inside;
+use crate::server::live::LiveText;
+use crate::server::refusal::Refusal;
+use crate::server::workroom::Workroom;
+use serde::Deserialize;
+
+/// The text in a page, and what stands beside it.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Writing {
+    /// The file, from the folder that is open.
+    pub file: String,
+    /// The formula.
+    pub name: String,
+    /// The text, with line feeds alone.
+    pub text: String,
+    /// The batch that is asked for.
+    #[serde(default)]
+    pub batch: String,
+    /// The page, by a name of its own.
+    #[serde(default)]
+    pub page: String,
+    /// How often it has asked.
+    #[serde(default)]
+    pub turn: u64,
+}
+
+impl Writing {
+    /// The file of the text.
+    ///
+    /// # Errors
+    /// What is no `.still` file of the folder.
+    pub fn inside(&self, workroom: &Workroom) -> Result<Inside, Refusal> {
+        workroom.inside(&self.file)
+    }
+
+    /// Looks at the text as it is in the page.
+    ///
+    /// # Errors
+    /// What is no `.still` file of the folder, and a text that was typed over meanwhile.
+    pub fn look<T>(&self, workroom: &Workroom, look: impl FnOnce(&mut LiveText) -> T) -> Result<T, Refusal> {
+        let file = self.inside(workroom)?;
+        let page = (self.page.as_str(), self.turn);
+        let seen = workroom.live().ask(workroom.folder(), &file, page, look);
+        seen.ok_or_else(|| Refusal::wrong("That was typed over meanwhile."))
+    }
+}
