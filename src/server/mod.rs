@@ -13,6 +13,7 @@ mod inside;
 mod kept;
 mod listen;
 mod live;
+mod names;
 mod pages;
 mod rate;
 mod refusal;

@@ -7,9 +7,9 @@ use super::saved::Saved;
 use crate::keeping::{FileVersion, Moment};
 use crate::render::shown;
 use crate::session::Session;
-use crate::workspace::{Disk, World as _, unread};
+use crate::workspace::{Disk, World, unread};
 use std::path::{Path, PathBuf};
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// A folder with formulas that is open.
 pub struct Workroom {
@@ -41,6 +41,11 @@ impl Workroom {
     /// The texts that are being written.
     pub fn live(&self) -> &LiveTexts {
         &self.live
+    }
+
+    /// The files as a text that is being written sees them.
+    pub fn live_world(&self) -> Arc<dyn World + Send> {
+        Arc::new(Disk)
     }
 
     /// The day and the hour.

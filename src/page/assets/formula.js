@@ -25,7 +25,10 @@ let version = state.version;
 /** Whether the maker wrote the words of the change herself. */
 let ownWords = false;
 
-const body = () => ({ file: state.file, name: state.name, text: area.value, batch: batch.value });
+const own = crypto.randomUUID?.() ?? String(Math.random());
+let turn = 0;
+
+const body = () => ({ file: state.file, name: state.name, text: area.value, batch: batch.value, page: own, turn });
 const isUnsaved = () => area.value !== saved;
 
 // What was typed is kept for as long as this window is open: across a reload, and while the program is not there.
@@ -74,6 +77,7 @@ let isCutOff = false;
 
 async function typed() {
   const began = performance.now();
+  turn += 1;
   check?.abort();
   check = new AbortController();
   const { signal } = check;
@@ -119,7 +123,6 @@ async function follow() {
     if (signal.aborted) return;
     for (const part of ['sheet', 'ph', 'label', 'cost']) fill(find(`${part}-body`), answer[part]);
     if (answer.formula !== null) {
-      state.shown = answer.formula;
       const title = answer.title ?? answer.formula;
       const heading = document.querySelector('h1');
       if (heading.textContent !== title) heading.textContent = title;
@@ -130,13 +133,14 @@ async function follow() {
   }
 }
 
+const filled = new Map();
+
 /** Puts markup of the program in a part of the page; what was opened in it stays open. */
 function fill(part, markup) {
-  if (part.dataset.markup === markup) return;
+  if (filled.get(part) === markup) return;
   const open = [...part.querySelectorAll('details')].map((one) => [one.querySelector('summary')?.textContent, one.open]);
   part.innerHTML = markup;
-  part.dataset.markup = '';
-  part.dataset.markup = markup;
+  filled.set(part, markup);
   for (const [words, isOpen] of open) {
     const same = [...part.querySelectorAll('details')].find((one) => one.querySelector('summary')?.textContent === words);
     if (same) same.open = isOpen;
@@ -229,17 +233,18 @@ async function write(message) {
   if (commit) commit.disabled = true;
   try {
     const asked = message === undefined ? body() : { ...body(), message };
-    const answer = await ask(message === undefined ? '/save' : '/commit', asked, { version });
+    // Of a file that is gone there is no version: it is made anew.
+    const answer = version === '' ? await ask('/save', asked) : await ask('/keep', asked, { version });
     [saved, version] = [text, answer.version];
-    if (message !== undefined) ownWords = false;
+    if (answer.committed) ownWords = false;
     keep();
     tellSaved();
     renamed(answer);
-    say(answer.message);
+    say(answer.message ?? 'Saved.', answer.failed ? 'warning' : 'good');
     await readVersions();
     await follow();
   } catch (error) {
-    if (error.status === 409) conflict.ask(area.value, error.answer);
+    if (error.status === 409) conflict.ask(area.value, { text: asInField(error.answer?.theirs ?? ''), version: error.answer?.version ?? '' });
     else if (error.name !== 'AbortError') say(error.message, 'error');
   } finally {
     save.disabled = false;
@@ -247,12 +252,16 @@ async function write(message) {
   }
 }
 
+/** A text as a field has it. */
+function asInField(text) {
+  return text.replace(/\r\n?/g, '\n');
+}
+
 /** Where the formula has another name now, this is the page of that name. */
-function renamed({ address }) {
-  if (state.shown && state.shown !== state.name && address) {
-    state.name = state.shown;
-    history.replaceState(null, '', address);
-  }
+function renamed({ name, address }) {
+  if (!name || name === state.name) return;
+  state.name = name;
+  history.replaceState(null, '', address);
 }
 
 // A new batch.
@@ -263,9 +272,8 @@ function openBegin() {
   find('begin-size').value = batch.value;
   find('begin-told').hidden = true;
   begin.showModal();
-  ask('/begin', { ...body(), proposes: true }).then((answer) => {
+  ask('/begin', body()).then((answer) => {
     if (find('begin-name').value === '') find('begin-name').value = answer.name ?? '';
-    if (find('begin-size').value === '') find('begin-size').placeholder = answer.size ?? '';
   }).catch((error) => tellBegin(error.message));
 }
 
@@ -282,7 +290,7 @@ async function beginBatch(event) {
     return;
   }
   try {
-    const answer = await ask('/begin', { ...body(), size: find('begin-size').value, batch: find('begin-name').value });
+    const answer = await ask('/begin', { ...body(), size: find('begin-size').value, called: find('begin-name').value });
     location.assign(answer.address);
   } catch (error) {
     tellBegin(error.message);

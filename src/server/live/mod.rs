@@ -10,12 +10,12 @@ mod texts;
 mod units;
 mod versions;
 
-pub use faults::{LiveEdit, LiveFault, LiveRelated, live_faults};
+pub use faults::{LiveFault, live_faults};
 pub use line_ends::{as_in_a_field, as_in_file};
 pub use results::LiveResults;
 pub use texts::LiveTexts;
-pub use units::Units;
-pub use versions::{Side, VersionChoice, version_choices};
+use units::Units;
+pub use versions::{Side, version_choices};
 
 use crate::diagnostic::{Diagnostic, FileId};
 use crate::model::MakesSize;
@@ -25,14 +25,16 @@ use crate::session::{FormulaReport, Report, Session};
 use crate::sheet::BatchOrder;
 use crate::syntax::tree::{BatchEntry, Item};
 use crate::versions::recover;
-use crate::workspace::{Disk, World as _};
+use crate::workspace::World;
 use serde::Serialize;
 use smol_str::SmolStr;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// A file whose text is being written, and all that it uses.
 pub struct LiveText {
     file: PathBuf,
+    world: Arc<dyn World + Send>,
     session: Session<'static>,
 }
 
@@ -83,9 +85,9 @@ pub struct LiveCheck {
 impl LiveText {
     /// Reads a file and all it uses. Paths are told as they are seen from `folder`.
     #[must_use]
-    pub fn open(file: PathBuf, folder: PathBuf) -> LiveText {
-        let session = Session::open(Disk, std::slice::from_ref(&file), None).seen_from(Some(folder));
-        LiveText { file, session }
+    pub fn open(world: Arc<dyn World + Send>, file: &Path, folder: &Path) -> LiveText {
+        let session = Session::open(Arc::clone(&world), &[file.to_path_buf()], None);
+        LiveText { file: file.to_path_buf(), world, session: session.seen_from(Some(folder.to_path_buf())) }
     }
 
     /// The file.
@@ -125,11 +127,18 @@ impl LiveText {
         LiveResults::of(session.sources(), &report, chosen(session, &report, formula), asked)
     }
 
+    /// The name that the formula of a page has in a text; none where the text has none.
+    pub fn name_of(&mut self, text: &str, formula: &str) -> Option<String> {
+        let session = self.with(text);
+        let report = session.check_to_foresee(&BatchOrder::default());
+        chosen(session, &report, formula).map(|found| found.formula.name.to_string())
+    }
+
     /// Reads anew what was written on disk since it was read.
     fn follow_disk(&mut self) {
         let stale = self.session.sources().files.iter().filter(|source| source.absolute != self.file);
         let stale = stale.filter(|source| {
-            let bytes = Disk.read(&source.absolute).unwrap_or_default();
+            let bytes = self.world.read(&source.absolute).unwrap_or_default();
             let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&bytes);
             bytes != source.text.as_bytes()
         });

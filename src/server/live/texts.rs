@@ -4,6 +4,7 @@
 use super::LiveText;
 use crate::server::inside::Inside;
 use crate::server::kept::Kept;
+use crate::workspace::World;
 use std::path::Path;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -30,22 +31,22 @@ impl LiveTexts {
     /// Asks about the text of a page; nothing where something newer was asked of it meanwhile.
     pub fn ask<T>(
         &self,
-        folder: &Path,
+        (world, folder): (&Arc<dyn World + Send>, &Path),
         file: &Inside,
         (page, turn): (&str, u64),
         look: impl FnOnce(&mut LiveText) -> T,
     ) -> Option<T> {
-        let written = self.of_page(folder, file, page);
+        let written = self.of_page((world, folder), file, page);
         written.last.fetch_max(turn, Ordering::SeqCst);
         let mut text = written.text.lock().unwrap_or_else(PoisonError::into_inner);
         (written.last.load(Ordering::SeqCst) <= turn).then(|| look(&mut text))
     }
 
-    fn of_page(&self, folder: &Path, file: &Inside, page: &str) -> Arc<Written> {
+    fn of_page(&self, (world, folder): (&Arc<dyn World + Send>, &Path), file: &Inside, page: &str) -> Arc<Written> {
         let name = format!("{page}\n{}", file.name());
         let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         let written = kept.take(&name).unwrap_or_else(|| {
-            let text = Mutex::new(LiveText::open(file.path().to_path_buf(), folder.to_path_buf()));
+            let text = Mutex::new(LiveText::open(Arc::clone(world), file.path(), folder));
             Arc::new(Written { text, last: AtomicU64::new(0) })
         });
         kept.put(&name, Arc::clone(&written));

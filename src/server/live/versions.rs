@@ -113,7 +113,7 @@ impl LiveText {
         match side {
             Side::Page(text) => Ok(meanings_of(self.with(text))),
             Side::Saved => {
-                let bytes = Disk.read(self.file()).unwrap_or_default();
+                let bytes = self.world.read(self.file()).unwrap_or_default();
                 let text = String::from_utf8_lossy(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&bytes)).into_owned();
                 Ok(meanings_of(self.with(&text)))
             }

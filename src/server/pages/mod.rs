@@ -1,6 +1,7 @@
 //! The pages: each a function of the workroom.
 
 pub mod bench;
+pub mod explain;
 pub mod formula;
 pub mod shelf;
 pub mod store;

@@ -2,11 +2,13 @@
 
 mod check;
 mod compare;
+mod keep;
 mod results;
 mod versions;
 
 pub use check::check;
-pub use compare::{Comparing, compare};
+pub use compare::compare;
+pub use keep::keep;
 pub use results::results;
 pub use versions::versions;
 
@@ -52,7 +54,7 @@ impl Writing {
     pub fn look<T>(&self, workroom: &Workroom, look: impl FnOnce(&mut LiveText) -> T) -> Result<T, Refusal> {
         let file = self.inside(workroom)?;
         let page = (self.page.as_str(), self.turn);
-        let seen = workroom.live().ask(workroom.folder(), &file, page, look);
+        let seen = workroom.live().ask((&workroom.live_world(), workroom.folder()), &file, page, look);
         seen.ok_or_else(|| Refusal::wrong("That was typed over meanwhile."))
     }
 }

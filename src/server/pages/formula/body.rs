@@ -51,14 +51,16 @@ impl FormulaBody<'_> {
         html! {
             div .field {
                 label for="text" { "Formula text" }
-                div .editor-scroll {
-                    div .editor {
-                        pre #text-layer aria-hidden="true" {}
-                        // HTML leaves out a first line end: one is put before the text for it.
-                        textarea #text .code spellcheck="false" autocapitalize="off" autocomplete="off" autocorrect="off"
-                            aria-autocomplete="list" aria-describedby="keys" { "\n" (self.text) }
-                        ul #proposals role="listbox" aria-label="Proposals" hidden {}
+                div .editor-frame {
+                    div .editor-scroll {
+                        div .editor {
+                            pre #text-layer aria-hidden="true" {}
+                            // HTML leaves out a first line end: one is put before the text for it.
+                            textarea #text .code spellcheck="false" autocapitalize="off" autocomplete="off" autocorrect="off"
+                                aria-autocomplete="list" aria-describedby="keys" { "\n" (self.text) }
+                        }
                     }
+                    ul #proposals role="listbox" aria-label="Proposals" hidden {}
                 }
                 p #keys .soft .keys {
                     kbd { "Ctrl + Space" } " proposes, " kbd { "F8" } " goes to the next fault, " kbd { "Ctrl + S" } " saves."

@@ -17,14 +17,16 @@ pub fn show(workroom: &Workroom, file: &str, name: &str, _: &Asked) -> Result<Pa
     let file = workroom.inside(file)?;
     let found = workroom.read(&file)?;
     let field = as_in_a_field(&found.text);
-    let mut text = LiveText::open(file.path().to_path_buf(), workroom.folder().to_path_buf());
+    let mut text = LiveText::open(workroom.live_world(), file.path(), workroom.folder());
     let results = text.results(&found.text, name, &LiveOrder::default());
     // The page is of the formula that is asked for; a text without it is shown all the same, so that it can be mended.
     let title = results.title.clone().or(results.formula.clone()).unwrap_or_else(|| name.to_string());
     let name = results.formula.as_deref().unwrap_or(name);
     let no_versions = match Repository::of(file.path()) {
         Ok(Some(_)) => None,
-        Ok(None) => Some("The folder is in no git repository, so earlier versions are not kept. `git init` begins one.".to_string()),
+        Ok(None) => Some(
+            "The folder is in no git repository, so earlier versions are not kept. `git init` begins one.".to_string(),
+        ),
         Err(error) => Some(error.to_string()),
     };
     let body = FormulaBody {

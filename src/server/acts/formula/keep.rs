@@ -1,0 +1,82 @@
+//! A text saved, and committed where that is asked for: `/keep`.
+
+use super::Writing;
+use crate::keeping::{FileVersion, save};
+use crate::server::acts::commit::commit;
+use crate::server::address;
+use crate::server::answer::Told;
+use crate::server::live::as_in_file;
+use crate::server::refusal::Refusal;
+use crate::server::workroom::Workroom;
+use serde::Deserialize;
+use serde_json::json;
+
+/// What is to be saved.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Keeping {
+    /// The text in the page.
+    #[serde(flatten)]
+    pub of: Writing,
+    /// What the commit says; none where it is only saved.
+    pub message: Option<String>,
+}
+
+/// Saves a text over the version that was read, and commits it.
+pub fn keep(workroom: &Workroom, version: Option<FileVersion>, asked: Keeping) -> Result<Told, Refusal> {
+    let Keeping { of, message } = &asked;
+    let Some(version) = version else {
+        return Err(Refusal::wrong("A text is saved over the version that was read, and `If-Match` says none."));
+    };
+    let file = of.inside(workroom)?;
+    let message = message.as_deref().map(str::trim);
+    if message == Some("") {
+        return Err(Refusal::wrong("A commit says what changed: write it under “What changed”. Nothing was saved."));
+    }
+    // Of another version nothing is taken over: it is refused below.
+    let was = workroom.read(&file).map(|found| found.text).unwrap_or_default();
+    let text = as_in_file(&was, &of.text);
+    let kept = save(&stand_in::keeper(workroom), file.path(), Some(&version), &text);
+    let kept = kept.map_err(|why| stand_in::refusal(workroom, why, &file, &of.text))?;
+    let (said, committed) = match message {
+        None => ("Saved.".to_string(), None),
+        Some(message) => match commit(workroom.folder(), &file, message) {
+            Ok(id) => (format!("Saved, and committed as {id}."), Some(id)),
+            Err(why) => (format!("Saved, and not committed: {why}"), None),
+        },
+    };
+    let name = of.look(workroom, |live| live.name_of(&of.text, &of.name));
+    let name = name.ok().flatten().unwrap_or_else(|| of.name.clone());
+    Ok(Told::new(&json!({
+        "file": file.name(),
+        "version": kept.digits(),
+        "name": name,
+        "address": address::formula(file.name(), &name),
+        "message": said,
+        "committed": committed,
+        "failed": message.is_some() && committed.is_none(),
+    }))?
+    .of(kept))
+}
+
+mod stand_in {
+    use super::*;
+    use crate::keeping::{Against, Keeper, NotKept, Patience};
+    use crate::server::inside::Inside;
+    use crate::workspace::Disk;
+
+    pub fn keeper(workroom: &Workroom) -> Keeper<'_> {
+        Keeper { world: &Disk, seen_from: Some(workroom.folder().to_path_buf()), patience: Patience::GivesUp }
+    }
+
+    pub fn refusal(workroom: &Workroom, why: NotKept, file: &Inside, yours: &str) -> Refusal {
+        match why.against {
+            Against::Changed => match workroom.read(file) {
+                Ok(theirs) => Refusal::changed(why.sentence).with(json!({
+                    "file": file.name(), "yours": yours, "theirs": theirs.text, "version": theirs.version.digits(),
+                })),
+                Err(_) => Refusal::changed(why.sentence).with(json!({ "file": file.name(), "yours": yours })),
+            },
+            _ => Refusal::wrong(why.sentence),
+        }
+    }
+}
