@@ -25,6 +25,7 @@ const ASSETS: &[Asset] = &[
     Asset { name: "field.js", kind: SCRIPT, text: include_str!("../page/assets/field.js") },
     Asset { name: "formula.css", kind: STYLE, text: include_str!("../page/assets/formula.css") },
     Asset { name: "formula.js", kind: SCRIPT, text: include_str!("../page/assets/formula.js") },
+    Asset { name: "new.js", kind: SCRIPT, text: include_str!("../page/assets/new.js") },
     Asset { name: "watch.js", kind: SCRIPT, text: include_str!("assets/watch.js") },
 ];
 

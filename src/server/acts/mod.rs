@@ -3,4 +3,7 @@
 pub mod changes;
 mod commit;
 pub mod formula;
+pub mod layout;
+pub mod new;
+pub mod save;
 pub mod text;

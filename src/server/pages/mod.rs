@@ -3,6 +3,7 @@
 pub mod bench;
 pub mod explain;
 pub mod formula;
+pub mod new;
 pub mod shelf;
 pub mod store;
 pub mod trace;

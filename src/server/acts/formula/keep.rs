@@ -27,7 +27,8 @@ pub fn keep(workroom: &Workroom, version: Option<FileVersion>, asked: Keeping) -
     let Some(version) = version else {
         return Err(Refusal::wrong("A text is saved over the version that was read, and `If-Match` says none."));
     };
-    let file = of.inside(workroom)?;
+    // Of a file that is gone there is nothing to write over: that is told as any other change of it.
+    let file = of.inside(workroom).or_else(|_| workroom.inside_to_be(&of.file))?;
     let message = message.as_deref().map(str::trim);
     if message == Some("") {
         return Err(Refusal::wrong("A commit says what changed: write it under “What changed”. Nothing was saved."));
@@ -35,8 +36,8 @@ pub fn keep(workroom: &Workroom, version: Option<FileVersion>, asked: Keeping) -
     // Of another version nothing is taken over: it is refused below.
     let was = workroom.read(&file).map(|found| found.text).unwrap_or_default();
     let text = as_in_file(&was, &of.text);
-    let kept = save(&stand_in::keeper(workroom), file.path(), Some(&version), &text);
-    let kept = kept.map_err(|why| stand_in::refusal(workroom, why, &file, &of.text))?;
+    let kept = save(&workroom.keeper(), file.path(), Some(&version), &text);
+    let kept = kept.map_err(|why| workroom.refusal(why, &file, &of.text))?;
     let (said, committed) = match message {
         None => ("Saved.".to_string(), None),
         Some(message) => match commit(workroom.folder(), &file, message) {
@@ -56,27 +57,4 @@ pub fn keep(workroom: &Workroom, version: Option<FileVersion>, asked: Keeping) -
         "failed": message.is_some() && committed.is_none(),
     }))?
     .of(kept))
-}
-
-mod stand_in {
-    use super::*;
-    use crate::keeping::{Against, Keeper, NotKept, Patience};
-    use crate::server::inside::Inside;
-    use crate::workspace::Disk;
-
-    pub fn keeper(workroom: &Workroom) -> Keeper<'_> {
-        Keeper { world: &Disk, seen_from: Some(workroom.folder().to_path_buf()), patience: Patience::GivesUp }
-    }
-
-    pub fn refusal(workroom: &Workroom, why: NotKept, file: &Inside, yours: &str) -> Refusal {
-        match why.against {
-            Against::Changed => match workroom.read(file) {
-                Ok(theirs) => Refusal::changed(why.sentence).with(json!({
-                    "file": file.name(), "yours": yours, "theirs": theirs.text, "version": theirs.version.digits(),
-                })),
-                Err(_) => Refusal::changed(why.sentence).with(json!({ "file": file.name(), "yours": yours })),
-            },
-            _ => Refusal::wrong(why.sentence),
-        }
-    }
 }

@@ -1,11 +1,13 @@
 //! What the page of a formula asks of its text: what is wrong with it, what it comes to, and what is different.
 
+mod begin;
 mod check;
 mod compare;
 mod keep;
 mod results;
 mod versions;
 
+pub use begin::begin;
 pub use check::check;
 pub use compare::compare;
 pub use keep::keep;
