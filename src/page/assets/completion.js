@@ -57,7 +57,7 @@ export class Completion {
     const offset = area.selectionStart;
     try {
       const answer = await ask('/complete', { ...this.body(), offset }, { signal: request.signal });
-      if (request.signal.aborted || area.selectionStart !== offset || document.activeElement !== area) return;
+      if (request.signal.aborted || answer.overtaken || area.selectionStart !== offset || document.activeElement !== area) return;
       this.#show(answer, isAsked);
     } catch (error) {
       if (error.name !== 'AbortError') this.close();

@@ -1,7 +1,7 @@
 // The page of a formula: its text, and all that follows from it, letter by letter. Nothing is worked out here: the program
 // answers, and the last letter typed is the one that is answered.
 
-import { ask, element, prose } from './ask.js';
+import { ask, element, prose, shown } from './ask.js';
 import { Completion } from './completion.js';
 import { Conflict } from './conflict.js';
 import { showFaults } from './faults.js';
@@ -71,6 +71,7 @@ function say(words, level = 'good') {
 
 let check = null;
 let results = null;
+let comparing = null;
 let later = 0;
 /** The fault that kept a request from being answered, so that its end is told too. */
 let isCutOff = false;
@@ -79,13 +80,15 @@ async function typed() {
   const began = performance.now();
   turn += 1;
   check?.abort();
+  results?.abort();
+  comparing?.abort();
   check = new AbortController();
   const { signal } = check;
   keep();
   tellSaved();
   try {
     const answer = await ask('/check', body(), { signal });
-    if (signal.aborted) return;
+    if (signal.aborted || answer.overtaken) return;
     field.mark(answer.faults.filter((fault) => fault.start !== null));
     performance.measure('key to fault', { start: began });
     followed(answer);
@@ -120,10 +123,10 @@ async function follow() {
   const { signal } = results;
   try {
     const answer = await ask('/results', body(), { signal });
-    if (signal.aborted) return;
+    if (signal.aborted || answer.overtaken) return;
     for (const part of ['sheet', 'ph', 'label', 'cost']) fill(find(`${part}-body`), answer[part]);
     if (answer.formula !== null) {
-      const title = answer.title ?? answer.formula;
+      const title = shown(answer.title ?? answer.formula);
       const heading = document.querySelector('h1');
       if (heading.textContent !== title) heading.textContent = title;
     }
@@ -167,8 +170,6 @@ function mend({ start, end, replacement }) {
 
 // Versions, and what is different between two of them.
 
-let comparing = null;
-
 async function compare() {
   comparing?.abort();
   comparing = new AbortController();
@@ -176,7 +177,7 @@ async function compare() {
   const asked = { ...body(), older: older.value, newer: newer.value };
   try {
     const answer = await ask('/compare', asked, { signal });
-    if (signal.aborted) return;
+    if (signal.aborted || answer.overtaken) return;
     fill(find('difference-body'), answer.difference);
     if (whatChanged && !ownWords) whatChanged.value = answer.message;
   } catch (error) {

@@ -51,8 +51,8 @@ function parts(page) {
     commit: page.getByRole("button", { name: "Save and commit" }),
     what: page.getByRole("textbox", { name: "What changed" }),
     batch: page.getByRole("textbox", { name: "Batch" }),
-    saved: page.getByText("All of it is saved."),
-    unsaved: page.getByText("Not saved yet."),
+    saved: page.getByText("All of it is saved.", { exact: true }),
+    unsaved: page.getByText("Not saved yet.", { exact: true }),
     under: (level) => page.locator(`#text-layer .under.${level}`),
   };
 }

@@ -10,5 +10,5 @@ use crate::server::workroom::Workroom;
 /// The diagnostics of a text that is not saved.
 pub fn check(workroom: &Workroom, _: Option<FileVersion>, of: Writing) -> Result<Told, Refusal> {
     let asked = LiveOrder::of(&of.batch, None);
-    Told::new(&of.look(workroom, |text| text.check(&of.text, &asked))?)
+    of.answer(workroom, |text| Told::new(&text.check(&of.text, &asked)))
 }

@@ -27,10 +27,10 @@ pub struct Comparing {
 pub fn compare(workroom: &Workroom, _: Option<FileVersion>, asked: Comparing) -> Result<Told, Refusal> {
     let Comparing { of, older, newer } = &asked;
     let (older, newer) = (Side::of(older, &of.text), Side::of(newer, &of.text));
-    let compared = of.look(workroom, |text| {
-        let different = text.difference(older, newer, Some(&of.name))?;
-        Ok((different, text.what_changed(&of.text)?))
-    })?;
-    let (different, message) = compared.map_err(|error: GitError| Refusal::wrong(error.to_string()))?;
-    Told::new(&json!({ "difference": difference(&different).into_string(), "message": message }))
+    let refused = |error: GitError| Refusal::wrong(error.to_string());
+    of.answer(workroom, |text| {
+        let different = text.difference(older, newer, Some(&of.name)).map_err(refused)?;
+        let message = text.what_changed(&of.text).map_err(refused)?;
+        Told::new(&json!({ "difference": difference(&different).into_string(), "message": message }))
+    })
 }

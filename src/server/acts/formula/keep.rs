@@ -5,7 +5,7 @@ use crate::keeping::{FileVersion, save};
 use crate::server::acts::commit::commit;
 use crate::server::address;
 use crate::server::answer::Told;
-use crate::server::live::as_in_file;
+use crate::server::live::{LiveText, as_in_file};
 use crate::server::refusal::Refusal;
 use crate::server::workroom::Workroom;
 use serde::Deserialize;
@@ -45,8 +45,8 @@ pub fn keep(workroom: &Workroom, version: Option<FileVersion>, asked: Keeping) -
             Err(why) => (format!("Saved, and not committed: {why}"), None),
         },
     };
-    let name = of.look(workroom, |live| live.name_of(&of.text, &of.name));
-    let name = name.ok().flatten().unwrap_or_else(|| of.name.clone());
+    let mut live = LiveText::open(workroom.live_world(), file.path(), workroom.folder());
+    let name = live.name_of(&text, &of.name).unwrap_or_else(|| of.name.clone());
     Ok(Told::new(&json!({
         "file": file.name(),
         "version": kept.digits(),

@@ -14,11 +14,13 @@ pub use keep::keep;
 pub use results::results;
 pub use versions::versions;
 
+use crate::server::answer::Told;
 use crate::server::inside::Inside;
 use crate::server::live::LiveText;
 use crate::server::refusal::Refusal;
 use crate::server::workroom::Workroom;
 use serde::Deserialize;
+use serde_json::json;
 
 /// The text in a page, and what stands beside it.
 #[derive(Clone, Debug, Deserialize)]
@@ -49,14 +51,18 @@ impl Writing {
         workroom.inside(&self.file)
     }
 
-    /// Looks at the text as it is in the page.
+    /// Answers for the text as it is in the page; with `overtaken` alone, where it was typed over meanwhile.
     ///
     /// # Errors
-    /// What is no `.still` file of the folder, and a text that was typed over meanwhile.
-    pub fn look<T>(&self, workroom: &Workroom, look: impl FnOnce(&mut LiveText) -> T) -> Result<T, Refusal> {
+    /// What is no `.still` file of the folder, and what the answer itself refuses.
+    pub fn answer(
+        &self,
+        workroom: &Workroom,
+        look: impl FnOnce(&mut LiveText) -> Result<Told, Refusal>,
+    ) -> Result<Told, Refusal> {
         let file = self.inside(workroom)?;
         let page = (self.page.as_str(), self.turn);
-        let seen = workroom.live().ask((&workroom.live_world(), workroom.folder()), &file, page, look);
-        seen.ok_or_else(|| Refusal::wrong("That was typed over meanwhile."))
+        let answer = workroom.live().ask((&workroom.live_world(), workroom.folder()), &file, page, look);
+        answer.unwrap_or_else(|| Told::new(&json!({ "overtaken": true })))
     }
 }

@@ -10,5 +10,5 @@ use crate::server::workroom::Workroom;
 /// Sheet, pH, label and cost of a text that is not saved.
 pub fn results(workroom: &Workroom, _: Option<FileVersion>, of: Writing) -> Result<Told, Refusal> {
     let asked = LiveOrder::of(&of.batch, None);
-    Told::new(&of.look(workroom, |text| text.results(&of.text, &of.name, &asked))?)
+    of.answer(workroom, |text| Told::new(&text.results(&of.text, &of.name, &asked)))
 }

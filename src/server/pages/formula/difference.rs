@@ -24,6 +24,10 @@ fn one(part: &DiffPart<'_>) -> Markup {
         .iter()
         .all(|change| matches!(change.kind, ChangeKind::DiagnosticAdded | ChangeKind::DiagnosticGone));
     let rows: Vec<_> = part.changes.iter().map(|change| change.row()).collect();
+    // What no row says anything of takes no room.
+    let has_before = rows.iter().any(|row| !row.before.is_empty());
+    let has_now = rows.iter().any(|row| !row.after.is_empty());
+    let has_difference = rows.iter().any(|row| !row.difference.is_empty());
     html! {
         @if is_told {
             p .of { (part.title) }
@@ -32,12 +36,16 @@ fn one(part: &DiffPart<'_>) -> Markup {
             div .scroll tabindex="0" role="group" aria-label=(part.title) { table .difference {
                 caption { (part.title) }
                 thead { tr {
-                    th scope="col" { "what" } th scope="col" { "before" } th scope="col" { "now" }
-                    th scope="col" .figure { "difference" }
+                    th scope="col" { "what" }
+                    @if has_before { th scope="col" { "before" } }
+                    @if has_now { th scope="col" { "now" } }
+                    @if has_difference { th scope="col" .figure { "difference" } }
                 } }
                 tbody { @for row in &rows { tr {
                     th scope="row" { (named(&row.what)) }
-                    td { (named(&row.before)) } td { (named(&row.after)) } td .figure { (named(&row.difference)) }
+                    @if has_before { td { (named(&row.before)) } }
+                    @if has_now { td { (named(&row.after)) } }
+                    @if has_difference { td .figure { (named(&row.difference)) } }
                 } } }
             } }
         }
