@@ -4,11 +4,14 @@
 //! request is a plain function of what stands there ([`Standing`]) in `requests.rs`; `serve.rs` alone knows of order,
 //! changes and cancelling.
 
+mod actions;
 mod addresses;
 mod capabilities;
 mod client;
 mod diagnostics;
 mod documents;
+mod edits;
+mod formatting;
 mod inbox;
 mod positions;
 mod refusal;

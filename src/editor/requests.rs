@@ -2,7 +2,8 @@
 
 use super::refusal::Refusal;
 use super::standing::Standing;
-use lsp_types::request::Request;
+use super::{actions, formatting};
+use lsp_types::request::{CodeActionRequest, Formatting, RangeFormatting, Request};
 use serde_json::Value;
 
 /// An answer, as the client gets it.
@@ -13,9 +14,10 @@ pub type Answer = Result<Value, Refusal>;
 /// # Errors
 /// A request that is not known, is not written as it should be, or cannot be carried out.
 pub fn answer(standing: &Standing<'_>, method: &str, params: Value) -> Answer {
-    let _ = (standing, params);
-    // One line a request: `Hover::METHOD => typed::<Hover>(standing, params, hover)`.
     match method {
+        CodeActionRequest::METHOD => typed::<CodeActionRequest>(standing, params, actions::actions),
+        Formatting::METHOD => typed::<Formatting>(standing, params, formatting::whole),
+        RangeFormatting::METHOD => typed::<RangeFormatting>(standing, params, formatting::stretch),
         _ => Err(Refusal::unknown(method)),
     }
 }

@@ -2,5 +2,9 @@
 
 #![allow(clippy::disallowed_methods, reason = "tests read and write files of their own")]
 
+mod actions;
 mod client;
+mod formatting;
+mod pages;
 mod protocol;
+mod texts;
