@@ -1,8 +1,9 @@
 //! What the server says that it can do.
 
 use super::client::Client;
+use super::sheet_beside::SHOW_SHEET;
 use lsp_types::{
-    CodeActionKind, CodeActionOptions, CodeActionProviderCapability, OneOf, ServerCapabilities,
+    CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CodeLensOptions, ExecuteCommandOptions, OneOf, ServerCapabilities,
     TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions, TextDocumentSyncSaveOptions,
     WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
 };
@@ -29,6 +30,11 @@ pub fn capabilities(client: &Client) -> ServerCapabilities {
             code_action_kinds: Some(vec![CodeActionKind::QUICKFIX, CodeActionKind::SOURCE_FIX_ALL]),
             ..CodeActionOptions::default()
         })),
+        code_lens_provider: Some(CodeLensOptions { resolve_provider: Some(true) }),
+        execute_command_provider: Some(ExecuteCommandOptions {
+            commands: vec![SHOW_SHEET.to_string()],
+            ..ExecuteCommandOptions::default()
+        }),
         document_formatting_provider: Some(OneOf::Left(true)),
         document_range_formatting_provider: Some(OneOf::Left(true)),
         ..ServerCapabilities::default()

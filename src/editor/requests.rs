@@ -2,8 +2,8 @@
 
 use super::refusal::Refusal;
 use super::standing::Standing;
-use super::{actions, formatting};
-use lsp_types::request::{CodeActionRequest, Formatting, RangeFormatting, Request};
+use super::{actions, formatting, lens, sheet_beside};
+use lsp_types::request::{CodeActionRequest, CodeLensRequest, CodeLensResolve, ExecuteCommand, Formatting, RangeFormatting, Request};
 use serde_json::Value;
 
 /// An answer, as the client gets it.
@@ -16,6 +16,9 @@ pub type Answer = Result<Value, Refusal>;
 pub fn answer(standing: &Standing<'_>, method: &str, params: Value) -> Answer {
     match method {
         CodeActionRequest::METHOD => typed::<CodeActionRequest>(standing, params, actions::actions),
+        CodeLensRequest::METHOD => typed::<CodeLensRequest>(standing, params, lens::lenses),
+        CodeLensResolve::METHOD => typed::<CodeLensResolve>(standing, params, lens::resolved),
+        ExecuteCommand::METHOD => typed::<ExecuteCommand>(standing, params, sheet_beside::execute),
         Formatting::METHOD => typed::<Formatting>(standing, params, formatting::whole),
         RangeFormatting::METHOD => typed::<RangeFormatting>(standing, params, formatting::stretch),
         _ => Err(Refusal::unknown(method)),

@@ -195,6 +195,17 @@ pub(super) struct Checked {
     unadjusted: Option<Unadjusted>,
 }
 
+impl Checked {
+    /// The same, its diagnostics moved; none where what is foreseen is kept, which has places of its own.
+    pub fn moved(&self, faults: impl FnOnce(&[Diagnostic]) -> Option<Vec<Diagnostic>>) -> Option<Checked> {
+        if self.unadjusted.is_some() {
+            return None;
+        }
+        let (plan, unpreserved) = (self.plan.clone(), self.unpreserved.clone());
+        Some(Checked { found: faults(&self.found)?, plan, unpreserved, unadjusted: None })
+    }
+}
+
 /// Checks the formulas that nothing is known of, and keeps what came of them.
 fn check_formulas(
     resolver: &Resolver<'_>,
@@ -205,10 +216,18 @@ fn check_formulas(
 ) -> Vec<Checked> {
     let new: Vec<&Arc<Resolved>> =
         made.iter().filter(|resolved| memory.formula(resolved.formula.id).is_none()).collect();
-    let checked = check_new(resolver, &new, order, asked);
     let mut fresh: FxHashMap<DeclId, Checked> = FxHashMap::default();
-    for (resolved, (checked, mut uses)) in new.into_iter().zip(checked) {
+    let (mut told, mut untold) = (Vec::new(), Vec::new());
+    for resolved in new {
+        match memory.carried(resolved) {
+            Some(carried) => told.push((resolved, carried)),
+            None => untold.push(resolved),
+        }
+    }
+    let checked = check_new(resolver, &untold, order, asked);
+    for (resolved, (checked, mut uses)) in untold.into_iter().zip(checked).chain(told) {
         let id = resolved.formula.id;
+        uses.iter().for_each(|id| resolver.mark_used(*id));
         uses.extend(resolver.uses_of_formula(id).iter().flat_map(|uses| uses.iter().copied()));
         memory.keep_formula(resolved, &checked, uses);
         fresh.insert(id, checked);

@@ -5,6 +5,9 @@
 mod actions;
 mod client;
 mod formatting;
+mod lens;
 mod pages;
 mod protocol;
+mod random;
 mod texts;
+mod workspace;
