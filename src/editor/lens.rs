@@ -166,13 +166,16 @@ fn records(standing: &Standing<'_>, formula: DeclId) -> Vec<Batch> {
     let resolver = &standing.report.resolver;
     let Some(name) = resolver.scopes.item(formula).and_then(Item::name) else { return Vec::new() };
     let named = |id: &DeclId| match resolver.scopes.item(*id) {
-        Some(Item::Batch(batch)) => batch.entries.iter().any(|entry| entry.entry.formula().is_some_and(|of| of.text == name.text)),
+        Some(Item::Batch(batch)) => {
+            batch.entries.iter().any(|entry| entry.entry.formula().is_some_and(|of| of.text == name.text))
+        }
         _ => false,
     };
     let ids = standing.session.sources().files.iter().flat_map(|source| {
         let items = source.tree.items.iter().enumerate();
         items.filter_map(|(at, item)| {
-            matches!(item, Item::Batch(_)).then(|| DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) })
+            matches!(item, Item::Batch(_))
+                .then(|| DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) })
         })
     });
     let records = ids.filter(named).filter_map(|id| resolver.batch(id));
@@ -181,7 +184,8 @@ fn records(standing: &Standing<'_>, formula: DeclId) -> Vec<Batch> {
 
 /// What each batch under way waits for.
 fn batches_words(standing: &Standing<'_>, formula: DeclId) -> String {
-    let waiting: Vec<String> = records(standing, formula).iter().filter_map(|batch| waits_for(standing, batch)).collect();
+    let waiting: Vec<String> =
+        records(standing, formula).iter().filter_map(|batch| waits_for(standing, batch)).collect();
     match waiting.len() {
         0 => "no batch under way".to_string(),
         1 => format!("1 batch under way: {}", waiting.join("")),
@@ -193,7 +197,8 @@ fn batches_words(standing: &Standing<'_>, formula: DeclId) -> String {
 fn waits_for(standing: &Standing<'_>, batch: &Batch) -> Option<String> {
     let view = View::with(&standing.report.resolver, batch, None, standing.report.unfit(batch))?;
     let name = shown(&batch.name);
-    (view.next.what != Do::Done).then(|| format!("{name}: {}", shown(&BenchJson::new(batch, &view, Vec::new()).next_words())))
+    (view.next.what != Do::Done)
+        .then(|| format!("{name}: {}", shown(&BenchJson::new(batch, &view, Vec::new()).next_words())))
 }
 
 fn batch_words(standing: &Standing<'_>, id: DeclId) -> Option<String> {
@@ -202,4 +207,3 @@ fn batch_words(standing: &Standing<'_>, id: DeclId) -> Option<String> {
     let bench = BenchJson::new(&batch, &view, Vec::new());
     Some(shown(&bench.next_line()).into_owned())
 }
-

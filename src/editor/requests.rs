@@ -3,7 +3,9 @@
 use super::refusal::Refusal;
 use super::standing::Standing;
 use super::{actions, formatting, lens, sheet_beside};
-use lsp_types::request::{CodeActionRequest, CodeLensRequest, CodeLensResolve, ExecuteCommand, Formatting, RangeFormatting, Request};
+use lsp_types::request::{
+    CodeActionRequest, CodeLensRequest, CodeLensResolve, ExecuteCommand, Formatting, RangeFormatting, Request,
+};
 use serde_json::Value;
 
 /// An answer, as the client gets it.

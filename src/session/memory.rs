@@ -26,7 +26,7 @@ pub(super) struct KnownFormula {
     pub uses: Vec<DeclId>,
 }
 
-/// What came of the records of a file.
+/// What came of the records or the other declarations of a file.
 #[derive(Clone)]
 pub(super) struct KnownRecords {
     state: Arc<State>,
@@ -41,6 +41,8 @@ pub(super) struct Memory {
     asked: Option<(BatchOrder, CheckOptions)>,
     formulas: FxHashMap<DeclId, KnownFormula>,
     records: FxHashMap<FileId, KnownRecords>,
+    /// What came of the other declarations of each file.
+    declarations: FxHashMap<FileId, KnownRecords>,
     /// Each file that says anything of the store room, with the number of its last change: records of any file are held
     /// against it.
     rooms: State,
@@ -92,6 +94,7 @@ impl Memory {
         let states = &self.states;
         self.formulas.retain(|id, known| states.get(&id.file) == Some(&known.state));
         self.records.retain(|file, known| states.get(file) == Some(&known.state));
+        self.declarations.retain(|file, known| states.get(file) == Some(&known.state));
     }
 
     /// The changes since the last time that lie within formulas and records.
@@ -169,6 +172,17 @@ impl Memory {
     /// What is known of the records of a file.
     pub fn records(&self, file: FileId) -> Option<&KnownRecords> {
         self.records.get(&file)
+    }
+
+    /// What is known of the other declarations of a file.
+    pub fn declarations(&self, file: FileId) -> Option<&KnownRecords> {
+        self.declarations.get(&file)
+    }
+
+    /// Keeps what came of the other declarations of a file.
+    pub fn keep_declarations(&mut self, file: FileId, found: Vec<Diagnostic>, uses: Vec<DeclId>) {
+        let Some(state) = self.states.get(&file) else { return };
+        self.declarations.insert(file, KnownRecords { state: Arc::clone(state), found, uses });
     }
 
     /// Keeps what came of the records of a file.

@@ -115,9 +115,11 @@ pub(super) fn run_with<'s>(
 ) -> Report<'s> {
     let mut of_files: Vec<Diagnostic> = sources.files.iter().flat_map(|source| source.faults.iter().cloned()).collect();
     let resolver = Resolver::new(sources, &mut of_files);
-    check_declarations(&resolver, &mut of_files);
-    let wanted: Vec<DeclId> = sources.files.iter().flat_map(|source| declared(source, is_formula)).collect();
     memory.look_at(&resolver, versions);
+    for source in &sources.files {
+        of_files.extend(check_declarations(&resolver, source, memory));
+    }
+    let wanted: Vec<DeclId> = sources.files.iter().flat_map(|source| declared(source, is_formula)).collect();
     resolver.take_formulas(&wanted, |id| memory.formula(id).map(|known| Arc::clone(&known.resolved)));
     let made = resolver.formulas(&wanted, &mut of_files);
     let checked = check_formulas(&resolver, &made, order, asked, memory);
@@ -162,27 +164,39 @@ fn is_named(sources: &Sources, file: FileId) -> bool {
     sources.home(file).is_some_and(|source| source.named)
 }
 
-/// Every declaration of the files on disk that is no formula, looked at once.
-fn check_declarations(resolver: &Resolver<'_>, faults: &mut Vec<Diagnostic>) {
-    for source in &resolver.sources.files {
+/// Every declaration of a file that is no formula, looked at once.
+fn check_declarations(resolver: &Resolver<'_>, source: &Source, memory: &mut Memory) -> Vec<Diagnostic> {
+    if let Some(known) = memory.declarations(source.id) {
+        known.uses.iter().for_each(|id| resolver.mark_used(*id));
+        return known.found.clone();
+    }
+    let (found, uses) = with_uses(|| {
+        let mut found = Vec::new();
         for (at, item) in source.tree.items.iter().enumerate() {
             let id = DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) };
-            match item {
-                Item::Substance(_) => resolver.check_substance(id, faults),
-                Item::Material(_) => resolver.check_material(id, faults),
-                Item::Group(_)
-                | Item::Rule(_)
-                | Item::Batch(_)
-                | Item::Container(_)
-                | Item::Rate(_)
-                | Item::Planned(_)
-                | Item::Stock(_)
-                | Item::Maker(_) => {
-                    resolver.check_declaration(id, faults);
-                }
-                Item::Use(_) | Item::Let(_) | Item::Formula(_) | Item::Variant(_) | Item::Broken(_) => {}
-            }
+            check_declaration(resolver, id, item, &mut found);
         }
+        found
+    });
+    memory.keep_declarations(source.id, found.clone(), uses);
+    found
+}
+
+fn check_declaration(resolver: &Resolver<'_>, id: DeclId, item: &Item, faults: &mut Vec<Diagnostic>) {
+    match item {
+        Item::Substance(_) => resolver.check_substance(id, faults),
+        Item::Material(_) => resolver.check_material(id, faults),
+        Item::Group(_)
+        | Item::Rule(_)
+        | Item::Batch(_)
+        | Item::Container(_)
+        | Item::Rate(_)
+        | Item::Planned(_)
+        | Item::Stock(_)
+        | Item::Maker(_) => {
+            resolver.check_declaration(id, faults);
+        }
+        Item::Use(_) | Item::Let(_) | Item::Formula(_) | Item::Variant(_) | Item::Broken(_) => {}
     }
 }
 

@@ -51,7 +51,9 @@ fn it_ends_with_its_messages_and_says_when_it_was_not_asked() {
 fn what_is_wrong_is_refused_or_passed_over_and_the_server_goes_on() {
     let mut client = Client::open(&Files::new([("oil.still", OIL)]));
     client.open_document("oil.still", OIL);
-    for nonsense in [Value::Null, json!(3), json!([]), json!({ "textDocument": 4 }), json!({ "textDocument": { "uri": 4 } })] {
+    for nonsense in
+        [Value::Null, json!(3), json!([]), json!({ "textDocument": 4 }), json!({ "textDocument": { "uri": 4 } })]
+    {
         for method in ["didOpen", "didChange", "didClose", "didSave", "nothing"] {
             client.tell(&format!("textDocument/{method}"), nonsense.clone());
         }
@@ -79,7 +81,8 @@ fn a_request_that_is_cancelled_or_overtaken_is_not_carried_out() {
     // All of it lies there before the server begins with the first.
     let begin = client.send("initialize", json!({ "capabilities": {} }));
     client.open_document("oil.still", OIL);
-    let asked = json!({ "textDocument": { "uri": address("oil.still") }, "options": { "tabSize": 2, "insertSpaces": true } });
+    let asked =
+        json!({ "textDocument": { "uri": address("oil.still") }, "options": { "tabSize": 2, "insertSpaces": true } });
     let cancelled = client.send("textDocument/formatting", asked.clone());
     let overtaken = client.send("textDocument/formatting", asked.clone());
     client.tell("$/cancelRequest", json!({ "id": serde_json::to_value(&cancelled).unwrap() }));
