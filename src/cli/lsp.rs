@@ -1,10 +1,10 @@
 //! `stillroom lsp`.
 
 use super::arguments::LspArguments;
-use super::input::stills_under;
 use super::{Failure, Outcome};
 use std::io::{BufReader, stdin, stdout};
 use stillroom::editor::{End, Surroundings, over, serve};
+use stillroom::keeping::stills_under;
 use stillroom::workspace::Disk;
 
 /// Serves an editor until it ends or its messages do.
@@ -14,7 +14,7 @@ use stillroom::workspace::Disk;
 pub fn run(_: &LspArguments) -> Result<Outcome, Failure> {
     let (connection, writer) = over(BufReader::new(stdin()), stdout())?;
     // What cannot be looked into has no formulas for the editor either.
-    let files_under = |folder: &std::path::Path| stills_under(folder, &mut Vec::new());
+    let files_under = |folder: &std::path::Path| stills_under(folder).0;
     let end = serve(&connection, &Surroundings { world: &Disk, files_under: &files_under });
     drop(connection);
     // All that was answered is written before the program ends.

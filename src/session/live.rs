@@ -25,7 +25,7 @@ pub enum FileChange {
 
 /// Files with their trees, names and results, over a world of files. What is not saved yet lies over that world.
 pub struct Session<'w> {
-    world: Box<dyn World + 'w>,
+    world: Box<dyn World + Send + 'w>,
     /// The files that were named.
     paths: Vec<PathBuf>,
     /// Standard input, where it was named: the folder it counts as being in, and its bytes.
@@ -48,7 +48,7 @@ impl<'w> Session<'w> {
     /// Reads the files named and all they use; `given` is what is named `-`. What cannot be opened stands in
     /// [`Loaded::failures`].
     #[must_use]
-    pub fn open(world: impl World + 'w, paths: &[PathBuf], given: Option<(PathBuf, Vec<u8>)>) -> Session<'w> {
+    pub fn open(world: impl World + Send + 'w, paths: &[PathBuf], given: Option<(PathBuf, Vec<u8>)>) -> Session<'w> {
         let mut session = Session {
             world: Box::new(world),
             paths: paths.to_vec(),
@@ -70,6 +70,11 @@ impl<'w> Session<'w> {
     pub fn seen_from(mut self, folder: Option<PathBuf>) -> Session<'w> {
         self.loaded.sources.seen_from = folder;
         self
+    }
+
+    /// Tells of its files as they are seen from a folder from now on.
+    pub fn see_from(&mut self, folder: Option<PathBuf>) {
+        self.loaded.sources.seen_from = folder;
     }
 
     /// The files, and what could not be opened.

@@ -1,0 +1,6 @@
+//! What pages ask for beside their text, and what is done by them: each a function of the workroom.
+
+pub mod changes;
+pub mod layout;
+pub mod save;
+pub mod text;
