@@ -24,7 +24,7 @@ use crate::resolve::asked_size;
 use crate::session::{FormulaReport, Report, Session};
 use crate::sheet::BatchOrder;
 use crate::syntax::tree::{BatchEntry, Item};
-use crate::versions::recover;
+use crate::versions::{FormulaMeaning, recover};
 use crate::workspace::World;
 use serde::Serialize;
 use smol_str::SmolStr;
@@ -36,6 +36,8 @@ pub struct LiveText {
     file: PathBuf,
     world: Arc<dyn World + Send>,
     session: Session<'static>,
+    /// What the formulas of the file meant at commits, the one that was looked at last first.
+    commits: Vec<(String, Vec<FormulaMeaning>)>,
 }
 
 /// What is asked beside the text.
@@ -87,7 +89,12 @@ impl LiveText {
     #[must_use]
     pub fn open(world: Arc<dyn World + Send>, file: &Path, folder: &Path) -> LiveText {
         let session = Session::open(Arc::clone(&world), &[file.to_path_buf()], None);
-        LiveText { file: file.to_path_buf(), world, session: session.seen_from(Some(folder.to_path_buf())) }
+        LiveText {
+            file: file.to_path_buf(),
+            world,
+            session: session.seen_from(Some(folder.to_path_buf())),
+            commits: Vec::new(),
+        }
     }
 
     /// The file.
@@ -181,4 +188,91 @@ fn chosen<'r>(session: &Session<'_>, report: &'r Report<'_>, name: &str) -> Opti
         let mut all = named(report, file);
         all.next().filter(|_| all.next().is_none())
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{LiveOrder, LiveText, Side};
+    use crate::workspace::Disk;
+    use std::fs;
+    use std::path::Path;
+    use std::sync::Arc;
+
+    const OWN: &str = "use shelf/all\n\nmaterial my-oil {\n  like sunflower-oil\n}\n";
+
+    const OIL: &str = "use \"own.still\"\n\n# ☘\u{1f33f}\nformula oil {\n  makes 100 g\n  scale 0.01 g\n  \
+        phase a {\n    my-oil  q.s.\n    squalane  30 %\n  }\n}\n";
+
+    fn opened(folder: &Path) -> LiveText {
+        fs::write(folder.join("own.still"), OWN).unwrap();
+        fs::write(folder.join("oil.still"), OIL).unwrap();
+        LiveText::open(Arc::new(Disk), &folder.join("oil.still"), folder)
+    }
+
+    fn room() -> (tempfile::TempDir, std::path::PathBuf) {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().canonicalize().unwrap();
+        (folder, path)
+    }
+
+    #[test]
+    fn each_answer_is_for_the_text_it_came_with() {
+        let (_held, folder) = room();
+        let mut live = opened(&folder);
+        let order = LiveOrder::default();
+        let wrong = OIL.replace("squalane", "squalene");
+        let check = live.check(&wrong, &order);
+        let fault = check.faults.iter().find(|fault| fault.level == "error").unwrap();
+        let units: Vec<u16> = wrong.encode_utf16().collect();
+        let marked = String::from_utf16(&units[fault.start.unwrap()..fault.end.unwrap()]).unwrap();
+        assert_eq!((marked.as_str(), fault.line), ("squalene", 9));
+        assert!(live.results(&wrong, "oil", &order).sheet.contains("There is no sheet while 1 error stands"));
+        assert!(live.check(OIL, &order).faults.iter().all(|fault| fault.level != "error"));
+        let sheet = live.results(OIL, "oil", &order).sheet;
+        // 100 g less 30 %.
+        assert!(sheet.contains("70.00") && sheet.contains("30.00"), "{sheet}");
+        assert_eq!(fs::read_to_string(folder.join("oil.still")).unwrap(), OIL);
+    }
+
+    #[test]
+    fn a_file_that_is_used_is_followed_as_it_is_written() {
+        let (_held, folder) = room();
+        let mut live = opened(&folder);
+        let errors = |live: &mut LiveText| {
+            let check = live.check(OIL, &LiveOrder::default());
+            check.faults.into_iter().filter(|fault| fault.level == "error").count()
+        };
+        assert_eq!(errors(&mut live), 0);
+        fs::write(folder.join("own.still"), OWN.replace("my-oil", "her-oil")).unwrap();
+        assert!(errors(&mut live) > 0);
+        fs::write(folder.join("own.still"), OWN).unwrap();
+        assert_eq!(errors(&mut live), 0);
+    }
+
+    #[test]
+    fn a_size_that_is_none_is_told_in_a_sentence() {
+        for size in ["a lot", "372", "0 g", "12x", "-5 g", "<b>"] {
+            let order = LiveOrder::of(size, None);
+            assert!(order.order.makes.is_none(), "{size}");
+            let why = order.refused.unwrap();
+            assert!(why.starts_with(&format!("`{size}`: ")) && why.ends_with(['.', '?']), "{why}");
+        }
+        for size in ["372g", "12x30mL plus 4%", " 200 g "] {
+            let order = LiveOrder::of(size, None);
+            assert!(order.order.makes.is_some() && order.refused.is_none(), "{size}");
+        }
+        assert!(LiveOrder::of(" ", None).order.makes.is_none());
+    }
+
+    #[test]
+    fn the_page_is_held_against_the_file() {
+        let (_held, folder) = room();
+        let mut live = opened(&folder);
+        let now = OIL.replace("30 %", "40 %");
+        let found = live.difference(Side::Saved, Side::Page(&now), Some("oil")).unwrap();
+        let change = &found[0].changes[0];
+        assert_eq!((change.row().before.as_str(), change.row().after.as_str()), ("30 %", "40 %"));
+        let same = live.difference(Side::Saved, Side::Page(OIL), Some("oil")).unwrap();
+        assert!(same.iter().all(|one| one.changes.is_empty()));
+    }
 }

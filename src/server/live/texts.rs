@@ -9,8 +9,9 @@ use std::path::Path;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
-/// So many pages keep what is known of their files; one that comes back after as many others is read anew.
-const PAGES: usize = 8;
+/// So many texts keep what is known of their files, two of each page; one that comes back after as many others is read
+/// anew.
+const TEXTS: usize = 16;
 
 /// The texts that are being written, by their page.
 pub struct LiveTexts(Mutex<Kept<Arc<Written>>>);
@@ -25,7 +26,7 @@ struct Written {
 impl LiveTexts {
     /// None yet.
     pub fn new() -> LiveTexts {
-        LiveTexts(Mutex::new(Kept::new(PAGES)))
+        LiveTexts(Mutex::new(Kept::new(TEXTS)))
     }
 
     /// Asks about the text of a page; nothing where something newer was asked of it meanwhile.

@@ -1,6 +1,6 @@
 //! The versions of a formula, as they stand in git, in its file and in the page; and what is different between two.
 
-use super::{LiveText, shown_file};
+use super::{LiveText, as_in_a_field, shown_file};
 use crate::render::{LogJson, change_in_short, shown};
 use crate::session::Session;
 use crate::sheet::BatchOrder;
@@ -12,6 +12,9 @@ use std::sync::Arc;
 
 /// The letters of a choice; what is longer is cut.
 const LETTERS: usize = 90;
+
+/// So many commits are kept.
+const COMMITS: usize = 6;
 
 /// A version that can be chosen.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -94,13 +97,21 @@ impl LiveText {
         Ok(all)
     }
 
-    /// What is in the page and not in the last commit, as the message of the next one.
+    /// What is in the page and not in the last commit, as the message of the next one; empty where there is nothing.
     ///
     /// # Errors
     /// A repository that cannot be read.
     pub fn what_changed(&mut self, text: &str) -> Result<String, GitError> {
         let Some(repository) = Repository::of(self.file())? else { return Ok(String::new()) };
-        let old = match repository.head()? {
+        let head = repository.head()?;
+        if let Some(head) = &head {
+            let there = repository.state(head).content(self.file())?;
+            let there = String::from_utf8_lossy(there.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&there));
+            if as_in_a_field(&there) == text {
+                return Ok(String::new());
+            }
+        }
+        let old = match head {
             Some(head) => self.meanings(Side::Commit(&head.id()))?,
             None => Vec::new(),
         };
@@ -118,16 +129,23 @@ impl LiveText {
                 Ok(meanings_of(self.with(&text)))
             }
             Side::Commit(id) => {
+                if let Some((_, known)) = self.commits.iter().find(|(own, _)| own == id) {
+                    return Ok(known.clone());
+                }
                 let Some(repository) = Repository::of(self.file())? else { return Ok(Vec::new()) };
                 let revision = Arc::new(repository.revision(id)?);
                 if revision.blob(self.file())?.is_none() {
                     return Ok(Vec::new());
                 }
                 let session = Session::open(Arc::clone(&revision), &[self.file().to_path_buf()], None);
-                match revision.harm() {
-                    Some(harm) => Err(harm),
-                    None => Ok(meanings_of(&session.seen_from(self.session.sources().seen_from.clone()))),
+                if let Some(harm) = revision.harm() {
+                    return Err(harm);
                 }
+                let found = meanings_of(&session.seen_from(self.session.sources().seen_from.clone()));
+                // A commit does not change: those looked at last are kept.
+                self.commits.truncate(COMMITS - 1);
+                self.commits.insert(0, (id.to_string(), found.clone()));
+                Ok(found)
             }
         }
     }

@@ -1,6 +1,6 @@
 //! What is wrong with a text, as it is typed: `/check`.
 
-use super::Writing;
+use super::{Answer, Writing};
 use crate::keeping::FileVersion;
 use crate::server::answer::Told;
 use crate::server::live::LiveOrder;
@@ -10,5 +10,5 @@ use crate::server::workroom::Workroom;
 /// The diagnostics of a text that is not saved.
 pub fn check(workroom: &Workroom, _: Option<FileVersion>, of: Writing) -> Result<Told, Refusal> {
     let asked = LiveOrder::of(&of.batch, None);
-    of.answer(workroom, |text| Told::new(&text.check(&of.text, &asked)))
+    of.answer(workroom, Answer::Faults, |text| Told::new(&text.check(&of.text, &asked)))
 }

@@ -1,6 +1,6 @@
 //! What is different between two versions of a formula, and the words for what is not committed yet: `/compare`.
 
-use super::Writing;
+use super::{Answer, Writing};
 use crate::keeping::FileVersion;
 use crate::server::answer::Told;
 use crate::server::live::Side;
@@ -28,7 +28,7 @@ pub fn compare(workroom: &Workroom, _: Option<FileVersion>, asked: Comparing) ->
     let Comparing { of, older, newer } = &asked;
     let (older, newer) = (Side::of(older, &of.text), Side::of(newer, &of.text));
     let refused = |error: GitError| Refusal::wrong(error.to_string());
-    of.answer(workroom, |text| {
+    of.answer(workroom, Answer::Results, |text| {
         let different = text.difference(older, newer, Some(&of.name)).map_err(refused)?;
         let message = text.what_changed(&of.text).map_err(refused)?;
         Told::new(&json!({ "difference": difference(&different).into_string(), "message": message }))

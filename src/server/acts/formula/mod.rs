@@ -42,6 +42,15 @@ pub struct Writing {
     pub turn: u64,
 }
 
+/// What of a text is asked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Answer {
+    /// What is wrong with it: it is asked at every letter.
+    Faults,
+    /// What follows from it: it is asked once nothing is typed for a moment.
+    Results,
+}
+
 impl Writing {
     /// The file of the text.
     ///
@@ -51,18 +60,23 @@ impl Writing {
         workroom.inside(&self.file)
     }
 
-    /// Answers for the text as it is in the page; with `overtaken` alone, where it was typed over meanwhile.
+    /// Answers for the text as it is in the page; with `overtaken` alone, where it was typed over meanwhile. What is wrong
+    /// with it is never kept waiting by what follows from it: each has a session of its own.
     ///
     /// # Errors
     /// What is no `.still` file of the folder, and what the answer itself refuses.
     pub fn answer(
         &self,
         workroom: &Workroom,
+        what: Answer,
         look: impl FnOnce(&mut LiveText) -> Result<Told, Refusal>,
     ) -> Result<Told, Refusal> {
         let file = self.inside(workroom)?;
-        let page = (self.page.as_str(), self.turn);
-        let answer = workroom.live().ask((&workroom.live_world(), workroom.folder()), &file, page, look);
+        let page = match what {
+            Answer::Faults => format!("faults {}", self.page),
+            Answer::Results => format!("results {}", self.page),
+        };
+        let answer = workroom.live().ask((&workroom.live_world(), workroom.folder()), &file, (&page, self.turn), look);
         answer.unwrap_or_else(|| Told::new(&json!({ "overtaken": true })))
     }
 }
