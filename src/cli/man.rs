@@ -1,11 +1,11 @@
 //! `stillroom man`: manual pages, made of the one definition of the commands.
 
 use super::arguments::{Arguments, ManArguments};
+use super::locked_folder::{FileTarget, with_locked_folder};
 use super::stream::pipe;
 use super::{Failure, Outcome};
 use clap::CommandFactory as _;
 use clap_mangen::Man;
-use stillroom::keeping::{FileTarget, with_locked_folder};
 use stillroom::render::shown_path;
 use stillroom::syntax::nearest;
 
@@ -28,7 +28,7 @@ pub fn run(arguments: &ManArguments) -> Result<Outcome, Failure> {
         let text = page(command)?;
         let name = format!("{}.1", command.get_display_name().unwrap_or(command.get_name()));
         let target = FileTarget::of(&folder.join(name))?;
-        with_locked_folder(target.folder(), |held| held.replace(&target, text.as_bytes()))?;
+        with_locked_folder(target.folder(), |held| Ok::<(), Failure>(held.replace(&target, text.as_bytes())?))?;
     }
     Ok(Outcome::Clean)
 }
