@@ -1,5 +1,10 @@
 -- Stillroom in Neovim 0.7 to 0.10, which have no vim.lsp.config: put this file into ~/.config/nvim/plugin/.
-vim.filetype.add({ extension = { still = "stillroom" } })
+vim.api.nvim_create_autocmd({ "BufRead", "BufNewFile" }, {
+  pattern = "*.still",
+  callback = function()
+    vim.bo.filetype = "stillroom"
+  end,
+})
 vim.api.nvim_create_autocmd("FileType", {
   pattern = "stillroom",
   callback = function(opened)
