@@ -1,15 +1,14 @@
 //! `check --watch`: checked again whenever a file changes.
 
 use super::Failure;
-use super::input::{input_with_past, named, not_opened, say_recovered};
+use super::input::{here, input_with_past, named, not_opened, say_recovered};
 use super::stream::{is_reader_gone, tell_line};
 use notify::{Event, EventKind, RecommendedWatcher, RecursiveMode, Watcher as _, recommended_watcher};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
-use stillroom::keeping::within_here;
-use stillroom::render::shown;
+use stillroom::render::{shown, shown_path};
 use stillroom::session::{FileChange, Session};
 use stillroom::versions::recover;
 use stillroom::workspace::{Disk, World as _};
@@ -47,7 +46,9 @@ pub fn watch(paths: &[PathBuf], check: &mut dyn FnMut(&Session<'_>) -> Result<()
             }
             continue;
         }
-        let names: Vec<String> = changed.iter().map(|path| shown(&within_here(path)).into_owned()).collect();
+        let here = here().unwrap_or_default();
+        let names: Vec<String> =
+            changed.iter().map(|path| shown_path(path.strip_prefix(&here).unwrap_or(path)).to_string()).collect();
         tell_line(&format!("\n{} changed.", listed(&names)));
         let found = named(paths)?;
         session.update(changed.into_iter().map(FileChange::OnDisk), Some(found.files));
