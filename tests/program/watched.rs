@@ -90,7 +90,7 @@ fn what_changes_is_checked_again_in_files_that_are_named_used_new_and_gone() {
     let write = |name: &str, text: &str| fs::write(room.dir.path().join(name), text).unwrap();
     let at_first = watch.comes_to(&room, &words);
     write("mine/a.still", &SOUND.replace("100 g", "100 gramms"));
-    assert!(watch.comes_to(&room, &words).contains(&"unit-unknown".to_string()), "a named file");
+    assert!(watch.comes_to(&room, &words).contains(&"unknown-unit".to_string()), "a named file");
     write("mine/a.still", SOUND);
     assert_eq!(watch.comes_to(&room, &words), at_first);
     write("mine/stocks.still", "");
@@ -98,7 +98,7 @@ fn what_changes_is_checked_again_in_files_that_are_named_used_new_and_gone() {
     write("mine/stocks.still", STOCKS);
     assert_eq!(watch.comes_to(&room, &words), at_first);
     write("mine/new.still", "let a = 1 gramms\n");
-    assert!(watch.comes_to(&room, &words).contains(&"unit-unknown".to_string()), "a new file");
+    assert!(watch.comes_to(&room, &words).contains(&"unknown-unit".to_string()), "a new file");
     fs::create_dir(room.dir.path().join("mine/winter")).unwrap();
     write("mine/winter/b.still", "let b = 1 gramms\n");
     watch.comes_to(&room, &words);
