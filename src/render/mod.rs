@@ -27,7 +27,6 @@ mod github;
 mod human;
 mod in_markdown;
 mod label;
-mod label_html;
 mod label_markdown;
 mod label_svg;
 mod label_text;
@@ -74,7 +73,7 @@ pub use check_json::{CheckJson, Summary};
 pub use cost::{
     BatchCostJson, BatchCostsJson, CostLineJson, CostMissingJson, CostPartJson, PackedJson, PaidJson, SellJson,
 };
-pub use cost_text::{cost_markdown, cost_text};
+pub use cost_text::{CostSheet, CostTable, cost_markdown, cost_sheet, cost_text};
 pub use diagnostic_json::DiagnosticJson;
 #[cfg(feature = "git")]
 pub use diff::{DiffChangeJson, DiffJson, FormulaDiffJson, MaterialDiffJson};
@@ -87,20 +86,22 @@ pub use label::{
     DurabilityJson, JarTextJson, LabelEntryJson, LabelItemJson, LabelJson, LabelNoteJson, LabelsJson, MarketLabelJson,
     NetJson, SettlingJson, StatementJson,
 };
-pub use label_html::label_html;
 pub use label_markdown::label_markdown;
 pub use label_svg::{LabelDrawing, LabelTiling};
-pub use label_text::label_text;
+pub use label_text::{
+    DEFERENCE as LABEL_DEFERENCE, heading as label_heading, label_text, net_words as label_net, order_words as label_order,
+    part_words as label_part, share as label_share,
+};
 pub use left_over::left_over_words;
 #[cfg(feature = "git")]
 pub use log::{LogJson, TrackJson, VersionJson};
-pub use markdown::markdown;
+pub use markdown::{DEFERENCE, markdown};
 pub use ph::{Ph, PhAdjuster, PhJson, PhLeftOut, PhPoint, PhWithCurve, PhsJson, ph, ph_json};
 pub use ph_text::{ph_csv, ph_text};
 pub use record::{RecordEvent, RecordJson, RecordLine, RecordLot};
 #[cfg(feature = "sarif")]
 pub use sarif::sarif;
-pub use screen::{OnScreen, Screen, shown, shown_json, shown_path};
+pub use screen::{OnScreen, Screen, shown, shown_data, shown_json, shown_path};
 pub use setback::{CorrectionJson, FinishedJson, SetRightJson, ToAddJson, WayBackJson};
 pub use sheet::{Active, AllowedJson, Sheet, SheetLine, SheetPhase, Sheets, SubstanceShare, sheet};
 pub use sheet_fill::{SheetFill, SheetKeeps};
