@@ -12,8 +12,7 @@ use stillroom::model::{Batch, Happened};
 use stillroom::page::{LabelPage, label_html};
 use stillroom::quantity::Exact;
 use stillroom::render::{
-    LabelDrawing, LabelJson, LabelTiling, LabelsJson, Summary, human, label_markdown, label_text, shown,
-    shown_path,
+    LabelDrawing, LabelJson, LabelTiling, LabelsJson, Summary, human, label_markdown, label_text, shown, shown_path,
 };
 use stillroom::session::{LabelOrder, Labels, NoLabels, Report, Session, says_itself};
 use stillroom::sheet::BatchOrder;

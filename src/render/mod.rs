@@ -89,8 +89,8 @@ pub use label::{
 pub use label_markdown::label_markdown;
 pub use label_svg::{LabelDrawing, LabelTiling};
 pub use label_text::{
-    DEFERENCE as LABEL_DEFERENCE, heading as label_heading, label_text, net_words as label_net, order_words as label_order,
-    part_words as label_part, share as label_share,
+    DEFERENCE as LABEL_DEFERENCE, heading as label_heading, label_text, net_words as label_net,
+    order_words as label_order, part_words as label_part, share as label_share,
 };
 pub use left_over::left_over_words;
 #[cfg(feature = "git")]

@@ -35,24 +35,6 @@ pub(super) fn lead(sheet: &Sheet) -> Markup {
     }
 }
 
-/// How close the working side is set, so that it stays one side of paper: by how much of it there is.
-pub(super) fn density(sheet: &Sheet) -> &'static str {
-    let long = |text: &str, letters: usize| text.chars().count().div_ceil(letters);
-    let lines = sheet.phases.iter().flat_map(|phase| &phase.lines);
-    let weighed: usize = lines.map(|line| 3 + 2 * usize::from(line.because.is_some())).sum::<usize>() + 3 * sheet.phases.len();
-    let steps: usize = sheet.steps.iter().map(|step| long(step, 58)).sum::<usize>();
-    let foreseen: usize = sheet.ph.iter().flat_map(|ph| ph.words.iter().chain(&ph.beaker_test)).map(|words| long(words, 58)).sum();
-    let adjusts = sheet.phases.iter().flat_map(|phase| &phase.lines).any(|line| line.at_bench);
-    let readings = if adjusts { foreseen + 16 } else { foreseen };
-    let care: usize = sheet.warnings().map(|of| long(&of.message, 62) + 1).sum::<usize>()
-        + sheet.cautions.iter().map(|of| long(of, 62)).sum::<usize>();
-    match weighed + 2 * steps.max(readings) + care {
-        0..=78 => "roomy",
-        79..=104 => "close",
-        _ => "closest",
-    }
-}
-
 fn window(sheet: &Sheet) -> Option<String> {
     match &sheet.ph.as_ref()?.window {
         [Some(low), Some(high)] => Some(format!("{low} to {high}")),
@@ -119,7 +101,9 @@ impl Front<'_> {
                 h2 { "Take care" }
                 ul {
                     @for of in sheet.warnings() { li { strong { "Warning" } " (" (of.code) "): " (prose(&of.message)) } }
-                    @for caution in &sheet.cautions { li { (named(caution)) } }
+                    @for (of, texts) in gathered(&sheet.cautions) {
+                        li { @if !of.is_empty() { strong { (named(of)) } ": " } (named(&texts.join(" "))) }
+                    }
                 }
             }
         }
@@ -157,24 +141,28 @@ impl Front<'_> {
         let mut at = 0_usize;
         html! {
             section aria-label="What is weighed" {
-                table.weigh {
+                table.weigh role="table" {
                     caption { "Weigh" }
-                    thead { tr {
-                        th scope="col" { span.unseen { "Done" } }
-                        th scope="col" { "Material" }
-                        th.figure.share scope="col" { "%" }
-                        th.figure scope="col" { "Weigh now, g" }
-                        th scope="col" { span.entries { span { "Lot" } span { "Weighed, g" } } }
+                    // Roles as they are by themselves: on a phone the rows are laid out anew, and stay rows.
+                    thead role="rowgroup" { tr role="row" {
+                        th role="columnheader" scope="col" { span.unseen { "Done" } }
+                        th role="columnheader" scope="col" { "Material" }
+                        th.figure.share role="columnheader" scope="col" { "%" }
+                        th.figure role="columnheader" scope="col" { "Weigh now, g" }
+                        th role="columnheader" scope="col" { span.entries { span { "Lot" } span { "Weighed, g" } } }
                     } }
                     @for (number, phase) in self.sheet.phases.iter().enumerate() {
                         @if !phase.lines.is_empty() {
-                            tbody {
+                            tbody role="rowgroup" {
                                 (self.phase(number, phase))
                                 @for line in &phase.lines { (self.line(line, at)) ({ at += 1; "" }) }
                             }
                         }
                     }
-                    tfoot { tr { td {} th scope="row" { "All weights together" } td.share {} td.grams { (self.sheet.total_g) } td { "g" } } }
+                    tfoot role="rowgroup" { tr role="row" {
+                        td role="cell" {} th role="rowheader" scope="row" { "All weights together" } td.share role="cell" {}
+                        td.grams role="cell" { (self.sheet.total_g) } td role="cell" { "g" }
+                    } }
                 }
                 (self.held_back())
             }
@@ -197,7 +185,7 @@ impl Front<'_> {
             }
         };
         html! {
-            tr.phase { th colspan="5" scope="rowgroup" {
+            tr.phase role="row" { th role="rowheader" colspan="5" scope="rowgroup" {
                 span.phase-name { (named(&phase.name)) @if let Some(title) = &phase.title { " · " (named(title)) } }
                 (temperature("heated", "heat", &phase.heat_c))
                 (temperature("cooled", "cool", &phase.cool_c))
@@ -208,24 +196,24 @@ impl Front<'_> {
     fn line(&self, line: &SheetLine, at: usize) -> Markup {
         let called = called(line);
         html! {
-            tr id=(self.id(&format!("line-{at}"))) data-line=(at) {
-                td.box {
+            tr id=(self.id(&format!("line-{at}"))) role="row" data-line=(at) {
+                td.box role="cell" {
                     @if line.at_bench { span.soft aria-hidden="true" { "·" } }
                     @else { label.tick { input type="checkbox" data-keep=(format!("tick-{at}")) aria-label=(format!("{called} weighed")); } }
                 }
-                th scope="row" {
+                th role="rowheader" scope="row" {
                     (named(called))
                     @if let Some(because) = &line.because { span.because { (prose(because)) } }
                 }
-                td.figure.share { (line.percent.as_deref().map_or_else(|| "to pH".to_string(), percent)) }
-                td.grams {
+                td.figure.share role="cell" { (line.percent.as_deref().map_or_else(|| "to pH".to_string(), percent)) }
+                td.grams role="cell" {
                     @match (&line.first_weighing_g, &line.grams) {
                         (Some(first), _) => { (first) span.first { " first" } }
                         (None, Some(grams)) => (grams),
                         (None, None) => span.soft { "at the bench" },
                     }
                 }
-                td { span.entries {
+                td role="cell" { span.entries {
                     input type="text" data-keep=(format!("lot-{at}")) aria-label=(format!("{called}, lot")) placeholder="lot" autocomplete="off" spellcheck="false";
                     @if line.at_bench { span.soft { "see Readings" } }
                     @else { input type="text" inputmode="decimal" data-keep=(format!("grams-{at}")) aria-label=(format!("{called}, g")) placeholder="g" autocomplete="off"; }
@@ -350,6 +338,19 @@ impl Front<'_> {
             }
         }
     }
+}
+
+/// What to take care of, gathered by what it is said of.
+pub(super) fn gathered(cautions: &[String]) -> Vec<(&str, Vec<&str>)> {
+    let mut all: Vec<(&str, Vec<&str>)> = Vec::new();
+    for caution in cautions {
+        let (of, text) = caution.split_once(": ").unwrap_or(("", caution));
+        match all.iter_mut().find(|(known, _)| *known == of) {
+            Some((_, texts)) => texts.push(text),
+            None => all.push((of, vec![text])),
+        }
+    }
+    all
 }
 
 /// The middle of a window, or the edge that it has.

@@ -5,6 +5,7 @@ mod back;
 mod bench;
 mod composition;
 mod doses;
+mod fit;
 mod front;
 
 pub use bench::{BenchAdjust, BenchLine, SheetAct, SheetBench};
@@ -73,9 +74,10 @@ pub fn sheet_html(sheets: &[SheetPage]) -> String {
 /// One sheet: its two sides, and what its script goes by. Among others it has a heading of its own.
 fn article(of: &SheetPage, number: usize, among_others: bool) -> Markup {
     let sheet = &shown_data(&of.sheet);
+    let (working, second) = fit::fit(sheet);
     let side = front::Front { sheet, steps: &of.sheet.steps, bench: of.bench.as_ref(), number };
     html! {
-        article.sheet.(front::density(sheet)) id={ "sheet-" (number) } {
+        article.sheet id={ "sheet-" (number) } style={ "--fit:" (working) ";--fit-second:" (second) } {
             @if among_others {
                 div.masthead.inner { h2.title dir="auto" { (sheet.title.as_deref().unwrap_or(&sheet.formula)) } (front::lead(sheet)) }
             }
