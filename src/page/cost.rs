@@ -43,8 +43,7 @@ fn body(sheet: &CostSheet, number: usize, among_others: bool) -> Markup {
 }
 
 fn table_markup(table: &CostTable, name: &str) -> Markup {
-    let class =
-        |column: usize| table.head.get(column).map(|head| if CostTable::is_words(head) { "" } else { "figure" });
+    let class = |column: usize| table.head.get(column).map(|_| if table.is_words(column) { "" } else { "figure" });
     html! {
         div.scroll tabindex="0" role="group" aria-label={ (table.title) " " (name) } { table {
             caption { (named(&table.title)) }

@@ -4,7 +4,7 @@
 use super::shell::{Page, document, named, prose};
 use crate::render::{
     LABEL_DEFERENCE, LabelEntryJson, LabelItemJson, LabelJson, LabelTiling, MarketLabelJson, label_heading, label_net,
-    label_order, label_part, label_share, shown_data,
+    label_order_words, label_part, label_share, shown_data,
 };
 use maud::{Markup, PreEscaped, html};
 
@@ -94,7 +94,7 @@ fn market(labels: &LabelJson, label: &MarketLabelJson, name: &str) -> Markup {
             p { (prose(&label_heading(labels, label))) }
             (items(label, name))
             (entries(label, name))
-            ul { @for words in label_order(label).into_iter().chain(label_net(label)) { li { (prose(&words)) } } }
+            ul { @for words in label_order_words(label).into_iter().chain(label_net(label)) { li { (prose(&words)) } } }
         }
     }
 }

@@ -15,13 +15,13 @@ const WORDS: &[&str] = &["why", "by the pack of"];
 
 /// A table: its title, the heads of its columns, and its rows. The first column is text, the others are figures, but for
 /// those of [`WORDS`].
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct CostTable {
-    /// Its title.
+    /// What it is of.
     pub title: String,
-    /// The heads of its columns but the first.
+    /// The heads of its columns but the first, which has none.
     pub head: Vec<&'static str>,
-    /// Its rows; one may be shorter than the head.
+    /// The rows, each with its name first.
     pub rows: Vec<Vec<String>>,
     /// What stands below it.
     pub after: Vec<String>,
@@ -49,17 +49,17 @@ pub fn cost_sheet(cost: &BatchCostJson) -> CostSheet {
     CostSheet {
         heading: heading(cost),
         subtitle: subtitle(cost),
-        tables: tables(cost),
+        tables: cost_tables(cost),
         cautions: cost.cautions.clone(),
         remark: remark(cost),
     }
 }
 
 impl CostTable {
-    /// Whether a column is words, by its head: they stand to the left.
+    /// Whether a column, counted without the first, is of words and not of figures.
     #[must_use]
-    pub fn is_words(head: &str) -> bool {
-        WORDS.contains(&head)
+    pub fn is_words(&self, column: usize) -> bool {
+        self.head.get(column).is_some_and(|head| WORDS.contains(head))
     }
 
     fn new(title: impl Into<String>, head: &[&'static str]) -> CostTable {
@@ -77,7 +77,7 @@ pub fn cost_text(cost: &BatchCostJson) -> String {
     let cost = &shown_data(cost);
     let mut out = String::new();
     line(&mut out, format_args!("{}\n{}", heading(cost), subtitle(cost)));
-    for table in tables(cost) {
+    for table in cost_tables(cost) {
         write_text(&mut out, &table);
     }
     if !cost.cautions.is_empty() {
@@ -98,7 +98,7 @@ pub fn cost_markdown(cost: &BatchCostJson) -> String {
     let cost = &data_in_markdown(cost, &["cautions", "message", "help"]);
     let mut out = String::new();
     line(&mut out, format_args!("# What it costs: {}\n\n{}", heading(cost), subtitle(cost)));
-    for table in tables(cost) {
+    for table in cost_tables(cost) {
         write_markdown(&mut out, &table);
     }
     if !cost.cautions.is_empty() {
@@ -187,7 +187,9 @@ fn remark(cost: &BatchCostJson) -> Option<&'static str> {
     (taxed || !cost.paid.is_empty() || !cost.rates.is_empty()).then_some(NO_ADVICE)
 }
 
-fn tables(cost: &BatchCostJson) -> Vec<CostTable> {
+/// The tables of a cost, in their order.
+#[must_use]
+pub fn cost_tables(cost: &BatchCostJson) -> Vec<CostTable> {
     let mut all = Vec::new();
     all.extend(missing(cost));
     all.push(materials(cost));

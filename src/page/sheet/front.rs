@@ -312,7 +312,7 @@ impl Front<'_> {
                 h2 { "Before filling" }
                 ul.ticks {
                     (self.tick("all-ticked", &html! { "Every line is ticked, with its lot; look and smell are as they should be." }))
-                    (self.tick("clean", &html! { "Containers are clean; batch code and date are on each." }))
+                    (self.tick("clean", &html! { "Containers are clean; code and date are on each." }))
                 }
                 div.blanks {
                     @if self.bench.is_some_and(|bench| bench.lines.iter().any(|line| line.held.is_some())) {

@@ -16,7 +16,7 @@ function cost(t, words) {
 }
 
 test("the figures are those of the program", async (t) => {
-  const { json, page: file } = cost(t, ["for-sale.still"]);
+  const { json, page: file } = cost(t, ["for-sale.still", "--formula", "day-cream-sold"]);
   await visit(file, async (page) => {
     const materials = page.getByRole("table", { name: /^Materials/ });
     for (const line of json.lines) {
@@ -30,6 +30,6 @@ test("the figures are those of the program", async (t) => {
 });
 
 test("it is fit to be looked at, on every width, light and dark", async (t) => {
-  const { page: file } = cost(t, ["for-sale.still"]);
+  const { page: file } = cost(t, ["for-sale.still", "--formula", "day-cream-sold"]);
   await looks(file, "cost");
 });

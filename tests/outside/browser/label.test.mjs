@@ -22,7 +22,7 @@ function label(t, words, files = {}) {
   return { room, json: () => JSON.parse(run(["--format", "json"])), page: room.path("label.html") };
 }
 
-const NAMED = ["for-sale.still", "--market", "eu"];
+const NAMED = ["for-sale.still", "--formula", "day-cream-sold", "--market", "eu"];
 
 test("the text is copied by a button, and is that of the label", async (t) => {
   const { json, page: file } = label(t, NAMED);
