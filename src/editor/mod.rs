@@ -1,1 +1,29 @@
 //! The server an editor speaks to: faults as one types, weights beside the lines, help where the cursor is.
+//!
+//! [`serve`] answers one client over a connection, from one [`Session`](crate::session::Session) over all its folders. A
+//! request is a plain function of what stands there ([`Standing`]) in `requests.rs`; `serve.rs` alone knows of order,
+//! changes and cancelling.
+
+mod addresses;
+mod capabilities;
+mod client;
+mod diagnostics;
+mod documents;
+mod inbox;
+mod positions;
+mod refusal;
+mod requests;
+mod serve;
+mod standing;
+mod transport;
+mod workroom;
+
+pub use addresses::{address_of, path_of};
+pub use client::Client;
+pub use documents::{Document, Documents};
+pub use positions::{Encoding, Positions};
+pub use refusal::Refusal;
+pub use serve::{End, serve};
+pub use standing::Standing;
+pub use transport::over;
+pub use workroom::Surroundings;

@@ -3,6 +3,7 @@
 
 mod act;
 mod entry;
+mod lots;
 mod panels;
 mod question;
 mod reason;
@@ -10,6 +11,7 @@ mod regions;
 mod sight;
 
 pub use entry::{Entry, Kind, Slot, Typed, Untyped};
+pub use lots::lots_on_hand;
 pub use panels::Panel;
 pub use question::{Field, Figure, Printed, Question, Wait};
 pub use sight::{Answer, BenchSight, LotOnHand, Notice, Standing, bench_body};

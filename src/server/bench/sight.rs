@@ -59,7 +59,7 @@ impl<'a> Standing<'a> {
 
     /// The same, with what the sheet says of the jars.
     #[must_use]
-    pub fn filled(self, resolver: &Resolver<'_>) -> Standing<'a> {
+    pub fn with_fill(self, resolver: &Resolver<'_>) -> Standing<'a> {
         use crate::render::SheetFill;
         let setting = &self.view.setting;
         let order = crate::sheet::BatchOrder::default();

@@ -1,0 +1,144 @@
+//! The bench: one act of a batch at a time, for a phone that is propped against a jar.
+
+use crate::batch::View;
+use crate::batch::writing::last_entry;
+use crate::model::Batch;
+use crate::page::named;
+use crate::render::{BenchJson, shown};
+use crate::resolve::Resolver;
+use crate::server::address;
+use crate::server::answer::Page;
+use crate::server::bench::{Answer, BenchSight, Kind, LotOnHand, Panel, Standing, bench_body, lots_on_hand};
+use crate::server::inside::Inside;
+use crate::server::refusal::Refusal;
+use crate::server::routes::Asked;
+use crate::server::workroom::Workroom;
+use crate::session::Report;
+use crate::sheet::BatchOrder;
+use crate::syntax::tree::Item;
+use crate::workspace::Source;
+use maud::{Markup, html};
+
+/// The page of a batch, by its file and its name.
+///
+/// # Errors
+/// What is no batch of the folder.
+pub fn show(workroom: &Workroom, file: &str, name: &str, asked: &Asked) -> Result<Page, Refusal> {
+    let panel = asked.get("show").and_then(|word| Panel::of(word));
+    seen(workroom, &workroom.inside(file)?, name, panel, Answer::default())
+}
+
+/// The page as it is after an answer.
+///
+/// # Errors
+/// What is no batch of the folder.
+pub fn seen(
+    workroom: &Workroom,
+    file: &Inside,
+    name: &str,
+    panel: Option<Panel>,
+    answer: Answer,
+) -> Result<Page, Refusal> {
+    let version = workroom.read(file)?.version;
+    let today = workroom.now().day;
+    let address = address::batch(file.name(), name);
+    let page = workroom.saved(|session| {
+        let report = session.check(&BatchOrder::default());
+        let (source, batch) = found(&report, file, name)?;
+        let view = View::with(&report.resolver, &batch, None, report.unfit(&batch));
+        let bench = view.as_ref().map(|view| BenchJson::new(&batch, view, Vec::new()));
+        let standing = view.as_ref().zip(bench.as_ref()).map(|(view, bench)| {
+            let standing = Standing::of(&batch, view, bench).with_fill(&report.resolver);
+            Standing { curve: None, ..standing }
+        });
+        let lots = standing.as_ref().map(|standing| lots(&report.resolver, &batch, standing, &today));
+        let sight = BenchSight {
+            address: &address,
+            version: version.digits(),
+            faults: report.of_batch(&batch).map(|fault| (fault.level.word(), fault.message.clone())).collect(),
+            last: last(source, name),
+            lots: lots.unwrap_or_default(),
+            batch: &batch,
+            standing,
+            panel,
+            answer,
+        };
+        let lead = lead(workroom, &report, &batch, sight.standing.as_ref());
+        let title = title(&batch, sight.standing.as_ref());
+        Ok(Page {
+            lead,
+            scripts: &["watch.js", "bench.js"],
+            version: Some(version.clone()),
+            ..Page::new(title, "bench-page", bench_body(&sight))
+        })
+    });
+    page
+}
+
+/// A batch of a file, as it stands on the disk.
+fn found<'r>(report: &Report<'r>, file: &Inside, name: &str) -> Result<(&'r Source, Batch), Refusal> {
+    let mut sources = report.resolver.sources.files.iter();
+    let source = sources.find(|source| source.absolute == file.path());
+    let batch = source.and_then(|source| {
+        let batch = report.resolver.batches_of(source).into_iter().find(|batch| batch.name == name)?;
+        Some((source, batch))
+    });
+    batch.ok_or_else(|| {
+        let (name, file) = (shown(name), shown(file.name()));
+        Refusal::not_found(format!("There is no batch `{name}` in `{file}`."))
+    })
+}
+
+/// The last statement that can be struck out.
+fn last(source: &Source, name: &str) -> Option<String> {
+    let mut items = source.tree.items.iter();
+    let batch = items.find_map(|item| match item {
+        Item::Batch(batch) if batch.name.text == name => Some(batch),
+        _ => None,
+    })?;
+    last_entry(&source.text, batch)
+}
+
+/// The lots on hand of what is asked for, where none of it is written down yet.
+fn lots(resolver: &Resolver<'_>, batch: &Batch, standing: &Standing<'_>, today: &str) -> Vec<LotOnHand> {
+    let asks = matches!(standing.question.kind, Some(Kind::Weighed | Kind::Added | Kind::ToppedUp));
+    let Some(material) = standing.question.material.as_ref().filter(|_| asks) else { return Vec::new() };
+    if batch.lots.iter().any(|lot| lot.material.text == material.name) {
+        return Vec::new();
+    }
+    lots_on_hand(resolver, &material.name, today)
+}
+
+/// Batch and formula.
+fn title(batch: &Batch, standing: Option<&Standing<'_>>) -> String {
+    let formula = standing.map(|standing| &standing.view.setting.formula);
+    match formula {
+        Some(formula) => match formula.title.as_ref().filter(|title| **title != formula.name) {
+            Some(title) => format!("{} · {title} ({})", batch.name, formula.name),
+            None => format!("{} · {}", batch.name, formula.name),
+        },
+        None => match &batch.formula {
+            Some(formula) => format!("{} · {}", batch.name, formula.text),
+            None => batch.name.to_string(),
+        },
+    }
+}
+
+/// The version, the code on the jars, and the way to the formula.
+fn lead(workroom: &Workroom, report: &Report<'_>, batch: &Batch, standing: Option<&Standing<'_>>) -> Markup {
+    let name = batch.formula.as_ref().map(|formula| formula.text.as_str());
+    let home = name.and_then(|name| {
+        let mut formulas = report.formulas.iter();
+        let formula = formulas.find(|formula| formula.formula.name == name)?;
+        let path = &report.resolver.sources.home(formula.formula.id.file)?.absolute;
+        Some(address::formula(&workroom.name_of(path)?, name))
+    });
+    let version = standing.and_then(|standing| standing.bench.version.clone());
+    html! {
+        p {
+            @if let Some(home) = home { a href=(home) { "Formula" } } @else { "Formula" }
+            @if let Some(version) = &version { " version " (named(version)) }
+            @if let Some(code) = &batch.code { ", code " (named(code)) }
+        }
+    }
+}

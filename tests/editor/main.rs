@@ -1,0 +1,6 @@
+//! The server for editors, over its protocol, in one process.
+
+#![allow(clippy::disallowed_methods, reason = "tests read and write files of their own")]
+
+mod client;
+mod protocol;
