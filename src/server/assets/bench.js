@@ -2,9 +2,6 @@
 // reload and through a lost connection; what waits is counted. The page works without this too, by its forms.
 
 const KEPT = "stillroom.bench";
-/** How often the page asks whether somebody else has written, in milliseconds. */
-const ASKS = 4000;
-
 const bench = () => document.querySelector("[data-bench]");
 const address = () => bench().dataset.bench;
 let isBusy = false;
@@ -52,10 +49,10 @@ function restoreDraft() {
 }
 
 /** Drafts of acts that were answered are of no use any more. */
-function forgetDrafts(except) {
+function forgetDrafts() {
   try {
     const own = `${KEPT}.draft.${address()}.`;
-    for (const name of Object.keys(localStorage)) if (name.startsWith(own) && name !== except) localStorage.removeItem(name);
+    for (const name of Object.keys(localStorage)) if (name.startsWith(own)) localStorage.removeItem(name);
   } catch {
     // Nothing was kept.
   }
@@ -93,7 +90,7 @@ async function send(form, submitter) {
       body,
     });
     const text = await answer.text();
-    show(text, answer.ok ? "written" : "refused");
+    show(text, "answered");
   } catch {
     sayOffline();
   } finally {
@@ -125,10 +122,11 @@ function show(text, why) {
     next.replaceWith(status);
   }
   bench().replaceWith(fresh);
-  if (why === "written") forgetDrafts();
+  const isWritten = why === "answered" && fresh.dataset.answer === "written";
+  if (isWritten) forgetDrafts();
   ready();
-  if (why === "written") focusNext();
-  if (why === "refused") focusWrong();
+  if (isWritten) focusNext();
+  else if (why === "answered") focusWrong();
 }
 
 /** The box for the next figure; where there is none, what is to be done. */
@@ -153,11 +151,11 @@ async function look() {
   const version = bench().dataset.version;
   try {
     const answer = await fetch(address(), {
-      headers: { "If-None-Match": version, "X-Stillroom": "page" },
+      headers: { "X-Stillroom": "page" },
       credentials: "same-origin",
       cache: "no-store",
     });
-    if (answer.status !== 200 || isBusy || bench().dataset.version !== version) return;
+    if (!answer.ok || answer.headers.get("ETag") === `"${version}"` || isBusy || bench().dataset.version !== version) return;
     const focused = document.activeElement;
     const where = focused?.id;
     if (document.querySelector(".panel:not([hidden])")) return;
@@ -279,8 +277,8 @@ document.addEventListener("input", (event) => {
   if (event.target.matches("[data-who]")) keep(`${KEPT}.who`, event.target.value.trim() || null);
 });
 
-document.addEventListener("visibilitychange", look);
+// `watch.js` asks whether anything on the disk has changed.
+document.addEventListener("changes", look);
 window.addEventListener("online", look);
-setInterval(look, ASKS);
 setInterval(tick, 1000);
 ready();

@@ -170,15 +170,18 @@ pub(super) fn notice(sight: &BenchSight<'_>) -> Markup {
         },
         Some(Notice::Sure(question)) => html! {
             div id="said" role="alert" {
-                p.said.warning { span.level { "Sure?" } " " (prose(question)) }
+                p.said.warning { span.level { "Asked back" } ": " (prose(question)) }
             }
         },
-        Some(Notice::Changed(since)) => html! {
+        Some(Notice::Changed(statement)) if sight.stands(statement) => html! {
+            div id="said" { p.said.advice { span.level { "It stands in the record" } ": " code { (shown(statement)) } } }
+        },
+        Some(Notice::Changed(_)) => html! {
             div id="said" role="alert" {
                 div.said.warning {
                     span.level { "The record has changed meanwhile" }
-                    ": nothing was written, and what you typed is still here."
-                    @if !since.is_empty() { ul { @for words in since { li { code { (shown(words)) } } } } }
+                    ": nothing was written, and what you typed is still here. The last that stands in it:"
+                    ul { @for words in sight.entries.iter().rev().take(3) { li { code { (shown(words)) } } } }
                 }
             }
         },

@@ -8,7 +8,7 @@ use crate::batch::advise::{Cause, Doubt};
 use crate::model::{Batch, Event, Happened};
 use crate::page::{named, prose};
 use crate::quantity::Exact;
-use crate::render::{BenchJson, BenchReserve, StruckJson, shown};
+use crate::render::{BenchJson, BenchReserve, shown};
 use maud::{Markup, html};
 
 /// What the readings make one doubt, with the act that would decide it.
@@ -240,32 +240,26 @@ pub fn faults(sight: &BenchSight<'_>) -> Markup {
 /// So many of the latest statements are shown at once; the rest stands behind a fold.
 const LATEST: usize = 12;
 
-/// The record so far, the latest first.
-pub fn written(batch: &Batch) -> Markup {
-    let struck = StruckJson::all(batch);
-    let latest: Vec<&Event> = batch.events.iter().rev().collect();
+/// The record so far, as it stands in the file, the latest first.
+pub fn written(sight: &BenchSight<'_>) -> Markup {
+    let latest: Vec<&String> = sight.entries.iter().rev().collect();
     let (new, old) = latest.split_at_checked(LATEST).unwrap_or((&latest, &[]));
     html! {
         section.card aria-labelledby="record" {
             h2 id="record" { "Record" }
-            @if latest.is_empty() { p.soft { "Nothing has happened yet." } }
-            ol.record reversed start=(latest.len()) { @for event in new { (statement(event)) } }
+            ol.record reversed start=(latest.len()) { @for entry in new { (statement(entry)) } }
             @if !old.is_empty() {
                 details {
                     summary { "The " (old.len()) " before" }
-                    ol.record reversed start=(old.len()) { @for event in old { (statement(event)) } }
+                    ol.record reversed start=(old.len()) { @for entry in old { (statement(entry)) } }
                 }
-            }
-            @if !struck.is_empty() {
-                h3 { "Struck out" }
-                ul { @for of in &struck { li { s { (shown(&of.statement)) } ", because " (named(&of.because)) } } }
             }
         }
     }
 }
 
-fn statement(event: &Event) -> Markup {
-    let by = event.by.as_ref().map(|by| format!(" by {by}")).unwrap_or_default();
-    let stamp = format!("{}{by}", when(event));
-    html! { li { (named(&event.said)) @if !stamp.is_empty() { " " small { (shown(&stamp)) } } } }
+fn statement(entry: &str) -> Markup {
+    html! {
+        li { @if entry.starts_with("struck ") { s { (named(entry)) } } @else { (named(entry)) } }
+    }
 }

@@ -6,6 +6,7 @@ use super::panels::{Panel, panels};
 use super::question::Question;
 use super::regions::{beaker, doubt, faults, readings, written};
 use crate::batch::View;
+use crate::batch::writing::quoted;
 use crate::model::Batch;
 use crate::render::BenchJson;
 use crate::resolve::Resolver;
@@ -23,6 +24,8 @@ pub struct BenchSight<'a> {
     pub standing: Option<Standing<'a>>,
     /// What is told of the record, each with its level.
     pub faults: Vec<(&'static str, String)>,
+    /// Every statement of the record but its plan, as it is written, in the order of the file.
+    pub entries: Vec<String>,
     /// The last statement that can be struck out.
     pub last: Option<String>,
     /// The lots on hand of the material that is asked for.
@@ -105,15 +108,28 @@ pub enum Notice {
     Refused(Vec<String>),
     /// It is asked back.
     Sure(String),
-    /// The record has changed since it was read: what stands in it now.
-    Changed(Vec<String>),
+    /// The record has changed since it was read: nothing was written of this statement.
+    Changed(String),
+}
+
+impl Notice {
+    /// Its word, for the script.
+    fn word(&self) -> &'static str {
+        match self {
+            Notice::Written(_) => "written",
+            Notice::Refused(_) => "refused",
+            Notice::Sure(_) => "sure",
+            Notice::Changed(_) => "changed",
+        }
+    }
 }
 
 /// What the page holds below its heading.
 #[must_use]
 pub fn bench_body(sight: &BenchSight<'_>) -> Markup {
     html! {
-        div.bench data-bench=(sight.address) data-version=(sight.version) data-events=(sight.batch.events.len()) {
+        div.bench data-bench=(sight.address) data-version=(sight.version) data-events=(sight.batch.events.len())
+            data-answer=[sight.word()] {
             div.at-hand {
                 (act(sight))
                 (panels(sight))
@@ -125,7 +141,7 @@ pub fn bench_body(sight: &BenchSight<'_>) -> Markup {
                     (readings(sight.batch, standing))
                 }
                 (faults(sight))
-                (written(sight.batch))
+                (written(sight))
             }
         }
         (notice_of_network())
@@ -154,6 +170,27 @@ impl BenchSight<'_> {
     /// Whether this box is at fault.
     pub(super) fn is_wrong(&self, kind: Kind, slot: Slot) -> bool {
         self.answer.kind == Some(kind) && self.answer.slot == Some(slot)
+    }
+
+    /// Whether what could not be written stands in the record all the same: whoever lost the answer to a first try, or
+    /// tapped twice, has written it.
+    pub(super) fn stands(&self, statement: &str) -> bool {
+        let words = |text: &str| text.split_whitespace().map(str::to_string).collect::<Vec<_>>();
+        let wanted = words(statement);
+        self.entries.last().is_some_and(|last| words(last).starts_with(&wanted))
+            || wanted.first().is_some_and(|first| first == "struck")
+                && self.batch.struck.iter().any(|of| {
+                    let own = format!("struck {} because {}", of.statement, quoted(&of.because));
+                    words(&own) == wanted
+                })
+    }
+
+    /// What came of the last answer, for the script.
+    fn word(&self) -> Option<&'static str> {
+        match self.answer.notice.as_ref()? {
+            Notice::Changed(statement) if self.stands(statement) => Some("written"),
+            notice => Some(notice.word()),
+        }
     }
 
     /// What is said of the last answer.

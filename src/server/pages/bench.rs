@@ -15,7 +15,8 @@ use crate::server::routes::Asked;
 use crate::server::workroom::Workroom;
 use crate::session::Report;
 use crate::sheet::BatchOrder;
-use crate::syntax::tree::Item;
+use crate::syntax::one_blank;
+use crate::syntax::tree::{Batch as Written, BatchEntry, Item};
 use crate::workspace::Source;
 use maud::{Markup, html};
 
@@ -52,11 +53,18 @@ pub fn seen(
             Standing { curve: None, ..standing }
         });
         let lots = standing.as_ref().map(|standing| lots(&report.resolver, &batch, standing, &today));
+        let is_asked = |panel: Panel| {
+            let asked = standing.as_ref().and_then(|standing| standing.question.kind);
+            matches!(panel, Panel::Of(kind) if asked == Some(kind))
+        };
+        // What was typed into the form of the act stays there.
+        let panel = panel.filter(|panel| answer.notice.is_none() || !is_asked(*panel));
         let sight = BenchSight {
             address: &address,
             version: version.digits(),
             faults: report.of_batch(&batch).map(|fault| (fault.level.word(), fault.message.clone())).collect(),
-            last: last(source, name),
+            entries: written(source, name).map(|batch| entries(source, batch)).unwrap_or_default(),
+            last: written(source, name).and_then(|batch| last_entry(&source.text, batch)),
             lots: lots.unwrap_or_default(),
             batch: &batch,
             standing,
@@ -89,14 +97,18 @@ fn found<'r>(report: &Report<'r>, file: &Inside, name: &str) -> Result<(&'r Sour
     })
 }
 
-/// The last statement that can be struck out.
-fn last(source: &Source, name: &str) -> Option<String> {
-    let mut items = source.tree.items.iter();
-    let batch = items.find_map(|item| match item {
+/// The record as it is written.
+fn written<'s>(source: &'s Source, name: &str) -> Option<&'s Written> {
+    source.tree.items.iter().find_map(|item| match item {
         Item::Batch(batch) if batch.name.text == name => Some(batch),
         _ => None,
-    })?;
-    last_entry(&source.text, batch)
+    })
+}
+
+/// Every statement of a record but its plan.
+fn entries(source: &Source, batch: &Written) -> Vec<String> {
+    let own = batch.entries.iter().filter(|entry| !matches!(entry.entry, BatchEntry::Plan(_)));
+    own.filter_map(|entry| source.text.get(entry.span.range())).map(|text| one_blank(text).to_string()).collect()
 }
 
 /// The lots on hand of what is asked for, where none of it is written down yet.
