@@ -38,8 +38,6 @@ mod markdown;
 mod markup;
 mod number;
 mod ph;
-#[cfg(feature = "svg")]
-mod ph_svg;
 mod ph_text;
 mod record;
 #[cfg(feature = "sarif")]
@@ -98,8 +96,6 @@ pub use left_over::left_over_words;
 pub use log::{LogJson, TrackJson, VersionJson};
 pub use markdown::markdown;
 pub use ph::{Ph, PhAdjuster, PhJson, PhLeftOut, PhPoint, PhWithCurve, PhsJson, ph, ph_json};
-#[cfg(feature = "svg")]
-pub use ph_svg::ph_svg;
 pub use ph_text::{ph_csv, ph_text};
 pub use record::{RecordEvent, RecordJson, RecordLine, RecordLot};
 #[cfg(feature = "sarif")]

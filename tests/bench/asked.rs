@@ -55,9 +55,7 @@ fn typed(question: &Question, reading: &str, times: i64) -> Typed {
             Slot::Ph if question.what == Do::CheckMeter => figure(),
             Slot::Ph => reading.to_string(),
             Slot::Minutes => question.wait.as_ref().and_then(|wait| wait.minutes.clone()).unwrap_or("5".to_string()),
-            Slot::Grams if times > 1 => {
-                (&Exact::parse(&figure()).unwrap() * &Exact::whole(times)).to_fixed(2)
-            }
+            Slot::Grams if times > 1 => (&Exact::parse(&figure()).unwrap() * &Exact::whole(times)).to_fixed(2),
             _ if field.value.is_empty() => figure(),
             _ => field.value.clone(),
         };
@@ -69,7 +67,8 @@ fn typed(question: &Question, reading: &str, times: i64) -> Typed {
 /// The statement with which a text goes on, as `record` puts it there.
 fn with_statement(text: &str, statement: &str) -> String {
     let parsed = stillroom::syntax::parse(stillroom::diagnostic::FileId(0), text);
-    let batch = parsed.tree.items.iter().find_map(|item| if let Item::Batch(batch) = item { Some(batch) } else { None });
+    let batch =
+        parsed.tree.items.iter().find_map(|item| if let Item::Batch(batch) = item { Some(batch) } else { None });
     append(text, batch.unwrap(), &[statement.to_string()]).unwrap().put_into(text)
 }
 
@@ -161,10 +160,8 @@ fn set_backs_are_asked_about_at_each_of_their_steps() {
                 batch.events.truncate(events);
                 let question = asked_of(resolver, &batch, None);
                 let has_figure = question.figure.is_some();
-                let wants = matches!(
-                    question.what,
-                    Do::Weigh | Do::Add | Do::TopUp | Do::Heat | Do::Cool | Do::CheckMeter
-                );
+                let wants =
+                    matches!(question.what, Do::Weigh | Do::Add | Do::TopUp | Do::Heat | Do::Cool | Do::CheckMeter);
                 assert!(has_figure || !wants, "{name}, {events}: {question:?}");
                 let has_form = question.kind.is_some();
                 assert_eq!(has_form, !matches!(question.what, Do::Stop | Do::Fill | Do::Done), "{name}, {events}");

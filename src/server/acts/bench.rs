@@ -126,9 +126,7 @@ impl Bench<'_> {
                 let answer = Answer { notice: Some(Notice::Written(told.0)), ..Answer::default() };
                 self.page(StatusCode::OK, answer)
             }
-            Ok(Written::Refused) => {
-                self.page(StatusCode::BAD_REQUEST, self.answer(Notice::Refused(told.0), typed))
-            }
+            Ok(Written::Refused) => self.page(StatusCode::BAD_REQUEST, self.answer(Notice::Refused(told.0), typed)),
             Err(NotKept { against: Against::Changed, .. }) => {
                 let notice = Notice::Changed(entry.statement.clone());
                 self.page(StatusCode::CONFLICT, self.answer(notice, typed))

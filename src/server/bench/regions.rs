@@ -165,7 +165,7 @@ pub fn readings(batch: &Batch, standing: &Standing<'_>) -> Markup {
             h2 id="readings" { "Readings" }
             @if let Some(truth) = &bench.ph_true { p { (capital(&truth.words())) "." } }
             @if let Some(counts) = bench.ph_counts_as { p { "The last reading counts as " (format!("{counts:.2}")) ", by the buffer." } }
-            @if let Some(curve) = &standing.curve { figure.drawing { (curve) } }
+            @if let Some(curve) = &standing.curve { figure { (curve) } }
             (read(batch, standing))
         }
     }

@@ -2,8 +2,9 @@
 
 use crate::batch::View;
 use crate::batch::writing::last_entry;
-use crate::model::Batch;
-use crate::page::named;
+use crate::model::{Batch, Formula, Happened};
+use crate::page::{CurveReading, PhDrawing, curve, named};
+use crate::quantity::Exact;
 use crate::render::{BenchJson, shown};
 use crate::resolve::Resolver;
 use crate::server::address;
@@ -15,6 +16,7 @@ use crate::server::routes::Asked;
 use crate::server::workroom::Workroom;
 use crate::session::Report;
 use crate::sheet::BatchOrder;
+use crate::sheet::ph::{MODEL, outlook};
 use crate::syntax::one_blank;
 use crate::syntax::tree::{Batch as Written, BatchEntry, Item};
 use crate::workspace::Source;
@@ -50,7 +52,7 @@ pub fn seen(
         let bench = view.as_ref().map(|view| BenchJson::new(&batch, view, Vec::new()));
         let standing = view.as_ref().zip(bench.as_ref()).map(|(view, bench)| {
             let standing = Standing::of(&batch, view, bench).with_fill(&report.resolver);
-            Standing { curve: None, ..standing }
+            Standing { curve: drawn(&report.resolver, &batch, view), ..standing }
         });
         let lots = standing.as_ref().map(|standing| lots(&report.resolver, &batch, standing, &today));
         let is_asked = |panel: Panel| {
@@ -119,6 +121,34 @@ fn lots(resolver: &Resolver<'_>, batch: &Batch, standing: &Standing<'_>, today: 
         return Vec::new();
     }
     lots_on_hand(resolver, &material.name, today)
+}
+
+/// The curve that is foreseen, with the readings on it.
+fn drawn(resolver: &Resolver<'_>, batch: &Batch, view: &View<'_>) -> Option<Markup> {
+    let setting = &view.setting;
+    let readings = doses_read(batch, &setting.formula);
+    let most = readings.iter().map(|reading| reading.grams).fold(0.0, f64::max);
+    let foreseen = outlook(setting.resolver(resolver), &setting.formula, MODEL);
+    let drawing = PhDrawing::of(&setting.formula, foreseen.as_ref(), &setting.plan.batch, most)?;
+    Some(curve(&drawing, &readings))
+}
+
+/// Each reading with what of the adjuster was in.
+fn doses_read(batch: &Batch, formula: &Formula) -> Vec<CurveReading> {
+    let mut added = Exact::ZERO;
+    let mut readings = Vec::new();
+    for event in &batch.events {
+        match &event.what {
+            Happened::Added(material, grams, None) if formula.adjusters().any(|line| line.name == material.text) => {
+                added = &added + grams;
+            }
+            Happened::Read(reading) => {
+                readings.push(CurveReading { grams: added.to_f64(), ph: reading.middle().to_f64() });
+            }
+            _ => {}
+        }
+    }
+    readings
 }
 
 /// Batch and formula.
