@@ -66,6 +66,14 @@ function sayOffline() {
   said?.replaceChildren(words.content.cloneNode(true));
 }
 
+function say(sentence) {
+  const paragraph = document.createElement("p");
+  paragraph.className = "said error";
+  paragraph.setAttribute("role", "alert");
+  paragraph.textContent = sentence;
+  document.getElementById("said")?.replaceChildren(paragraph);
+}
+
 // Sending.
 
 function filledIn(form, submitter) {
@@ -89,8 +97,8 @@ async function send(form, submitter) {
       credentials: "same-origin",
       body,
     });
-    const text = await answer.text();
-    show(text, "answered");
+    if (answer.headers.get("Content-Type")?.startsWith("application/json")) return say((await answer.json()).error);
+    show(await answer.text(), "answered");
   } catch {
     sayOffline();
   } finally {
@@ -99,30 +107,26 @@ async function send(form, submitter) {
   }
 }
 
-/** Puts the page that came in the place of the one that is shown. The status itself stays, so that its change is read. */
+/** Puts the page that came in the place of the one that is shown. */
 function show(text, why) {
   const come = new DOMParser().parseFromString(text, "text/html");
   const fresh = come.querySelector("[data-bench]");
-  if (!fresh) {
-    const sentence = come.querySelector("main")?.textContent?.trim() || text.trim();
-    const said = document.getElementById("said");
-    const paragraph = document.createElement("p");
-    paragraph.className = "said error";
-    paragraph.setAttribute("role", "alert");
-    paragraph.textContent = sentence;
-    said?.replaceChildren(paragraph);
-    return;
-  }
-  const status = document.querySelector(".next-act");
-  const next = fresh.querySelector(".next-act");
+  if (!fresh) return say(come.querySelector("main")?.textContent?.trim() || text.trim());
   document.title = come.title;
-  if (status && next) {
-    const changed = status.innerHTML !== next.innerHTML;
-    if (changed) status.replaceChildren(...next.childNodes);
-    next.replaceWith(status);
+  const old = bench();
+  // The status stays where it is, so that its change is read aloud; all else around it is the new page's.
+  const status = old.querySelector(".next-act");
+  const next = fresh.querySelector(".next-act");
+  if (status.innerHTML !== next.innerHTML) status.replaceChildren(...next.childNodes);
+  while (status.nextSibling) status.nextSibling.remove();
+  next.remove();
+  status.after(...fresh.querySelector(".at-hand").childNodes);
+  old.querySelector(".rests-on").replaceWith(fresh.querySelector(".rests-on"));
+  for (const name of ["bench", "version", "events", "answer"]) {
+    if (fresh.dataset[name] === undefined) delete old.dataset[name];
+    else old.dataset[name] = fresh.dataset[name];
   }
-  bench().replaceWith(fresh);
-  const isWritten = why === "answered" && fresh.dataset.answer === "written";
+  const isWritten = why === "answered" && old.dataset.answer === "written";
   if (isWritten) forgetDrafts();
   ready();
   if (isWritten) focusNext();
@@ -173,13 +177,13 @@ async function look() {
 function toggle(button) {
   const panel = document.getElementById(`panel-${button.dataset.panel}`);
   if (!panel) return false;
-  const opens = panel.hidden;
+  const outer = panel.parentElement.closest(".panel");
+  const opens = panel.hidden || outer?.hidden === true;
   const within = panel.closest(".panel") === panel ? document : panel.closest(".panel");
   const among = within === document ? ".panel" : "form.offer";
   for (const other of within.querySelectorAll(among)) if (!other.contains(panel)) other.hidden = true;
   panel.hidden = !opens;
   // A panel within another opens that one too.
-  const outer = panel.parentElement.closest(".panel");
   if (outer && opens) {
     for (const other of document.querySelectorAll(".panel")) other.hidden = other !== outer;
   }

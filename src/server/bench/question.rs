@@ -122,7 +122,10 @@ impl Question {
             }
             Do::TopUp => top_up(plain, view, bench),
             Do::Fill => Question { opening: "Fill the jars".to_string(), ..plain },
-            Do::Release => plain.asks(Kind::Released, "Release the batch, or reject it", None, Vec::new()),
+            Do::Release => Question {
+                expected: Some(RELEASES.to_string()),
+                ..plain.asks(Kind::Released, "Release the batch, or reject it", None, Vec::new())
+            },
             Do::Stop => Question { opening: "Stop".to_string(), ..plain },
             Do::Done => Question { opening: "Nothing more is to be done".to_string(), ..plain },
         }
@@ -207,6 +210,9 @@ fn top_up(plain: Question, view: &View<'_>, bench: &BenchJson) -> Question {
         }
     }
 }
+
+/// What the button does where a batch is to be released.
+const RELEASES: &str = "“Write down” releases it. To reject it: “Something else”, then “Rejected”.";
 
 /// What the meter is to show after an addition.
 fn expected(of: &BenchAddition) -> String {
