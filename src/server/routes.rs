@@ -44,6 +44,8 @@ pub fn routes(workroom: &Arc<Workroom>, entrance: &Arc<Entrance>) -> Router {
         .route("/assets/{name}", get(async |Path(name): Path<String>| assets::asset(&name)))
         .route("/changes", asked(acts::changes::told))
         .route("/text", asked(acts::text::told))
+        .route("/save", act(acts::save::done))
+        .route("/layout", act(acts::layout::done))
         .with_state(Arc::clone(workroom))
         .layer(DefaultBodyLimit::max(MAX_FILE))
         .layer(RequestBodyLimitLayer::new(MAX_FILE))
@@ -82,7 +84,6 @@ fn asked(tell: fn(&Workroom, &Asked) -> Result<Told, Refusal>) -> MethodRouter<A
 }
 
 /// An act: a body of JSON, and in `If-Match` the version of the file that the page has read.
-#[allow(dead_code)]
 fn act<B: DeserializeOwned + Send + 'static>(
     done: fn(&Workroom, Option<FileVersion>, B) -> Result<Told, Refusal>,
 ) -> MethodRouter<Arc<Workroom>> {

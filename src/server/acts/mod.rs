@@ -2,4 +2,6 @@
 
 pub mod bench;
 pub mod changes;
+pub mod layout;
+pub mod save;
 pub mod text;
