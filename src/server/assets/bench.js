@@ -251,7 +251,8 @@ function tick() {
   wasOver = timer.dataset.key;
   over.textContent = `The wait is over: ${timer.dataset.minutes} minutes have gone by.`;
   document.title = `Over: ${document.title.replace(/^Over: /, "")}`;
-  navigator.vibrate?.([200, 100, 200]);
+  // A browser buzzes only for who has touched the page.
+  if (navigator.userActivation?.hasBeenActive) navigator.vibrate?.([200, 100, 200]);
 }
 
 // Together.

@@ -86,7 +86,7 @@ fn large(figure: &Figure) -> Markup {
 fn timer(sight: &BenchSight<'_>, wait: &Wait) -> Markup {
     html! {
         div.timer role="timer" aria-label="Wait" data-minutes=[wait.minutes.as_deref()] data-since=[wait.since.as_deref()]
-            data-key={ (sight.address) "#" (sight.batch.events.len()) } {
+            data-key={ (sight.address) "#" (wait.after) } {
             p.clock { @if let Some(minutes) = &wait.minutes { (minutes) " min" } @else { "As long as it takes" } }
             p.until {}
         }

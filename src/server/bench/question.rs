@@ -3,7 +3,7 @@
 use super::entry::{Kind, Slot};
 use super::reason::without_statements;
 use crate::batch::{Do, View};
-use crate::model::{Batch, LineMaterial};
+use crate::model::{Batch, Event, Happened, LineMaterial};
 use crate::render::{BenchAddition, BenchJson};
 
 /// What is asked.
@@ -71,6 +71,8 @@ pub struct Wait {
     pub minutes: Option<String>,
     /// The day and the hour from which it counts by the record: `2026-11-28T14:05`; none where the record has none.
     pub since: Option<String>,
+    /// How much was done before it began: another wait has another number.
+    pub after: usize,
 }
 
 impl Question {
@@ -118,7 +120,7 @@ impl Question {
                 let figure = next.minutes.clone().map(|digits| Figure { digits, unit: "min" });
                 let opening = if figure.is_some() { "Leave it for" } else { "Leave it to itself" };
                 let asks = plain.asks(Kind::Waited, opening, figure, vec![Field::of(Slot::Minutes, "Minutes")]);
-                Question { wait: Some(Wait { minutes: next.minutes.clone(), since: since(batch) }), ..asks }
+                Question { wait: Some(wait(batch, next.minutes.clone())), ..asks }
             }
             Do::TopUp => top_up(plain, view, bench),
             Do::Fill => Question { opening: "Fill the jars".to_string(), ..plain },
@@ -229,8 +231,15 @@ fn window(edges: &[Option<String>; 2]) -> Option<String> {
     })
 }
 
-/// When the last thing happened, where the record has its day and its hour.
-fn since(batch: &Batch) -> Option<String> {
-    let last = batch.events.last()?;
-    Some(format!("{}T{}", last.on.as_ref()?, last.at.as_ref()?))
+/// What the formula asks to wait for, counted from the last thing that was done; a note begins no wait anew.
+fn wait(batch: &Batch, minutes: Option<String>) -> Wait {
+    let is_done = |event: &&Event| {
+        !matches!(
+            event.what,
+            Happened::Note(_) | Happened::Observed(_) | Happened::Complaint(_) | Happened::Calibrated { .. }
+        )
+    };
+    let done = || batch.events.iter().filter(is_done);
+    let since = done().next_back().and_then(|last| Some(format!("{}T{}", last.on.as_ref()?, last.at.as_ref()?)));
+    Wait { minutes, since, after: done().count() }
 }
