@@ -181,7 +181,7 @@ fn read(batch: &Batch, standing: &Standing<'_>) -> Markup {
                     thead { tr { th scope="col" { "No." } th.figure scope="col" { "Adjuster in, g" } th scope="col" { "pH read" } th scope="col" { "When" } } }
                     tbody {
                         @for (number, row) in rows.iter().enumerate() {
-                            tr { th scope="row" { (number + 1) } td.figure { (row.adjuster) } td { strong { (shown(&row.read)) } } td { (shown(&row.when)) } }
+                            tr { th scope="row" { (number + 1) } td.figure { (row.adjuster) } td.read { strong { (shown(&row.read)) } } td.when { (shown(&row.when)) } }
                         }
                     }
                 }
