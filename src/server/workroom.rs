@@ -2,15 +2,16 @@
 
 use super::confined::Confined;
 use super::inside::Inside;
+use super::live::LiveTexts;
 use super::refusal::Refusal;
 use super::saved::Saved;
 use crate::keeping::{Against, FileVersion, Keeper, Moment, NotKept, Patience};
 use crate::render::shown;
 use crate::session::Session;
-use crate::workspace::{World as _, unread};
+use crate::workspace::{World, unread};
 use serde_json::json;
 use std::path::{Path, PathBuf};
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// A folder with formulas that is open.
 pub struct Workroom {
@@ -18,6 +19,7 @@ pub struct Workroom {
     world: Confined,
     clock: fn() -> Moment,
     saved: Mutex<Saved>,
+    live: LiveTexts,
 }
 
 /// The text of a file, with the version that was read.
@@ -33,12 +35,22 @@ impl Workroom {
     pub fn of(folder: &Path, clock: fn() -> Moment) -> Workroom {
         let world = Confined::to(folder);
         let saved = Mutex::new(Saved::of(&world));
-        Workroom { folder: folder.to_path_buf(), world, clock, saved }
+        Workroom { folder: folder.to_path_buf(), world, clock, saved, live: LiveTexts::new() }
     }
 
     /// The folder, without links.
     pub fn folder(&self) -> &Path {
         &self.folder
+    }
+
+    /// The texts that are being written.
+    pub fn live(&self) -> &LiveTexts {
+        &self.live
+    }
+
+    /// The files as a text that is being written sees them.
+    pub fn live_world(&self) -> Arc<dyn World + Send> {
+        Arc::new(self.world.clone())
     }
 
     /// The files as pages may read them.

@@ -2,6 +2,9 @@
 
 pub mod bench;
 pub mod changes;
+mod commit;
+pub mod formula;
 pub mod layout;
+pub mod new;
 pub mod save;
 pub mod text;
