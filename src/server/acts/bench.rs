@@ -54,7 +54,8 @@ pub fn write(
     let weighs = matches!(kind, Kind::Weighed | Kind::Whole);
     if weighs
         && !is_sure
-        && let Some(question) = bench.asked_back(&read, &entry) {
+        && let Some(question) = bench.asked_back(&read, &entry)
+    {
         return bench.page(StatusCode::OK, bench.answer(Notice::Sure(question), typed));
     }
     bench.written(read, &entry, typed)
