@@ -49,6 +49,18 @@ pub enum Command {
     Explain(ExplainArguments),
     /// Make a small working folder to start from.
     New(NewArguments),
+    /// Open a folder as pages in the browser: formulas, the bench, the store room. Ctrl-C ends it.
+    Open(OpenArguments),
+    /// Serve an editor over standard input and output: faults as one types, weights beside the lines, help at the cursor.
+    Lsp(LspArguments),
+}
+
+/// Arguments of `lsp`.
+#[derive(Args, Debug)]
+pub struct LspArguments {
+    /// Speak over standard input and output. It is the only way, and what many editors say by themselves.
+    #[arg(long)]
+    pub stdio: bool,
 }
 
 /// How diagnostics are printed.
@@ -558,4 +570,23 @@ pub struct ExplainArguments {
 pub struct NewArguments {
     /// The name of the folder.
     pub name: PathBuf,
+}
+
+/// `stillroom open`.
+#[derive(Args, Debug)]
+pub struct OpenArguments {
+    /// The folder with the formulas; this one where none is named.
+    pub folder: Option<PathBuf>,
+    /// The port to listen on; a free one where none is named.
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    pub port: u16,
+    /// Print the address, and open no browser.
+    #[arg(long)]
+    pub no_browser: bool,
+    /// Also for a phone in the same network, by a code to scan.
+    #[arg(long)]
+    pub lan: bool,
+    /// End when standard input ends, too.
+    #[arg(long)]
+    pub until_eof: bool,
 }

@@ -11,9 +11,20 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
+/// What became of a file.
+#[derive(Clone, Debug)]
+pub enum FileChange {
+    /// It has a text that is not saved.
+    Text(PathBuf, String),
+    /// The text that is not saved is given up.
+    Forgotten(PathBuf),
+    /// It was written, made or taken away on disk. A text that is not saved stays before it.
+    OnDisk(PathBuf),
+}
+
 /// Files with their trees, names and results, over a world of files. What is not saved yet lies over that world.
 pub struct Session<'w> {
-    world: Box<dyn World + 'w>,
+    world: Box<dyn World + Send + 'w>,
     /// The files that were named.
     paths: Vec<PathBuf>,
     /// Standard input, where it was named: the folder it counts as being in, and its bytes.
@@ -36,7 +47,7 @@ impl<'w> Session<'w> {
     /// Reads the files named and all they use; `given` is what is named `-`. What cannot be opened stands in
     /// [`Loaded::failures`].
     #[must_use]
-    pub fn open(world: impl World + 'w, paths: &[PathBuf], given: Option<(PathBuf, Vec<u8>)>) -> Session<'w> {
+    pub fn open(world: impl World + Send + 'w, paths: &[PathBuf], given: Option<(PathBuf, Vec<u8>)>) -> Session<'w> {
         let mut session = Session {
             world: Box::new(world),
             paths: paths.to_vec(),
@@ -60,6 +71,11 @@ impl<'w> Session<'w> {
         self
     }
 
+    /// Tells of its files as they are seen from a folder from now on.
+    pub fn see_from(&mut self, folder: Option<PathBuf>) {
+        self.loaded.sources.seen_from = folder;
+    }
+
     /// The files, and what could not be opened.
     #[must_use]
     pub fn loaded(&self) -> &Loaded {
@@ -81,10 +97,7 @@ impl<'w> Session<'w> {
 
     /// Puts a text that is not saved in the place of a file's. A file that is not there yet is one from now on.
     pub fn set_text(&mut self, path: &Path, text: &str) {
-        let path = self.canonical(path);
-        self.edit_tree(&path, text);
-        self.unsaved.insert(path.clone(), text.as_bytes().to_vec());
-        self.load(&BTreeSet::from([path]));
+        self.update([FileChange::Text(path.to_path_buf(), text.to_string())], None);
     }
 
     /// The same for a file that is loaded, however it came: of what was given by hand too.
@@ -101,16 +114,65 @@ impl<'w> Session<'w> {
 
     /// Goes back to a file as it is saved.
     pub fn forget_text(&mut self, path: &Path) {
-        let path = self.canonical(path);
-        self.trees.remove(&path);
-        self.unsaved.remove(&path);
-        self.load(&BTreeSet::from([path]));
+        self.update([FileChange::Forgotten(path.to_path_buf())], None);
     }
 
     /// Reads a file anew that was written, made or taken away on disk. A text that is not saved stays before it.
     pub fn changed_on_disk(&mut self, path: &Path) {
-        let path = self.canonical(path);
-        self.load(&BTreeSet::from([path]));
+        self.update([FileChange::OnDisk(path.to_path_buf())], None);
+    }
+
+    /// Takes in what became of several files at once, and, where `paths` has some, other files than those that were named.
+    pub fn update(&mut self, changes: impl IntoIterator<Item = FileChange>, paths: Option<Vec<PathBuf>>) {
+        let mut changed = BTreeSet::new();
+        for change in changes {
+            changed.insert(match change {
+                FileChange::Text(path, text) => {
+                    let path = self.canonical(&path);
+                    self.edit_tree(&path, &text);
+                    self.unsaved.insert(path.clone(), text.into_bytes());
+                    path
+                }
+                FileChange::Forgotten(path) => {
+                    let path = self.canonical(&path);
+                    self.trees.remove(&path);
+                    self.unsaved.remove(&path);
+                    path
+                }
+                FileChange::OnDisk(path) => self.canonical(&path),
+            });
+        }
+        self.paths = paths.unwrap_or_else(|| std::mem::take(&mut self.paths));
+        self.load(&changed);
+    }
+
+    /// The file that lies at a path, its links followed.
+    #[must_use]
+    pub fn file_at(&self, path: &Path) -> Option<FileId> {
+        let files = &self.loaded.sources.files;
+        let at = |path: &Path| files.iter().find(|source| source.absolute == path).map(|source| source.id);
+        at(path).or_else(|| at(&self.canonical(path)))
+    }
+
+    /// The same files with other texts in the place of some, to see what would come of it. Nothing here changes.
+    #[must_use]
+    pub fn trial(&self, texts: BTreeMap<PathBuf, String>) -> Session<'_> {
+        let mut unsaved = self.unsaved.clone();
+        unsaved.extend(texts.into_iter().map(|(path, text)| (path, text.into_bytes())));
+        let mut trial = Session {
+            world: Box::new(&*self.world),
+            paths: self.paths.clone(),
+            given: self.given.clone(),
+            unsaved,
+            trees: BTreeMap::new(),
+            memo: Arc::clone(&self.memo),
+            loaded: Loaded::default(),
+            versions: Vec::new(),
+            last_version: 0,
+            memory: Mutex::default(),
+        };
+        trial.load(&BTreeSet::new());
+        trial.seen_from(self.loaded.sources.seen_from.clone())
     }
 
     /// What is wrong, and what each formula comes to.

@@ -1,6 +1,14 @@
-//! The editor's server: what it knows at a place of a text.
+//! The server for editors, over its protocol, in one process; and what it knows at a place of a text.
 
+#![allow(clippy::disallowed_methods, reason = "tests read and write files of their own")]
+
+mod asked;
+mod client;
+mod complete;
+mod everywhere;
 mod hints;
+mod hover;
 mod known;
 mod names;
+mod protocol;
 mod rename;

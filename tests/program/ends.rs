@@ -54,6 +54,7 @@ const TABLE: &[(&str, &[&str])] = &[
     ("explain", &[]),
     ("explain nonsense", &[]),
     ("new bench", &[]),
+    ("lsp nonsense", &[]),
     ("new bench", &[]),
 ];
 

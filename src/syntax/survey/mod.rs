@@ -3,11 +3,14 @@
 //! [`Survey::new`] goes through a text once and notes every word of it: what it is, and of a name in which way it is
 //! meant. What a name stands for, `resolve` says; here is only how it is written.
 
+mod expect;
+mod grammar_words;
 mod lexer;
 mod mark;
 mod role;
 mod steps;
 
+pub use expect::{Expectations, Expected};
 pub use lexer::{Lexeme, LexemeKind, lexemes};
 pub use mark::{Mark, MarkKind};
 pub use role::NameRole;

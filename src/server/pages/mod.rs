@@ -1,0 +1,8 @@
+//! The pages: each a function of the workroom.
+
+pub mod bench;
+pub mod formula;
+pub mod shelf;
+pub mod store;
+pub mod trace;
+pub mod workroom;

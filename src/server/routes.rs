@@ -1,0 +1,127 @@
+//! Each page and each act with its address.
+
+use super::answer::{Page, Told, refused_act, refused_page};
+use super::entrance::Entrance;
+use super::guard::{Guard, guard};
+use super::refusal::Refusal;
+use super::workroom::Workroom;
+use super::{acts, assets, pages};
+use crate::keeping::FileVersion;
+use crate::syntax::MAX_FILE;
+use axum::Router;
+use axum::body::Bytes;
+use axum::extract::rejection::{BytesRejection, PathRejection, QueryRejection};
+use axum::extract::{DefaultBodyLimit, Path, Query, State};
+use axum::http::header::IF_MATCH;
+use axum::http::{HeaderMap, StatusCode};
+use axum::middleware::from_fn_with_state;
+use axum::response::{IntoResponse as _, Response};
+use axum::routing::{MethodRouter, get, post};
+use serde::de::DeserializeOwned;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+use std::time::Duration;
+use tower_http::limit::RequestBodyLimitLayer;
+use tower_http::timeout::TimeoutLayer;
+
+/// So long a request may take, its body and its answer.
+const AT_MOST: Duration = Duration::from_secs(60);
+
+/// What stands behind the `?` of an address, each once.
+pub type Asked = BTreeMap<String, String>;
+
+/// Every address, behind the guard of an entrance.
+pub fn routes(workroom: &Arc<Workroom>, entrance: &Arc<Entrance>) -> Router {
+    let keeper = Arc::new(Guard::of(Arc::clone(entrance)));
+    Router::new()
+        .route("/", page(pages::workroom::show))
+        .route("/formula/{file}/{name}", page_of_file(pages::formula::show))
+        .route("/batch/{file}/{name}", page_of_file(pages::bench::show))
+        .route("/store", page(pages::store::show))
+        .route("/shelf", page(pages::shelf::show))
+        .route("/trace", page(pages::trace::show))
+        .route("/assets/{name}", get(async |Path(name): Path<String>| assets::asset(&name)))
+        .route("/changes", asked(acts::changes::told))
+        .route("/text", asked(acts::text::told))
+        .with_state(Arc::clone(workroom))
+        .layer(DefaultBodyLimit::max(MAX_FILE))
+        .layer(RequestBodyLimitLayer::new(MAX_FILE))
+        .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, AT_MOST))
+        .layer(from_fn_with_state(keeper, guard))
+}
+
+type Rooms = State<Arc<Workroom>>;
+type AskedFor = Result<Query<Asked>, QueryRejection>;
+
+/// A page of the whole folder.
+fn page(show: fn(&Workroom, &Asked) -> Result<Page, Refusal>) -> MethodRouter<Arc<Workroom>> {
+    get(async move |State(workroom): Rooms, asked: AskedFor| {
+        let Ok(Query(asked)) = asked else { return refused_page(&Refusal::of_status(StatusCode::BAD_REQUEST)) };
+        shown(at_work(workroom, move |workroom| show(workroom, &asked)).await)
+    })
+}
+
+/// A page of something in a file: `/KIND/FILE/NAME`, each part decoded once.
+fn page_of_file(show: fn(&Workroom, &str, &str, &Asked) -> Result<Page, Refusal>) -> MethodRouter<Arc<Workroom>> {
+    type Parts = Result<Path<(String, String)>, PathRejection>;
+    get(async move |State(workroom): Rooms, parts: Parts, asked: AskedFor| {
+        let (Ok(Path((file, name))), Ok(Query(asked))) = (parts, asked) else {
+            return refused_page(&Refusal::of_status(StatusCode::NOT_FOUND));
+        };
+        shown(at_work(workroom, move |workroom| show(workroom, &file, &name, &asked)).await)
+    })
+}
+
+/// Something that a page asks for and that changes nothing, as JSON.
+fn asked(tell: fn(&Workroom, &Asked) -> Result<Told, Refusal>) -> MethodRouter<Arc<Workroom>> {
+    get(async move |State(workroom): Rooms, asked: AskedFor| {
+        let Ok(Query(asked)) = asked else { return refused_act(&Refusal::of_status(StatusCode::BAD_REQUEST)) };
+        told(at_work(workroom, move |workroom| tell(workroom, &asked)).await)
+    })
+}
+
+/// An act: a body of JSON, and in `If-Match` the version of the file that the page has read.
+#[allow(dead_code)]
+fn act<B: DeserializeOwned + Send + 'static>(
+    done: fn(&Workroom, Option<FileVersion>, B) -> Result<Told, Refusal>,
+) -> MethodRouter<Arc<Workroom>> {
+    post(async move |State(workroom): Rooms, headers: HeaderMap, body: Result<Bytes, BytesRejection>| {
+        let body = match body {
+            Ok(body) => body,
+            Err(rejection) => return refused_act(&Refusal::of_status(rejection.into_response().status())),
+        };
+        let version = match version(&headers) {
+            Ok(version) => version,
+            Err(refusal) => return refused_act(&refusal),
+        };
+        told(at_work(workroom, move |workroom| done(workroom, version, read(&body)?)).await)
+    })
+}
+
+/// The version of a file in `If-Match`, where there is one.
+fn version(headers: &HeaderMap) -> Result<Option<FileVersion>, Refusal> {
+    let Some(value) = headers.get(IF_MATCH) else { return Ok(None) };
+    let version = value.to_str().ok().and_then(FileVersion::parse);
+    version.map(Some).ok_or_else(|| Refusal::wrong("`If-Match` has no version of a file in it."))
+}
+
+fn read<B: DeserializeOwned>(body: &[u8]) -> Result<B, Refusal> {
+    serde_json::from_slice(body).map_err(|error| Refusal::wrong(format!("What was sent cannot be read: {error}.")))
+}
+
+/// Works beside the connections, so that a long check keeps nobody waiting who asks for less.
+async fn at_work<T: Send + 'static>(
+    workroom: Arc<Workroom>,
+    work: impl FnOnce(&Workroom) -> Result<T, Refusal> + Send + 'static,
+) -> Result<T, Refusal> {
+    let done = tokio::task::spawn_blocking(move || work(&workroom)).await;
+    done.unwrap_or_else(|_| Err(Refusal::of_status(StatusCode::INTERNAL_SERVER_ERROR)))
+}
+
+fn shown(page: Result<Page, Refusal>) -> Response {
+    page.map_or_else(|refusal| refused_page(&refusal), |page| page.into_response())
+}
+
+fn told(told: Result<Told, Refusal>) -> Response {
+    told.map_or_else(|refusal| refused_act(&refusal), |told| told.into_response())
+}

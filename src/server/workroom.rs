@@ -1,0 +1,90 @@
+//! What all pages share: the folder, and what is known of its files.
+
+use super::inside::Inside;
+use super::refusal::Refusal;
+use super::saved::Saved;
+use crate::keeping::{FileVersion, Moment};
+use crate::render::shown;
+use crate::session::Session;
+use crate::workspace::{Disk, World as _, unread};
+use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
+
+/// A folder with formulas that is open.
+pub struct Workroom {
+    folder: PathBuf,
+    clock: fn() -> Moment,
+    saved: Mutex<Saved>,
+}
+
+/// The text of a file, with the version that was read.
+pub struct FileText {
+    /// Without a byte-order mark.
+    pub text: String,
+    /// Of all its bytes.
+    pub version: FileVersion,
+}
+
+impl Workroom {
+    /// A workroom on a folder, which is without links.
+    pub fn of(folder: &Path, clock: fn() -> Moment) -> Workroom {
+        Workroom { folder: folder.to_path_buf(), clock, saved: Mutex::new(Saved::new()) }
+    }
+
+    /// The folder, without links.
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// The day and the hour.
+    pub fn now(&self) -> Moment {
+        (self.clock)()
+    }
+
+    /// A file by its name in a request, which was decoded once.
+    ///
+    /// # Errors
+    /// What is no `.still` file of the folder.
+    pub fn inside(&self, name: &str) -> Result<Inside, Refusal> {
+        Inside::of(&self.folder, name)
+    }
+
+    /// A file that is to be made, by its name in a request.
+    ///
+    /// # Errors
+    /// What is no name of a `.still` file of the folder.
+    pub fn inside_to_be(&self, name: &str) -> Result<Inside, Refusal> {
+        Inside::to_be(&self.folder, name)
+    }
+
+    /// The name of a file as a page has it; none where it lies elsewhere.
+    pub fn name_of(&self, path: &Path) -> Option<String> {
+        Inside::name_of(&self.folder, path)
+    }
+
+    /// Reads a file, with its version.
+    ///
+    /// # Errors
+    /// A file that cannot be read, or is no text.
+    pub fn read(&self, file: &Inside) -> Result<FileText, Refusal> {
+        let failed = |why: &str| Refusal::fault(format!("`{}` cannot be opened: {why}.", shown(file.name())));
+        let bytes = Disk.read(file.path()).map_err(|error| failed(&unread(&error)))?;
+        let version = FileVersion::of(&bytes);
+        let text = String::from_utf8(bytes).map_err(|_| failed("it is not UTF-8"))?;
+        let text = text.strip_prefix('\u{feff}').map(String::from).unwrap_or(text);
+        Ok(FileText { text, version })
+    }
+
+    /// Looks at the whole folder as it is on the disk now. Only one page does at a time.
+    pub fn saved<T>(&self, look: impl FnOnce(&Session<'static>) -> T) -> T {
+        let mut saved = self.saved.lock().unwrap_or_else(PoisonError::into_inner);
+        look(saved.session(&self.folder))
+    }
+
+    /// How often something in the folder has changed since it was opened.
+    pub fn changes(&self) -> u64 {
+        let mut saved = self.saved.lock().unwrap_or_else(PoisonError::into_inner);
+        saved.session(&self.folder);
+        saved.changes()
+    }
+}
