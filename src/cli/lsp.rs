@@ -17,8 +17,7 @@ pub fn run(_: &LspArguments) -> Result<Outcome, Failure> {
     // What cannot be looked into has no formulas for the editor either.
     let files_under = |folder: &std::path::Path| stills_under(folder).0;
     let shelf = shelf_folder();
-    let end =
-        serve(&connection, &Surroundings { world: &Disk, files_under: &files_under, shelf: shelf.as_deref() });
+    let end = serve(&connection, &Surroundings { world: &Disk, files_under: &files_under, shelf: shelf.as_deref() });
     drop(connection);
     // All that was answered is written before the program ends.
     let _ = writer.join();

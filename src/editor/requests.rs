@@ -1,10 +1,14 @@
 //! The requests that are known: which function answers which.
 
+use super::answers;
 use super::refusal::Refusal;
 use super::standing::Standing;
-use super::answers;
 use lsp_types::request::{
-    CallHierarchyIncomingCalls, CallHierarchyOutgoingCalls, CallHierarchyPrepare, Completion, DocumentHighlightRequest, DocumentLinkRequest, DocumentSymbolRequest, FoldingRangeRequest, GotoDefinition, HoverRequest, InlayHintRequest, PrepareRenameRequest, References, Rename, ResolveCompletionItem, SelectionRangeRequest, SemanticTokensFullDeltaRequest, SemanticTokensFullRequest, SemanticTokensRangeRequest, SignatureHelpRequest, WorkspaceSymbolRequest, Request,
+    CallHierarchyIncomingCalls, CallHierarchyOutgoingCalls, CallHierarchyPrepare, Completion, DocumentHighlightRequest,
+    DocumentLinkRequest, DocumentSymbolRequest, FoldingRangeRequest, GotoDefinition, HoverRequest, InlayHintRequest,
+    PrepareRenameRequest, References, Rename, Request, ResolveCompletionItem, SelectionRangeRequest,
+    SemanticTokensFullDeltaRequest, SemanticTokensFullRequest, SemanticTokensRangeRequest, SignatureHelpRequest,
+    WorkspaceSymbolRequest,
 };
 use serde_json::Value;
 

@@ -54,7 +54,8 @@ fn places_are_right_in_every_unit() {
         let mut asked = at("gel.still", position(GEL, "ours", 1, units));
         asked["context"] = json!({ "includeDeclaration": true });
         let found = client.ask("textDocument/references", asked).unwrap();
-        let mut starts: Vec<Value> = found.as_array().unwrap().iter().map(|one| one["range"]["start"].clone()).collect();
+        let mut starts: Vec<Value> =
+            found.as_array().unwrap().iter().map(|one| one["range"]["start"].clone()).collect();
         let mut expected = vec![declared, position(GEL, "ours", 0, units), position(GEL, "ours", 1, units)];
         starts.sort_by_key(ToString::to_string);
         expected.sort_by_key(ToString::to_string);
@@ -73,7 +74,9 @@ fn places_are_right_in_every_unit() {
         assert_eq!(hints[1]["label"], "= 1.50 g");
         assert_eq!(hints[1]["position"], position(GEL, "  because", 0, units));
 
-        let tokens = client.ask("textDocument/semanticTokens/full", json!({ "textDocument": { "uri": address("gel.still") } })).unwrap();
+        let tokens = client
+            .ask("textDocument/semanticTokens/full", json!({ "textDocument": { "uri": address("gel.still") } }))
+            .unwrap();
         let data: Vec<u64> = tokens["data"].as_array().unwrap().iter().map(|one| one.as_u64().unwrap()).collect();
         let (mut line, mut column) = (0, 0);
         let mut starts = Vec::new();
@@ -86,7 +89,10 @@ fn places_are_right_in_every_unit() {
         }
         let id = tokens["resultId"].clone();
         let delta = client
-            .ask("textDocument/semanticTokens/full/delta", json!({ "textDocument": { "uri": address("gel.still") }, "previousResultId": id }))
+            .ask(
+                "textDocument/semanticTokens/full/delta",
+                json!({ "textDocument": { "uri": address("gel.still") }, "previousResultId": id }),
+            )
             .unwrap();
         assert_eq!(delta["edits"], json!([]));
         client.close();
@@ -105,7 +111,9 @@ fn a_rename_reaches_every_file_and_is_refused_with_a_sentence() {
     let changes = edit["documentChanges"].as_array().unwrap();
     let edits: usize = changes.iter().map(|change| change["edits"].as_array().unwrap().len()).sum();
     assert_eq!((changes.len(), edits), (2, 3), "{edit}");
-    for (name, why) in [("glycerin", "is taken"), ("Ours", "is no name"), ("gel", "is taken"), ("heat", "opens a statement")] {
+    for (name, why) in
+        [("glycerin", "is taken"), ("Ours", "is no name"), ("gel", "is taken"), ("heat", "opens a statement")]
+    {
         asked["newName"] = json!(name);
         let told = client.ask("textDocument/rename", asked.clone()).unwrap_err();
         assert!(told.message.contains(why), "{name}: {}", told.message);
@@ -126,10 +134,13 @@ fn a_name_of_the_shelf_opens_its_source() {
     let document = json!({ "uri": target, "languageId": "stillroom", "version": 1, "text": text });
     client.tell("textDocument/didOpen", json!({ "textDocument": document }));
     let range = &found[0]["targetSelectionRange"]["start"];
-    let hover = client.ask("textDocument/hover", json!({ "textDocument": { "uri": target }, "position": range })).unwrap();
+    let hover =
+        client.ask("textDocument/hover", json!({ "textDocument": { "uri": target }, "position": range })).unwrap();
     assert!(hover["contents"]["value"].as_str().unwrap().contains("`water`"), "{hover}");
     let links = client.ask("textDocument/documentLink", json!({ "textDocument": { "uri": target } })).unwrap();
-    assert!(links.as_array().unwrap().iter().all(|link| link["target"].as_str().unwrap().starts_with("file:///shelf/")));
+    assert!(
+        links.as_array().unwrap().iter().all(|link| link["target"].as_str().unwrap().starts_with("file:///shelf/"))
+    );
     assert!(!client.pushed.contains_key(&target), "nothing is told of the shelf");
     client.close();
 }
@@ -166,12 +177,15 @@ fn the_other_requests_are_answered_as_the_protocol_has_them() {
     assert_eq!(folds[0]["startLine"], 1);
     let links = client.ask("textDocument/documentLink", document).unwrap();
     assert_eq!(links[0]["target"], address("materials.still"));
-    let marked = client.ask("textDocument/documentHighlight", at("gel.still", position(GEL, "ours", 0, units))).unwrap();
+    let marked =
+        client.ask("textDocument/documentHighlight", at("gel.still", position(GEL, "ours", 0, units))).unwrap();
     assert_eq!(marked.as_array().unwrap().len(), 2);
-    let asked = json!({ "textDocument": { "uri": address("gel.still") }, "positions": [position(GEL, "3 %", 0, units)] });
+    let asked =
+        json!({ "textDocument": { "uri": address("gel.still") }, "positions": [position(GEL, "3 %", 0, units)] });
     let around = client.ask("textDocument/selectionRange", asked).unwrap();
     assert!(around[0]["parent"]["parent"]["range"].is_object(), "{around}");
-    let items = client.ask("textDocument/prepareCallHierarchy", at("gel.still", position(GEL, "gel", 0, units))).unwrap();
+    let items =
+        client.ask("textDocument/prepareCallHierarchy", at("gel.still", position(GEL, "gel", 0, units))).unwrap();
     assert_eq!(items[0]["name"], "gel");
     for method in ["callHierarchy/incomingCalls", "callHierarchy/outgoingCalls"] {
         assert_eq!(client.ask(method, json!({ "item": items[0] })).unwrap(), json!([]));

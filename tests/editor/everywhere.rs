@@ -20,7 +20,7 @@ const BROKEN: &[&str] = &[
     "\u{feff}",
     "use \"\nformula f { phase A { water q.s.\n} }",
     "formula { phase { } } } material x like x { use \"",
-    "use shelf/all\nlet α = 2 %\nformula crème {\n title \"Κρέμα 🧴\"\n phase A { water q.s. hold back 8 %\n glycerin 3 %\n citric-acid 1 % # σχόλιο 🧪\n }\n steps { \"Stir {glycerin} {water first} {{ {\" \"{\" }\n}\nvariant v of f { swap glycerin for x\n phase A { add } }",
+    "use shelf/humectants\nlet α = 2 %\nformula crème {\n title \"Κρέμα 🧴\"\n phase A { water q.s. hold back 8 %\n glycerin 3 %\n citric-acid 1 % # σχόλιο 🧪\n }\n steps { \"Stir {glycerin} {water first} {{ {\" \"{\" }\n}\nvariant v of f { swap glycerin for x\n phase A { add } }",
     "batch b {\n formula f version \"1\"\n plan {\n phase A\n water 90 % q.s.\n contains x y 3 %\n }\n struck weighed water 3 g because \"🧴\"\n weighed }\nstock { bought jar 5 }\nplanned f 3",
     "variant a of b { }\nvariant b of a { let x = x }\nmaterial m like n { }\nmaterial n like m { }\nlet p = q\nlet q = p\nformula f { phase A { f 3 % } }",
     "# only\r\n# comments\r\n\r\nrule r { limit x to ( ( 3 %\n",
@@ -69,7 +69,10 @@ fn at(names: &Names<'_>, asked: &Asked<'_>, expectations: &Expectations, file: F
     let found = complete(names, expectations, file, offset);
     for proposal in &found {
         let span = proposal.replaces;
-        assert!(text.get(span.range()).is_some() && span.start <= offset && offset <= span.end, "{proposal:?} at {offset}");
+        assert!(
+            text.get(span.range()).is_some() && span.start <= offset && offset <= span.end,
+            "{proposal:?} at {offset}"
+        );
     }
     if let Some(first) = found.first() {
         documentation(asked, first);

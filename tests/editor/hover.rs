@@ -88,7 +88,7 @@ fn words_units_roles_and_codes_say_what_they_mean() {
     says("stock", 0, &["A premix or solution for the bench, not for skin."]);
     says("makes", 0, &["makes"]);
     says("hold back", 0, &["hold back AMOUNT", "reserve-missing"]);
-    says("active\n    base", 0, &["of the material's active"]);
+    says("active\n    base", 0, &["Of the material's active"]);
     says("heat to", 0, &["heat to T"]);
     says("% active, water", 0, &["a percentage"]);
     says("g\n  scale", 0, &["a weight"]);
@@ -163,7 +163,7 @@ fn a_text_has_its_shape() {
     assert_eq!(lines, ["water", "lactic-80", "base", "propanediol"]);
     assert_eq!(phase.parts[1].detail, "4 % active");
     let folds = outline::folds(&names, a);
-    assert!(folds.iter().any(|fold| fold.first == 2 && fold.last == 7), "{folds:?}");
+    assert!(folds.iter().any(|fold| fold.first == 2 && fold.last == 8), "{folds:?}");
     let around = outline::selections(&names, a, offset(session.sources(), a, "80 % active", 0));
     let text: Vec<&str> = around.iter().map(|span| span.of(session.sources().text(a))).collect();
     assert_eq!(text[0], "80");

@@ -72,7 +72,7 @@ fn after_a_rename_of_anything_in_the_examples_the_check_says_the_same() {
         assert!(!edits.is_empty(), "{old}");
         let after = checked_after(session.sources(), &edits);
         // What is foreseen takes long, and rests on names no otherwise than the rest: some of it is enough.
-        let (before, report) = match done % 8 {
+        let (before, report) = match done % 20 {
             0 => (before.diagnostics.clone(), report(&after).diagnostics),
             _ => (
                 check_without_forecast(session.sources(), &BatchOrder::default()).diagnostics,

@@ -69,7 +69,9 @@ pub fn document_symbols(
 ) -> Result<Option<DocumentSymbolResponse>, Refusal> {
     let file = standing.file(&asked.text_document.uri)?;
     let found = outline::symbols(&standing.names(), file);
-    Ok(Some(DocumentSymbolResponse::Nested(found.into_iter().map(|symbol| nested(standing, file, symbol, 0)).collect())))
+    Ok(Some(DocumentSymbolResponse::Nested(
+        found.into_iter().map(|symbol| nested(standing, file, symbol, 0)).collect(),
+    )))
 }
 
 /// No text stands in more blocks than this in a symbol: what a broken text nests deeper is left out.

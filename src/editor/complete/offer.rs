@@ -74,7 +74,11 @@ impl Offers<'_> {
             NameRole::Substance | NameRole::PlanSubstance => self.seen(NameSet::Substance, |_| true),
             NameRole::CountedAs => {
                 let mut all = self.seen(NameSet::Substance, |_| true);
-                all.push(Proposal { detail: "each salt as its acid".into(), rank: WORD, ..self.plain("acid", ProposalKind::Word) });
+                all.push(Proposal {
+                    detail: "each salt as its acid".into(),
+                    rank: WORD,
+                    ..self.plain("acid", ProposalKind::Word)
+                });
                 all
             }
             NameRole::Subject => {
@@ -205,6 +209,8 @@ impl Offers<'_> {
             all.extend(own);
         }
         all.extend(self.line_names());
+        // A line's own amount cannot rest on itself.
+        all.retain(|proposal| proposal.label != self.place.opener);
         all
     }
 
@@ -234,7 +240,9 @@ impl Offers<'_> {
     /// What may follow the name in the braces of a step.
     pub(super) fn step_parts(&self) -> Vec<Proposal> {
         let parts = [("first", "the first weighing"), ("rest", "what is held back")];
-        parts.map(|(word, detail)| Proposal { detail: detail.into(), rank: OWN, ..self.plain(word, ProposalKind::Word) }).to_vec()
+        parts
+            .map(|(word, detail)| Proposal { detail: detail.into(), rank: OWN, ..self.plain(word, ProposalKind::Word) })
+            .to_vec()
     }
 
     /// The phases of the formulas that the one at the cursor is a variant of, and the next letter that is free.
@@ -243,10 +251,18 @@ impl Offers<'_> {
         for id in self.item().map(|item| self.names.bases(item)).unwrap_or_default() {
             match self.names.scopes.item(id) {
                 Some(Item::Formula(formula)) => known.extend(formula.statements.iter().filter_map(|statement| {
-                    if let FormulaStatement::Phase(phase) = statement { Some(phase.name.text.to_string()) } else { None }
+                    if let FormulaStatement::Phase(phase) = statement {
+                        Some(phase.name.text.to_string())
+                    } else {
+                        None
+                    }
                 })),
                 Some(Item::Variant(variant)) => known.extend(variant.statements.iter().filter_map(|statement| {
-                    if let VariantStatement::Phase(phase) = statement { Some(phase.name.text.to_string()) } else { None }
+                    if let VariantStatement::Phase(phase) = statement {
+                        Some(phase.name.text.to_string())
+                    } else {
+                        None
+                    }
                 })),
                 _ => {}
             }

@@ -119,7 +119,8 @@ fn inside(context: Context, opener: &str) -> Option<Context> {
 
 /// Whether a declaration opens with a word: a word that opens one, a name, and what follows that.
 fn opens_a_declaration(words: &[Lexeme<'_>], at: usize) -> bool {
-    const OPENERS: &[&str] = &["substance", "formula", "variant", "rule", "batch", "container", "maker", "stock", "material"];
+    const OPENERS: &[&str] =
+        &["substance", "formula", "variant", "rule", "batch", "container", "maker", "stock", "material"];
     let opens = words.get(at).is_some_and(|word| OPENERS.contains(&word.text));
     // `material NAME …` may be a line of a plan, and `formula NAME` one of a batch: those open no block.
     let rest = words.get(at + 1..).unwrap_or_default();

@@ -9,8 +9,8 @@ use crate::model::DeclId;
 use crate::quantity::Dimension;
 use crate::render::{code_in_markdown, in_markdown, sentence_in_markdown, sheet};
 use crate::resolve::NameSet;
-use crate::syntax::tree::Item;
 use crate::syntax::one_blank;
+use crate::syntax::tree::Item;
 
 /// So many materials may be like one another, as far as facts are looked for.
 const MOST_LIKE: usize = 32;

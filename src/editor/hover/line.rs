@@ -33,9 +33,8 @@ pub(super) fn figures_at(asked: &Asked<'_>, place: Place) -> Option<String> {
 }
 
 fn formula_at<'a>(asked: &'a Asked<'_>, place: Place) -> Option<&'a FormulaReport> {
-    let holds = |formula: &Formula| {
-        formula.own_span.is_some_and(|own| own.file == place.file && own.span.holds(place.span))
-    };
+    let holds =
+        |formula: &Formula| formula.own_span.is_some_and(|own| own.file == place.file && own.span.holds(place.span));
     asked.report.formulas.iter().find(|report| holds(&report.formula))
 }
 

@@ -272,6 +272,7 @@ const ENDS: &[&str] = &[
     " g: 1 g to pH 1",
     " to pH 1",
     " pH 1",
+    " pH",
     " back 1 %",
     " supplied pH 1",
     " pH 1 reads 1",

@@ -31,7 +31,8 @@ fn rules() -> Rules {
         let (names, words) = rules.entry(current).or_default();
         for (number, piece) in body.split('"').enumerate() {
             if number % 2 == 1 {
-                let is_word = piece.len() > 1 && piece.chars().all(|letter| letter.is_alphabetic() || "-./".contains(letter));
+                let is_word = piece.starts_with(char::is_alphabetic)
+                    && piece.chars().all(|letter| letter.is_alphabetic() || "-./".contains(letter));
                 words.extend(is_word.then_some(piece));
             } else {
                 let ends = |letter: char| !letter.is_alphanumeric() && letter != '_';
