@@ -4,6 +4,7 @@
 //! request is a plain function of what stands there ([`Standing`]) in `requests.rs`; `serve.rs` alone knows of order,
 //! changes and cancelling.
 
+mod actions;
 mod addresses;
 mod answers;
 mod capabilities;
@@ -11,11 +12,14 @@ mod client;
 pub mod complete;
 mod diagnostics;
 mod documents;
+mod edits;
+mod formatting;
 pub mod hierarchy;
 pub mod hints;
 pub mod hover;
 mod inbox;
 pub mod known;
+mod lens;
 pub mod navigate;
 pub mod occurrences;
 pub mod outline;
@@ -24,6 +28,7 @@ mod refusal;
 pub mod rename;
 mod requests;
 mod serve;
+mod sheet_beside;
 pub mod signature;
 mod standing;
 pub mod surveys;
@@ -37,6 +42,7 @@ pub use documents::{Document, Documents};
 pub use positions::{Encoding, Positions};
 pub use refusal::Refusal;
 pub use serve::{End, serve};
+pub use sheet_beside::SHOW_SHEET;
 pub use standing::Standing;
 pub use transport::over;
 pub use workroom::Surroundings;

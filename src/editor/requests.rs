@@ -3,12 +3,9 @@
 use super::answers;
 use super::refusal::Refusal;
 use super::standing::Standing;
+use super::{actions, formatting, lens, sheet_beside};
 use lsp_types::request::{
-    CallHierarchyIncomingCalls, CallHierarchyOutgoingCalls, CallHierarchyPrepare, Completion, DocumentHighlightRequest,
-    DocumentLinkRequest, DocumentSymbolRequest, FoldingRangeRequest, GotoDefinition, HoverRequest, InlayHintRequest,
-    PrepareRenameRequest, References, Rename, Request, ResolveCompletionItem, SelectionRangeRequest,
-    SemanticTokensFullDeltaRequest, SemanticTokensFullRequest, SemanticTokensRangeRequest, SignatureHelpRequest,
-    WorkspaceSymbolRequest,
+    CallHierarchyIncomingCalls, CallHierarchyOutgoingCalls, CallHierarchyPrepare, CodeActionRequest, CodeLensRequest, CodeLensResolve, Completion, DocumentHighlightRequest, DocumentLinkRequest, DocumentSymbolRequest, ExecuteCommand, FoldingRangeRequest, Formatting, GotoDefinition, HoverRequest, InlayHintRequest, PrepareRenameRequest, RangeFormatting, References, Rename, Request, ResolveCompletionItem, SelectionRangeRequest, SemanticTokensFullDeltaRequest, SemanticTokensFullRequest, SemanticTokensRangeRequest, SignatureHelpRequest, WorkspaceSymbolRequest, actions, formatting, lens, lsp_types, request, sheet_beside, use,
 };
 use serde_json::Value;
 
@@ -20,8 +17,13 @@ pub type Answer = Result<Value, Refusal>;
 /// # Errors
 /// A request that is not known, is not written as it should be, or cannot be carried out.
 pub fn answer(standing: &Standing<'_>, method: &str, params: Value) -> Answer {
-    // One line a request: `Hover::METHOD => typed::<Hover>(standing, params, hover)`.
     match method {
+        CodeActionRequest::METHOD => typed::<CodeActionRequest>(standing, params, actions::actions),
+        CodeLensRequest::METHOD => typed::<CodeLensRequest>(standing, params, lens::lenses),
+        CodeLensResolve::METHOD => typed::<CodeLensResolve>(standing, params, lens::resolved),
+        ExecuteCommand::METHOD => typed::<ExecuteCommand>(standing, params, sheet_beside::execute),
+        Formatting::METHOD => typed::<Formatting>(standing, params, formatting::whole),
+        RangeFormatting::METHOD => typed::<RangeFormatting>(standing, params, formatting::stretch),
         GotoDefinition::METHOD => typed::<GotoDefinition>(standing, params, answers::definition),
         References::METHOD => typed::<References>(standing, params, answers::references),
         DocumentHighlightRequest::METHOD => typed::<DocumentHighlightRequest>(standing, params, answers::highlight),

@@ -38,6 +38,11 @@ impl Refusal {
         Refusal::new(StatusCode::CONFLICT, sentence)
     }
 
+    /// 503: another program writes just now.
+    pub fn busy(sentence: impl Into<String>) -> Refusal {
+        Refusal::new(StatusCode::SERVICE_UNAVAILABLE, sentence)
+    }
+
     /// 500: a fault of this program, or of the disk.
     pub fn fault(sentence: impl Into<String>) -> Refusal {
         Refusal::new(StatusCode::INTERNAL_SERVER_ERROR, sentence)

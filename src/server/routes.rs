@@ -40,9 +40,19 @@ pub fn routes(workroom: &Arc<Workroom>, entrance: &Arc<Entrance>) -> Router {
         .route("/store", page(pages::store::show))
         .route("/shelf", page(pages::shelf::show))
         .route("/trace", page(pages::trace::show))
+        .route("/explain/{code}", get(async |Path(code): Path<String>| shown(pages::explain::show(&code))))
         .route("/assets/{name}", get(async |Path(name): Path<String>| assets::asset(&name)))
         .route("/changes", asked(acts::changes::told))
         .route("/text", asked(acts::text::told))
+        .route("/check", act(acts::formula::check))
+        .route("/results", act(acts::formula::results))
+        .route("/compare", act(acts::formula::compare))
+        .route("/new", page(pages::new::show).merge(act(acts::new::new)))
+        .route("/begin", act(acts::formula::begin))
+        .route("/keep", act(acts::formula::keep))
+        .route("/versions", act(acts::formula::versions))
+        .route("/save", act(acts::save::done))
+        .route("/layout", act(acts::layout::done))
         .with_state(Arc::clone(workroom))
         .layer(DefaultBodyLimit::max(MAX_FILE))
         .layer(RequestBodyLimitLayer::new(MAX_FILE))
@@ -81,7 +91,6 @@ fn asked(tell: fn(&Workroom, &Asked) -> Result<Told, Refusal>) -> MethodRouter<A
 }
 
 /// An act: a body of JSON, and in `If-Match` the version of the file that the page has read.
-#[allow(dead_code)]
 fn act<B: DeserializeOwned + Send + 'static>(
     done: fn(&Workroom, Option<FileVersion>, B) -> Result<Told, Refusal>,
 ) -> MethodRouter<Arc<Workroom>> {

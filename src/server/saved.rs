@@ -1,8 +1,8 @@
 //! The whole folder as it is saved: one session, which reads anew what changed on the disk before it is asked.
 
+use super::confined::Confined;
 use crate::keeping::stills_under;
 use crate::session::{FileChange, Session};
-use crate::workspace::Disk;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
@@ -42,8 +42,8 @@ pub struct Saved {
 
 impl Saved {
     /// A folder that was not looked at yet.
-    pub fn new() -> Saved {
-        Saved { session: Session::open(Disk, &[], None), stamps: BTreeMap::new(), changes: 0 }
+    pub fn of(world: &Confined) -> Saved {
+        Saved { session: Session::open(world.clone(), &[], None), stamps: BTreeMap::new(), changes: 0 }
     }
 
     /// The session of the folder as it is on the disk now.

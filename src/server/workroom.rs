@@ -1,20 +1,25 @@
 //! What all pages share: the folder, and what is known of its files.
 
+use super::confined::Confined;
 use super::inside::Inside;
+use super::live::LiveTexts;
 use super::refusal::Refusal;
 use super::saved::Saved;
-use crate::keeping::{FileVersion, Moment};
+use crate::keeping::{Against, FileVersion, Keeper, Moment, NotKept, Patience};
 use crate::render::shown;
 use crate::session::Session;
-use crate::workspace::{Disk, World as _, unread};
+use crate::workspace::{World, unread};
+use serde_json::json;
 use std::path::{Path, PathBuf};
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// A folder with formulas that is open.
 pub struct Workroom {
     folder: PathBuf,
+    world: Confined,
     clock: fn() -> Moment,
     saved: Mutex<Saved>,
+    live: LiveTexts,
 }
 
 /// The text of a file, with the version that was read.
@@ -28,12 +33,54 @@ pub struct FileText {
 impl Workroom {
     /// A workroom on a folder, which is without links.
     pub fn of(folder: &Path, clock: fn() -> Moment) -> Workroom {
-        Workroom { folder: folder.to_path_buf(), clock, saved: Mutex::new(Saved::new()) }
+        let world = Confined::to(folder);
+        let saved = Mutex::new(Saved::of(&world));
+        Workroom { folder: folder.to_path_buf(), world, clock, saved, live: LiveTexts::new() }
     }
 
     /// The folder, without links.
     pub fn folder(&self) -> &Path {
         &self.folder
+    }
+
+    /// The texts that are being written.
+    pub fn live(&self) -> &LiveTexts {
+        &self.live
+    }
+
+    /// The files as a text that is being written sees them.
+    pub fn live_world(&self) -> Arc<dyn World + Send> {
+        Arc::new(self.world.clone())
+    }
+
+    /// The files as pages may read them.
+    pub fn world(&self) -> &Confined {
+        &self.world
+    }
+
+    /// Who writes for the pages. Where another program writes for long, a page is told so, and asks again.
+    pub fn keeper(&self) -> Keeper<'_> {
+        Keeper { world: &self.world, seen_from: Some(self.folder.clone()), patience: Patience::GivesUp }
+    }
+
+    /// Why something was not written, as the page is told of it: where the file has changed, with what is in it now
+    /// beside what was to be written.
+    pub fn refusal(&self, why: NotKept, file: &Inside, yours: &str) -> Refusal {
+        match why.against {
+            Against::Asked => Refusal::wrong(why.sentence),
+            Against::Busy => Refusal::busy(why.sentence),
+            Against::Disk => Refusal::fault(why.sentence),
+            Against::Changed => match self.read(file) {
+                Ok(theirs) => Refusal::changed(why.sentence).with(json!({
+                    "file": file.name(),
+                    "yours": yours,
+                    "theirs": theirs.text,
+                    "version": theirs.version.digits(),
+                })),
+                // It is gone: what was to be written is all there is.
+                Err(_) => Refusal::changed(why.sentence).with(json!({ "file": file.name(), "yours": yours })),
+            },
+        }
     }
 
     /// The day and the hour.
@@ -68,7 +115,7 @@ impl Workroom {
     /// A file that cannot be read, or is no text.
     pub fn read(&self, file: &Inside) -> Result<FileText, Refusal> {
         let failed = |why: &str| Refusal::fault(format!("`{}` cannot be opened: {why}.", shown(file.name())));
-        let bytes = Disk.read(file.path()).map_err(|error| failed(&unread(&error)))?;
+        let bytes = self.world.read(file.path()).map_err(|error| failed(&unread(&error)))?;
         let version = FileVersion::of(&bytes);
         let text = String::from_utf8(bytes).map_err(|_| failed("it is not UTF-8"))?;
         let text = text.strip_prefix('\u{feff}').map(String::from).unwrap_or(text);

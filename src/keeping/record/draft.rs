@@ -1,21 +1,24 @@
-//! A file as it is held, or as it would be, among the others on the disk; and the plan of a formula seen from there.
+//! A file as it is held, or as it would be, among the others; and the plan of a formula seen from there.
 
-use crate::cli::input::{here, stderr_is_terminal, style};
+use crate::batch::codes;
+use crate::batch::writing::{freeze, size_text};
+use crate::diagnostic::Diagnostic;
+use crate::keeping::keeper::Keeper;
+use crate::model::{CodePattern, MakesSize};
+use crate::render::Summary;
+use crate::resolve::NameSet;
+use crate::session::{Report, Session};
+use crate::sheet::BatchOrder;
+use crate::syntax::tree::Item;
+use crate::workspace::{Overlay, Sources};
 use smol_str::SmolStr;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
-use stillroom::batch::codes;
-use stillroom::batch::writing::{freeze, size_text};
-use stillroom::model::{CodePattern, MakesSize};
-use stillroom::render::{Screen, Summary, human};
-use stillroom::resolve::NameSet;
-use stillroom::session::{Report, Session};
-use stillroom::sheet::BatchOrder;
-use stillroom::syntax::tree::Item;
-use stillroom::workspace::{Disk, Overlay, World};
 
-/// The disk, but for one file that has this text.
+/// The files as they are, but for one that has this text.
 pub struct Draft<'p> {
+    /// Who writes it.
+    pub keeper: &'p Keeper<'p>,
     /// The file, where its links lead.
     pub path: &'p Path,
     /// What is in it.
@@ -24,13 +27,15 @@ pub struct Draft<'p> {
 
 impl Draft<'_> {
     /// The file and all it uses.
+    #[must_use]
     pub fn session(&self) -> Session<'_> {
-        Session::open(self.world(), &[self.path.to_path_buf()], None).seen_from(here())
+        Session::open(self.world(), &[self.path.to_path_buf()], None).seen_from(self.keeper.seen_from.clone())
     }
 
-    /// The disk as it would be.
+    /// The files as they would be.
+    #[must_use]
     pub fn world(&self) -> Overlay<'_> {
-        Overlay { inner: &Disk, path: self.path, bytes: &self.bytes }
+        Overlay { inner: self.keeper.world, path: self.path, bytes: &self.bytes }
     }
 }
 
@@ -48,15 +53,11 @@ pub struct Frozen {
     pub codes: BTreeSet<SmolStr>,
 }
 
-/// Why a formula gives no plan.
-pub struct Unfrozen {
-    /// In a sentence.
-    pub why: String,
-    /// Its diagnostics, drawn.
-    pub diagnostics: Screen,
-}
+/// Why a formula gives no plan, in a sentence.
+pub struct Unfrozen(pub String);
 
 /// The file that has a formula, seen from the first file of a session.
+#[must_use]
 pub fn home_of(report: &Report<'_>, formula: &str) -> Option<PathBuf> {
     let file = report.resolver.sources.files.first()?.id;
     let id = report.resolver.scopes.find(file, NameSet::Weighable, formula)?;
@@ -64,22 +65,27 @@ pub fn home_of(report: &Report<'_>, formula: &str) -> Option<PathBuf> {
     report.resolver.sources.home(id.file).filter(|_| is_formula).map(|source| source.absolute.clone())
 }
 
-/// The plan of a formula of a file, as a record keeps it. An error in the formula leaves none, as it leaves no sheet.
-pub fn frozen(world: &dyn World, file: &Path, name: &str, makes: Option<MakesSize>) -> Result<Frozen, Unfrozen> {
-    let session = Session::open(world, &[file.to_path_buf()], None).seen_from(here());
+/// The plan of a formula of a file, as a record keeps it. An error in the formula leaves none, as it leaves no sheet; what
+/// is wrong then goes to `told`.
+pub fn frozen(
+    draft: &Draft<'_>,
+    file: &Path,
+    name: &str,
+    makes: Option<MakesSize>,
+    told: &mut dyn FnMut(&Sources, &[Diagnostic]),
+) -> Result<Frozen, Unfrozen> {
+    let world = draft.world();
+    let session = Session::open(world, &[file.to_path_buf()], None).seen_from(draft.keeper.seen_from.clone());
     let order = BatchOrder { makes, ..BatchOrder::default() };
     let report = session.check(&order);
-    let unfrozen = |why: String| Unfrozen { why, diagnostics: Screen::default() };
     let found = report.formulas.iter().find(|one| one.formula.name == name);
-    let Some(found) = found else { return Err(unfrozen(format!("There is no formula `{name}`."))) };
+    let Some(found) = found else { return Err(Unfrozen(format!("There is no formula `{name}`."))) };
     if found.is_blocked() {
-        return Err(Unfrozen {
-            why: format!("`{name}` cannot be weighed: {}.", Summary::of(&found.diagnostics).words()),
-            diagnostics: human(session.sources(), &found.diagnostics, style(stderr_is_terminal())),
-        });
+        told(session.sources(), &found.diagnostics);
+        return Err(Unfrozen(format!("`{name}` cannot be weighed: {}.", Summary::of(&found.diagnostics).words())));
     }
     let plan = freeze(&report.resolver, &found.formula);
-    let plan = plan.ok_or_else(|| unfrozen(format!("`{name}` has amounts that are not known.")))?;
+    let plan = plan.ok_or_else(|| Unfrozen(format!("`{name}` has amounts that are not known.")))?;
     let maker = report.resolver.maker(found.formula.id.file);
     Ok(Frozen {
         version: found.formula.version.clone(),

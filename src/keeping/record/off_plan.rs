@@ -1,11 +1,11 @@
 //! A weight that is far from what is still asked of its line: rather a slip of the pen than of the hand.
 
-use stillroom::batch::{Ledger, Setting};
-use stillroom::diagnostic::FileId;
-use stillroom::quantity::{Dimension, Exact};
-use stillroom::session::Report;
-use stillroom::syntax::parse;
-use stillroom::syntax::tree::{Batch, BatchEntry, Item, Quantity};
+use crate::batch::{Ledger, Setting};
+use crate::diagnostic::FileId;
+use crate::quantity::{Dimension, Exact};
+use crate::session::Report;
+use crate::syntax::parse;
+use crate::syntax::tree::{Batch, BatchEntry, Item, Quantity};
 
 /// A weight more than a fifth off.
 pub struct OffPlan {
@@ -22,6 +22,7 @@ pub struct OffPlan {
 impl OffPlan {
     /// What a statement weighs in, where that is more than a fifth off what is still asked of its line; none where it
     /// is not, or nobody knows what is asked.
+    #[must_use]
     pub fn of(report: &Report<'_>, batch: &Batch, statement: &str) -> Option<OffPlan> {
         let (material, grams) = weighed(statement)?;
         let source = report.resolver.sources.files.first()?;
@@ -39,11 +40,13 @@ impl OffPlan {
     }
 
     /// As a question.
+    #[must_use]
     pub fn question(&self) -> String {
         format!("{} g for {} g: sure? 1 yes, Enter alone no: ", self.grams, self.asked)
     }
 
     /// As it is told where nobody can be asked.
+    #[must_use]
     pub fn told(&self) -> String {
         format!(
             "{} g of `{}` for {} g. If there is more to come, go on; a slip is struck out: `struck weighed {} {} g \

@@ -1,14 +1,14 @@
 //! The code that a new batch is given, as the maker calls batches, and unlike any beside it.
 
 use super::draft::{Draft, Frozen};
+use crate::batch::writing::quoted;
+use crate::batch::{codes, free_code};
+use crate::model::CodePattern;
+use crate::session::Report;
+use crate::workspace::load_alone;
 use smol_str::SmolStr;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
-use stillroom::batch::writing::quoted;
-use stillroom::batch::{codes, free_code};
-use stillroom::model::CodePattern;
-use stillroom::session::Report;
-use stillroom::workspace::load_alone;
 
 /// The code of a new batch as a statement, where one is proposed; and what is to be told of it.
 pub struct Proposed {

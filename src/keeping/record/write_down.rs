@@ -3,24 +3,25 @@
 use super::code::proposed;
 use super::draft::{Draft, Frozen, Unfrozen, frozen, home_of};
 use super::off_plan::OffPlan;
-use crate::cli::Failure;
-use crate::cli::input::{did_you_mean, stderr_is_terminal, style};
-use crate::cli::locked_folder::{FileTarget, LockedFolder, with_locked_folder};
-use smol_str::SmolStr;
-use std::path::{Component, Path, PathBuf};
-use stillroom::batch::View;
-use stillroom::batch::writing::{
+use crate::batch::View;
+use crate::batch::writing::{
     AddedDefinitions, Insertion, Unlike, added_definitions, append, begin, into_plan, quoted, strike,
 };
-use stillroom::diagnostic::FileId;
-use stillroom::model::MakesSize;
-use stillroom::render::{Screen, human, left_over_words, shown, shown_path};
-use stillroom::session::{Report, Session, acceptance};
-use stillroom::sheet::BatchOrder;
-use stillroom::syntax::nearest;
-use stillroom::syntax::tree::{Batch, BatchEntry, Item};
-use stillroom::versions::{Recovered, lost_plan};
-use stillroom::workspace::{GitError, Source, unread};
+use crate::diagnostic::{Diagnostic, FileId};
+use crate::keeping::keeper::{Keeper, Teller};
+use crate::keeping::locked_folder::{FileTarget, LockedFolder, with_locked_folder};
+use crate::keeping::not_kept::NotKept;
+use crate::keeping::version::FileVersion;
+use crate::model::MakesSize;
+use crate::render::{left_over_words, shown, shown_path};
+use crate::session::{Report, Session, acceptance};
+use crate::sheet::BatchOrder;
+use crate::syntax::nearest;
+use crate::syntax::tree::{Batch, BatchEntry, Item};
+use crate::versions::{Recovered, lost_plan};
+use crate::workspace::{GitError, Source, Sources, unread};
+use smol_str::SmolStr;
+use std::path::{Component, Path, PathBuf};
 
 /// What is to be written down.
 pub struct NewEntry<'a> {
@@ -34,6 +35,8 @@ pub struct NewEntry<'a> {
     pub statement: Option<String>,
     /// Whether she has been asked back about a weight that is far off, and is sure.
     pub asked_back: bool,
+    /// What was in the file when it was read, where it is to be that file and no other.
+    pub version: Option<FileVersion>,
 }
 
 /// A batch that is begun.
@@ -56,20 +59,21 @@ pub struct Begin<'a> {
 pub enum Written {
     /// It stands in the record.
     Recorded(Recorded),
-    /// It does not, and this is why, for people.
-    Refused(Screen),
+    /// It does not; why was told.
+    Refused,
 }
 
 /// What was written.
 pub struct Recorded {
     /// The text that was put into the file.
     pub text: String,
-    /// What is to be told of it, for people.
-    pub told: Screen,
+    /// What is in the file now.
+    pub version: FileVersion,
 }
 
 impl Recorded {
     /// What was written, without blank lines around it, in lines of the terminal.
+    #[must_use]
     pub fn lines(&self) -> String {
         let text = self.text.replace("\r\n", "\n").replace('\r', "\n");
         format!("{}\n", text.trim_matches('\n'))
@@ -85,67 +89,80 @@ struct RecordEdit {
     fills: bool,
 }
 
-/// Writes it down, or says why it may not be. The file is held from its reading to its writing.
+/// Writes it down, or tells why it may not be. The file is held from its reading to its writing.
 ///
 /// # Errors
 /// A record that there is not, and a file that cannot be read or written.
-pub fn write_down(entry: &NewEntry<'_>) -> Result<Written, Failure> {
+pub fn write_down(keeper: &Keeper<'_>, entry: &NewEntry<'_>, told: &mut dyn Teller) -> Result<Written, NotKept> {
     let target = FileTarget::of(entry.path)?;
-    with_locked_folder(target.folder(), |held| {
+    with_locked_folder(target.folder(), keeper.patience, |held| {
         held.clear(&target)?;
         let was = held.read(&target).map_err(|error| unopened(entry.path, &unread(&error)))?;
         if was.is_none() && entry.begin.is_none() {
             return Err(unopened(entry.path, "there is no such file"));
         }
-        let draft = Draft { path: target.path(), bytes: was.clone().unwrap_or_default() };
+        if entry.version.as_ref().is_some_and(|wanted| was.as_deref().map(FileVersion::of).as_ref() != Some(wanted)) {
+            return Err(target.changed());
+        }
+        let draft = Draft { keeper, path: target.path(), bytes: was.clone().unwrap_or_default() };
         let session = draft.session();
         let report = session.check(&BatchOrder::default());
         let Some(source) = session.sources().files.first() else { return Err(unopened(entry.path, "it is no file")) };
         if !source.readable {
-            return Ok(Written::Refused(drawn(&session, &source.faults)));
+            told.faults(session.sources(), &source.faults);
+            return Ok(Written::Refused);
         }
         let edit = match &entry.begin {
-            Some(new) => begun(entry, new, &draft, source, &report)?,
-            None => continued(entry, &draft, source, &session, &report)?,
+            Some(new) => begun(entry, new, &draft, source, &report, told)?,
+            None => continued(entry, &draft, source, &session, &report, told)?,
         };
+        let place = WriteLocation { keeper, held, target: &target, was: was.as_deref() };
         match edit {
-            Ok(edit) => finish(&WriteLocation { held, target: &target }, was.as_deref(), source, &report, edit),
-            Err(refused) => Ok(Written::Refused(refused)),
+            Some(edit) => finish(&place, source, &report, edit, told),
+            None => Ok(Written::Refused),
         }
     })
 }
 
 /// Where it is written.
 struct WriteLocation<'p> {
+    keeper: &'p Keeper<'p>,
     held: &'p LockedFolder<'p>,
     target: &'p FileTarget,
+    /// What is in it; none where it is not there yet.
+    was: Option<&'p [u8]>,
 }
 
 impl WriteLocation<'_> {
-    fn write(&self, was: Option<&[u8]>, now: &[u8]) -> Result<(), Failure> {
-        self.held.write(self.target, was, now)
+    /// The file as it would be with a text, its byte-order mark kept.
+    fn draft_of(&self, text: &str) -> Draft<'_> {
+        let mark = self.was.filter(|bytes| bytes.starts_with(b"\xef\xbb\xbf")).map_or(0, |_| 3);
+        let mark = self.was.and_then(|bytes| bytes.get(..mark)).unwrap_or_default();
+        Draft { keeper: self.keeper, path: self.target.path(), bytes: [mark, text.as_bytes()].concat() }
+    }
+
+    fn write(&self, draft: &Draft<'_>, text: String) -> Result<Written, NotKept> {
+        self.held.write(self.target, self.was, &draft.bytes)?;
+        Ok(Written::Recorded(Recorded { text, version: FileVersion::of(&draft.bytes) }))
     }
 }
 
 /// Looks at the file as it would be, and writes it where nothing speaks against it.
 fn finish(
     place: &WriteLocation<'_>,
-    was: Option<&[u8]>,
     source: &Source,
     before: &Report<'_>,
     edit: RecordEdit,
-) -> Result<Written, Failure> {
-    let path = place.target.path();
-    let mark = was.filter(|bytes| bytes.starts_with(b"\xef\xbb\xbf")).map_or(0, |_| 3);
-    let mark = was.and_then(|bytes| bytes.get(..mark)).unwrap_or_default();
-    let draft_of = |text: &str| Draft { path, bytes: [mark, text.as_bytes()].concat() };
+    told: &mut dyn Teller,
+) -> Result<Written, NotKept> {
     let text = edit.insertion.put_into(&source.text);
-    let draft = draft_of(&text);
+    let draft = place.draft_of(&text);
     let session = draft.session();
     let after = session.check(&BatchOrder::default());
     let judged = acceptance(before, &after, source.id, &edit.batch, std::slice::from_ref(&edit.insertion));
     if !judged.refused.is_empty() {
-        return Ok(Written::Refused(drawn(&session, &judged.refused)));
+        told.faults(session.sources(), &judged.refused);
+        return Ok(Written::Refused);
     }
     let mut notes = edit.notes;
     if edit.fills {
@@ -154,26 +171,29 @@ fn finish(
     if let Some((found, more)) = beside_plan(&after, &edit.batch) {
         let mut unknown = found.unknown;
         if let Some(more) = more {
-            let draft = draft_of(&more.put_into(&text));
+            let draft = place.draft_of(&more.put_into(&text));
             let session = draft.session();
             let after = session.check(&BatchOrder::default());
             let put_in = [edit.insertion.clone(), more];
             let judged = acceptance(before, &after, source.id, &edit.batch, &put_in);
             if judged.refused.is_empty() {
-                place.write(was, &draft.bytes)?;
-                let said = format!("The plan says now what {} made of.\n", are(&found.names));
-                let told = drawn(&session, &judged.told).and(notes).and(said).and(not_said(&unknown));
-                let [statement, more] = put_in;
-                return Ok(Written::Recorded(Recorded { text: both(&statement, &more), told }));
+                let [statement, more] = &put_in;
+                let written = place.write(&draft, both(statement, more))?;
+                told.faults(session.sources(), &judged.told);
+                told.words(&notes);
+                told.words(&format!("The plan says now what {} made of.\n", are(&found.names)));
+                told.words(&not_said(&unknown));
+                return Ok(written);
             }
             // What is declared wrongly is not carried into the record: what happened goes in without it.
             unknown.extend(found.names);
         }
         notes.push_str(&not_said(&unknown));
     }
-    place.write(was, &draft.bytes)?;
-    let told = drawn(&session, &judged.told).and(notes);
-    Ok(Written::Recorded(Recorded { text: edit.insertion.text, told }))
+    let written = place.write(&draft, edit.insertion.text)?;
+    told.faults(session.sources(), &judged.told);
+    told.words(&notes);
+    Ok(written)
 }
 
 /// What a record names and its plan does not know, and what is to be put into the plan, where there is something.
@@ -209,12 +229,9 @@ fn both(statement: &Insertion, more: &Insertion) -> String {
 }
 
 /// That a file cannot be opened, and why.
-pub fn unopened(path: &Path, why: &str) -> Failure {
-    Failure(format!("`{}` cannot be opened: {why}.", shown_path(path)))
-}
-
-fn drawn(session: &Session<'_>, faults: &[stillroom::diagnostic::Diagnostic]) -> Screen {
-    human(session.sources(), faults, style(stderr_is_terminal()))
+#[must_use]
+pub fn unopened(path: &Path, why: &str) -> NotKept {
+    NotKept::disk(format!("`{}` cannot be opened: {why}.", shown_path(path)))
 }
 
 /// A statement for a batch that is there; with the first one the plan, where the record has none.
@@ -224,24 +241,31 @@ fn continued(
     source: &Source,
     session: &Session<'_>,
     report: &Report<'_>,
-) -> Result<Result<RecordEdit, Screen>, Failure> {
-    let Some(statement) = entry.statement.clone() else { return Err(Failure("Say what happened.".to_string())) };
+    told: &mut dyn Teller,
+) -> Result<Option<RecordEdit>, NotKept> {
+    let Some(statement) = entry.statement.clone() else { return Err(NotKept::asked("Say what happened.".to_string())) };
     let batch = match pick(entry.path, entry.batch, source) {
         Ok(batch) => batch,
         // What does not parse may be the batch that is looked for.
-        Err(_) if !source.faults.is_empty() => return Ok(Err(drawn(session, &source.faults))),
+        Err(_) if !source.faults.is_empty() => {
+            told.faults(session.sources(), &source.faults);
+            return Ok(None);
+        }
         Err(failure) => return Err(failure),
     };
     match strike(&source.text, batch, &statement) {
         Some(Ok(insertion)) => {
-            return Ok(Ok(RecordEdit {
+            return Ok(Some(RecordEdit {
                 batch: batch.name.text.to_string(),
                 insertion,
                 notes: String::new(),
                 fills: false,
             }));
         }
-        Some(Err(unlike)) => return Ok(Err(Screen::default().and(none_like(&batch.name.text, &unlike)))),
+        Some(Err(unlike)) => {
+            told.words(&none_like(&batch.name.text, &unlike));
+            return Ok(None);
+        }
         None => {}
     }
     let mut statements = Vec::new();
@@ -272,9 +296,10 @@ fn continued(
     let fills = fills(&statement);
     statements.push(statement);
     let Some(insertion) = append(&source.text, batch, &statements) else {
-        return Ok(Err(drawn(session, &source.faults)));
+        told.faults(session.sources(), &source.faults);
+        return Ok(None);
     };
-    Ok(Ok(RecordEdit { batch: batch.name.text.to_string(), insertion, notes, fills }))
+    Ok(Some(RecordEdit { batch: batch.name.text.to_string(), insertion, notes, fills }))
 }
 
 /// That no statement of a batch is like the one that is to be struck out, and which are nearest.
@@ -306,22 +331,25 @@ fn of_the_past(
 }
 
 /// The batch that is meant.
-pub fn pick<'s>(path: &Path, batch: Option<&str>, source: &'s Source) -> Result<&'s Batch, Failure> {
+///
+/// # Errors
+/// None of that name, or none named where there are several.
+pub fn pick<'s>(path: &Path, batch: Option<&str>, source: &'s Source) -> Result<&'s Batch, NotKept> {
     let batches: Vec<&Batch> = batches(source).collect();
     let path = shown_path(path);
     let names = || batches.iter().map(|batch| batch.name.text.as_str());
     match (batch, batches.as_slice()) {
-        (_, []) => Err(Failure(format!(
-            "`{path}` has no batch. Begin one with `stillroom record {path} --new NAME --formula FORMULA`."
-        ))),
+        (_, []) => Err(NotKept::asked(format!("`{path}` has no batch."))
+            .at_terminal(format!("Begin one with `stillroom record {path} --new NAME --formula FORMULA`."))),
         (None, [only]) => Ok(only),
         (None, _) => {
             let all = names().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ");
-            Err(Failure(format!("`{path}` has several batches: {all}. Say which one with `--batch NAME`.")))
+            Err(NotKept::asked(format!("`{path}` has several batches: {all}."))
+                .at_terminal("Say which one with `--batch NAME`.".to_string()))
         }
         (Some(wanted), _) => batches.iter().find(|batch| batch.name.text == wanted).copied().ok_or_else(|| {
-            let hint = did_you_mean(wanted, names());
-            Failure(format!("`{path}` has no batch `{}`.{hint}", shown(wanted)))
+            let hint = nearest(wanted, names()).first().map(|near| format!(" Did you mean `{}`?", shown(near)));
+            NotKept::asked(format!("`{path}` has no batch `{}`.{}", shown(wanted), hint.unwrap_or_default()))
         }),
     }
 }
@@ -350,6 +378,7 @@ fn left_over(report: &Report<'_>, batch: &str) -> String {
 }
 
 /// The plan to be frozen into a record that has none, with the name of its formula; or why there is none.
+#[must_use]
 pub fn plan_for<'b>(
     batch: &'b Batch,
     draft: &Draft<'_>,
@@ -363,8 +392,8 @@ pub fn plan_for<'b>(
         _ => None,
     })?;
     let Some(home) = home_of(report, name) else { return Some(Err(format!("There is no formula `{name}` here."))) };
-    Some(match frozen(&draft.world(), &home, name, None) {
-        Err(Unfrozen { why, .. }) => Err(why),
+    Some(match frozen(draft, &home, name, None, &mut |_, _| {}) {
+        Err(Unfrozen(why)) => Err(why),
         Ok(frozen) => match (version.map(|version| &version.value), &frozen.version) {
             (Some(wanted), Some(is)) if wanted != is => {
                 Err(format!("`{name}` is at version \"{is}\" now, and this is a batch of \"{wanted}\"."))
@@ -381,27 +410,31 @@ fn begun(
     draft: &Draft<'_>,
     source: &Source,
     report: &Report<'_>,
-) -> Result<Result<RecordEdit, Screen>, Failure> {
+    told: &mut dyn Teller,
+) -> Result<Option<RecordEdit>, NotKept> {
     if batches(source).any(|batch| batch.name.text == new.name) {
-        return Err(Failure(format!("`{}` has a batch `{}` already.", shown_path(entry.path), shown(new.name))));
+        let sentence = format!("`{}` has a batch `{}` already.", shown_path(entry.path), shown(new.name));
+        return Err(NotKept::asked(sentence));
     }
     let (home, uses) = match new.from {
-        Some(from) => using(from, source, report)?,
+        Some(from) => using(draft, from, source, report)?,
         None => match home_of(report, new.formula) {
             Some(home) => (home, None),
             None => return Err(no_formula(entry.path, new.formula, report)),
         },
     };
-    let frozen = match frozen(&draft.world(), &home, new.formula, new.makes.clone()) {
+    let mut faults = |sources: &Sources, faults: &[Diagnostic]| told.faults(sources, faults);
+    let frozen = match frozen(draft, &home, new.formula, new.makes.clone(), &mut faults) {
         Ok(frozen) => frozen,
-        Err(Unfrozen { why, diagnostics }) => return Ok(Err(diagnostics.and(format!("{why}\n")))),
+        Err(Unfrozen(why)) => {
+            told.words(&format!("{why}\n"));
+            return Ok(None);
+        }
     };
     let code = proposed(draft, report, &frozen, new.started.as_deref(), entry.statement.as_deref());
     let Some(size) = frozen.size else {
-        return Err(Failure(format!(
-            "`{}` does not say how much it makes: say it with `--size 372g`.",
-            shown(new.formula)
-        )));
+        return Err(NotKept::asked(format!("`{}` does not say how much it makes.", shown(new.formula)))
+            .at_terminal("Say it with `--size 372g`.".to_string()));
     };
     let version = frozen.version.map(|version| format!(" version {}", quoted(&version))).unwrap_or_default();
     let mut statements = vec![format!("formula {}{version}", new.formula)];
@@ -414,24 +447,28 @@ fn begun(
     statements.extend(entry.statement.clone());
     let insertion = begin(&source.text, uses.as_deref(), new.name, &statements);
     let fills = entry.statement.as_deref().is_some_and(fills);
-    Ok(Ok(RecordEdit { batch: new.name.to_string(), insertion, notes: code.note, fills }))
+    Ok(Some(RecordEdit { batch: new.name.to_string(), insertion, notes: code.note, fills }))
 }
 
-fn no_formula(path: &Path, name: &str, report: &Report<'_>) -> Failure {
+fn no_formula(path: &Path, name: &str, report: &Report<'_>) -> NotKept {
     let declared = report.resolver.sources.files.iter().flat_map(|file| &file.tree.items);
     let declared = declared.filter(|item| matches!(item, Item::Formula(_) | Item::Variant(_)));
     let near = nearest(name, declared.filter_map(Item::name).map(|name| name.text.as_str()));
-    let hint = match near.first() {
-        Some(near) => format!("Did you mean `{near}`?"),
-        None => "Name the file that has it with `--from FILE`.".to_string(),
-    };
-    Failure(format!("`{}` knows no formula `{}`. {hint}", shown_path(path), shown(name)))
+    let sentence = format!("`{}` knows no formula `{}`.", shown_path(path), shown(name));
+    match near.first() {
+        Some(near) => NotKept::asked(format!("{sentence} Did you mean `{near}`?")),
+        None => NotKept::asked(sentence).at_terminal("Name the file that has it with `--from FILE`.".to_string()),
+    }
 }
 
 /// The file of a formula, and how the record is to name it where it does not use it yet.
-#[allow(clippy::disallowed_methods, reason = "a file named on the command line is looked for")]
-fn using(from: &Path, source: &Source, report: &Report<'_>) -> Result<(PathBuf, Option<String>), Failure> {
-    let home = std::fs::canonicalize(from).map_err(|error| unopened(from, &unread(&error)))?;
+fn using(
+    draft: &Draft<'_>,
+    from: &Path,
+    source: &Source,
+    report: &Report<'_>,
+) -> Result<(PathBuf, Option<String>), NotKept> {
+    let home = draft.keeper.world.canonical(from).map_err(|error| unopened(from, &unread(&error)))?;
     let reached: Vec<FileId> = report.resolver.scopes.reached(source.id).collect();
     let known = report.resolver.sources.files.iter().any(|file| file.absolute == home && reached.contains(&file.id));
     let folder = source.absolute.parent().unwrap_or(Path::new(""));
