@@ -5,7 +5,12 @@ use super::refusal::Refusal;
 use super::standing::Standing;
 use super::{actions, formatting, lens, sheet_beside};
 use lsp_types::request::{
-    CallHierarchyIncomingCalls, CallHierarchyOutgoingCalls, CallHierarchyPrepare, CodeActionRequest, CodeLensRequest, CodeLensResolve, Completion, DocumentHighlightRequest, DocumentLinkRequest, DocumentSymbolRequest, ExecuteCommand, FoldingRangeRequest, Formatting, GotoDefinition, HoverRequest, InlayHintRequest, PrepareRenameRequest, RangeFormatting, References, Rename, Request, ResolveCompletionItem, SelectionRangeRequest, SemanticTokensFullDeltaRequest, SemanticTokensFullRequest, SemanticTokensRangeRequest, SignatureHelpRequest, WorkspaceSymbolRequest, actions, formatting, lens, lsp_types, request, sheet_beside, use,
+    CallHierarchyIncomingCalls, CallHierarchyOutgoingCalls, CallHierarchyPrepare, CodeActionRequest, CodeLensRequest,
+    CodeLensResolve, Completion, DocumentHighlightRequest, DocumentLinkRequest, DocumentSymbolRequest, ExecuteCommand,
+    FoldingRangeRequest, Formatting, GotoDefinition, HoverRequest, InlayHintRequest, PrepareRenameRequest,
+    RangeFormatting, References, Rename, Request, ResolveCompletionItem, SelectionRangeRequest,
+    SemanticTokensFullDeltaRequest, SemanticTokensFullRequest, SemanticTokensRangeRequest, SignatureHelpRequest,
+    WorkspaceSymbolRequest,
 };
 use serde_json::Value;
 
