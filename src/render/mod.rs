@@ -62,7 +62,7 @@ pub use assessor::{
 };
 pub use assessor_made::AssessorExtras;
 pub use assessor_markdown::assessor_markdown;
-pub use bench::{BenchAddition, BenchDoubt, BenchJson, BenchLine, BenchMade, BenchNext, BenchesJson};
+pub use bench::{BenchAddition, BenchDoubt, BenchJson, BenchLine, BenchMade, BenchNext, BenchReserve, BenchesJson};
 #[cfg(feature = "terminal")]
 pub use brief::{brief, says_more};
 pub use buy::{
@@ -82,6 +82,7 @@ pub use diff_text::{DiffBlock, DiffPart, diff_blocks, diff_markdown, diff_text};
 pub use github::github;
 #[cfg(feature = "terminal")]
 pub use human::{Style, human};
+pub use in_markdown::{code_in_markdown, in_markdown, sentence_in_markdown};
 pub use label::{
     DurabilityJson, JarTextJson, LabelEntryJson, LabelItemJson, LabelJson, LabelNoteJson, LabelsJson, MarketLabelJson,
     NetJson, SettlingJson, StatementJson,

@@ -2,8 +2,7 @@
 
 use super::LiveOrder;
 use crate::cost::of as cost_of;
-use crate::page::PhDrawing;
-use crate::page::prose;
+use crate::page::{PhDrawing, prose};
 use crate::quantity::Exact;
 use crate::render::{BatchCostJson, LabelJson, Summary, ph_json, sheet};
 use crate::server::pages::formula as page;

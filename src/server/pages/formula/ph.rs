@@ -4,7 +4,7 @@ use crate::page::{PhDrawing, curve, named, prose};
 use crate::render::{PhAdjuster, PhJson};
 use maud::{Markup, html};
 
-/// What is foreseen of the pH; the curve, where a dose is.
+/// What is foreseen of the pH; its curve where one can be drawn.
 #[must_use]
 pub fn ph(of: &PhJson, drawing: Option<&PhDrawing>) -> Markup {
     let ph = &of.ph.ph;
