@@ -89,7 +89,7 @@ fn a_request_that_is_cancelled_or_overtaken_is_not_carried_out() {
     client.tell("$/cancelRequest", json!({ "id": "nobody" }));
     client.tell("$/cancelRequest", json!(null));
     for version in 2..40 {
-        client.change_whole("oil.still", version, OIL);
+        client.change_whole("oil.still", version, &text);
     }
     let last = client.send("textDocument/formatting", asked);
     let first = client.wait_for(&begin);
