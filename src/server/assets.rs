@@ -19,6 +19,7 @@ const SCRIPT: &str = "text/javascript; charset=utf-8";
 const ASSETS: &[Asset] = &[
     Asset { name: "stillroom.css", kind: STYLE, text: STYLES },
     Asset { name: "watch.js", kind: SCRIPT, text: include_str!("assets/watch.js") },
+    Asset { name: "fresh.js", kind: SCRIPT, text: include_str!("assets/fresh.js") },
 ];
 
 /// A file of the pages by its name.

@@ -1,6 +1,7 @@
 //! The pages: each a function of the workroom.
 
 pub mod bench;
+mod find;
 pub mod formula;
 pub mod shelf;
 pub mod store;
