@@ -1,7 +1,9 @@
 //! What the server says that it can do.
 
 use super::client::Client;
+use super::sheet_beside::SHOW_SHEET;
 use lsp_types::{
+    CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CodeLensOptions, ExecuteCommandOptions, OneOf,
     ServerCapabilities, TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions,
     TextDocumentSyncSaveOptions, WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
 };
@@ -20,10 +22,21 @@ pub fn capabilities(client: &Client) -> ServerCapabilities {
         workspace: Some(WorkspaceServerCapabilities {
             workspace_folders: Some(WorkspaceFoldersServerCapabilities {
                 supported: Some(true),
-                change_notifications: Some(lsp_types::OneOf::Left(true)),
+                change_notifications: Some(OneOf::Left(true)),
             }),
             file_operations: None,
         }),
+        code_action_provider: Some(CodeActionProviderCapability::Options(CodeActionOptions {
+            code_action_kinds: Some(vec![CodeActionKind::QUICKFIX, CodeActionKind::SOURCE_FIX_ALL]),
+            ..CodeActionOptions::default()
+        })),
+        code_lens_provider: Some(CodeLensOptions { resolve_provider: Some(true) }),
+        execute_command_provider: Some(ExecuteCommandOptions {
+            commands: vec![SHOW_SHEET.to_string()],
+            ..ExecuteCommandOptions::default()
+        }),
+        document_formatting_provider: Some(OneOf::Left(true)),
+        document_range_formatting_provider: Some(OneOf::Left(true)),
         ..ServerCapabilities::default()
     }
 }

@@ -4,16 +4,21 @@
 //! request is a plain function of what stands there ([`Standing`]) in `requests.rs`; `serve.rs` alone knows of order,
 //! changes and cancelling.
 
+mod actions;
 mod addresses;
 mod capabilities;
 mod client;
 mod diagnostics;
 mod documents;
+mod edits;
+mod formatting;
 mod inbox;
+mod lens;
 mod positions;
 mod refusal;
 mod requests;
 mod serve;
+mod sheet_beside;
 mod standing;
 mod transport;
 mod workroom;
@@ -24,6 +29,7 @@ pub use documents::{Document, Documents};
 pub use positions::{Encoding, Positions};
 pub use refusal::Refusal;
 pub use serve::{End, serve};
+pub use sheet_beside::SHOW_SHEET;
 pub use standing::Standing;
 pub use transport::over;
 pub use workroom::Surroundings;

@@ -2,7 +2,10 @@
 
 use super::refusal::Refusal;
 use super::standing::Standing;
-use lsp_types::request::Request;
+use super::{actions, formatting, lens, sheet_beside};
+use lsp_types::request::{
+    CodeActionRequest, CodeLensRequest, CodeLensResolve, ExecuteCommand, Formatting, RangeFormatting, Request,
+};
 use serde_json::Value;
 
 /// An answer, as the client gets it.
@@ -13,9 +16,13 @@ pub type Answer = Result<Value, Refusal>;
 /// # Errors
 /// A request that is not known, is not written as it should be, or cannot be carried out.
 pub fn answer(standing: &Standing<'_>, method: &str, params: Value) -> Answer {
-    let _ = (standing, params);
-    // One line a request: `Hover::METHOD => typed::<Hover>(standing, params, hover)`.
     match method {
+        CodeActionRequest::METHOD => typed::<CodeActionRequest>(standing, params, actions::actions),
+        CodeLensRequest::METHOD => typed::<CodeLensRequest>(standing, params, lens::lenses),
+        CodeLensResolve::METHOD => typed::<CodeLensResolve>(standing, params, lens::resolved),
+        ExecuteCommand::METHOD => typed::<ExecuteCommand>(standing, params, sheet_beside::execute),
+        Formatting::METHOD => typed::<Formatting>(standing, params, formatting::whole),
+        RangeFormatting::METHOD => typed::<RangeFormatting>(standing, params, formatting::stretch),
         _ => Err(Refusal::unknown(method)),
     }
 }

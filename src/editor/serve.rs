@@ -10,6 +10,7 @@ use super::refusal::Refusal;
 use super::requests::answer;
 use super::standing::Standing;
 use super::workroom::{Surroundings, Workroom};
+use crate::sheet::BatchOrder;
 use lsp_server::{Connection, Message, Notification, Request, Response};
 use lsp_types::notification::{Notification as _, PublishDiagnostics};
 use lsp_types::{InitializeParams, InitializeResult, ServerInfo};
@@ -80,47 +81,88 @@ struct Server<'c> {
     client: Client,
 }
 
+/// What the server goes by.
+struct State<'w> {
+    documents: Documents,
+    published: Published,
+    room: Workroom<'w>,
+}
+
 impl Server<'_> {
     fn run(mut self, surroundings: &Surroundings<'_>) -> End {
-        let mut documents = Documents::default();
-        let mut published = Published::default();
-        let mut room = Workroom::open(surroundings, &self.client);
+        let (documents, published) = (Documents::default(), Published::default());
+        let mut state = State { documents, published, room: Workroom::open(surroundings, &self.client) };
         self.watch();
         loop {
-            room.settle(&documents);
-            let session = room.session();
-            let report = session.check(&crate::sheet::BatchOrder::default());
-            let standing = Standing::new(session, &report, &documents, &self.client);
-            for news in published.news(&standing) {
-                let note = Notification::new(PublishDiagnostics::METHOD.to_string(), news);
-                let _ = self.connection.sender.send(note.into());
-            }
-            let change = loop {
-                match self.inbox.next() {
-                    None => return End::Asked,
-                    Some(Message::Request(request)) if request.method == "shutdown" => {
-                        reply(self.connection, &request, Ok(Value::Null));
-                        return self.wait_for_exit();
-                    }
-                    Some(Message::Request(request)) => {
-                        let asked = AssertUnwindSafe(|| answer(&standing, &request.method, request.params.clone()));
-                        let answer = catch_unwind(asked).unwrap_or_else(|_| Err(Refusal::fault()));
-                        reply(self.connection, &request, answer);
-                    }
-                    Some(Message::Notification(note)) if note.method == "exit" => return End::Unasked,
-                    Some(Message::Notification(note)) => break note,
-                    Some(Message::Response(_)) => {}
-                }
-            };
-            drop(standing);
-            drop(report);
-            room.note(&change, &mut documents, &self.client);
-            while matches!(self.inbox.peek(), Some(Message::Notification(note)) if note.method != "exit") {
-                if let Some(Message::Notification(note)) = self.inbox.next() {
-                    room.note(&note, &mut documents, &self.client);
-                }
+            let turn = catch_unwind(AssertUnwindSafe(|| self.turn(&mut state)));
+            let end = turn.unwrap_or_else(|_| {
+                // Nothing of what was being worked out is gone by any more; the next change is a new beginning.
+                state.room.reopen(&state.documents);
+                self.change(&mut state, |_| Err(Refusal::fault()))
+            });
+            if let Some(end) = end {
+                return end;
             }
         }
+    }
+
+    /// Looks at all that was taken in, tells what came of it, and answers until the next change, which is taken in; gives
+    /// the end, where it is that.
+    fn turn(&mut self, state: &mut State<'_>) -> Option<End> {
+        state.room.settle(&state.documents);
+        let session = state.room.session();
+        let report = session.check(&BatchOrder::default());
+        let client = self.client.clone();
+        let standing = Standing::new(session, &report, &state.documents, &client);
+        for news in state.published.news(&standing) {
+            let note = Notification::new(PublishDiagnostics::METHOD.to_string(), news);
+            let _ = self.connection.sender.send(note.into());
+        }
+        let next = self.next_change(|request| {
+            let asked = AssertUnwindSafe(|| answer(&standing, &request.method, request.params.clone()));
+            catch_unwind(asked).unwrap_or_else(|_| Err(Refusal::fault()))
+        });
+        drop(standing);
+        drop(report);
+        self.take_in(state, next)
+    }
+
+    /// Answers until the next change, and takes it in.
+    fn change(&mut self, state: &mut State<'_>, by: impl Fn(&Request) -> Result<Value, Refusal>) -> Option<End> {
+        let next = self.next_change(by);
+        self.take_in(state, next)
+    }
+
+    /// Answers until the next change, or the end.
+    fn next_change(&mut self, by: impl Fn(&Request) -> Result<Value, Refusal>) -> Result<Notification, End> {
+        loop {
+            match self.inbox.next() {
+                None => return Err(End::Asked),
+                Some(Message::Request(request)) if request.method == "shutdown" => {
+                    reply(self.connection, &request, Ok(Value::Null));
+                    return Err(self.wait_for_exit());
+                }
+                Some(Message::Request(request)) => reply(self.connection, &request, by(&request)),
+                Some(Message::Notification(note)) if note.method == "exit" => return Err(End::Unasked),
+                Some(Message::Notification(note)) => return Ok(note),
+                Some(Message::Response(_)) => {}
+            }
+        }
+    }
+
+    /// Takes in a change, and all that have come behind it; gives the end, where it is that.
+    fn take_in(&mut self, state: &mut State<'_>, next: Result<Notification, End>) -> Option<End> {
+        let change = match next {
+            Ok(change) => change,
+            Err(end) => return Some(end),
+        };
+        state.room.note(&change, &mut state.documents, &self.client);
+        while matches!(self.inbox.peek(), Some(Message::Notification(note)) if note.method != "exit") {
+            if let Some(Message::Notification(note)) = self.inbox.next() {
+                state.room.note(&note, &mut state.documents, &self.client);
+            }
+        }
+        None
     }
 
     /// Asks the client to tell of files that change on disk.

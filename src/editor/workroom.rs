@@ -63,6 +63,14 @@ impl<'w> Workroom<'w> {
         Workroom { surroundings: *surroundings, session, roots: client.roots.clone(), listed, named, changed }
     }
 
+    /// Begins anew with the same files: whatever was known of them is forgotten.
+    pub fn reopen(&mut self, documents: &Documents) {
+        self.session = Session::open(self.surroundings.world, &[], None);
+        self.named.clear();
+        let documents = documents.all().map(|(path, _)| path.clone()).collect();
+        self.changed = Changed { documents, listing: true, ..Changed::default() };
+    }
+
     /// The files, as they stood when last settled.
     #[must_use]
     pub fn session(&self) -> &Session<'w> {

@@ -109,7 +109,9 @@ impl BenchJson {
         format!("Next: {}. {}", self.next_words(), self.next.why)
     }
 
-    fn next_words(&self) -> String {
+    /// What is next, in words that do not say why.
+    #[must_use]
+    pub fn next_words(&self) -> String {
         let next = &self.next;
         let grams = next.grams.as_ref().map(|grams| format!(" {grams} g")).unwrap_or_default();
         let of = next.material.as_ref().map(|material| format!(" of {material}")).unwrap_or_default();

@@ -5,8 +5,9 @@ use super::report::{Report, run_with};
 use crate::check::CheckOptions;
 use crate::diagnostic::FileId;
 use crate::sheet::BatchOrder;
-use crate::syntax::{Memo, SyntaxTree};
-use crate::workspace::{KeptFiles, Layered, Loaded, Sources, World, load_again};
+use crate::syntax::tree::{Item, UseTarget};
+use crate::syntax::{MAX_FILE, Memo, Parsed, SyntaxTree};
+use crate::workspace::{KeptFiles, Layered, Loaded, Source, Sources, UseOutcome, World, load_again};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -142,8 +143,52 @@ impl<'w> Session<'w> {
                 FileChange::OnDisk(path) => self.canonical(&path),
             });
         }
-        self.paths = paths.unwrap_or_else(|| std::mem::take(&mut self.paths));
+        match paths {
+            Some(paths) => self.paths = paths,
+            None if self.put_texts(&changed) => return,
+            None => {}
+        }
         self.load(&changed);
+    }
+
+    /// Puts texts that are not saved in the place of those of files that are loaded, where what they use stays as it is:
+    /// no other file has to be looked at then. Otherwise nothing is done.
+    fn put_texts(&mut self, changed: &BTreeSet<PathBuf>) -> bool {
+        let files = &self.loaded.sources.files;
+        if changed.is_empty() || self.versions.len() != files.len() {
+            return false;
+        }
+        let mut put = Vec::with_capacity(changed.len());
+        for path in changed {
+            let at = files.iter().position(|source| source.readable && source.absolute == *path);
+            let Some((at, source)) = at.and_then(|at| Some((at, files.get(at)?))) else { return false };
+            let (Some(bytes), Some(tree)) = (self.unsaved.get(path), self.trees.get(path)) else { return false };
+            let text = tree.text();
+            if bytes.len() > MAX_FILE || text.as_bytes() != bytes.as_slice() || text.starts_with('\u{feff}') {
+                return false;
+            }
+            let Some(parsed) = with_uses_of(source, tree.parsed(source.id)) else { return false };
+            put.push((at, text.to_string(), parsed));
+        }
+        for (at, text, (parsed, uses)) in put {
+            let (Some(source), Some(version)) = (self.loaded.sources.files.get_mut(at), self.versions.get_mut(at))
+            else {
+                continue;
+            };
+            (source.text, source.tree, source.faults, source.uses) = (text, parsed.tree, parsed.faults, uses);
+            self.last_version += 1;
+            *version = self.last_version;
+        }
+        true
+    }
+
+    /// A number that a file has as long as its text and what it uses stay as they are, and no other state of it has; none
+    /// where files were added by hand.
+    #[must_use]
+    pub fn change_number(&self, file: FileId) -> Option<u64> {
+        let source = self.loaded.sources.home(file)?;
+        let first = self.loaded.sources.files.first()?;
+        self.versions.get((source.id.0 - first.id.0) as usize).copied()
     }
 
     /// The file that lies at a path, its links followed.
@@ -180,6 +225,9 @@ impl<'w> Session<'w> {
 
     /// Where the links of a path lead; of one that is not there yet, its name in its folder.
     fn canonical(&self, path: &Path) -> PathBuf {
+        if self.unsaved.contains_key(path) && self.loaded.sources.files.iter().any(|source| source.absolute == path) {
+            return path.to_path_buf();
+        }
         let folder = || {
             let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
             Some(self.world.canonical(folder).ok()?.join(path.file_name()?))
@@ -218,6 +266,29 @@ impl<'w> Session<'w> {
         self.versions = known.versions(&loaded.sources, &mut self.last_version);
         self.loaded = loaded.seen_from(seen_from);
     }
+}
+
+/// A tree beside what became of its `use` statements, where they are those of a file and all of them were followed.
+fn with_uses_of(source: &Source, parsed: Parsed) -> Option<(Parsed, Vec<(usize, UseOutcome)>)> {
+    let targets = |items: &[Item]| -> Vec<(usize, String)> {
+        let uses = items.iter().enumerate().filter_map(|(at, item)| match item {
+            Item::Use(used) => Some((at, &used.target)),
+            _ => None,
+        });
+        let written = uses.map(|(at, target)| match target {
+            UseTarget::Path(path) => (at, format!("\"{}\"", path.value)),
+            UseTarget::Shelf(name) => (at, name.text.to_string()),
+        });
+        written.collect()
+    };
+    let (before, now) = (targets(&source.tree.items), targets(&parsed.tree.items));
+    let is_same = before.len() == now.len() && before.iter().zip(&now).all(|(one, other)| one.1 == other.1);
+    let all_followed = source.uses.iter().all(|(_, outcome)| matches!(outcome, UseOutcome::File(_)));
+    if !is_same || !all_followed || source.uses.len() != now.len() {
+        return None;
+    }
+    let uses = now.into_iter().zip(&source.uses).map(|((at, _), (_, outcome))| (at, *outcome)).collect();
+    Some((parsed, uses))
 }
 
 /// Makes a tree one of another text: the stretch between what both begin with and what both end with is put in.

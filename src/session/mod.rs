@@ -2,6 +2,7 @@
 
 mod acceptance;
 mod assessor;
+mod carried;
 mod labels;
 mod live;
 mod memory;

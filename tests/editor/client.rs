@@ -73,6 +73,7 @@ pub struct Client {
     connection: Option<Connection>,
     server: Option<JoinHandle<End>>,
     last: i32,
+    answers: BTreeMap<RequestId, Result<Value, ResponseError>>,
     /// The capabilities that the server named.
     pub capabilities: Value,
     /// What was pushed of each address last: the version, and the diagnostics.
@@ -117,6 +118,7 @@ impl Client {
             connection: Some(ours),
             server: Some(server),
             last: 0,
+            answers: BTreeMap::new(),
             capabilities: Value::Null,
             pushed,
             told,
@@ -143,6 +145,9 @@ impl Client {
 
     /// Waits for the answer to a request, and takes in what is pushed before it.
     pub fn wait_for(&mut self, id: &RequestId) -> Result<Value, ResponseError> {
+        if let Some(answer) = self.answers.remove(id) {
+            return answer;
+        }
         loop {
             let message = self.connection().receiver.recv_timeout(Duration::from_secs(60)).expect("the server answers");
             match message {
@@ -215,6 +220,10 @@ impl Client {
                 let found = note.params["diagnostics"].as_array().unwrap().clone();
                 self.pushed.insert(address, (note.params["version"].as_i64(), found));
                 self.pushes += 1;
+            }
+            // Answers may come in another order than they were asked for.
+            Message::Response(Response { id, response_result }) => {
+                self.answers.insert(id, response_result);
             }
             message => self.told.push(message),
         }
