@@ -78,12 +78,12 @@ pub use check_json::{CheckJson, Summary};
 pub use cost::{
     BatchCostJson, BatchCostsJson, CostLineJson, CostMissingJson, CostPartJson, PackedJson, PaidJson, SellJson,
 };
-pub use cost_text::{cost_markdown, cost_text};
+pub use cost_text::{CostTable, cost_markdown, cost_tables, cost_text};
 pub use diagnostic_json::DiagnosticJson;
 #[cfg(feature = "git")]
 pub use diff::{DiffChangeJson, DiffJson, FormulaDiffJson, MaterialDiffJson};
 #[cfg(feature = "git")]
-pub use diff_text::{diff_markdown, diff_text};
+pub use diff_text::{DiffBlock, DiffPart, diff_blocks, diff_markdown, diff_text};
 pub use github::github;
 #[cfg(feature = "terminal")]
 pub use human::{Style, human};
@@ -94,11 +94,14 @@ pub use label::{
 pub use label_html::label_html;
 pub use label_markdown::label_markdown;
 pub use label_svg::{LabelDrawing, LabelTiling};
-pub use label_text::label_text;
+pub use label_text::{
+    DEFERENCE as LABEL_DEFERENCE, label_text, order_words as label_order_words, share as label_share,
+};
 pub use left_over::left_over_words;
 #[cfg(feature = "git")]
-pub use log::{LogJson, TrackJson, VersionJson};
-pub use markdown::markdown;
+pub use log::{LogJson, TrackJson, VersionJson, change_in_short};
+pub use markdown::{DEFERENCE, markdown};
+pub use number::for_maker;
 pub use ph::{Ph, PhAdjuster, PhJson, PhLeftOut, PhPoint, PhWithCurve, PhsJson, ph, ph_json};
 #[cfg(feature = "svg")]
 pub use ph_svg::ph_svg;

@@ -14,6 +14,8 @@ mod heard;
 mod inside;
 mod kept;
 mod listen;
+mod live;
+mod names;
 mod pages;
 mod rate;
 mod refusal;

@@ -2,16 +2,17 @@
 
 use super::confined::Confined;
 use super::inside::Inside;
+use super::live::LiveTexts;
 use super::refusal::Refusal;
 use super::saved::Saved;
 use super::watch::Watch;
 use crate::keeping::{Against, FileVersion, Keeper, Moment, NotKept, Patience};
 use crate::render::shown;
 use crate::session::Session;
-use crate::workspace::{World as _, unread};
+use crate::workspace::{World, unread};
 use serde_json::json;
 use std::path::{Path, PathBuf};
-use std::sync::{Mutex, OnceLock, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use std::time::Duration;
 
 /// A folder that nothing was heard of is looked at so often all the same.
@@ -23,6 +24,7 @@ pub struct Workroom {
     world: Confined,
     clock: fn() -> Moment,
     saved: Mutex<Saved>,
+    live: LiveTexts,
     watch: Watch,
     /// Where it is reached from the network, with the token; not there unless that was asked for.
     lan: OnceLock<String>,
@@ -42,12 +44,22 @@ impl Workroom {
         let world = Confined::to(folder);
         let saved = Mutex::new(Saved::of(&world));
         let watch = Watch::on(folder);
-        Workroom { folder: folder.to_path_buf(), world, clock, saved, watch, lan: OnceLock::new() }
+        Workroom { folder: folder.to_path_buf(), world, clock, saved, live: LiveTexts::new(), watch, lan: OnceLock::new() }
     }
 
     /// The folder, without links.
     pub fn folder(&self) -> &Path {
         &self.folder
+    }
+
+    /// The texts that are being written.
+    pub fn live(&self) -> &LiveTexts {
+        &self.live
+    }
+
+    /// The files as a text that is being written sees them.
+    pub fn live_world(&self) -> Arc<dyn World + Send> {
+        Arc::new(self.world.clone())
     }
 
     /// The files as pages may read them.

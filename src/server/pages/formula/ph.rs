@@ -1,0 +1,75 @@
+//! The pH beside the text: the curve as a picture that is described in words, and the doses as a table.
+
+use crate::page::{named, prose};
+use crate::render::{PhAdjuster, PhJson, ph_svg};
+use maud::{Markup, PreEscaped, html};
+
+/// What is foreseen of the pH.
+#[must_use]
+pub fn ph(of: &PhJson) -> Markup {
+    let ph = &of.ph.ph;
+    html! {
+        @if let Some(svg) = ph_svg(of) {
+            figure .curve role="img" aria-label=(described(of)) { div aria-hidden="true" { (PreEscaped(svg)) } }
+        }
+        @if ph.adjusters.iter().any(is_dosed) {
+            div .scroll tabindex="0" role="group" aria-label="Foreseen doses" { table {
+                caption { "Foreseen doses in " (of.batch_g) " g, in grams" }
+                thead { tr {
+                    th scope="col" { "Adjuster" }
+                    th scope="col" .figure { "near edge" } th scope="col" .figure { "middle" }
+                    th scope="col" .figure { "far edge" }
+                } }
+                tbody { @for adjuster in &ph.adjusters { (doses(adjuster)) } }
+            } }
+        }
+        ul .told { @for words in &ph.words { li { (prose(words)) } } }
+        @if let Some((what_for, steps)) = ph.beaker_test.split_first() {
+            p { (prose(what_for)) }
+            ol { @for step in steps { li { (prose(step)) } } }
+        }
+        p .deference { "A forecast is for planning: the meter decides." }
+    }
+}
+
+fn is_dosed(of: &PhAdjuster) -> bool {
+    [of.grams_near, of.grams_mid, of.grams_far].iter().any(Option::is_some)
+}
+
+fn doses(of: &PhAdjuster) -> Markup {
+    html! {
+        tr {
+            th scope="row" { (named(&of.material)) }
+            @for (dose, range) in [
+                (of.grams_near, of.grams_near_range), (of.grams_mid, of.grams_mid_range),
+                (of.grams_far, of.grams_far_range),
+            ] {
+                td .figure {
+                    @match dose { Some(dose) => { strong { (format!("{dose:.2}")) } }, None => "—" }
+                    @if let Some([Some(low), Some(high)]) = range {
+                        span .range { (format!("{low:.2} to {high:.2}")) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// What the picture shows, for whoever does not see it.
+fn described(of: &PhJson) -> String {
+    let mut words =
+        format!("The pH of {} g over the grams of {}", of.batch_g, of.ph.curve_of.as_deref().unwrap_or("acid or base"));
+    if let (Some(first), Some(last)) = (of.ph.curve.first(), of.ph.curve.last()) {
+        words += &format!(": from pH {:.1} with none to pH {:.1} with {:.2} g", first.ph, last.ph, last.grams);
+    }
+    match &of.ph.ph.window {
+        [Some(low), Some(high)] => words += &format!("; the window is pH {low} to {high}"),
+        [Some(low), None] => words += &format!("; the window is pH {low} or over"),
+        [None, Some(high)] => words += &format!("; the window is pH {high} or under"),
+        [None, None] => {}
+    }
+    if let Some(middle) = of.ph.ph.adjusters.first().and_then(|adjuster| adjuster.grams_mid) {
+        words += &format!("; its middle is foreseen at {middle:.2} g");
+    }
+    words + "."
+}
