@@ -38,8 +38,6 @@ mod markdown;
 mod markup;
 mod number;
 mod ph;
-#[cfg(feature = "svg")]
-mod ph_svg;
 mod ph_text;
 mod planned;
 mod record;
@@ -67,7 +65,7 @@ pub use assessor::{
 };
 pub use assessor_made::AssessorExtras;
 pub use assessor_markdown::assessor_markdown;
-pub use bench::{BenchAddition, BenchDoubt, BenchJson, BenchLine, BenchMade, BenchNext, BenchesJson};
+pub use bench::{BenchAddition, BenchDoubt, BenchJson, BenchLine, BenchMade, BenchNext, BenchReserve, BenchesJson};
 #[cfg(feature = "terminal")]
 pub use brief::{brief, says_more};
 pub use buy::{
@@ -103,8 +101,6 @@ pub use log::{LogJson, TrackJson, VersionJson, change_in_short};
 pub use markdown::{DEFERENCE, markdown};
 pub use number::for_maker;
 pub use ph::{Ph, PhAdjuster, PhJson, PhLeftOut, PhPoint, PhWithCurve, PhsJson, ph, ph_json};
-#[cfg(feature = "svg")]
-pub use ph_svg::ph_svg;
 pub use ph_text::{ph_csv, ph_text};
 pub use planned::WeighedPlans;
 pub use record::{RecordEvent, RecordJson, RecordLine, RecordLot};

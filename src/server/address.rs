@@ -10,9 +10,6 @@ pub fn part(name: &str) -> String {
     utf8_percent_encode(name, PART).to_string()
 }
 
-/// The page on which a formula is begun.
-pub const NEW: &str = "/new";
-
 /// The page of a formula.
 pub fn formula(file: &str, name: &str) -> String {
     format!("/formula/{}/{}", part(file), part(name))

@@ -26,6 +26,7 @@ const ASSETS: &[Asset] = &[
     Asset { name: "formula.css", kind: STYLE, text: include_str!("../page/assets/formula.css") },
     Asset { name: "formula.js", kind: SCRIPT, text: include_str!("../page/assets/formula.js") },
     Asset { name: "new.js", kind: SCRIPT, text: include_str!("../page/assets/new.js") },
+    Asset { name: "bench.js", kind: SCRIPT, text: include_str!("assets/bench.js") },
     Asset { name: "watch.js", kind: SCRIPT, text: include_str!("assets/watch.js") },
     Asset { name: "fresh.js", kind: SCRIPT, text: include_str!("assets/fresh.js") },
 ];

@@ -7,6 +7,7 @@ mod acts;
 mod address;
 mod answer;
 mod assets;
+pub mod bench;
 mod confined;
 mod entrance;
 mod guard;

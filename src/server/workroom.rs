@@ -44,7 +44,15 @@ impl Workroom {
         let world = Confined::to(folder);
         let saved = Mutex::new(Saved::of(&world));
         let watch = Watch::on(folder);
-        Workroom { folder: folder.to_path_buf(), world, clock, saved, live: LiveTexts::new(), watch, lan: OnceLock::new() }
+        Workroom {
+            folder: folder.to_path_buf(),
+            world,
+            clock,
+            saved,
+            live: LiveTexts::new(),
+            watch,
+            lan: OnceLock::new(),
+        }
     }
 
     /// The folder, without links.

@@ -65,7 +65,11 @@ fn two_pages_and_a_terminal_at_once_lose_nothing() {
     });
     let now = fs::read_to_string(&room.first).unwrap();
     for line in confirmed.into_inner().unwrap() {
-        assert_eq!(now.matches(&format!("{line}\n")).count() + now.matches(&format!("{line}\"\n")).count(), 1, "{line}\n{now}");
+        assert_eq!(
+            now.matches(&format!("{line}\n")).count() + now.matches(&format!("{line}\"\n")).count(),
+            1,
+            "{line}\n{now}"
+        );
     }
     println!("{} saved, {} refused", saved.into_inner().unwrap(), refused.into_inner().unwrap());
     assert_eq!(fs::read_dir(room.dir.path()).unwrap().count(), 1);

@@ -7,7 +7,11 @@ use std::os::unix::fs::symlink;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 fn gel() -> crate::common::Folder {
-    folder(&[("room/gel.still", GEL.as_bytes()), ("room/note.txt", b"a secret note"), ("outside.still", GEL.as_bytes())])
+    folder(&[
+        ("room/gel.still", GEL.as_bytes()),
+        ("room/note.txt", b"a secret note"),
+        ("outside.still", GEL.as_bytes()),
+    ])
 }
 
 #[test]
@@ -37,9 +41,13 @@ fn who_has_no_token_or_comes_from_elsewhere_is_refused() {
         assert!(answer.body.contains("role=\"alert\""), "{answer:?}");
     }
     let (text, version) = served.text("gel.still");
-    let body = serde_json::json!({ "file": "gel.still", "name": "gel", "text": format!("{text}# theirs\n") }).to_string();
+    let body =
+        serde_json::json!({ "file": "gel.still", "name": "gel", "text": format!("{text}# theirs\n") }).to_string();
     let post = |more: &str| {
-        format!("POST /keep HTTP/1.1\r\nHost: {host}\r\nIf-Match: \"{version}\"\r\nContent-Length: {}\r\n{more}", body.len())
+        format!(
+            "POST /keep HTTP/1.1\r\nHost: {host}\r\nIf-Match: \"{version}\"\r\nContent-Length: {}\r\n{more}",
+            body.len()
+        )
     };
     for more in [
         String::new(),
@@ -83,13 +91,37 @@ fn no_path_leaves_the_folder() {
     let mut served = Served::on(&inside);
     assert_eq!(served.get("/formula/gel.still/gel").status, 200);
     let files = [
-        "..%2Foutside.still", "%2e%2e%2foutside.still", "%2e%2e/outside.still", "../outside.still", "..%5Coutside.still",
-        "%252e%252e%252foutside.still", "..%252foutside.still", "%c0%ae%c0%ae%c0%afoutside.still", "%2Fetc%2Fpasswd",
-        "up%2Foutside.still", "link.still", "own.still", "note.txt", "gel.still%00.txt", "note.txt%00.still", "gel.still%2F",
-        ".%2Fgel.still", "room%2F..%2Fgel.still", "up%2Froom%2Fgel.still", "%ff.still", "", "..", "none.still",
+        "..%2Foutside.still",
+        "%2e%2e%2foutside.still",
+        "%2e%2e/outside.still",
+        "../outside.still",
+        "..%5Coutside.still",
+        "%252e%252e%252foutside.still",
+        "..%252foutside.still",
+        "%c0%ae%c0%ae%c0%afoutside.still",
+        "%2Fetc%2Fpasswd",
+        "up%2Foutside.still",
+        "link.still",
+        "own.still",
+        "note.txt",
+        "gel.still%00.txt",
+        "note.txt%00.still",
+        "gel.still%2F",
+        ".%2Fgel.still",
+        "room%2F..%2Fgel.still",
+        "up%2Froom%2Fgel.still",
+        "%ff.still",
+        "",
+        "..",
+        "none.still",
     ];
     for file in files {
-        for path in [format!("/formula/{file}/gel"), format!("/batch/{file}/b"), format!("/text?file={file}"), format!("/{file}")] {
+        for path in [
+            format!("/formula/{file}/gel"),
+            format!("/batch/{file}/b"),
+            format!("/text?file={file}"),
+            format!("/{file}"),
+        ] {
             let answer = served.get(&path);
             assert!(matches!(answer.status, 400 | 404), "{path}: {answer:?}");
             assert!(!answer.body.contains("Water gel") && !answer.body.contains("secret note"), "{path}: {answer:?}");

@@ -74,7 +74,8 @@ impl Served {
         let (host, token) = (host.to_string(), token.to_string());
         let input = child.stdin.take();
         let mut served = Served { child, host, token, cookie: String::new(), input };
-        let first = served.raw(&format!("GET /?token={} HTTP/1.1\r\nHost: {}\r\n", served.token, served.host), b"").unwrap();
+        let first =
+            served.raw(&format!("GET /?token={} HTTP/1.1\r\nHost: {}\r\n", served.token, served.host), b"").unwrap();
         assert_eq!((first.status, first.field("location")), (303, Some("/")), "{first:?}");
         let cookie = first.field("set-cookie").unwrap();
         assert!(cookie.contains("; HttpOnly") && cookie.contains("; SameSite=Strict"), "{cookie}");

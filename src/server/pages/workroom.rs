@@ -23,10 +23,7 @@ pub fn show(workroom: &Workroom, _: &Asked) -> Result<Page, Refusal> {
         let of = Shown { workroom, session, report: &report };
         html! {
             p.row {
-                a.button.first href=(address::NEW) { "New formula" }
-                a.button href="/store" { "Store room" }
-                a.button href="/shelf" { "Shelf" }
-                a.button href="/trace" { "Trace" }
+                a.button.first href="/new" { "New formula" }
             }
             (of.unread())
             (of.formulas())
