@@ -51,7 +51,11 @@ pub fn write(
         }
     };
     let is_sure = typed.get("sure").is_some_and(|sure| sure == "1");
-    if !is_sure && let Some(question) = bench.asked_back(&read, &entry) {
+    let weighs = matches!(kind, Kind::Weighed | Kind::Whole);
+    if weighs
+        && !is_sure
+        && let Some(question) = bench.asked_back(&read, &entry)
+    {
         return bench.page(StatusCode::OK, bench.answer(Notice::Sure(question), typed));
     }
     bench.written(read, &entry, typed)

@@ -258,8 +258,15 @@ pub fn written(sight: &BenchSight<'_>) -> Markup {
     }
 }
 
+/// A statement as it is written; of one that was struck out, its reason stands beside what is struck.
 fn statement(entry: &str) -> Markup {
+    let struck = entry.strip_prefix("struck ").and_then(|rest| rest.rsplit_once(" because "));
     html! {
-        li { @if entry.starts_with("struck ") { s { (named(entry)) } } @else { (named(entry)) } }
+        li {
+            @match struck {
+                Some((statement, because)) => { "struck " s { (named(statement)) } " because " (named(because)) },
+                None => (named(entry)),
+            }
+        }
     }
 }

@@ -16,6 +16,8 @@ use maud::{Markup, html};
 pub struct BenchSight<'a> {
     /// Its address: `/batch/FILE/NAME`.
     pub address: &'a str,
+    /// The file that the record is in, as pages name it.
+    pub file: &'a str,
     /// The version of the file that was read.
     pub version: &'a str,
     /// The record.
@@ -128,7 +130,7 @@ impl Notice {
 #[must_use]
 pub fn bench_body(sight: &BenchSight<'_>) -> Markup {
     html! {
-        div.bench data-bench=(sight.address) data-version=(sight.version) data-events=(sight.batch.events.len())
+        div.bench data-bench=(sight.address) data-file=(sight.file) data-version=(sight.version) data-events=(sight.batch.events.len())
             data-answer=[sight.word()] {
             div.at-hand {
                 (act(sight))

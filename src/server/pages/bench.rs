@@ -63,6 +63,7 @@ pub fn seen(
         let panel = panel.filter(|panel| answer.notice.is_none() || !is_asked(*panel));
         let sight = BenchSight {
             address: &address,
+            file: file.name(),
             version: version.digits(),
             faults: report.of_batch(&batch).map(|fault| (fault.level.word(), fault.message.clone())).collect(),
             entries: written(source, name).map(|batch| entries(source, batch)).unwrap_or_default(),
