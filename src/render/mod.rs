@@ -85,6 +85,7 @@ pub use diff_text::{DiffBlock, DiffPart, diff_blocks, diff_markdown, diff_text};
 pub use github::github;
 #[cfg(feature = "terminal")]
 pub use human::{Style, human};
+pub use in_markdown::{code_in_markdown, in_markdown, sentence_in_markdown};
 pub use label::{
     DurabilityJson, JarTextJson, LabelEntryJson, LabelItemJson, LabelJson, LabelNoteJson, LabelsJson, MarketLabelJson,
     NetJson, SettlingJson, StatementJson,

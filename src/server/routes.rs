@@ -47,6 +47,7 @@ pub fn routes(workroom: &Arc<Workroom>, entrance: &Arc<Entrance>) -> Router {
         .route("/text", asked(acts::text::told))
         .route("/check", act(acts::formula::check))
         .route("/results", act(acts::formula::results))
+        .route("/complete", act(acts::formula::complete))
         .route("/compare", act(acts::formula::compare))
         .route("/new", page(pages::new::show).merge(act(acts::new::new)))
         .route("/begin", act(acts::formula::begin))
