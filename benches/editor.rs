@@ -127,7 +127,7 @@ fn main() -> std::io::Result<()> {
         let listed = &files;
         let serving = move || {
             let files_under = |_: &Path| listed.clone();
-            serve(&server, &Surroundings { world: &Disk, files_under: &files_under })
+            serve(&server, &Surroundings { world: &Disk, files_under: &files_under, shelf: None })
         };
         scope.spawn(serving);
         let address = format!("file://{}", long.to_string_lossy());

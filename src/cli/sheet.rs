@@ -10,7 +10,7 @@ use stillroom::diagnostic::{Diagnostic, FileId};
 use stillroom::model::{MakesSize, Scale};
 use stillroom::quantity::Dimension;
 use stillroom::render::{RecordJson, Sheet, Sheets, Summary, human, markdown, sheet, shown, shown_path, text};
-use stillroom::resolve::{Evaluator, makes_size};
+use stillroom::resolve::{Evaluator, asked_size};
 use stillroom::session::{FormulaReport, Report};
 use stillroom::sheet::BatchOrder;
 use stillroom::syntax::tree::Item;
@@ -158,11 +158,7 @@ fn batch(text: &str) -> Result<MakesSize, Failure> {
 
 /// The size of a batch as an option of the command line has it.
 pub(super) fn size(option: &str, text: &str) -> Result<MakesSize, Failure> {
-    let makes = stillroom::syntax::batch_argument(text).map_err(|faults| refused(option, text, &faults))?;
-    let evaluator = Evaluator { file: FileId(u32::MAX), text };
-    let mut faults = Vec::new();
-    makes_size(&evaluator, &makes, ("`makes`", false), &mut |_, _| None, &mut faults)
-        .ok_or_else(|| refused(option, text, &faults))
+    asked_size(text).map_err(|faults| refused(option, text, &faults))
 }
 
 fn scale(text: &str) -> Result<Scale, Failure> {

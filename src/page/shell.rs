@@ -9,7 +9,7 @@ use serde::Serialize;
 use sha2::{Digest, Sha256};
 
 /// The looks of every page: one stylesheet.
-pub const STYLES: &str = include_str!("assets/stillroom.css");
+pub const STYLES: &str = concat!(include_str!("assets/stillroom.css"), include_str!("assets/drawing.css"));
 
 /// A page: what is said of it, and what is in it.
 pub struct Page<'a> {

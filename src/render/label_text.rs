@@ -7,7 +7,7 @@ use crate::label::Bound;
 use crate::quantity::Exact;
 
 /// What every label for skin says at its end.
-pub(super) const DEFERENCE: &str = "A label is arithmetic and the words of rules, not a safety assessment. What may be sold \
+pub const DEFERENCE: &str = "A label is arithmetic and the words of rules, not a safety assessment. What may be sold \
 and said is for local law and a qualified safety assessor to decide.";
 
 /// Digits of a printed share.
@@ -84,7 +84,8 @@ pub(super) fn heading(labels: &LabelJson, label: &MarketLabelJson) -> String {
 }
 
 /// The share of an entry: `1.5 to 2.5 %`.
-pub(super) fn share(entry: &LabelEntryJson) -> String {
+#[must_use]
+pub fn share(entry: &LabelEntryJson) -> String {
     let short = |figure: &str, digits: u32| {
         fraction(figure).map_or_else(|| figure.to_string(), |exact| exact.to_significant(digits))
     };
@@ -114,7 +115,8 @@ pub(super) fn part_words(entry: &LabelEntryJson) -> &'static str {
 }
 
 /// Whether the order is proven, and what would settle it.
-pub(super) fn order_words(label: &MarketLabelJson) -> Vec<String> {
+#[must_use]
+pub fn order_words(label: &MarketLabelJson) -> Vec<String> {
     let mut words = Vec::new();
     if label.unproven.is_empty() {
         words.push("The order is proven.".to_string());

@@ -20,6 +20,11 @@ pub fn batch(file: &str, name: &str) -> String {
     format!("/batch/{}/{}", part(file), part(name))
 }
 
+/// Where a variant of a formula is begun.
+pub fn variant(file: &str, name: &str) -> String {
+    format!("/new?of={}&formula={}", part(file), part(name))
+}
+
 /// What the shelf knows under words.
 pub fn shelf(find: &str) -> String {
     format!("/shelf?find={}", part(find))

@@ -2,15 +2,21 @@
 
 use super::confined::Confined;
 use super::inside::Inside;
+use super::live::LiveTexts;
 use super::refusal::Refusal;
 use super::saved::Saved;
+use super::watch::Watch;
 use crate::keeping::{Against, FileVersion, Keeper, Moment, NotKept, Patience};
 use crate::render::shown;
 use crate::session::Session;
-use crate::workspace::{World as _, unread};
+use crate::workspace::{World, unread};
 use serde_json::json;
 use std::path::{Path, PathBuf};
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+use std::time::Duration;
+
+/// A folder that nothing was heard of is looked at so often all the same.
+const UNWATCHED: Duration = Duration::from_secs(10);
 
 /// A folder with formulas that is open.
 pub struct Workroom {
@@ -18,6 +24,10 @@ pub struct Workroom {
     world: Confined,
     clock: fn() -> Moment,
     saved: Mutex<Saved>,
+    live: LiveTexts,
+    watch: Watch,
+    /// Where it is reached from the network, with the token; not there unless that was asked for.
+    lan: OnceLock<String>,
 }
 
 /// The text of a file, with the version that was read.
@@ -33,12 +43,31 @@ impl Workroom {
     pub fn of(folder: &Path, clock: fn() -> Moment) -> Workroom {
         let world = Confined::to(folder);
         let saved = Mutex::new(Saved::of(&world));
-        Workroom { folder: folder.to_path_buf(), world, clock, saved }
+        let watch = Watch::on(folder);
+        Workroom {
+            folder: folder.to_path_buf(),
+            world,
+            clock,
+            saved,
+            live: LiveTexts::new(),
+            watch,
+            lan: OnceLock::new(),
+        }
     }
 
     /// The folder, without links.
     pub fn folder(&self) -> &Path {
         &self.folder
+    }
+
+    /// The texts that are being written.
+    pub fn live(&self) -> &LiveTexts {
+        &self.live
+    }
+
+    /// The files as a text that is being written sees them.
+    pub fn live_world(&self) -> Arc<dyn World + Send> {
+        Arc::new(self.world.clone())
     }
 
     /// The files as pages may read them.
@@ -119,7 +148,20 @@ impl Workroom {
     /// How often something in the folder has changed since it was opened.
     pub fn changes(&self) -> u64 {
         let mut saved = self.saved.lock().unwrap_or_else(PoisonError::into_inner);
-        saved.session(&self.folder);
+        // Not every disk tells the watch of a change, so that it is looked for now and then all the same.
+        if self.watch.has_stirred() || saved.is_older_than(UNWATCHED) {
+            saved.session(&self.folder);
+        }
         saved.changes()
+    }
+
+    /// Says where it is reached from the network.
+    pub fn is_open_to(&self, lan: String) {
+        let _ = self.lan.set(lan);
+    }
+
+    /// Where it is reached from the network, with the token.
+    pub fn lan(&self) -> Option<&str> {
+        self.lan.get().map(String::as_str)
     }
 }

@@ -199,6 +199,27 @@ impl<'w> Session<'w> {
         at(path).or_else(|| at(&self.canonical(path)))
     }
 
+    /// The same files with other texts in the place of some, to see what would come of it. Nothing here changes.
+    #[must_use]
+    pub fn trial(&self, texts: BTreeMap<PathBuf, String>) -> Session<'_> {
+        let mut unsaved = self.unsaved.clone();
+        unsaved.extend(texts.into_iter().map(|(path, text)| (path, text.into_bytes())));
+        let mut trial = Session {
+            world: Box::new(&*self.world),
+            paths: self.paths.clone(),
+            given: self.given.clone(),
+            unsaved,
+            trees: BTreeMap::new(),
+            memo: Arc::clone(&self.memo),
+            loaded: Loaded::default(),
+            versions: Vec::new(),
+            last_version: 0,
+            memory: Mutex::default(),
+        };
+        trial.load(&BTreeSet::new());
+        trial.seen_from(self.loaded.sources.seen_from.clone())
+    }
+
     /// What is wrong, and what each formula comes to.
     #[must_use]
     pub fn check(&self, order: &BatchOrder) -> Report<'_> {

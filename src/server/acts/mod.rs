@@ -1,6 +1,8 @@
 //! What pages ask for beside their text, and what is done by them: each a function of the workroom.
 
+pub mod bench;
 pub mod changes;
-pub mod layout;
-pub mod save;
+mod commit;
+pub mod formula;
+pub mod new;
 pub mod text;
