@@ -38,6 +38,7 @@ mod markup;
 mod number;
 mod ph;
 mod ph_text;
+mod planned;
 mod record;
 #[cfg(feature = "sarif")]
 mod sarif;
@@ -46,6 +47,7 @@ mod setback;
 mod sheet;
 mod sheet_fill;
 mod sheet_text;
+mod shelf_answer;
 mod shelf_json;
 mod shelf_text;
 mod stock;
@@ -100,6 +102,7 @@ pub use markdown::{DEFERENCE, markdown};
 pub use number::for_maker;
 pub use ph::{Ph, PhAdjuster, PhJson, PhLeftOut, PhPoint, PhWithCurve, PhsJson, ph, ph_json};
 pub use ph_text::{ph_csv, ph_text};
+pub use planned::WeighedPlans;
 pub use record::{RecordEvent, RecordJson, RecordLine, RecordLot};
 #[cfg(feature = "sarif")]
 pub use sarif::sarif;
@@ -108,6 +111,7 @@ pub use setback::{CorrectionJson, FinishedJson, SetRightJson, ToAddJson, WayBack
 pub use sheet::{Active, AllowedJson, Sheet, SheetLine, SheetPhase, Sheets, SubstanceShare, sheet};
 pub use sheet_fill::{SheetFill, SheetKeeps};
 pub use sheet_text::text;
+pub use shelf_answer::shelf_answer;
 pub use shelf_json::{ChangeJson, FactJson, FoundJson, KnownJson, ShelfFileJson, ShelfJson, StandInJson};
 pub use shelf_text::shelf_text;
 pub use stock::{MovedJson, StockJson, StockLevelJson, StockLotJson, StockThingJson};

@@ -54,6 +54,9 @@ const TABLE: &[(&str, &[&str])] = &[
     ("explain", &[]),
     ("explain nonsense", &[]),
     ("new bench", &[]),
+    ("open --no-browser --until-eof", &[]),
+    ("open acid-gel.still --no-browser --until-eof", &[]),
+    ("open nowhere --no-browser --until-eof", &[]),
     ("lsp nonsense", &[]),
     ("new bench", &[]),
 ];
