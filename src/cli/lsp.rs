@@ -1,6 +1,7 @@
 //! `stillroom lsp`.
 
 use super::arguments::LspArguments;
+use super::shelf_folder::shelf_folder;
 use super::{Failure, Outcome};
 use std::io::{BufReader, stdin, stdout};
 use stillroom::editor::{End, Surroundings, over, serve};
@@ -15,7 +16,8 @@ pub fn run(_: &LspArguments) -> Result<Outcome, Failure> {
     let (connection, writer) = over(BufReader::new(stdin()), stdout())?;
     // What cannot be looked into has no formulas for the editor either.
     let files_under = |folder: &std::path::Path| stills_under(folder).0;
-    let end = serve(&connection, &Surroundings { world: &Disk, files_under: &files_under });
+    let shelf = shelf_folder();
+    let end = serve(&connection, &Surroundings { world: &Disk, files_under: &files_under, shelf: shelf.as_deref() });
     drop(connection);
     // All that was answered is written before the program ends.
     let _ = writer.join();

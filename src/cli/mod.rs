@@ -25,6 +25,7 @@ mod ph;
 mod record;
 mod sheet;
 mod shelf;
+mod shelf_folder;
 mod sides;
 mod stock;
 mod store_files;

@@ -3,9 +3,12 @@
 use super::client::Client;
 use super::sheet_beside::SHOW_SHEET;
 use lsp_types::{
-    CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CodeLensOptions, ExecuteCommandOptions, OneOf,
-    ServerCapabilities, TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions,
-    TextDocumentSyncSaveOptions, WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
+    CallHierarchyServerCapability, CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CodeLensOptions,
+    CompletionOptions, DocumentLinkOptions, ExecuteCommandOptions, FoldingRangeProviderCapability,
+    HoverProviderCapability, OneOf, RenameOptions, SelectionRangeProviderCapability, SemanticTokensFullOptions,
+    SemanticTokensOptions, SemanticTokensServerCapabilities, ServerCapabilities, SignatureHelpOptions,
+    TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions, TextDocumentSyncSaveOptions,
+    WorkDoneProgressOptions, WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
 };
 
 /// What the server can do for a client.
@@ -19,6 +22,39 @@ pub fn capabilities(client: &Client) -> ServerCapabilities {
             save: Some(TextDocumentSyncSaveOptions::Supported(true)),
             ..TextDocumentSyncOptions::default()
         })),
+        definition_provider: Some(OneOf::Left(true)),
+        references_provider: Some(OneOf::Left(true)),
+        document_highlight_provider: Some(OneOf::Left(true)),
+        rename_provider: Some(renames(client)),
+        document_link_provider: Some(DocumentLinkOptions {
+            resolve_provider: Some(false),
+            work_done_progress_options: WorkDoneProgressOptions::default(),
+        }),
+        call_hierarchy_provider: Some(CallHierarchyServerCapability::Simple(true)),
+        hover_provider: Some(HoverProviderCapability::Simple(true)),
+        inlay_hint_provider: Some(OneOf::Left(true)),
+        document_symbol_provider: Some(OneOf::Left(true)),
+        workspace_symbol_provider: Some(OneOf::Left(true)),
+        folding_range_provider: Some(FoldingRangeProviderCapability::Simple(true)),
+        selection_range_provider: Some(SelectionRangeProviderCapability::Simple(true)),
+        semantic_tokens_provider: Some(SemanticTokensServerCapabilities::SemanticTokensOptions(
+            SemanticTokensOptions {
+                work_done_progress_options: WorkDoneProgressOptions::default(),
+                legend: super::answers::tokens_legend(),
+                range: Some(true),
+                full: Some(SemanticTokensFullOptions::Delta { delta: Some(true) }),
+            },
+        )),
+        completion_provider: Some(CompletionOptions {
+            resolve_provider: Some(true),
+            trigger_characters: Some(["{", "\"", "/", "("].map(String::from).to_vec()),
+            ..CompletionOptions::default()
+        }),
+        signature_help_provider: Some(SignatureHelpOptions {
+            trigger_characters: Some(vec!["{".to_string()]),
+            retrigger_characters: Some(vec!["\n".to_string()]),
+            work_done_progress_options: WorkDoneProgressOptions::default(),
+        }),
         workspace: Some(WorkspaceServerCapabilities {
             workspace_folders: Some(WorkspaceFoldersServerCapabilities {
                 supported: Some(true),
@@ -39,4 +75,17 @@ pub fn capabilities(client: &Client) -> ServerCapabilities {
         document_range_formatting_provider: Some(OneOf::Left(true)),
         ..ServerCapabilities::default()
     }
+}
+
+/// Whether a rename may be asked about before: for a client that knows how.
+fn renames(client: &Client) -> OneOf<bool, RenameOptions> {
+    let text = client.capabilities.text_document.as_ref();
+    let prepares = text.and_then(|text| text.rename.as_ref()).and_then(|of| of.prepare_support).unwrap_or(false);
+    if !prepares {
+        return OneOf::Left(true);
+    }
+    OneOf::Right(RenameOptions {
+        prepare_provider: Some(true),
+        work_done_progress_options: WorkDoneProgressOptions::default(),
+    })
 }

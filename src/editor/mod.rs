@@ -6,20 +6,33 @@
 
 mod actions;
 mod addresses;
+mod answers;
 mod capabilities;
 mod client;
+pub mod complete;
 mod diagnostics;
 mod documents;
 mod edits;
 mod formatting;
+pub mod hierarchy;
+pub mod hints;
+pub mod hover;
 mod inbox;
+pub mod known;
 mod lens;
+pub mod navigate;
+pub mod occurrences;
+pub mod outline;
 mod positions;
 mod refusal;
+pub mod rename;
 mod requests;
 mod serve;
 mod sheet_beside;
+pub mod signature;
 mod standing;
+pub mod surveys;
+pub mod tokens;
 mod transport;
 mod workroom;
 

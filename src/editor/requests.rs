@@ -1,10 +1,16 @@
 //! The requests that are known: which function answers which.
 
+use super::answers;
 use super::refusal::Refusal;
 use super::standing::Standing;
 use super::{actions, formatting, lens, sheet_beside};
 use lsp_types::request::{
-    CodeActionRequest, CodeLensRequest, CodeLensResolve, ExecuteCommand, Formatting, RangeFormatting, Request,
+    CallHierarchyIncomingCalls, CallHierarchyOutgoingCalls, CallHierarchyPrepare, CodeActionRequest, CodeLensRequest,
+    CodeLensResolve, Completion, DocumentHighlightRequest, DocumentLinkRequest, DocumentSymbolRequest, ExecuteCommand,
+    FoldingRangeRequest, Formatting, GotoDefinition, HoverRequest, InlayHintRequest, PrepareRenameRequest,
+    RangeFormatting, References, Rename, Request, ResolveCompletionItem, SelectionRangeRequest,
+    SemanticTokensFullDeltaRequest, SemanticTokensFullRequest, SemanticTokensRangeRequest, SignatureHelpRequest,
+    WorkspaceSymbolRequest,
 };
 use serde_json::Value;
 
@@ -23,6 +29,31 @@ pub fn answer(standing: &Standing<'_>, method: &str, params: Value) -> Answer {
         ExecuteCommand::METHOD => typed::<ExecuteCommand>(standing, params, sheet_beside::execute),
         Formatting::METHOD => typed::<Formatting>(standing, params, formatting::whole),
         RangeFormatting::METHOD => typed::<RangeFormatting>(standing, params, formatting::stretch),
+        GotoDefinition::METHOD => typed::<GotoDefinition>(standing, params, answers::definition),
+        References::METHOD => typed::<References>(standing, params, answers::references),
+        DocumentHighlightRequest::METHOD => typed::<DocumentHighlightRequest>(standing, params, answers::highlight),
+        PrepareRenameRequest::METHOD => typed::<PrepareRenameRequest>(standing, params, answers::prepare_rename),
+        Rename::METHOD => typed::<Rename>(standing, params, answers::rename),
+        DocumentLinkRequest::METHOD => typed::<DocumentLinkRequest>(standing, params, answers::links),
+        CallHierarchyPrepare::METHOD => typed::<CallHierarchyPrepare>(standing, params, answers::prepare_hierarchy),
+        CallHierarchyIncomingCalls::METHOD => typed::<CallHierarchyIncomingCalls>(standing, params, answers::incoming),
+        CallHierarchyOutgoingCalls::METHOD => typed::<CallHierarchyOutgoingCalls>(standing, params, answers::outgoing),
+        HoverRequest::METHOD => typed::<HoverRequest>(standing, params, answers::hover),
+        InlayHintRequest::METHOD => typed::<InlayHintRequest>(standing, params, answers::inlay_hints),
+        DocumentSymbolRequest::METHOD => typed::<DocumentSymbolRequest>(standing, params, answers::document_symbols),
+        WorkspaceSymbolRequest::METHOD => typed::<WorkspaceSymbolRequest>(standing, params, answers::workspace_symbols),
+        FoldingRangeRequest::METHOD => typed::<FoldingRangeRequest>(standing, params, answers::folding),
+        SelectionRangeRequest::METHOD => typed::<SelectionRangeRequest>(standing, params, answers::selection),
+        SemanticTokensFullRequest::METHOD => typed::<SemanticTokensFullRequest>(standing, params, answers::tokens_full),
+        SemanticTokensFullDeltaRequest::METHOD => {
+            typed::<SemanticTokensFullDeltaRequest>(standing, params, answers::tokens_delta)
+        }
+        SemanticTokensRangeRequest::METHOD => {
+            typed::<SemanticTokensRangeRequest>(standing, params, answers::tokens_range)
+        }
+        Completion::METHOD => typed::<Completion>(standing, params, answers::complete),
+        ResolveCompletionItem::METHOD => typed::<ResolveCompletionItem>(standing, params, answers::resolve),
+        SignatureHelpRequest::METHOD => typed::<SignatureHelpRequest>(standing, params, answers::signature_help),
         _ => Err(Refusal::unknown(method)),
     }
 }

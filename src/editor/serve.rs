@@ -6,6 +6,7 @@ use super::client::Client;
 use super::diagnostics::Published;
 use super::documents::Documents;
 use super::inbox::Inbox;
+use super::known::Known;
 use super::refusal::Refusal;
 use super::requests::answer;
 use super::standing::Standing;
@@ -86,12 +87,14 @@ struct State<'w> {
     documents: Documents,
     published: Published,
     room: Workroom<'w>,
+    known: Known,
 }
 
 impl Server<'_> {
     fn run(mut self, surroundings: &Surroundings<'_>) -> End {
         let (documents, published) = (Documents::default(), Published::default());
-        let mut state = State { documents, published, room: Workroom::open(surroundings, &self.client) };
+        let room = Workroom::open(surroundings, &self.client);
+        let mut state = State { documents, published, room, known: Known::new(surroundings.shelf) };
         self.watch();
         loop {
             let turn = catch_unwind(AssertUnwindSafe(|| self.turn(&mut state)));
@@ -113,7 +116,7 @@ impl Server<'_> {
         let session = state.room.session();
         let report = session.check(&BatchOrder::default());
         let client = self.client.clone();
-        let standing = Standing::new(session, &report, &state.documents, &client);
+        let standing = Standing::new(session, &report, &state.documents, &client, &state.known);
         for news in state.published.news(&standing) {
             let note = Notification::new(PublishDiagnostics::METHOD.to_string(), news);
             let _ = self.connection.sender.send(note.into());

@@ -3,6 +3,8 @@
 use super::addresses::{address_of, path_of};
 use super::client::Client;
 use super::documents::{Document, Documents};
+use super::known::Known;
+use super::occurrences::Names;
 use super::positions::Positions;
 use super::refusal::Refusal;
 use crate::diagnostic::{FileId, Place, Span};
@@ -20,6 +22,8 @@ pub struct Standing<'s> {
     pub report: &'s Report<'s>,
     /// Who asks.
     pub client: &'s Client,
+    /// What is kept from one state to the next.
+    pub known: &'s Known,
     /// The documents that are open, by their files.
     open: FxHashMap<FileId, &'s Document>,
     /// The lines of the files that were asked for.
@@ -34,9 +38,16 @@ impl<'s> Standing<'s> {
         report: &'s Report<'s>,
         documents: &'s Documents,
         client: &'s Client,
+        known: &'s Known,
     ) -> Standing<'s> {
         let open = documents.all().filter_map(|(path, document)| Some((session.file_at(path)?, document))).collect();
-        Standing { session, report, client, open, lines: RefCell::default() }
+        Standing { session, report, client, known, open, lines: RefCell::default() }
+    }
+
+    /// The names of all texts.
+    #[must_use]
+    pub fn names(&self) -> Names<'_> {
+        Names { sources: self.session.sources(), scopes: &self.report.resolver.scopes, surveys: &self.known.surveys }
     }
 
     /// The text of a file, of the shelf too.
@@ -51,7 +62,8 @@ impl<'s> Standing<'s> {
     /// An address that is none of a file here.
     pub fn file(&self, address: &Uri) -> Result<FileId, Refusal> {
         let unknown = || Refusal::failed("The server does not know this file.");
-        self.session.file_at(&path_of(address)).ok_or_else(unknown)
+        let path = path_of(address);
+        self.known.shelf_file(&path).or_else(|| self.session.file_at(&path)).ok_or_else(unknown)
     }
 
     /// The file and the offset that a request is about.
@@ -106,12 +118,15 @@ impl<'s> Standing<'s> {
         self.positions(place.file).range(self.text(place.file), place.span)
     }
 
-    /// The address of a file on disk, as the client wrote it where it is open.
+    /// The address of a file, as the client wrote it where it is open; of one of the shelf, where it can be read.
     #[must_use]
     pub fn address(&self, file: FileId) -> Option<Uri> {
         match self.document(file) {
             Some(document) => Some(document.address.clone()),
-            None => address_of(&self.session.sources().home(file)?.absolute),
+            None => match self.session.sources().home(file) {
+                Some(source) => address_of(&source.absolute),
+                None => address_of(&self.known.shelf_path(file)?),
+            },
         }
     }
 

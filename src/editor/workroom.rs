@@ -27,6 +27,8 @@ pub struct Surroundings<'w> {
     pub world: &'w dyn World,
     /// Every file of formulas under a folder, those left out of git left out.
     pub files_under: &'w dyn Fn(&Path) -> Vec<PathBuf>,
+    /// A folder in which the files of the shelf can be read, by [`shelf_texts`](super::known::shelf_texts).
+    pub shelf: Option<&'w Path>,
 }
 
 /// What became of a file since the session was last looked at.
@@ -139,7 +141,9 @@ impl<'w> Workroom<'w> {
                 None => FileChange::Forgotten(path),
             });
         }
-        let open = documents.all().map(|(path, _)| path);
+        // What is open of the shelf is the shelf's, and no file of its own.
+        let on_shelf = |path: &PathBuf| self.surroundings.shelf.is_some_and(|folder| path.starts_with(folder));
+        let open = documents.all().map(|(path, _)| path).filter(|path| !on_shelf(path));
         let named: BTreeSet<PathBuf> = self.listed.iter().chain(open).cloned().collect();
         let is_same = named == self.named;
         if changes.is_empty() && is_same {

@@ -65,19 +65,18 @@ impl BenchJson {
         }
     }
 
-    /// What went otherwise than planned: lost, corrected, or to be led back.
     fn setbacks(&self, out: &mut String) {
+        self.setback_words().iter().for_each(|said| line(out, format_args!("  {said}")));
+    }
+
+    /// What went otherwise than planned, each in a line: lost, corrected, or to be led back.
+    #[must_use]
+    pub fn setback_words(&self) -> Vec<String> {
         let told = corrections_words(&self.corrections);
         let lost = self.losses.iter().map(|lost| format!("lost: {lost}"));
         let over = self.set_right.iter().flat_map(SetRightJson::words);
-        for said in over
-            .chain(told)
-            .chain(lost)
-            .chain(self.way_back.iter().flat_map(WayBackJson::words))
-            .chain(self.left_over.clone())
-        {
-            line(out, format_args!("  {said}"));
-        }
+        let back = self.way_back.iter().flat_map(WayBackJson::words);
+        over.chain(told).chain(lost).chain(back).chain(self.left_over.clone()).collect()
     }
 
     fn readings(&self, out: &mut String) {

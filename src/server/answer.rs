@@ -35,6 +35,12 @@ impl Page {
         Page { title: title.into(), kind, lead: html! {}, body, here: "", scripts: &[], version: None }
     }
 
+    /// The page as an answer of another status than 200: what was typed is in it still.
+    pub fn with_status(self, status: StatusCode) -> Response {
+        let version = self.version.clone();
+        with_version(html_response(status, self.text()), version.as_ref())
+    }
+
     /// The whole text of the page.
     fn text(self) -> String {
         let place = |(words, address)| Place { words, address, is_here: self.here == address };
@@ -57,8 +63,7 @@ const PLACES: [(&str, &str); 4] =
 
 impl IntoResponse for Page {
     fn into_response(self) -> Response {
-        let version = self.version.clone();
-        with_version(html_response(StatusCode::OK, self.text()), version.as_ref())
+        self.with_status(StatusCode::OK)
     }
 }
 

@@ -18,6 +18,7 @@ const SCRIPT: &str = "text/javascript; charset=utf-8";
 /// Every file of the pages.
 const ASSETS: &[Asset] = &[
     Asset { name: "stillroom.css", kind: STYLE, text: STYLES },
+    Asset { name: "bench.js", kind: SCRIPT, text: include_str!("assets/bench.js") },
     Asset { name: "ask.js", kind: SCRIPT, text: include_str!("../page/assets/ask.js") },
     Asset { name: "completion.js", kind: SCRIPT, text: include_str!("../page/assets/completion.js") },
     Asset { name: "conflict.js", kind: SCRIPT, text: include_str!("../page/assets/conflict.js") },
@@ -27,6 +28,7 @@ const ASSETS: &[Asset] = &[
     Asset { name: "formula.js", kind: SCRIPT, text: include_str!("../page/assets/formula.js") },
     Asset { name: "new.js", kind: SCRIPT, text: include_str!("../page/assets/new.js") },
     Asset { name: "watch.js", kind: SCRIPT, text: include_str!("assets/watch.js") },
+    Asset { name: "fresh.js", kind: SCRIPT, text: include_str!("assets/fresh.js") },
 ];
 
 /// A file of the pages by its name.

@@ -7,6 +7,7 @@ mod acts;
 mod address;
 mod answer;
 mod assets;
+pub mod bench;
 mod confined;
 mod entrance;
 mod guard;
@@ -21,7 +22,10 @@ mod rate;
 mod refusal;
 mod routes;
 mod saved;
+mod scan;
+mod watch;
 mod workroom;
 
 pub use entrance::Entrance;
 pub use listen::{OpenError, Opened, Settings, open};
+pub use scan::{MEANS as LAN_MEANS, in_terminal};

@@ -1,5 +1,6 @@
 //! Each page and each act with its address.
 
+use super::acts::bench::FilledIn;
 use super::answer::{Page, Told, refused_act, refused_page};
 use super::entrance::Entrance;
 use super::guard::{Guard, guard};
@@ -8,15 +9,15 @@ use super::workroom::Workroom;
 use super::{acts, assets, pages};
 use crate::keeping::FileVersion;
 use crate::syntax::MAX_FILE;
-use axum::Router;
 use axum::body::Bytes;
-use axum::extract::rejection::{BytesRejection, PathRejection, QueryRejection};
+use axum::extract::rejection::{BytesRejection, FormRejection, PathRejection, QueryRejection};
 use axum::extract::{DefaultBodyLimit, Path, Query, State};
 use axum::http::header::IF_MATCH;
 use axum::http::{HeaderMap, StatusCode};
 use axum::middleware::from_fn_with_state;
-use axum::response::{IntoResponse as _, Response};
+use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{MethodRouter, get, post};
+use axum::{Form, Router};
 use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -36,7 +37,7 @@ pub fn routes(workroom: &Arc<Workroom>, entrance: &Arc<Entrance>) -> Router {
     Router::new()
         .route("/", page(pages::workroom::show))
         .route("/formula/{file}/{name}", page_of_file(pages::formula::show))
-        .route("/batch/{file}/{name}", page_of_file(pages::bench::show))
+        .route("/batch/{file}/{name}", page_of_file(pages::bench::show).merge(form_of_file(acts::bench::write)))
         .route("/store", page(pages::store::show))
         .route("/shelf", page(pages::shelf::show))
         .route("/trace", page(pages::trace::show))
@@ -46,13 +47,12 @@ pub fn routes(workroom: &Arc<Workroom>, entrance: &Arc<Entrance>) -> Router {
         .route("/text", asked(acts::text::told))
         .route("/check", act(acts::formula::check))
         .route("/results", act(acts::formula::results))
+        .route("/complete", act(acts::formula::complete))
         .route("/compare", act(acts::formula::compare))
         .route("/new", page(pages::new::show).merge(act(acts::new::new)))
         .route("/begin", act(acts::formula::begin))
         .route("/keep", act(acts::formula::keep))
         .route("/versions", act(acts::formula::versions))
-        .route("/save", act(acts::save::done))
-        .route("/layout", act(acts::layout::done))
         .with_state(Arc::clone(workroom))
         .layer(DefaultBodyLimit::max(MAX_FILE))
         .layer(RequestBodyLimitLayer::new(MAX_FILE))
@@ -106,6 +106,37 @@ fn act<B: DeserializeOwned + Send + 'static>(
         told(at_work(workroom, move |workroom| done(workroom, version, read(&body)?)).await)
     })
 }
+
+/// A form of a page of something in a file. A script gets the page as it is now; a browser without one goes on to it once
+/// something was written, so that a reload sends nothing twice.
+fn form_of_file(
+    done: fn(&Workroom, &str, &str, Option<FileVersion>, Asked) -> Result<FilledIn, Refusal>,
+) -> MethodRouter<Arc<Workroom>> {
+    type Parts = Result<Path<(String, String)>, PathRejection>;
+    type Typed = Result<Form<Asked>, FormRejection>;
+    post(async move |State(workroom): Rooms, parts: Parts, headers: HeaderMap, typed: Typed| {
+        let Ok(Path((file, name))) = parts else { return refused_page(&Refusal::of_status(StatusCode::NOT_FOUND)) };
+        let typed = match typed {
+            Ok(Form(typed)) => typed,
+            Err(rejection) => return refused_page(&Refusal::of_status(rejection.into_response().status())),
+        };
+        let version = match version(&headers) {
+            Ok(version) => version,
+            Err(refusal) => return refused_page(&refusal),
+        };
+        let filled_in = at_work(workroom, move |workroom| done(workroom, &file, &name, version, typed)).await;
+        match filled_in {
+            Err(refusal) => refused_page(&refusal),
+            Ok(FilledIn { goes_to: Some(address), .. }) if !headers.contains_key(BY_SCRIPT) => {
+                Redirect::to(&address).into_response()
+            }
+            Ok(filled_in) => filled_in.page.with_status(filled_in.status),
+        }
+    })
+}
+
+/// What a script of a page puts at the head of what it sends.
+const BY_SCRIPT: &str = "x-stillroom";
 
 /// The version of a file in `If-Match`, where there is one.
 fn version(headers: &HeaderMap) -> Result<Option<FileVersion>, Refusal> {

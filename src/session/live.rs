@@ -188,7 +188,7 @@ impl<'w> Session<'w> {
     pub fn change_number(&self, file: FileId) -> Option<u64> {
         let source = self.loaded.sources.home(file)?;
         let first = self.loaded.sources.files.first()?;
-        self.versions.get((source.id.0 - first.id.0) as usize).copied()
+        self.versions.get(source.id.0.checked_sub(first.id.0)? as usize).copied()
     }
 
     /// The file that lies at a path, its links followed.
@@ -197,6 +197,27 @@ impl<'w> Session<'w> {
         let files = &self.loaded.sources.files;
         let at = |path: &Path| files.iter().find(|source| source.absolute == path).map(|source| source.id);
         at(path).or_else(|| at(&self.canonical(path)))
+    }
+
+    /// The same files with other texts in the place of some, to see what would come of it. Nothing here changes.
+    #[must_use]
+    pub fn trial(&self, texts: BTreeMap<PathBuf, String>) -> Session<'_> {
+        let mut unsaved = self.unsaved.clone();
+        unsaved.extend(texts.into_iter().map(|(path, text)| (path, text.into_bytes())));
+        let mut trial = Session {
+            world: Box::new(&*self.world),
+            paths: self.paths.clone(),
+            given: self.given.clone(),
+            unsaved,
+            trees: BTreeMap::new(),
+            memo: Arc::clone(&self.memo),
+            loaded: Loaded::default(),
+            versions: Vec::new(),
+            last_version: 0,
+            memory: Mutex::default(),
+        };
+        trial.load(&BTreeSet::new());
+        trial.seen_from(self.loaded.sources.seen_from.clone())
     }
 
     /// What is wrong, and what each formula comes to.

@@ -14,6 +14,9 @@ use stillroom::workspace::World;
 /// The folder that the files of a test lie in.
 pub const ROOM: &str = "/room";
 
+/// The folder in which the shelf can be read.
+pub const SHELF: &str = "/shelf";
+
 /// Files in memory, which a test may change while a server reads them.
 #[derive(Clone, Debug, Default)]
 pub struct Files(Arc<Mutex<BTreeMap<PathBuf, Vec<u8>>>>);
@@ -111,7 +114,7 @@ impl Client {
         let files = files.clone();
         let server = std::thread::spawn(move || {
             let under = |folder: &Path| files.paths().into_iter().filter(|path| path.starts_with(folder)).collect();
-            serve(&theirs, &Surroundings { world: &files, files_under: &under })
+            serve(&theirs, &Surroundings { world: &files, files_under: &under, shelf: Some(Path::new(SHELF)) })
         });
         let (pushed, told) = (BTreeMap::new(), Vec::new());
         Client {

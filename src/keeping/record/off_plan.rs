@@ -39,10 +39,16 @@ impl OffPlan {
         Some(OffPlan { material, grams: ledger.grams(&grams), asked: ledger.grams(&asked), too_little })
     }
 
-    /// As a question.
+    /// As it is asked back.
+    #[must_use]
+    pub fn asked_back(&self) -> String {
+        format!("{} g for {} g: sure?", self.grams, self.asked)
+    }
+
+    /// As a question at a terminal.
     #[must_use]
     pub fn question(&self) -> String {
-        format!("{} g for {} g: sure? 1 yes, Enter alone no: ", self.grams, self.asked)
+        format!("{} 1 yes, Enter alone no: ", self.asked_back())
     }
 
     /// As it is told where nobody can be asked.

@@ -300,9 +300,10 @@ async function beginBatch(event) {
 
 // What the keys and the buttons do.
 
+// What is typed is counted first: what is asked at the cursor is of that count.
+area.addEventListener('input', typed);
 new Completion(field, find('proposals'), find('proposals-told'), body);
 
-area.addEventListener('input', typed);
 batch.addEventListener('input', typed);
 older.addEventListener('change', compare);
 newer.addEventListener('change', compare);

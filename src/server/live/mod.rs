@@ -5,6 +5,7 @@
 
 mod faults;
 mod line_ends;
+mod propose;
 mod results;
 mod texts;
 mod units;

@@ -2,7 +2,7 @@
 
 use super::LiveOrder;
 use crate::cost::of as cost_of;
-use crate::page::prose;
+use crate::page::{PhDrawing, prose};
 use crate::quantity::Exact;
 use crate::render::{BatchCostJson, LabelJson, Summary, ph_json, sheet};
 use crate::server::pages::formula as page;
@@ -90,7 +90,7 @@ impl Asked<'_, '_> {
         let batch = plan(formula, &self.asked.order).map_or(Exact::HUNDRED, |plan| plan.batch);
         let outlook = self.found.outlook(&self.report.resolver);
         match ph_json(formula, outlook.as_ref(), &batch) {
-            Some(json) => page::ph(&json),
+            Some(json) => page::ph(&json, PhDrawing::of(formula, outlook.as_ref(), &batch, 0.0).as_ref()),
             None => sentence("Nothing in it has a pH to foresee: no water, or no substance with acid-base data."),
         }
     }

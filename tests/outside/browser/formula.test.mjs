@@ -305,9 +305,9 @@ test("a new batch is begun from what is saved, and the bench goes on", async (t)
   }, { expected: REFUSED });
 });
 
-test("a variant, a kind and a table become formulas", async (t) => {
+test("a variant is begun below its formula, under a name that is free", async (t) => {
   const given = { file: "a.still", name: "face-oil", examples: false, files: { "a.still": OIL } };
-  await formula(t, given, async ({ page, room, opened }) => {
+  await formula(t, given, async ({ page, room }) => {
     await page.getByRole("link", { name: "New variant" }).click();
     await page.getByRole("heading", { level: 1, name: "New formula" }).waitFor();
     await accessible(page, "new formula");
@@ -321,26 +321,6 @@ test("a variant, a kind and a table become formulas", async (t) => {
     assert.match(room.read("a.still"), /variant rich-oil of face-oil/);
     assert.ok(room.read("a.still").startsWith(OIL), "what was there is as it was");
 
-    await page.goto(`${opened.origin}/new`);
-    const kind = page.getByRole("region", { name: "From a kind" });
-    for (const one of ["gel", "cream", "balm", "wash", "toner"]) {
-      await page.goto(`${opened.origin}/new`);
-      await kind.getByRole("textbox", { name: "Name" }).fill(`my-${one}`);
-      await kind.getByRole("combobox", { name: "Kind" }).selectOption(one);
-      await kind.getByRole("button", { name: "Begin it" }).click();
-      await page.waitForURL(new RegExp(`/formula/my-${one}\\.still/my-${one}$`));
-      await page.getByText("Nothing is wrong.").or(page.getByText(/^\d+ (warning|note)/)).first().waitFor();
-    }
-
-    await page.goto(`${opened.origin}/new`);
-    const table = page.getByRole("region", { name: "From what you have" });
-    await table.getByRole("textbox", { name: "Name" }).fill("rose-gel");
-    await table.getByRole("textbox", { name: "Table or note" }).fill("Phase;Name;%\nA;Water;95,0\nA;Glycerin;4\nB;Unknownium <b>;1\n");
-    await table.getByRole("button", { name: "Bring it in" }).click();
-    await page.getByRole("heading", { name: "Brought in" }).waitFor();
-    await page.getByRole("link", { name: "Go to the formula" }).click();
-    await page.waitForURL(/rose-gel\.still\/rose-gel$/);
-    assert.match(room.read("rose-gel.still"), /glycerin/);
   }, { expected: REFUSED });
 });
 

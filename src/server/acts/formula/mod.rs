@@ -3,6 +3,7 @@
 mod begin;
 mod check;
 mod compare;
+mod complete;
 mod keep;
 mod results;
 mod versions;
@@ -10,6 +11,7 @@ mod versions;
 pub use begin::begin;
 pub use check::check;
 pub use compare::compare;
+pub use complete::complete;
 pub use keep::keep;
 pub use results::results;
 pub use versions::versions;

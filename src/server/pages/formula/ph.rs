@@ -1,17 +1,15 @@
 //! The pH beside the text: the curve as a picture that is described in words, and the doses as a table.
 
-use crate::page::{named, prose};
-use crate::render::{PhAdjuster, PhJson, ph_svg};
-use maud::{Markup, PreEscaped, html};
+use crate::page::{PhDrawing, curve, named, prose};
+use crate::render::{PhAdjuster, PhJson};
+use maud::{Markup, html};
 
-/// What is foreseen of the pH.
+/// What is foreseen of the pH; its curve where one can be drawn.
 #[must_use]
-pub fn ph(of: &PhJson) -> Markup {
+pub fn ph(of: &PhJson, drawing: Option<&PhDrawing>) -> Markup {
     let ph = &of.ph.ph;
     html! {
-        @if let Some(svg) = ph_svg(of) {
-            figure .curve role="img" aria-label=(described(of)) { div aria-hidden="true" { (PreEscaped(svg)) } }
-        }
+        @if let Some(drawing) = drawing { figure .curve { (curve(drawing, &[])) } }
         @if ph.adjusters.iter().any(is_dosed) {
             div .scroll tabindex="0" role="group" aria-label="Foreseen doses" { table {
                 caption { "Foreseen doses in " (of.batch_g) " g, in grams" }
@@ -53,23 +51,4 @@ fn doses(of: &PhAdjuster) -> Markup {
             }
         }
     }
-}
-
-/// What the picture shows, for whoever does not see it.
-fn described(of: &PhJson) -> String {
-    let mut words =
-        format!("The pH of {} g over the grams of {}", of.batch_g, of.ph.curve_of.as_deref().unwrap_or("acid or base"));
-    if let (Some(first), Some(last)) = (of.ph.curve.first(), of.ph.curve.last()) {
-        words += &format!(": from pH {:.1} with none to pH {:.1} with {:.2} g", first.ph, last.ph, last.grams);
-    }
-    match &of.ph.ph.window {
-        [Some(low), Some(high)] => words += &format!("; the window is pH {low} to {high}"),
-        [Some(low), None] => words += &format!("; the window is pH {low} or over"),
-        [None, Some(high)] => words += &format!("; the window is pH {high} or under"),
-        [None, None] => {}
-    }
-    if let Some(middle) = of.ph.ph.adjusters.first().and_then(|adjuster| adjuster.grams_mid) {
-        words += &format!("; its middle is foreseen at {middle:.2} g");
-    }
-    words + "."
 }
