@@ -55,6 +55,9 @@ const TABLE: &[(&str, &[&str])] = &[
     ("explain nonsense", &[]),
     ("new bench", &[]),
     ("new bench", &[]),
+    ("new cream --kind cream", &[]),
+    ("new brought --from acid-gel.still", &[]),
+    ("new brought --from gone.csv", &[]),
 ];
 
 fn workshop() -> Folder {
