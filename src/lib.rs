@@ -64,7 +64,6 @@
 //! | --- | --- |
 //! | `git` | `versions`, what changed between two of a formula and which commits did it, and a repository as a world |
 //! | `terminal` | `render::human`, diagnostics drawn for a terminal |
-//! | `svg` | `render::ph_svg`, the curve of a titration drawn |
 //! | `sarif` | `render::sarif`, diagnostics as SARIF |
 //! | `bring` | `bring`, a table or a note turned into a formula |
 //! | `pages` | `page`, sheets, labels and costs as pages in one file, and pictures |

@@ -4,10 +4,14 @@
 #![allow(clippy::disallowed_methods, reason = "tests read and write files of their own")]
 
 mod common;
+#[path = "generated/language_words.rs"]
+mod language_words;
 #[path = "generated/parts.rs"]
 mod parts;
 #[path = "generated/published.rs"]
 mod published;
+#[path = "generated/tree_sitter_parser.rs"]
+mod tree_sitter_parser;
 
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
@@ -56,6 +60,13 @@ fn the_schemas_are_current() {
     current(&folder.join("buy.json"), &text(schemars::schema_for!(stillroom::render::BuyJson)));
     current(&folder.join("stock.json"), &text(schemars::schema_for!(stillroom::render::StockJson)));
     current(&folder.join("check.json"), &text(schemars::schema_for!(stillroom::render::CheckJson)));
+}
+
+/// The words that the grammar for tree-sitter is made of.
+#[test]
+fn the_words_of_the_language_are_current() {
+    let text = serde_json::to_string_pretty(&language_words::json()).unwrap() + "\n";
+    current(&root().join("grammar/tree-sitter-stillroom/words.json"), &text);
 }
 
 /// The catalogue as one document, made of the pages that `explain` prints.

@@ -48,11 +48,13 @@ pub fn quiet(
         told.dedup();
         let is_of_one =
             allow.line.is_some() || is_of_the_whole(fault.code) || told.len() <= 1 || line_of(formula, fault).is_none();
-        match (is_of_one, &allow.because) {
+        match (is_of_one, allow.reason()) {
             (true, Some(because)) => {
                 allowed.push(Allowed { diagnostic: fault.clone(), because: because.to_string() });
             }
-            _ => {
+            // The reason is still to be written: that is told, as an error, in the place of the fault.
+            (true, None) => {}
+            (false, _) => {
                 let said = format!("this allows one material, and {} are told of: allow each on its line", told.len());
                 left.push(fault.clone().and(allow.place, said));
             }
@@ -75,6 +77,33 @@ fn quiets_of_line(formula: &Formula, allow: &Allowance, fault: &Diagnostic) -> b
     line.is_some_and(|line| speaks_of(allow, fault) && places(fault).any(|place| is_within(line, place)))
 }
 
+/// Where an `allow` for a fault would stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum AllowAt {
+    /// Below a line, by its number.
+    Line(usize),
+    /// In the formula.
+    Formula,
+}
+
+/// Where an `allow` in a formula's own text quiets a fault that is told of it; none where no statement there would, and
+/// where one stands already that waits for its reason.
+#[must_use]
+pub fn allow_at(formula: &Formula, fault: &Diagnostic, told: &[Diagnostic]) -> Option<AllowAt> {
+    let own = formula.own_span?;
+    let is_own = |line: &Line| line.whole.file == own.file && own.span.holds(line.whole.span);
+    let line = places(fault).find_map(|place| formula.lines.iter().position(|line| is_within(line, place)));
+    if let Some(line) = line.filter(|_| !is_of_the_whole(fault.code)) {
+        if formula.lines.get(line).is_some_and(is_own) {
+            return Some(AllowAt::Line(line));
+        }
+        // Of a base's line a variant may speak where it is the only one that is told of.
+        let others = told.iter().filter(|other| other.code == fault.code && *other != fault);
+        return (others.count() == 0).then_some(AllowAt::Formula);
+    }
+    Some(AllowAt::Formula)
+}
+
 /// The line that a fault is about: that of its first place, or else the first that it points at.
 fn line_of<'f>(formula: &'f Formula, fault: &Diagnostic) -> Option<&'f Line> {
     places(fault).find_map(|place| formula.lines.iter().find(|line| is_within(line, place)))
@@ -94,9 +123,9 @@ fn is_of_the_whole(code: Code) -> bool {
     OF_WEIGHTS.contains(&code) || matches!(code, Code::StepMissingLine | Code::ReserveShort | Code::ReserveUnused)
 }
 
-/// Allowances of a formula without a reason.
+/// Allowances of a formula without a reason, or with the place for one only.
 pub fn no_reason(formula: &Formula, faults: &mut Vec<Diagnostic>) {
-    for allow in formula.allows.iter().filter(|allow| allow.because.is_none() && own(formula, allow)) {
+    for allow in formula.allows.iter().filter(|allow| allow.reason().is_none() && own(formula, allow)) {
         faults.push(
             Diagnostic::new(Code::AllowNoReason, allow.place, format!("`{}` is allowed without a reason.", allow.code))
                 .help(format!("Say why: `allow {} because \"…\"`. The sheet prints it.", allow.code)),
@@ -120,7 +149,7 @@ const OF_WEIGHTS: [Code; 4] = [Code::BelowScale, Code::ScaleOverloaded, Code::Ac
 
 /// Allowances of a formula that quieted nothing anywhere.
 pub fn unused(formula: &Formula, known: &FormulaFaults<'_>, faults: &mut Vec<Diagnostic>) {
-    for allow in formula.allows.iter().filter(|allow| allow.because.is_some() && own(formula, allow)) {
+    for allow in formula.allows.iter().filter(|allow| allow.reason().is_some() && own(formula, allow)) {
         if known.used.contains(&allow.place) {
             continue;
         }
@@ -154,7 +183,7 @@ fn own(formula: &Formula, allow: &Allowance) -> bool {
 
 /// Allowances of a formula that quieted nothing of its labels, once all of them have been asked for.
 pub fn unused_of_labels(formula: &Formula, used: &FxHashSet<Place>, faults: &mut Vec<Diagnostic>) {
-    for allow in formula.allows.iter().filter(|allow| allow.because.is_some() && own(formula, allow)) {
+    for allow in formula.allows.iter().filter(|allow| allow.reason().is_some() && own(formula, allow)) {
         let Some(entry) = Code::from_name(&allow.code).map(Code::entry) else { continue };
         if entry.family == Family::Label && entry.allowable && !used.contains(&allow.place) {
             let message = format!("`{}` is allowed here, and the labels give nothing to allow.", entry.name);

@@ -49,6 +49,18 @@ pub enum Command {
     Explain(ExplainArguments),
     /// Make a small working folder to start from; or a formula, of a kind or out of a table that you have.
     New(NewArguments),
+    /// Open a folder as pages in the browser: formulas, the bench, the store room. Ctrl-C ends it.
+    Open(OpenArguments),
+    /// Serve an editor over standard input and output: faults as one types, weights beside the lines, help at the cursor.
+    Lsp(LspArguments),
+}
+
+/// Arguments of `lsp`.
+#[derive(Args, Debug)]
+pub struct LspArguments {
+    /// Speak over standard input and output. It is the only way, and what many editors say by themselves.
+    #[arg(long)]
+    pub stdio: bool,
 }
 
 /// How diagnostics are printed.
@@ -120,6 +132,8 @@ pub enum SheetFormat {
     Json,
     /// For a terminal.
     Text,
+    /// A page in one file: to print, and to fill in on a phone.
+    Html,
 }
 
 /// Who a sheet is for.
@@ -161,7 +175,7 @@ pub enum LabelFormat {
     Markdown,
     /// For programs.
     Json,
-    /// A page to be printed.
+    /// A page in one file: the text to copy, what stands where, and with `--size` a sheet of labels to print.
     Html,
     /// A drawing true to the millimetre; with `--size`.
     Svg,
@@ -199,7 +213,7 @@ pub struct LabelArguments {
     /// The size of the label, width by height: `60x40mm`. What does not fit in letters that can be read is named.
     #[arg(long, value_name = "SIZE")]
     pub size: Option<String>,
-    /// With `--format svg`: fill a sheet of paper.
+    /// With `--format svg` or `html`: fill a sheet of paper. A page of labels has A4 without it.
     #[arg(long, value_enum, value_name = "PAPER", requires = "size")]
     pub sheet: Option<SheetSize>,
     /// With `--sheet`: so many labels, in place of as many as it holds.
@@ -345,6 +359,8 @@ pub enum CostFormat {
     Markdown,
     /// For programs.
     Json,
+    /// A page in one file.
+    Html,
 }
 
 /// `cost`.
@@ -594,4 +610,23 @@ pub enum TableFigures {
     Percent,
     /// Grams.
     Grams,
+}
+
+/// `stillroom open`.
+#[derive(Args, Debug)]
+pub struct OpenArguments {
+    /// The folder with the formulas; this one where none is named.
+    pub folder: Option<PathBuf>,
+    /// The port to listen on; a free one where none is named.
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    pub port: u16,
+    /// Print the address, and open no browser.
+    #[arg(long)]
+    pub no_browser: bool,
+    /// Also for a phone in the same network, by a code to scan.
+    #[arg(long)]
+    pub lan: bool,
+    /// End when standard input ends, too.
+    #[arg(long)]
+    pub until_eof: bool,
 }

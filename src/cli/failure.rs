@@ -17,3 +17,10 @@ impl From<std::io::Error> for Failure {
         Failure(format!("Something could not be read: {}.", stillroom::workspace::unread(&error)))
     }
 }
+
+impl From<stillroom::keeping::NotKept> for Failure {
+    fn from(why: stillroom::keeping::NotKept) -> Failure {
+        let blank = if why.at_terminal.is_empty() { "" } else { " " };
+        Failure(format!("{}{blank}{}", why.sentence, why.at_terminal))
+    }
+}

@@ -2,15 +2,17 @@
 
 use super::arguments::FmtArguments;
 use super::input::{CommandInput, here, named, not_opened, stderr_is_terminal, style};
-use super::locked_folder::{FileTarget, LockedFolder, with_locked_folder};
+use super::locked_folder::{FileTarget, keeper};
 use super::stream::{pipe, print, tell, tell_line};
 use super::{Failure, Outcome};
 use similar::TextDiff;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
+use stillroom::diagnostic::Diagnostic;
+use stillroom::keeping::{LaidOut, lay_out};
 use stillroom::render::{human, shown_path};
 use stillroom::syntax::format;
-use stillroom::workspace::{Disk, Loaded, Overlay, Source, World as _, load_alone, unread};
+use stillroom::workspace::{Disk, Loaded, Source, Sources, World as _, load_alone, unread};
 
 /// Lays files out. Each is written whole or not at all, and only where it changes; one that does not parse is left
 /// alone, and told of.
@@ -75,7 +77,7 @@ impl Work<'_> {
         let have = Disk.read(&source.absolute).map_err(|error| unopened(&name, &error))?;
         let same = have == wanted.as_bytes();
         if !self.only_asks() && (!same || target.has_remains()) {
-            return with_locked_folder(target.folder(), |held| self.lay_out(held, &target));
+            return self.lay_out(&target);
         }
         if same {
             self.tally.kept += 1;
@@ -86,22 +88,19 @@ impl Work<'_> {
         Ok(())
     }
 
-    /// Lays a file out while it is held. It may have been written since it was first looked at, so it is read anew.
-    fn lay_out(&mut self, held: &LockedFolder<'_>, target: &FileTarget) -> Result<(), Failure> {
-        held.clear(target)?;
-        let read = held.read(target).and_then(|read| read.ok_or_else(|| std::io::ErrorKind::NotFound.into()));
-        let have = read.map_err(|error| unopened(target.shown(), &error))?;
-        let world = Overlay { inner: &Disk, path: target.path(), bytes: &have };
-        let loaded = load_alone(&world, &[target.path().to_path_buf()], None);
-        let Some(source) = loaded.sources.files.first() else { return Ok(()) };
-        let Some(wanted) = self.wanted(source, &loaded) else { return Ok(()) };
-        if have == wanted.as_bytes() {
-            self.tally.kept += 1;
-            return Ok(());
+    /// Lays a file out. It may have been written since it was first looked at, so it is read anew.
+    fn lay_out(&mut self, target: &FileTarget) -> Result<(), Failure> {
+        let drawn = &mut |sources: &Sources, faults: &[Diagnostic]| {
+            tell(&human(sources, faults, style(stderr_is_terminal())));
+        };
+        match lay_out(&keeper(), target, drawn)? {
+            LaidOut::Anew => {
+                self.tally.changed += 1;
+                print(&format!("{}\n", target.shown()));
+            }
+            LaidOut::Already => self.tally.kept += 1,
+            LaidOut::Faulty => self.tally.faulty += 1,
         }
-        held.write(target, Some(&have), wanted.as_bytes())?;
-        self.tally.changed += 1;
-        print(&format!("{}\n", target.shown()));
         Ok(())
     }
 

@@ -2,11 +2,11 @@
 
 use super::Failure;
 use super::stream::tell_line;
-use ignore::WalkBuilder;
 use smol_str::SmolStr;
-use std::collections::BTreeSet;
 use std::io::{IsTerminal as _, Read as _};
 use std::path::{Path, PathBuf};
+use stillroom::keeping::stills_under;
+pub use stillroom::keeping::within_here;
 use stillroom::render::{shown, shown_json, shown_path};
 use stillroom::session::Session;
 use stillroom::syntax::{is_calendar_date, nearest};
@@ -41,12 +41,13 @@ pub fn named(paths: &[PathBuf]) -> Result<CommandInput, Failure> {
             std::io::stdin().lock().take(limit).read_to_end(&mut bytes)?;
             named.given = Some((std::env::current_dir()?, bytes));
         } else if path.is_dir() {
-            let before = named.unread.len();
-            let found = stills_under(path, &mut named.unread);
-            if found.is_empty() && named.unread.len() == before {
+            let (found, unread) = stills_under(path);
+            if found.is_empty() && unread.is_empty() {
                 named.problems.push(format!("`{}` is a folder with no `.still` file in it.", shown_path(path)));
             }
             named.files.extend(found);
+            named.unread.extend(unread);
+            named.unread.sort_by(|one, other| one.path.cmp(&other.path));
         } else {
             named.files.push(path.clone());
         }
@@ -112,47 +113,6 @@ pub fn did_you_mean<'k>(name: &str, known: impl Iterator<Item = &'k str>) -> Str
 /// That a path cannot be opened, and why.
 pub fn not_opened(failure: &OpenFailure) -> String {
     format!("`{}` cannot be opened: {}.", shown(&failure.path), failure.reason)
-}
-
-/// Every `.still` file under a folder, those left out of git left out, in the order of their paths; and what cannot be
-/// looked into.
-fn stills_under(folder: &Path, unread: &mut Vec<OpenFailure>) -> Vec<PathBuf> {
-    let mut files = BTreeSet::new();
-    for entry in WalkBuilder::new(folder).build() {
-        match entry {
-            Ok(entry) => {
-                let is_file = entry.file_type().is_some_and(|kind| kind.is_file());
-                let path = entry.into_path();
-                if is_file && path.extension().is_some_and(|extension| extension == "still") {
-                    files.insert(path);
-                }
-            }
-            Err(error) => unread.push(OpenFailure {
-                path: within_here(walked_to(&error).unwrap_or(folder)),
-                reason: error
-                    .io_error()
-                    .map_or_else(|| "it cannot be looked into".to_string(), stillroom::workspace::unread),
-                named: true,
-                file: None,
-            }),
-        }
-    }
-    unread.sort_by(|one, other| one.path.cmp(&other.path));
-    files.into_iter().collect()
-}
-
-/// Where a walk through folders met something that it could not look into.
-fn walked_to(error: &ignore::Error) -> Option<&Path> {
-    match error {
-        ignore::Error::WithPath { path, .. } => Some(path),
-        ignore::Error::WithDepth { err, .. } | ignore::Error::WithLineNumber { err, .. } => walked_to(err),
-        _ => None,
-    }
-}
-
-/// A path without the point that a walk from here puts before it.
-pub fn within_here(path: &Path) -> String {
-    path.strip_prefix(".").unwrap_or(path).to_string_lossy().into_owned()
 }
 
 /// A day as the command line has it.

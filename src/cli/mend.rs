@@ -1,19 +1,14 @@
-//! `check --fix`: the sure edits written into their files.
+//! `check --fix`: the sure edits of the files that were named.
 
 use super::Failure;
 use super::input::input;
-use super::locked_folder::{FileTarget, LockedFolder, with_locked_folder};
+use super::locked_folder::keeper;
 use super::stream::tell_line;
-use std::collections::BTreeSet;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use stillroom::fix::{Fixed, fixed};
-use stillroom::render::shown;
+use stillroom::keeping::{self, Against, NotKept};
 use stillroom::session::Session;
 use stillroom::sheet::BatchOrder;
-use stillroom::workspace::Loaded;
-
-/// An edit may bring another to light; after so many rounds what is left is left.
-const ROUNDS: usize = 8;
 
 /// The files, and the sure edits of those that were named.
 ///
@@ -30,110 +25,12 @@ pub fn edits(paths: &[PathBuf], order: &BatchOrder) -> Result<(Session<'static>,
 /// # Errors
 /// Input that cannot be read, or a file that cannot be written; the files of all other folders are mended first.
 pub fn mend(paths: &[PathBuf], order: &BatchOrder) -> Result<(), Failure> {
-    for round in 0..ROUNDS {
-        let (session, edits) = edits(paths, order)?;
-        let loaded = session.loaded();
-        if round == 0 {
-            clear_remains(loaded)?;
-        }
-        let folders: BTreeSet<&Path> = edits.iter().filter_map(|edit| folder_of(loaded, edit)).collect();
-        let mut problems = Vec::new();
-        for folder in &folders {
-            let done = with_locked_folder(folder, |held| mend_in(held, loaded, &edits, &|| self::edits(paths, order)));
-            problems.extend(done.err().map(|Failure(problem)| problem));
-        }
-        if !problems.is_empty() {
-            return Err(Failure(problems.join("\n")));
-        }
-        if folders.is_empty() {
-            break;
-        }
-    }
-    Ok(())
-}
-
-/// The folder of the file of an edit.
-fn folder_of<'l>(loaded: &'l Loaded, edit: &Fixed) -> Option<&'l Path> {
-    loaded.sources.home(edit.file)?.absolute.parent()
-}
-
-/// Clears what a program that was killed left beside the files that were named.
-fn clear_remains(loaded: &Loaded) -> Result<(), Failure> {
-    for source in loaded.sources.files.iter().filter(|source| source.named) {
-        let target = FileTarget::at(source.absolute.clone(), loaded.sources.path(source.id))?;
-        if target.has_remains() {
-            with_locked_folder(target.folder(), |held| held.clear(&target))?;
-        }
-    }
-    Ok(())
-}
-
-/// Makes the edits of one folder while it is held: those worked out beforehand where no file of theirs was written since,
-/// else those of now.
-fn mend_in(
-    held: &LockedFolder<'_>,
-    loaded: &Loaded,
-    edits: &[Fixed],
-    anew: &dyn Fn() -> Result<(Session<'static>, Vec<Fixed>), Failure>,
-) -> Result<(), Failure> {
-    let here = |edit: &&Fixed, loaded: &Loaded| folder_of(loaded, edit) == Some(held.folder());
-    let mut mends = Vec::new();
-    for edit in edits.iter().filter(|edit| here(edit, loaded)) {
-        mends.extend(FileMend::of(held, loaded, edit)?);
-    }
-    if mends.iter().all(|mend| mend.is_fresh) {
-        return made(held, &mends);
-    }
-    let (session, edits) = anew()?;
-    let loaded = session.loaded();
-    let mut mends = Vec::new();
-    for edit in edits.iter().filter(|edit| here(edit, loaded)) {
-        mends.extend(FileMend::of(held, loaded, edit)?);
-    }
-    made(held, &mends)
-}
-
-/// The edits of one file, ready to be written.
-struct FileMend {
-    target: FileTarget,
-    /// What is in the file.
-    was: Vec<u8>,
-    /// Whether that is what the edits were worked out from.
-    is_fresh: bool,
-    /// What is to be in it.
-    now: String,
-    /// What is said once it is.
-    done: Vec<String>,
-}
-
-impl FileMend {
-    fn of(held: &LockedFolder<'_>, loaded: &Loaded, edit: &Fixed) -> Result<Option<FileMend>, Failure> {
-        let Some(source) = loaded.sources.home(edit.file) else { return Ok(None) };
-        let target = FileTarget::at(source.absolute.clone(), loaded.sources.path(source.id))?;
-        // One that is gone is not what the edits were worked out from.
-        let was = held.read(&target)?.unwrap_or_default();
-        // A byte-order mark is no part of the text, and stays where it was.
-        let mark = if was.starts_with(b"\xef\xbb\xbf") { "\u{feff}" } else { "" };
-        let is_fresh = was.strip_prefix(mark.as_bytes()) == Some(source.text.as_bytes());
-        let now = format!("{mark}{}", edit.text);
-        let done = edit
-            .done
-            .iter()
-            .map(|(code, words)| format!("{}: {code}: {}", shown(&loaded.sources.path(source.id)), shown(words)))
-            .collect();
-        Ok(Some(FileMend { target, was, is_fresh, now, done }))
-    }
-}
-
-/// Writes files that are mended, each whole or not at all, and says what was done in those that were.
-fn made(held: &LockedFolder<'_>, mends: &[FileMend]) -> Result<(), Failure> {
-    let mut problems = Vec::new();
-    // What an editor writes just now is left to the next round.
-    for mend in mends.iter().filter(|mend| mend.is_fresh) {
-        match held.write(&mend.target, Some(&mend.was), mend.now.as_bytes()) {
-            Ok(()) => mend.done.iter().for_each(|done| tell_line(done)),
-            Err(Failure(problem)) => problems.push(problem),
-        }
-    }
-    if problems.is_empty() { Ok(()) } else { Err(Failure(problems.join("\n"))) }
+    let edits = || {
+        edits(paths, order).map_err(|Failure(sentence)| NotKept {
+            against: Against::Disk,
+            sentence,
+            at_terminal: String::new(),
+        })
+    };
+    Ok(keeping::mend(&keeper(), &edits, &tell_line)?)
 }

@@ -14,13 +14,16 @@ mod input;
 mod label;
 mod locked_folder;
 mod log;
+mod lsp;
 mod mend;
 mod new;
+mod open;
 mod out;
 mod ph;
 mod record;
 mod sheet;
 mod shelf;
+mod shelf_folder;
 mod sides;
 mod stock;
 mod store_files;
@@ -102,5 +105,7 @@ fn carried_out(command: Command) -> Result<Outcome, Failure> {
         Command::Shelf(arguments) => shelf::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::New(arguments) => new::run(&arguments),
+        Command::Open(arguments) => open::run(&arguments),
+        Command::Lsp(arguments) => lsp::run(&arguments),
     }
 }

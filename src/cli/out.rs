@@ -56,7 +56,7 @@ impl Destination {
                 Err(Failure(format!("`{}` is what the sheet is made of: give the sheet another name.", target.shown())))
             }
             Destination::File(target) => {
-                with_locked_folder(target.folder(), |held| held.replace(target, text.as_bytes()))
+                with_locked_folder(target.folder(), |held| Ok(held.replace(target, text.as_bytes())?))
             }
             Destination::Stream(path) => {
                 let opened = OpenOptions::new().append(true).open(path);

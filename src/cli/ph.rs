@@ -6,8 +6,9 @@ use super::sheet::{choose, diagnostics_of, may_have_a_formula, order};
 use super::stream::{print, tell};
 use super::{Failure, Outcome};
 use stillroom::chemistry::Activity;
+use stillroom::page::{PhDrawing, ph_svg};
 use stillroom::quantity::Exact;
-use stillroom::render::{PhJson, PhsJson, Summary, human, ph_csv, ph_json, ph_svg, ph_text, shown_path};
+use stillroom::render::{PhJson, PhsJson, Summary, human, ph_csv, ph_json, ph_text, shown_path};
 use stillroom::resolve::Resolver;
 use stillroom::session::FormulaReport;
 use stillroom::sheet::ph::{MODEL, outlook};
@@ -29,7 +30,7 @@ pub fn run(arguments: &PhArguments) -> Result<Outcome, Failure> {
         let path = shown_path(&ask.path);
         return Err(Failure(format!("`{path}` has no formula, so there is no pH to foresee.")));
     }
-    let foreseen: Vec<PhJson> = chosen
+    let foreseen: Vec<Foreseen> = chosen
         .iter()
         .filter_map(|formula| foresee(&report.resolver, formula, &order, model(arguments.activity)))
         .collect();
@@ -54,42 +55,55 @@ fn model(asked: ActivityModel) -> Activity {
     }
 }
 
+/// What is foreseen of a formula.
+struct Foreseen {
+    json: PhJson,
+    /// None where there is no curve.
+    drawing: Option<PhDrawing>,
+}
+
 /// The forecast of a formula, of its batch, or of 100 g where it says none.
-fn foresee(resolver: &Resolver<'_>, report: &FormulaReport, order: &BatchOrder, model: Activity) -> Option<PhJson> {
+fn foresee(resolver: &Resolver<'_>, report: &FormulaReport, order: &BatchOrder, model: Activity) -> Option<Foreseen> {
     let batch = plan(&report.formula, order).map_or(Exact::HUNDRED, |plan| plan.batch);
     // By the model that checks go by, it is what the checks foresaw.
     let foreseen = match model == MODEL {
         true => report.outlook(resolver),
         false => outlook(resolver, &report.formula, model),
     };
-    ph_json(&report.formula, foreseen.as_ref(), &batch)
+    Some(Foreseen {
+        json: ph_json(&report.formula, foreseen.as_ref(), &batch)?,
+        drawing: PhDrawing::of(&report.formula, foreseen.as_ref(), &batch, 0.0),
+    })
 }
 
-fn written(all: &[PhJson], format: PhFormat, several: bool) -> Result<String, Failure> {
+fn written(foreseen: &[Foreseen], format: PhFormat, several: bool) -> Result<String, Failure> {
+    let all = || foreseen.iter().map(|of| &of.json);
     Ok(match format {
-        PhFormat::Text => all.iter().map(ph_text).collect::<Vec<_>>().join("\n"),
+        PhFormat::Text => all().map(ph_text).collect::<Vec<_>>().join("\n"),
         PhFormat::Csv => {
             // One head for all of them.
-            let bodies = all.iter().map(ph_csv).enumerate();
+            let bodies = all().map(ph_csv).enumerate();
             bodies
                 .map(|(at, csv)| csv.lines().skip(at.min(1)).fold(String::new(), |text, line| text + line + "\n"))
                 .collect()
         }
         PhFormat::Svg => {
-            let [only] = all else {
+            let [only] = foreseen else {
                 return Err(Failure("A picture is of one formula: choose it with `--formula`.".to_string()));
             };
-            ph_svg(only).ok_or_else(|| {
-                let why = match only.ph.ph.beaker_test.first() {
+            only.drawing.as_ref().map(ph_svg).ok_or_else(|| {
+                let why = match only.json.ph.ph.beaker_test.first() {
                     Some(untold) => untold.trim_end_matches(':').to_string(),
-                    None => format!("`{}` has no line `q.s. to pH` of which a curve could be drawn.", only.formula),
+                    None => {
+                        format!("`{}` has no line `q.s. to pH` of which a curve could be drawn.", only.json.formula)
+                    }
                 };
                 Failure(why)
             })?
         }
-        PhFormat::Json => match all {
-            [only] if !several => pretty(only)?,
-            _ => pretty(&PhsJson { schema: "stillroom.phs/1".to_string(), formulas: all.to_vec() })?,
+        PhFormat::Json => match foreseen {
+            [only] if !several => pretty(&only.json)?,
+            _ => pretty(&PhsJson { schema: "stillroom.phs/1".to_string(), formulas: all().cloned().collect() })?,
         },
     })
 }

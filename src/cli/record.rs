@@ -2,24 +2,24 @@
 
 mod ask;
 mod clock;
-mod code;
-mod draft;
-mod off_plan;
+mod draw;
 mod on_hand;
 mod talk;
-mod write_down;
 
 use super::arguments::RecordArguments;
 use super::input::day;
+use super::locked_folder::keeper;
 use super::stream::{Out, is_lost, print, tell, tell_line};
 use super::{Failure, Outcome, sheet};
 use ask::{Asked, converse};
-use clock::{Moment, now};
+use clock::Moment;
+pub use clock::now;
+use draw::Drawn;
 use std::io::IsTerminal as _;
 use stillroom::batch::writing::{quoted, says_something, statement};
+use stillroom::keeping::{Begin, NewEntry, Written, write_down};
 use stillroom::render::{shown, shown_path};
 use talk::Talk;
-use write_down::{Begin, NewEntry, Written, write_down};
 
 /// Writes a statement into a batch record, or begins one; asks where nothing is said and someone is there.
 ///
@@ -40,18 +40,20 @@ pub fn run(arguments: &RecordArguments) -> Result<Outcome, Failure> {
         begin: begin(arguments, said)?,
         statement: if said { Some(stamped(statement(&arguments.statement), arguments)?) } else { None },
         asked_back: false,
+        version: None,
     };
-    Ok(match write_down(&entry)? {
+    let mut drawn = Drawn::default();
+    Ok(match write_down(&keeper(), &entry, &mut drawn)? {
         Written::Recorded(recorded) => {
-            tell(&recorded.told);
+            tell(&drawn.all);
             print(&recorded.lines());
             if is_lost() {
                 tell_line(&format!("It stands in `{}` all the same.", shown_path(&arguments.path)));
             }
             Outcome::Clean
         }
-        Written::Refused(told) => {
-            tell(&told);
+        Written::Refused => {
+            tell(&drawn.all);
             tell_line("Nothing was written.");
             Outcome::Errors
         }

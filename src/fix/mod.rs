@@ -1,6 +1,6 @@
 //! Sure edits carried out: each file whole, nothing else in it touched, and no file that was not named.
 
-use crate::diagnostic::{Diagnostic, FileId, Span, Sureness};
+use crate::diagnostic::{Diagnostic, FileId, Fix, Span, Sureness};
 use crate::syntax::tree::{BatchEntry, Item};
 use crate::workspace::{Source, Sources};
 use std::collections::BTreeMap;
@@ -29,6 +29,24 @@ pub fn fixed(sources: &Sources, diagnostics: &[Diagnostic]) -> Vec<Fixed> {
         }
     }
     by_file.into_iter().map(|(file, diagnostics)| fix_file(sources, file, diagnostics)).collect()
+}
+
+/// The sure edits of one file, in their order, none over another: what [`fixed`] carries out there.
+#[must_use]
+pub fn sure_edits<'d>(source: &Source, diagnostics: &'d [Diagnostic]) -> Vec<&'d Fix> {
+    let fixes = diagnostics.iter().filter_map(|fault| fault.fix.as_ref());
+    let here = fixes.filter(|fix| fix.sureness == Sureness::Safe && fix.place.file == source.id);
+    let mut edits: Vec<&Fix> = here.filter(|fix| source.named && !is_in_a_plan(source, fix.place.span)).collect();
+    edits.sort_by_key(|fix| fix.place.span);
+    let mut from = 0;
+    edits.retain(|fix| {
+        let stands = fix.place.span.start >= from;
+        if stands {
+            from = fix.place.span.end;
+        }
+        stands
+    });
+    edits
 }
 
 /// Whether a stretch of a file is of a plan frozen into a record: what was frozen is not edited by any program.

@@ -1,1 +1,26 @@
 //! Files written whole and under a lock: a statement of a record, an edit that is sure, a text that is saved.
+
+mod files;
+mod keeper;
+mod lay_out;
+mod locked_folder;
+mod mend;
+mod moment;
+mod not_kept;
+mod record;
+mod save;
+mod version;
+
+pub use files::{stills_under, within_here};
+pub use keeper::{Keeper, Patience, Teller};
+pub use lay_out::{LaidOut, lay_out};
+pub use locked_folder::{FileTarget, LockedFolder, new_file, part_of, with_locked_folder};
+pub use mend::{Edits, mend};
+pub use moment::Moment;
+pub use not_kept::{Against, NotKept};
+pub use record::{
+    Begin, Draft, Frozen, NewEntry, OffPlan, Recorded, Unfrozen, Written, batches, home_of, pick, plan_for, unopened,
+    write_down,
+};
+pub use save::save;
+pub use version::FileVersion;

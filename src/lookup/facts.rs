@@ -43,16 +43,23 @@ pub struct KnownFact {
 pub fn known(entry: u32) -> Option<NameFacts> {
     let place = entry_of(entry)?;
     let text = file_text(place);
-    let facts = match shelf::item(entry)? {
+    let facts = facts_of(shelf::item(entry)?, text)?;
+    let title = facts.iter().find(|fact| matches!(fact.field, "name" | "inci")).map(|fact| fact.says.clone());
+    let file = FILES.get(place.file as usize)?.name;
+    Some(NameFacts { kind: place.kind, name: place.name, file, title, facts })
+}
+
+/// Everything that a declaration of a file with this text says, on the shelf or at home; none where it is no substance,
+/// material, group or rule.
+#[must_use]
+pub fn facts_of(item: &Item, text: &str) -> Option<Vec<KnownFact>> {
+    Some(match item {
         Item::Substance(substance) => of_substance(substance, text),
         Item::Material(material) => of_material(material, text),
         Item::Group(group) => of_group(group, text),
         Item::Rule(rule) => of_rule(rule, text),
         _ => return None,
-    };
-    let title = facts.iter().find(|fact| matches!(fact.field, "name" | "inci")).map(|fact| fact.says.clone());
-    let file = FILES.get(place.file as usize)?.name;
-    Some(NameFacts { kind: place.kind, name: place.name, file, title, facts })
+    })
 }
 
 fn of_substance(substance: &Substance, text: &str) -> Vec<KnownFact> {

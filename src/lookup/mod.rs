@@ -9,7 +9,7 @@ mod search;
 mod source;
 mod stand_in;
 
-pub use facts::{KnownFact, NameFacts, known};
+pub use facts::{KnownFact, NameFacts, facts_of, known};
 pub use price::{Price, price_of};
 pub use search::{SearchHit, nearest_names, search};
 pub use source::{SourceKind, Sourced};

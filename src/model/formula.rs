@@ -510,3 +510,11 @@ pub struct Allowance {
     /// Whether it stands in a phase with no line before it.
     pub stray: bool,
 }
+
+impl Allowance {
+    /// The reason, where one is written: dots and blanks keep a place for one and are none.
+    #[must_use]
+    pub fn reason(&self) -> Option<&SmolStr> {
+        self.because.as_ref().filter(|because| !because.trim_matches(['.', '…', ' ', '\t']).is_empty())
+    }
+}

@@ -65,19 +65,18 @@ impl BenchJson {
         }
     }
 
-    /// What went otherwise than planned: lost, corrected, or to be led back.
     fn setbacks(&self, out: &mut String) {
+        self.setback_words().iter().for_each(|said| line(out, format_args!("  {said}")));
+    }
+
+    /// What went otherwise than planned, each in a line: lost, corrected, or to be led back.
+    #[must_use]
+    pub fn setback_words(&self) -> Vec<String> {
         let told = corrections_words(&self.corrections);
         let lost = self.losses.iter().map(|lost| format!("lost: {lost}"));
         let over = self.set_right.iter().flat_map(SetRightJson::words);
-        for said in over
-            .chain(told)
-            .chain(lost)
-            .chain(self.way_back.iter().flat_map(WayBackJson::words))
-            .chain(self.left_over.clone())
-        {
-            line(out, format_args!("  {said}"));
-        }
+        let back = self.way_back.iter().flat_map(WayBackJson::words);
+        over.chain(told).chain(lost).chain(back).chain(self.left_over.clone()).collect()
     }
 
     fn readings(&self, out: &mut String) {
@@ -109,7 +108,9 @@ impl BenchJson {
         format!("Next: {}. {}", self.next_words(), self.next.why)
     }
 
-    fn next_words(&self) -> String {
+    /// What is next, in words that do not say why.
+    #[must_use]
+    pub fn next_words(&self) -> String {
         let next = &self.next;
         let grams = next.grams.as_ref().map(|grams| format!(" {grams} g")).unwrap_or_default();
         let of = next.material.as_ref().map(|material| format!(" of {material}")).unwrap_or_default();

@@ -15,17 +15,55 @@ const WORDS: &[&str] = &["why", "by the pack of"];
 
 /// A table: its title, the heads of its columns, and its rows. The first column is text, the others are figures, but for
 /// those of [`WORDS`].
-struct Table {
-    title: String,
-    head: Vec<&'static str>,
-    rows: Vec<Vec<String>>,
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CostTable {
+    /// What it is of.
+    pub title: String,
+    /// The heads of its columns but the first, which has none.
+    pub head: Vec<&'static str>,
+    /// The rows, each with its name first.
+    pub rows: Vec<Vec<String>>,
     /// What stands below it.
-    after: Vec<String>,
+    pub after: Vec<String>,
 }
 
-impl Table {
-    fn new(title: impl Into<String>, head: &[&'static str]) -> Table {
-        Table { title: title.into(), head: head.to_vec(), rows: Vec::new(), after: Vec::new() }
+/// A cost as it is laid out, every text in it fit to be shown.
+#[derive(Clone, Debug)]
+pub struct CostSheet {
+    /// What it is the cost of.
+    pub heading: String,
+    /// Of how much, in which money, and when.
+    pub subtitle: String,
+    /// Its tables.
+    pub tables: Vec<CostTable>,
+    /// What is to be said beside the figures.
+    pub cautions: Vec<String>,
+    /// What stands at the end, where tax, fees or rates are in it.
+    pub remark: Option<&'static str>,
+}
+
+/// A cost as it is laid out.
+#[must_use]
+pub fn cost_sheet(cost: &BatchCostJson) -> CostSheet {
+    let cost = &shown_data(cost);
+    CostSheet {
+        heading: heading(cost),
+        subtitle: subtitle(cost),
+        tables: cost_tables(cost),
+        cautions: cost.cautions.clone(),
+        remark: remark(cost),
+    }
+}
+
+impl CostTable {
+    /// Whether a column, counted without the first, is of words and not of figures.
+    #[must_use]
+    pub fn is_words(&self, column: usize) -> bool {
+        self.head.get(column).is_some_and(|head| WORDS.contains(head))
+    }
+
+    fn new(title: impl Into<String>, head: &[&'static str]) -> CostTable {
+        CostTable { title: title.into(), head: head.to_vec(), rows: Vec::new(), after: Vec::new() }
     }
 
     fn row(&mut self, cells: &[&str]) {
@@ -39,7 +77,7 @@ pub fn cost_text(cost: &BatchCostJson) -> String {
     let cost = &shown_data(cost);
     let mut out = String::new();
     line(&mut out, format_args!("{}\n{}", heading(cost), subtitle(cost)));
-    for table in tables(cost) {
+    for table in cost_tables(cost) {
         write_text(&mut out, &table);
     }
     if !cost.cautions.is_empty() {
@@ -60,7 +98,7 @@ pub fn cost_markdown(cost: &BatchCostJson) -> String {
     let cost = &data_in_markdown(cost, &["cautions", "message", "help"]);
     let mut out = String::new();
     line(&mut out, format_args!("# What it costs: {}\n\n{}", heading(cost), subtitle(cost)));
-    for table in tables(cost) {
+    for table in cost_tables(cost) {
         write_markdown(&mut out, &table);
     }
     if !cost.cautions.is_empty() {
@@ -75,7 +113,7 @@ pub fn cost_markdown(cost: &BatchCostJson) -> String {
     out
 }
 
-fn write_text(out: &mut String, table: &Table) {
+fn write_text(out: &mut String, table: &CostTable) {
     let columns = table.head.len() + 1;
     let width = |column: usize| {
         let cells = table.rows.iter().filter_map(|row| row.get(column)).map(|cell| cell.width());
@@ -108,7 +146,7 @@ fn write_text(out: &mut String, table: &Table) {
     }
 }
 
-fn write_markdown(out: &mut String, table: &Table) {
+fn write_markdown(out: &mut String, table: &CostTable) {
     line(out, format_args!("\n## {}\n", table.title));
     if !table.rows.is_empty() {
         let heads: String = table.head.iter().map(|head| format!(" {head} |")).collect();
@@ -149,7 +187,9 @@ fn remark(cost: &BatchCostJson) -> Option<&'static str> {
     (taxed || !cost.paid.is_empty() || !cost.rates.is_empty()).then_some(NO_ADVICE)
 }
 
-fn tables(cost: &BatchCostJson) -> Vec<Table> {
+/// The tables of a cost, in their order.
+#[must_use]
+pub fn cost_tables(cost: &BatchCostJson) -> Vec<CostTable> {
     let mut all = Vec::new();
     all.extend(missing(cost));
     all.push(materials(cost));
@@ -165,8 +205,8 @@ fn tables(cost: &BatchCostJson) -> Vec<Table> {
 }
 
 /// What is missing stands first: every sum below is without it.
-fn missing(cost: &BatchCostJson) -> Option<Table> {
-    let mut table = Table::new("Missing, and in no sum below", &["g", "why"]);
+fn missing(cost: &BatchCostJson) -> Option<CostTable> {
+    let mut table = CostTable::new("Missing, and in no sum below", &["g", "why"]);
     for missing in &cost.missing {
         table.row(&[&missing.material, missing.grams.as_deref().unwrap_or(""), &missing.why]);
     }
@@ -211,8 +251,8 @@ fn money(cost: &BatchCostJson) -> String {
     cost.currency.clone().unwrap_or_default()
 }
 
-fn materials(cost: &BatchCostJson) -> Table {
-    let mut table = Table::new(format!("Materials, in {}", money(cost)), &["g", "cost", "share", "by the pack of"]);
+fn materials(cost: &BatchCostJson) -> CostTable {
+    let mut table = CostTable::new(format!("Materials, in {}", money(cost)), &["g", "cost", "share", "by the pack of"]);
     if cost.currency.is_none() {
         table.title = "Materials".to_string();
     }
@@ -255,8 +295,8 @@ fn range_words(low: &Option<String>, high: &Option<String>, like: &str) -> Optio
     Some(if low == high { low } else { format!("{low} to {high}") })
 }
 
-fn whole(cost: &BatchCostJson) -> Table {
-    let mut table = Table::new("The batch", &["cost"]);
+fn whole(cost: &BatchCostJson) -> CostTable {
+    let mut table = CostTable::new("The batch", &["cost"]);
     let complete = cost.missing.is_empty();
     table.row(&[&sum_name("materials", cost.lines.iter().all(|line| line.complete)), &cost.materials]);
     for paid in cost.paid.iter().filter(|paid| !paid.each) {
@@ -269,9 +309,9 @@ fn whole(cost: &BatchCostJson) -> Table {
     table
 }
 
-fn container(cost: &BatchCostJson) -> Option<Table> {
+fn container(cost: &BatchCostJson) -> Option<CostTable> {
     let (holds, filled) = (cost.holds.as_ref()?, cost.filled?);
-    let mut table = Table::new(format!("One container of {holds}"), &["cost", "by the pack of"]);
+    let mut table = CostTable::new(format!("One container of {holds}"), &["cost", "by the pack of"]);
     if let Some(of_batch) = of_batch(cost) {
         let share = format!("1/{filled} of the batch");
         table.row(&[&sum_name(&share, cost.missing.is_empty()), &of_batch]);
@@ -321,12 +361,12 @@ fn is_nothing(sum: &str) -> bool {
     !sum.contains(|letter: char| ('1'..='9').contains(&letter))
 }
 
-fn price(cost: &BatchCostJson, sell: &SellJson) -> Table {
+fn price(cost: &BatchCostJson, sell: &SellJson) -> CostTable {
     let title = match &sell.asked_margin_percent {
         Some(margin) => format!("A price for a margin of {margin} %"),
         None => "The price as it is given".to_string(),
     };
-    let mut table = Table::new(title, &["money"]);
+    let mut table = CostTable::new(title, &["money"]);
     let (Some(paid), Some(left)) = (&sell.paid, &sell.left) else {
         table.after.push("None: margin, fees and tax leave nothing for the container.".to_string());
         return table;

@@ -12,12 +12,12 @@ const LONG: usize = 44;
 #[must_use]
 pub fn diff_text(all: &[Compared], materials: &[MaterialCompared]) -> String {
     let mut out = String::new();
-    for (head, parts) in blocks(all, materials) {
+    for DiffBlock { head, parts } in diff_blocks(all, materials) {
         if !out.is_empty() {
             out.push('\n');
         }
         line(&mut out, format_args!("{}", shown(&head)));
-        for (title, changes) in parts {
+        for DiffPart { title, changes } in parts {
             line(&mut out, format_args!("  {title}"));
             rows(&mut out, &changes);
         }
@@ -29,26 +29,44 @@ pub fn diff_text(all: &[Compared], materials: &[MaterialCompared]) -> String {
 #[must_use]
 pub fn diff_markdown(all: &[Compared], materials: &[MaterialCompared]) -> String {
     let mut out = String::new();
-    for (head, parts) in blocks(all, materials) {
+    for DiffBlock { head, parts } in diff_blocks(all, materials) {
         if !out.is_empty() {
             out.push('\n');
         }
         line(&mut out, format_args!("### {}", in_markdown(&head)));
-        for (title, changes) in parts {
+        for DiffPart { title, changes } in parts {
             table(&mut out, title, &changes);
         }
     }
     out
 }
 
-/// The head and the parts of all that changed.
-type Block<'c> = (String, Vec<(&'static str, Vec<&'c Change>)>);
+/// What changed of one formula or material.
+#[derive(Clone, Debug)]
+pub struct DiffBlock<'c> {
+    /// Of what: `night-gel 1.3 → 1.4 (acid-gel.still)`.
+    pub head: String,
+    /// What was edited, what follows, and what is told; those that are not empty.
+    pub parts: Vec<DiffPart<'c>>,
+}
 
-fn blocks<'c>(all: &'c [Compared], materials: &'c [MaterialCompared]) -> Vec<Block<'c>> {
-    let formulas = all.iter().filter(|one| one.status != Status::Same).map(|one| (head(one), parts(&one.changes)));
+/// Changes of one sort.
+#[derive(Clone, Debug)]
+pub struct DiffPart<'c> {
+    /// The sort: `edited`, `follows`.
+    pub title: &'static str,
+    /// The changes.
+    pub changes: Vec<&'c Change>,
+}
+
+/// All that changed, formula by formula; empty where nothing did.
+#[must_use]
+pub fn diff_blocks<'c>(all: &'c [Compared], materials: &'c [MaterialCompared]) -> Vec<DiffBlock<'c>> {
+    let changed = all.iter().filter(|one| one.status != Status::Same);
+    let formulas = changed.map(|one| DiffBlock { head: head(one), parts: parts(&one.changes) });
     let materials = materials.iter().map(|one| {
         let head = format!("{} ({}): a material that no formula here uses", one.name, one.file);
-        (head, parts(&one.changes))
+        DiffBlock { head, parts: parts(&one.changes) }
     });
     formulas.chain(materials).collect()
 }
@@ -85,7 +103,7 @@ fn either(version: &str) -> &str {
 
 /// What was edited, what follows from it, what is told now and what no more; those that are not empty. The version
 /// stands at the head.
-fn parts(changes: &[Change]) -> Vec<(&'static str, Vec<&Change>)> {
+fn parts(changes: &[Change]) -> Vec<DiffPart<'_>> {
     let all = changes.iter().filter(|change| change.kind != ChangeKind::Version);
     let take = |keep: &dyn Fn(&Change) -> bool| all.clone().filter(|change| keep(change)).collect::<Vec<_>>();
     let parts = [
@@ -94,7 +112,8 @@ fn parts(changes: &[Change]) -> Vec<(&'static str, Vec<&Change>)> {
         ("told now", take(&|change| change.kind == ChangeKind::DiagnosticAdded)),
         ("told no more", take(&|change| change.kind == ChangeKind::DiagnosticGone)),
     ];
-    parts.into_iter().filter(|(_, changes)| !changes.is_empty()).collect()
+    let parts = parts.into_iter().filter(|(_, changes)| !changes.is_empty());
+    parts.map(|(title, changes)| DiffPart { title, changes }).collect()
 }
 
 /// Whether a change is something that is told, or told no more.

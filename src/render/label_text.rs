@@ -7,7 +7,7 @@ use crate::label::Bound;
 use crate::quantity::Exact;
 
 /// What every label for skin says at its end.
-pub(super) const DEFERENCE: &str = "A label is arithmetic and the words of rules, not a safety assessment. What may be sold \
+pub const DEFERENCE: &str = "A label is arithmetic and the words of rules, not a safety assessment. What may be sold \
 and said is for local law and a qualified safety assessor to decide.";
 
 /// Digits of a printed share.
@@ -74,7 +74,8 @@ fn beside(out: &mut String, labels: &LabelJson, label: &MarketLabelJson) {
 }
 
 /// Of what and of when a label is.
-pub(super) fn heading(labels: &LabelJson, label: &MarketLabelJson) -> String {
+#[must_use]
+pub fn heading(labels: &LabelJson, label: &MarketLabelJson) -> String {
     let version = labels.version.as_ref().map(|version| format!(" version {version}")).unwrap_or_default();
     let batch = labels.batch.as_ref().map(|batch| format!(", batch {batch}")).unwrap_or_default();
     format!(
@@ -84,7 +85,8 @@ pub(super) fn heading(labels: &LabelJson, label: &MarketLabelJson) -> String {
 }
 
 /// The share of an entry: `1.5 to 2.5 %`.
-pub(super) fn share(entry: &LabelEntryJson) -> String {
+#[must_use]
+pub fn share(entry: &LabelEntryJson) -> String {
     let short = |figure: &str, digits: u32| {
         fraction(figure).map_or_else(|| figure.to_string(), |exact| exact.to_significant(digits))
     };
@@ -103,7 +105,8 @@ fn fraction(text: &str) -> Option<Exact> {
 }
 
 /// Why an entry stands where it does, with a blank before it; nothing where it stands by weight.
-pub(super) fn part_words(entry: &LabelEntryJson) -> &'static str {
+#[must_use]
+pub fn part_words(entry: &LabelEntryJson) -> &'static str {
     match (entry.part.as_str(), entry.sure) {
         ("free", _) => "  (in any order)",
         ("allergen", true) => "  (allergen)",
@@ -114,7 +117,8 @@ pub(super) fn part_words(entry: &LabelEntryJson) -> &'static str {
 }
 
 /// Whether the order is proven, and what would settle it.
-pub(super) fn order_words(label: &MarketLabelJson) -> Vec<String> {
+#[must_use]
+pub fn order_words(label: &MarketLabelJson) -> Vec<String> {
     let mut words = Vec::new();
     if label.unproven.is_empty() {
         words.push("The order is proven.".to_string());
@@ -156,7 +160,8 @@ pub(super) fn places(label: &MarketLabelJson) -> Vec<String> {
 }
 
 /// How high the net quantity is printed, and how much may be missing.
-pub(super) fn net_words(label: &MarketLabelJson) -> Vec<String> {
+#[must_use]
+pub fn net_words(label: &MarketLabelJson) -> Vec<String> {
     let net = &label.net;
     let mut words = Vec::new();
     words.extend(net.figure_mm.as_ref().map(|height| format!("Figures of the net quantity: {height} mm or higher.")));

@@ -4,7 +4,7 @@ use super::diff::{DiffChangeJson, change_json};
 use super::in_markdown::data_in_markdown;
 use super::screen::shown_data;
 use super::{counted, line};
-use crate::versions::{Status, in_one_line};
+use crate::versions::{Compared, Status, in_one_line};
 use crate::versions::{Track, VersionEntry};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -143,14 +143,14 @@ fn version(entry: &VersionEntry) -> VersionJson {
         status: change.status.word().to_string(),
         digest: change.new.as_ref().map(|meaning| meaning.digest.clone()),
         version_not_bumped: entry.is_unbumped(),
-        meaning: meaning(entry),
+        meaning: change_in_short(change),
         changes: change.changes.iter().map(change_json).collect(),
     }
 }
 
-/// What a commit did, in one line.
-fn meaning(entry: &VersionEntry) -> String {
-    let change = &entry.change;
+/// What a change of a formula comes to, in one line.
+#[must_use]
+pub fn change_in_short(change: &Compared) -> String {
     let edits = in_one_line(&change.changes);
     match (change.status, &change.old, &change.new) {
         (Status::Added, _, Some(new)) => format!("first written, {}", counted(new.lines.len(), "line")),

@@ -13,7 +13,8 @@ pub(super) fn step_text(step: &Exact) -> String {
 }
 
 /// A percentage of a sheet in as many digits as a maker can use.
-pub(super) fn for_maker(percent: &str) -> String {
+#[must_use]
+pub fn for_maker(percent: &str) -> String {
     Exact::parse(percent).map_or_else(
         || percent.to_string(),
         |figure| match figure.to_significant(4) {

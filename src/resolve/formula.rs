@@ -26,7 +26,9 @@ impl<'s> Resolver<'s> {
     /// Makes the formulas asked for and everything they rest on, each after its bases and premixes. Rings are told
     /// of whole; what is in one is not made.
     pub fn formulas(&self, wanted: &[DeclId], faults: &mut Vec<Diagnostic>) -> Vec<Arc<Resolved>> {
-        let order = graph::order(wanted.iter().copied(), |id| self.formulas_below(id));
+        // What is known already needs nothing to be made before it.
+        let below = |id| if self.formulas.get(id).is_some() { Vec::new() } else { self.formulas_below(id) };
+        let order = graph::order(wanted.iter().copied(), below);
         let mut ringed: FxHashSet<DeclId> = FxHashSet::default();
         for ring in &order.rings {
             let places: Vec<Place> = ring.iter().filter_map(|id| self.scopes.name_place(*id)).collect();
@@ -41,7 +43,7 @@ impl<'s> Resolver<'s> {
             ring.iter().for_each(|id| self.mark_names_used(*id));
         }
         let mut definitions: FxHashMap<DeclId, Definition<'s>> = FxHashMap::default();
-        let needed: FxHashSet<DeclId> = order.sorted.iter().flat_map(|id| self.formulas_below(*id)).collect();
+        let needed: FxHashSet<DeclId> = order.sorted.iter().flat_map(|id| below(*id)).collect();
         let mut leaves = Vec::new();
         for id in &order.sorted {
             if ringed.contains(id) || self.formulas.get(*id).is_some() {

@@ -5,6 +5,7 @@
 
 mod amounts;
 mod asked_rule;
+mod asked_size;
 mod avoid;
 mod batch;
 mod bounds;
@@ -41,6 +42,7 @@ mod trade;
 mod weighed;
 
 pub use asked_rule::{AskedRule, RuleOutcome, within};
+pub use asked_size::asked_size;
 pub use batch::day_after;
 pub use bounds::Bounds;
 pub use count::Count;

@@ -5,15 +5,27 @@ use super::report::{Report, run_with};
 use crate::check::CheckOptions;
 use crate::diagnostic::FileId;
 use crate::sheet::BatchOrder;
-use crate::syntax::{Memo, SyntaxTree};
-use crate::workspace::{KeptFiles, Layered, Loaded, Sources, World, load_again};
+use crate::syntax::tree::{Item, UseTarget};
+use crate::syntax::{MAX_FILE, Memo, Parsed, SyntaxTree};
+use crate::workspace::{KeptFiles, Layered, Loaded, Source, Sources, UseOutcome, World, load_again};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
+/// What became of a file.
+#[derive(Clone, Debug)]
+pub enum FileChange {
+    /// It has a text that is not saved.
+    Text(PathBuf, String),
+    /// The text that is not saved is given up.
+    Forgotten(PathBuf),
+    /// It was written, made or taken away on disk. A text that is not saved stays before it.
+    OnDisk(PathBuf),
+}
+
 /// Files with their trees, names and results, over a world of files. What is not saved yet lies over that world.
 pub struct Session<'w> {
-    world: Box<dyn World + 'w>,
+    world: Box<dyn World + Send + 'w>,
     /// The files that were named.
     paths: Vec<PathBuf>,
     /// Standard input, where it was named: the folder it counts as being in, and its bytes.
@@ -36,7 +48,7 @@ impl<'w> Session<'w> {
     /// Reads the files named and all they use; `given` is what is named `-`. What cannot be opened stands in
     /// [`Loaded::failures`].
     #[must_use]
-    pub fn open(world: impl World + 'w, paths: &[PathBuf], given: Option<(PathBuf, Vec<u8>)>) -> Session<'w> {
+    pub fn open(world: impl World + Send + 'w, paths: &[PathBuf], given: Option<(PathBuf, Vec<u8>)>) -> Session<'w> {
         let mut session = Session {
             world: Box::new(world),
             paths: paths.to_vec(),
@@ -60,6 +72,11 @@ impl<'w> Session<'w> {
         self
     }
 
+    /// Tells of its files as they are seen from a folder from now on.
+    pub fn see_from(&mut self, folder: Option<PathBuf>) {
+        self.loaded.sources.seen_from = folder;
+    }
+
     /// The files, and what could not be opened.
     #[must_use]
     pub fn loaded(&self) -> &Loaded {
@@ -81,10 +98,7 @@ impl<'w> Session<'w> {
 
     /// Puts a text that is not saved in the place of a file's. A file that is not there yet is one from now on.
     pub fn set_text(&mut self, path: &Path, text: &str) {
-        let path = self.canonical(path);
-        self.edit_tree(&path, text);
-        self.unsaved.insert(path.clone(), text.as_bytes().to_vec());
-        self.load(&BTreeSet::from([path]));
+        self.update([FileChange::Text(path.to_path_buf(), text.to_string())], None);
     }
 
     /// The same for a file that is loaded, however it came: of what was given by hand too.
@@ -101,16 +115,109 @@ impl<'w> Session<'w> {
 
     /// Goes back to a file as it is saved.
     pub fn forget_text(&mut self, path: &Path) {
-        let path = self.canonical(path);
-        self.trees.remove(&path);
-        self.unsaved.remove(&path);
-        self.load(&BTreeSet::from([path]));
+        self.update([FileChange::Forgotten(path.to_path_buf())], None);
     }
 
     /// Reads a file anew that was written, made or taken away on disk. A text that is not saved stays before it.
     pub fn changed_on_disk(&mut self, path: &Path) {
-        let path = self.canonical(path);
-        self.load(&BTreeSet::from([path]));
+        self.update([FileChange::OnDisk(path.to_path_buf())], None);
+    }
+
+    /// Takes in what became of several files at once, and, where `paths` has some, other files than those that were named.
+    pub fn update(&mut self, changes: impl IntoIterator<Item = FileChange>, paths: Option<Vec<PathBuf>>) {
+        let mut changed = BTreeSet::new();
+        for change in changes {
+            changed.insert(match change {
+                FileChange::Text(path, text) => {
+                    let path = self.canonical(&path);
+                    self.edit_tree(&path, &text);
+                    self.unsaved.insert(path.clone(), text.into_bytes());
+                    path
+                }
+                FileChange::Forgotten(path) => {
+                    let path = self.canonical(&path);
+                    self.trees.remove(&path);
+                    self.unsaved.remove(&path);
+                    path
+                }
+                FileChange::OnDisk(path) => self.canonical(&path),
+            });
+        }
+        match paths {
+            Some(paths) => self.paths = paths,
+            None if self.put_texts(&changed) => return,
+            None => {}
+        }
+        self.load(&changed);
+    }
+
+    /// Puts texts that are not saved in the place of those of files that are loaded, where what they use stays as it is:
+    /// no other file has to be looked at then. Otherwise nothing is done.
+    fn put_texts(&mut self, changed: &BTreeSet<PathBuf>) -> bool {
+        let files = &self.loaded.sources.files;
+        if changed.is_empty() || self.versions.len() != files.len() {
+            return false;
+        }
+        let mut put = Vec::with_capacity(changed.len());
+        for path in changed {
+            let at = files.iter().position(|source| source.readable && source.absolute == *path);
+            let Some((at, source)) = at.and_then(|at| Some((at, files.get(at)?))) else { return false };
+            let (Some(bytes), Some(tree)) = (self.unsaved.get(path), self.trees.get(path)) else { return false };
+            let text = tree.text();
+            if bytes.len() > MAX_FILE || text.as_bytes() != bytes.as_slice() || text.starts_with('\u{feff}') {
+                return false;
+            }
+            let Some(parsed) = with_uses_of(source, tree.parsed(source.id)) else { return false };
+            put.push((at, text.to_string(), parsed));
+        }
+        for (at, text, (parsed, uses)) in put {
+            let (Some(source), Some(version)) = (self.loaded.sources.files.get_mut(at), self.versions.get_mut(at))
+            else {
+                continue;
+            };
+            (source.text, source.tree, source.faults, source.uses) = (text, parsed.tree, parsed.faults, uses);
+            self.last_version += 1;
+            *version = self.last_version;
+        }
+        true
+    }
+
+    /// A number that a file has as long as its text and what it uses stay as they are, and no other state of it has; none
+    /// where files were added by hand.
+    #[must_use]
+    pub fn change_number(&self, file: FileId) -> Option<u64> {
+        let source = self.loaded.sources.home(file)?;
+        let first = self.loaded.sources.files.first()?;
+        self.versions.get(source.id.0.checked_sub(first.id.0)? as usize).copied()
+    }
+
+    /// The file that lies at a path, its links followed.
+    #[must_use]
+    pub fn file_at(&self, path: &Path) -> Option<FileId> {
+        let files = &self.loaded.sources.files;
+        let at = |path: &Path| files.iter().find(|source| source.absolute == path).map(|source| source.id);
+        at(path).or_else(|| at(&self.canonical(path)))
+    }
+
+    /// The same files with other texts in the place of some, to see what would come of it. Nothing here changes.
+    #[must_use]
+    pub fn trial(&self, texts: BTreeMap<PathBuf, String>) -> Session<'_> {
+        let mut unsaved = self.unsaved.clone();
+        unsaved.extend(texts.into_iter().map(|(path, text)| (path, text.into_bytes())));
+        let mut trial = Session {
+            world: Box::new(&*self.world),
+            paths: self.paths.clone(),
+            given: self.given.clone(),
+            unsaved,
+            trees: BTreeMap::new(),
+            memo: Arc::clone(&self.memo),
+            loaded: Loaded::default(),
+            versions: Vec::new(),
+            last_version: 0,
+            memory: Mutex::default(),
+        };
+        trial.load(&BTreeSet::new());
+        trial.seen_from(self.loaded.sources.seen_from.clone())
     }
 
     /// What is wrong, and what each formula comes to.
@@ -139,6 +246,9 @@ impl<'w> Session<'w> {
 
     /// Where the links of a path lead; of one that is not there yet, its name in its folder.
     fn canonical(&self, path: &Path) -> PathBuf {
+        if self.unsaved.contains_key(path) && self.loaded.sources.files.iter().any(|source| source.absolute == path) {
+            return path.to_path_buf();
+        }
         let folder = || {
             let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
             Some(self.world.canonical(folder).ok()?.join(path.file_name()?))
@@ -177,6 +287,29 @@ impl<'w> Session<'w> {
         self.versions = known.versions(&loaded.sources, &mut self.last_version);
         self.loaded = loaded.seen_from(seen_from);
     }
+}
+
+/// A tree beside what became of its `use` statements, where they are those of a file and all of them were followed.
+fn with_uses_of(source: &Source, parsed: Parsed) -> Option<(Parsed, Vec<(usize, UseOutcome)>)> {
+    let targets = |items: &[Item]| -> Vec<(usize, String)> {
+        let uses = items.iter().enumerate().filter_map(|(at, item)| match item {
+            Item::Use(used) => Some((at, &used.target)),
+            _ => None,
+        });
+        let written = uses.map(|(at, target)| match target {
+            UseTarget::Path(path) => (at, format!("\"{}\"", path.value)),
+            UseTarget::Shelf(name) => (at, name.text.to_string()),
+        });
+        written.collect()
+    };
+    let (before, now) = (targets(&source.tree.items), targets(&parsed.tree.items));
+    let is_same = before.len() == now.len() && before.iter().zip(&now).all(|(one, other)| one.1 == other.1);
+    let all_followed = source.uses.iter().all(|(_, outcome)| matches!(outcome, UseOutcome::File(_)));
+    if !is_same || !all_followed || source.uses.len() != now.len() {
+        return None;
+    }
+    let uses = now.into_iter().zip(&source.uses).map(|((at, _), (_, outcome))| (at, *outcome)).collect();
+    Some((parsed, uses))
 }
 
 /// Makes a tree one of another text: the stretch between what both begin with and what both end with is put in.

@@ -2,6 +2,7 @@
 
 mod acceptance;
 mod assessor;
+mod carried;
 mod labels;
 mod live;
 mod memory;
@@ -14,7 +15,7 @@ pub use assessor::{
     AssessedMaterial, AssessedSubstance, AssessorFile, MissingFact, NamedSubstance, Presence, ReadRule, RuleFound,
 };
 pub use labels::{LabelOrder, Labels, NoLabels, says_itself};
-pub use live::Session;
+pub use live::{FileChange, Session};
 pub use report::{FormulaReport, Report, check, check_to_foresee, check_without_forecast};
 pub use swap_line::Kept;
 pub use swaps::{Outcome, Swapped, Swaps, swaps};

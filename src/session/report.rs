@@ -115,9 +115,11 @@ pub(super) fn run_with<'s>(
 ) -> Report<'s> {
     let mut of_files: Vec<Diagnostic> = sources.files.iter().flat_map(|source| source.faults.iter().cloned()).collect();
     let resolver = Resolver::new(sources, &mut of_files);
-    check_declarations(&resolver, &mut of_files);
-    let wanted: Vec<DeclId> = sources.files.iter().flat_map(|source| declared(source, is_formula)).collect();
     memory.look_at(&resolver, versions);
+    for source in &sources.files {
+        of_files.extend(check_declarations(&resolver, source, memory));
+    }
+    let wanted: Vec<DeclId> = sources.files.iter().flat_map(|source| declared(source, is_formula)).collect();
     resolver.take_formulas(&wanted, |id| memory.formula(id).map(|known| Arc::clone(&known.resolved)));
     let made = resolver.formulas(&wanted, &mut of_files);
     let checked = check_formulas(&resolver, &made, order, asked, memory);
@@ -162,27 +164,39 @@ fn is_named(sources: &Sources, file: FileId) -> bool {
     sources.home(file).is_some_and(|source| source.named)
 }
 
-/// Every declaration of the files on disk that is no formula, looked at once.
-fn check_declarations(resolver: &Resolver<'_>, faults: &mut Vec<Diagnostic>) {
-    for source in &resolver.sources.files {
+/// Every declaration of a file that is no formula, looked at once.
+fn check_declarations(resolver: &Resolver<'_>, source: &Source, memory: &mut Memory) -> Vec<Diagnostic> {
+    if let Some(known) = memory.declarations(source.id) {
+        known.uses.iter().for_each(|id| resolver.mark_used(*id));
+        return known.found.clone();
+    }
+    let (found, uses) = with_uses(|| {
+        let mut found = Vec::new();
         for (at, item) in source.tree.items.iter().enumerate() {
             let id = DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) };
-            match item {
-                Item::Substance(_) => resolver.check_substance(id, faults),
-                Item::Material(_) => resolver.check_material(id, faults),
-                Item::Group(_)
-                | Item::Rule(_)
-                | Item::Batch(_)
-                | Item::Container(_)
-                | Item::Rate(_)
-                | Item::Planned(_)
-                | Item::Stock(_)
-                | Item::Maker(_) => {
-                    resolver.check_declaration(id, faults);
-                }
-                Item::Use(_) | Item::Let(_) | Item::Formula(_) | Item::Variant(_) | Item::Broken(_) => {}
-            }
+            check_declaration(resolver, id, item, &mut found);
         }
+        found
+    });
+    memory.keep_declarations(source.id, found.clone(), uses);
+    found
+}
+
+fn check_declaration(resolver: &Resolver<'_>, id: DeclId, item: &Item, faults: &mut Vec<Diagnostic>) {
+    match item {
+        Item::Substance(_) => resolver.check_substance(id, faults),
+        Item::Material(_) => resolver.check_material(id, faults),
+        Item::Group(_)
+        | Item::Rule(_)
+        | Item::Batch(_)
+        | Item::Container(_)
+        | Item::Rate(_)
+        | Item::Planned(_)
+        | Item::Stock(_)
+        | Item::Maker(_) => {
+            resolver.check_declaration(id, faults);
+        }
+        Item::Use(_) | Item::Let(_) | Item::Formula(_) | Item::Variant(_) | Item::Broken(_) => {}
     }
 }
 
@@ -195,6 +209,17 @@ pub(super) struct Checked {
     unadjusted: Option<Unadjusted>,
 }
 
+impl Checked {
+    /// The same, its diagnostics moved; none where what is foreseen is kept, which has places of its own.
+    pub fn moved(&self, faults: impl FnOnce(&[Diagnostic]) -> Option<Vec<Diagnostic>>) -> Option<Checked> {
+        if self.unadjusted.is_some() {
+            return None;
+        }
+        let (plan, unpreserved) = (self.plan.clone(), self.unpreserved.clone());
+        Some(Checked { found: faults(&self.found)?, plan, unpreserved, unadjusted: None })
+    }
+}
+
 /// Checks the formulas that nothing is known of, and keeps what came of them.
 fn check_formulas(
     resolver: &Resolver<'_>,
@@ -205,10 +230,18 @@ fn check_formulas(
 ) -> Vec<Checked> {
     let new: Vec<&Arc<Resolved>> =
         made.iter().filter(|resolved| memory.formula(resolved.formula.id).is_none()).collect();
-    let checked = check_new(resolver, &new, order, asked);
     let mut fresh: FxHashMap<DeclId, Checked> = FxHashMap::default();
-    for (resolved, (checked, mut uses)) in new.into_iter().zip(checked) {
+    let (mut told, mut untold) = (Vec::new(), Vec::new());
+    for resolved in new {
+        match memory.carried(resolved) {
+            Some(carried) => told.push((resolved, carried)),
+            None => untold.push(resolved),
+        }
+    }
+    let checked = check_new(resolver, &untold, order, asked);
+    for (resolved, (checked, mut uses)) in untold.into_iter().zip(checked).chain(told) {
         let id = resolved.formula.id;
+        uses.iter().for_each(|id| resolver.mark_used(*id));
         uses.extend(resolver.uses_of_formula(id).iter().flat_map(|uses| uses.iter().copied()));
         memory.keep_formula(resolved, &checked, uses);
         fresh.insert(id, checked);

@@ -16,6 +16,7 @@ mod invisible;
 mod near;
 mod print;
 mod statement;
+pub mod survey;
 pub mod tree;
 pub mod vocabulary;
 mod wording;
@@ -26,6 +27,7 @@ use grammar::{Grammar, Rule};
 use pest::Parser as _;
 
 pub use build::{batch_argument, cut_name, is_calendar_date, scale_argument};
+pub use context::Context;
 pub use cut::{MAX_NESTING, SyntaxTree};
 pub use format::format;
 pub use near::{IndexedName, is_one_slip, nearest, nearest_of};

@@ -7,6 +7,7 @@ mod workshop;
 
 mod advise;
 mod as_made;
+mod asked;
 mod bench;
 mod check_meter;
 mod formula_gone;

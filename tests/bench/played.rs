@@ -107,7 +107,7 @@ fn event(what: Happened, of: &Batch) -> Event {
 }
 
 /// The pH of the beaker by the chemistry, to a hundredth: here the meter, the bottles and the constants are all right.
-fn reads(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch) -> Reading {
+pub fn reads(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch) -> Reading {
     let now = contents(resolver, setting, batch, batch.events.len());
     let adjuster = stillroom::batch::adjuster_per_gram(resolver, setting, batch).unwrap();
     let whole = now.without_adjuster.plus(&adjuster, now.adjuster_grams);

@@ -1,17 +1,17 @@
 //! A record written at a terminal: asked for step by step, each answer on the disk before the next question.
 
 use super::clock::Moment;
-use super::draft::Draft;
-use super::off_plan::OffPlan;
+use super::draw::Drawn;
 use super::on_hand;
 use super::talk::Talk;
-use super::write_down::{NewEntry, Written, batches, plan_for, unopened, write_down};
 use crate::cli::Failure;
 use crate::cli::input::day;
+use crate::cli::locked_folder::keeper;
 use std::path::Path;
 use stillroom::batch::View;
 use stillroom::batch::writing::{last_entry, quoted, statement};
 use stillroom::diagnostic::FileId;
+use stillroom::keeping::{Draft, NewEntry, OffPlan, Written, batches, pick, plan_for, unopened, write_down};
 use stillroom::render::{BenchJson, shown, shown_path};
 use stillroom::session::Report;
 use stillroom::sheet::BatchOrder;
@@ -73,14 +73,14 @@ pub fn converse(talk: &mut Talk<'_>, asked: &Asked<'_>) -> Result<(), Failure> {
             begin: None,
             statement: Some((asked.stamp)(statement)?),
             asked_back: true,
+            version: None,
         };
-        match write_down(&entry) {
-            Ok(Written::Recorded(recorded)) => {
-                talk.say(&recorded.told.clone().and("Recorded:\n").and(recorded.lines()))
-            }
-            Ok(Written::Refused(told)) => talk.say(&told.and("Nothing was written.\n")),
+        let mut drawn = Drawn::default();
+        match write_down(&keeper(), &entry, &mut drawn) {
+            Ok(Written::Recorded(recorded)) => talk.say(&drawn.all.and("Recorded:\n").and(recorded.lines())),
+            Ok(Written::Refused) => talk.say(&drawn.all.and("Nothing was written.\n")),
             // A disk may have room again in a minute, and she is still there.
-            Err(failure) => talk.say(&format!("{failure}\n")),
+            Err(why) => talk.say(&format!("{}\n", Failure::from(why))),
         }
     }
 }
@@ -122,7 +122,8 @@ fn with_batch<T>(
 ) -> Result<T, Failure> {
     let unread = |error: std::io::Error| unopened(path, &unread(&error));
     let target = Disk.canonical(path).map_err(unread)?;
-    let draft = Draft { path: &target, bytes: Disk.read(&target).map_err(unread)? };
+    let keeper = keeper();
+    let draft = Draft { keeper: &keeper, path: &target, bytes: Disk.read(&target).map_err(unread)? };
     let session = draft.session();
     let report = session.check(&BatchOrder::default());
     let source = report.resolver.sources.files.first();
@@ -137,7 +138,8 @@ fn with_batch<T>(
 fn which(talk: &mut Talk<'_>, path: &Path, batch: Option<&str>) -> Result<Option<String>, Failure> {
     let unread = |error: std::io::Error| unopened(path, &unread(&error));
     let target = Disk.canonical(path).map_err(unread)?;
-    let draft = Draft { path: &target, bytes: Disk.read(&target).map_err(unread)? };
+    let keeper = keeper();
+    let draft = Draft { keeper: &keeper, path: &target, bytes: Disk.read(&target).map_err(unread)? };
     let session = draft.session();
     let Some(source) = session.sources().files.first() else { return Ok(None) };
     let several = batch.is_none() && batches(source).nth(1).is_some();
@@ -145,7 +147,7 @@ fn which(talk: &mut Talk<'_>, path: &Path, batch: Option<&str>) -> Result<Option
         let names: Vec<String> = batches(source).map(|batch| batch.name.text.to_string()).collect();
         return Ok(talk.pick("Which batch", &names).and_then(|at| names.get(at).cloned()));
     }
-    super::write_down::pick(path, batch, source).map(|batch| Some(batch.name.text.to_string()))
+    Ok(Some(pick(path, batch, source)?.name.text.to_string()))
 }
 
 /// What can be picked from: every line of the plan has its digit through the whole batch, in every list.

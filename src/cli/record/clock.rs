@@ -2,15 +2,7 @@
 //! it; it only stands in for what she would type.
 
 use jiff::Zoned;
-
-/// A day and an hour as a record has them.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Moment {
-    /// `2026-11-28`.
-    pub day: String,
-    /// `14:05`.
-    pub hour: String,
-}
+pub use stillroom::keeping::Moment;
 
 /// The day and the hour now, as the clocks here show them.
 #[allow(clippy::disallowed_methods, reason = "at a terminal, today is the answer to Enter")]

@@ -1,8 +1,9 @@
 //! A titration: the pH over the dose of an adjuster.
 
 use super::doses::Direction;
-use super::solution::Adjuster;
+use super::solution::{Adjuster, Solution};
 use super::titrated::Titrated;
+use super::uncertainty;
 use crate::chemistry::{Activity, Equilibrium, equilibrium};
 
 /// The pH at each of a run of doses, in grams per 100 g of batch.
@@ -19,6 +20,60 @@ pub fn curve(adjuster: &Adjuster, to: f64, points: u32, model: Activity) -> Curv
     let doses = (0..points).map(|number| to * f64::from(number) / f64::from(points.saturating_sub(1).max(1)));
     let found = doses.filter_map(|dose| Some((dose, equilibrium(&adjuster.at(dose), model)?.ph)));
     Curve { points: found.collect() }
+}
+
+/// The same, with more points where it is steep: for a drawing, in which a straight piece would show as a corner.
+#[must_use]
+pub fn curve_for_eyes(adjuster: &Adjuster, to: f64, points: u32, model: Activity) -> Curve {
+    /// The most that the pH may change from one point to the next.
+    const STEP: f64 = 0.1;
+    /// How many points are put between two at the most.
+    const BETWEEN: f64 = 12.0;
+    let plain = curve(adjuster, to, points, model).points;
+    let mut all = Vec::with_capacity(plain.len());
+    for pair in plain.windows(2) {
+        let [(from, start), (till, end)] = pair else { continue };
+        all.push((*from, *start));
+        let pieces = ((end - start).abs() / STEP).ceil().clamp(1.0, BETWEEN);
+        let mut share = 1.0;
+        while share < pieces {
+            let dose = from + (till - from) * share / pieces;
+            all.extend(equilibrium(&adjuster.at(dose), model).map(|found| (dose, found.ph)));
+            share += 1.0;
+        }
+    }
+    all.extend(plain.last().copied());
+    Curve { points: all }
+}
+
+/// Where a curve may really run: between two lines of doses and pH.
+#[derive(Clone, Debug, Default)]
+pub struct Band {
+    /// One edge, in the order of the curve.
+    pub one: Vec<(f64, f64)>,
+    /// The other.
+    pub other: Vec<(f64, f64)>,
+}
+
+/// How far a curve may be off: at each dose by what the pH there may be off, `common` being what holds of any state; with
+/// a beaker test at each pH by what the dose may be off.
+#[must_use]
+pub fn band(solution: &Solution, direction: &Direction<'_>, curve: &Curve, common: f64) -> Band {
+    let mut band = Band::default();
+    for (dose, ph) in &curve.points {
+        if direction.adjuster.titrated.is_some() {
+            let range = direction.titrated_range(*ph, solution.could_be_missing());
+            let Some((low, high)) = range.and_then(|range| range.low.zip(range.high)) else { continue };
+            band.one.push((low, *ph));
+            band.other.push((high, *ph));
+        } else {
+            let mixture = direction.adjuster.at(*dose);
+            let give = uncertainty::of(solution, &mixture, *ph, direction.model, common).all();
+            band.one.push((*dose, ph + give));
+            band.other.push((*dose, ph - give));
+        }
+    }
+    band
 }
 
 /// The curve of an adjuster with which a beaker test was made: through its readings, from the first of them. What lies

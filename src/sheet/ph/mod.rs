@@ -15,7 +15,7 @@ mod unadjusted;
 pub mod uncertainty;
 mod validity;
 
-pub use curve::{Curve, curve, curve_read};
+pub use curve::{Band, Curve, band, curve, curve_for_eyes, curve_read};
 pub use doses::{Direction, Doses};
 pub use outlook::{AdjusterOutlook, FreeAcid, Outlook, outlook};
 pub use solution::{Adjuster, LeftOut, Solution};

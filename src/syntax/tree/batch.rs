@@ -30,6 +30,12 @@ impl Batch {
 }
 
 impl BatchEntry {
+    /// The name of the formula, where the statement says of which the record is.
+    #[must_use]
+    pub fn formula(&self) -> Option<&Name> {
+        if let BatchEntry::Formula(name, _) = self { Some(name) } else { None }
+    }
+
     /// The material that a statement speaks of.
     #[must_use]
     pub fn material(&self) -> Option<&Name> {

@@ -3,8 +3,9 @@
 
 use super::session::{adds_up, loaded, places};
 use stillroom::chemistry::Activity;
+use stillroom::page::{PhDrawing, ph_svg};
 use stillroom::render::{
-    CheckJson, Style, WhyJson, github, human, markdown, ph_csv, ph_json, ph_svg, ph_text, sarif, sheet, text as as_text,
+    CheckJson, Style, WhyJson, github, human, markdown, ph_csv, ph_json, ph_text, sarif, sheet, text as as_text,
 };
 use stillroom::session::check;
 use stillroom::sheet::BatchOrder;
@@ -69,7 +70,10 @@ fn weighed(data: &[u8]) {
         let foreseen = outlook(&report.resolver, &found.formula, Activity::Davies);
         if let Some(ph) = ph_json(&found.formula, foreseen.as_ref(), &plan.batch) {
             assert!(!ph_text(&ph).is_empty() && !ph_csv(&ph).is_empty());
-            assert!(ph_svg(&ph).is_none_or(|picture| picture.starts_with("<svg")));
+        }
+        if let Some(drawing) = PhDrawing::of(&found.formula, foreseen.as_ref(), &plan.batch, 0.0) {
+            let picture = ph_svg(&drawing);
+            assert!(picture.starts_with("<svg") && !picture.contains("NaN"));
         }
         if let Some(cost) = stillroom::cost::of(&report.resolver, &found.formula, &order, None) {
             priced(&cost);

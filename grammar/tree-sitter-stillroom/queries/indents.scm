@@ -1,0 +1,4 @@
+; How lines are indented.
+
+(block) @indent
+"}" @outdent

@@ -1,0 +1,8 @@
+//! What pages ask for beside their text, and what is done by them: each a function of the workroom.
+
+pub mod bench;
+pub mod changes;
+mod commit;
+pub mod formula;
+pub mod new;
+pub mod text;

@@ -1,0 +1,44 @@
+//! The page of a formula, as it is shown first.
+
+use super::body::{FormulaBody, FormulaState};
+use crate::server::address;
+use crate::server::answer::Page;
+use crate::server::live::{LiveOrder, LiveText, as_in_a_field};
+use crate::server::refusal::Refusal;
+use crate::server::routes::Asked;
+use crate::server::workroom::Workroom;
+use crate::workspace::Repository;
+
+/// The page of a formula, by its file and its name.
+///
+/// # Errors
+/// What is no `.still` file of the folder, or cannot be read.
+pub fn show(workroom: &Workroom, file: &str, name: &str, _: &Asked) -> Result<Page, Refusal> {
+    let file = workroom.inside(file)?;
+    let found = workroom.read(&file)?;
+    let field = as_in_a_field(&found.text);
+    let mut text = LiveText::open(workroom.live_world(), file.path(), workroom.folder());
+    let results = text.results(&found.text, name, &LiveOrder::default());
+    // The page is of the formula that is asked for; a text without it is shown all the same, so that it can be mended.
+    let title = results.title.clone().or(results.formula.clone()).unwrap_or_else(|| name.to_string());
+    let name = results.formula.as_deref().unwrap_or(name);
+    let no_versions = match Repository::of(file.path()) {
+        Ok(Some(_)) => None,
+        Ok(None) => Some(
+            "The folder is in no git repository, so earlier versions are not kept. `git init` begins one.".to_string(),
+        ),
+        Err(error) => Some(error.to_string()),
+    };
+    let body = FormulaBody {
+        state: FormulaState { file: file.name(), name, version: found.version.digits() },
+        text: &field,
+        results: &results,
+        variant: &address::variant(file.name(), name),
+        no_versions: no_versions.as_deref(),
+    };
+    let mut page = Page::new(title, "formula desk", body.markup());
+    page.lead = maud::html! { p { code { (file.name()) } } };
+    page.scripts = &["formula.js"];
+    page.version = Some(found.version);
+    Ok(page)
+}

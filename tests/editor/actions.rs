@@ -1,0 +1,129 @@
+//! Code actions: over the wrong example of every page of the catalogue, each does away with the fault it is for.
+
+use crate::client::{Client, Files, address};
+use crate::pages::wrong;
+use crate::texts::applied;
+use serde_json::{Value, json};
+use stillroom::diagnostic::CATALOGUE;
+
+/// The actions offered for a diagnostic.
+fn actions(client: &mut Client, name: &str, fault: &Value) -> Vec<Value> {
+    let context = json!({ "diagnostics": [fault] });
+    let params = json!({ "textDocument": { "uri": address(name) }, "range": fault["range"], "context": context });
+    client.ask("textDocument/codeAction", params).unwrap().as_array().unwrap().clone()
+}
+
+/// The same fault: the code, and what is said of it.
+fn is_same(one: &Value, other: &Value) -> bool {
+    one["code"] == other["code"] && one["message"] == other["message"]
+}
+
+/// The pushed faults of a file.
+fn faults(client: &Client, name: &str) -> Vec<Value> {
+    client.pushed.get(&address(name)).map(|(_, found)| found.clone()).unwrap_or_default()
+}
+
+#[test]
+fn each_action_does_away_with_its_fault() {
+    let (mut mends, mut allows) = (0, 0);
+    for entry in CATALOGUE {
+        let files = wrong(entry);
+        let world = Files::new(files.iter().map(|(name, text)| (name.as_str(), text.as_str())));
+        let mut client = Client::open(&world);
+        client.settle();
+        let mut version = 1;
+        for (name, text) in &files {
+            client.open_document(name, text);
+            client.settle();
+            for fault in faults(&client, name) {
+                for action in actions(&mut client, name, &fault) {
+                    if action["kind"] == "source.fixAll" || !is_same(&action["diagnostics"][0], &fault) {
+                        continue;
+                    }
+                    for (changed, edits) in action["edit"]["changes"].as_object().unwrap() {
+                        let (changed, whole) =
+                            files.iter().find(|(name, _)| address(name) == *changed).expect("a file of the example");
+                        if changed != name {
+                            client.open_document(changed, whole);
+                        }
+                        version += 1;
+                        client.change_whole(changed, version, &applied(whole, edits));
+                        client.settle();
+                        let after = faults(&client, name);
+                        assert!(
+                            !after.iter().any(|one| is_same(one, &fault)),
+                            "{}: {} leaves {fault}\n{}",
+                            entry.name,
+                            action["title"],
+                            applied(whole, edits)
+                        );
+                        if action["title"].as_str().unwrap().starts_with("Allow") {
+                            allows += 1;
+                            // What is left is that the reason is missing; once it is written, nothing is.
+                            assert!(
+                                after.iter().any(|one| one["code"] == "allow-no-reason"),
+                                "{}: {after:?}",
+                                entry.name
+                            );
+                            let reasoned = applied(whole, edits).replace("\"…\"", "\"a trial, for the feel only\"");
+                            version += 1;
+                            client.change_whole(changed, version, &reasoned);
+                            client.settle();
+                            let after = faults(&client, name);
+                            assert!(after.is_empty(), "{}: {after:?}\n{reasoned}", entry.name);
+                        } else {
+                            mends += 1;
+                        }
+                        version += 1;
+                        client.change_whole(changed, version, whole);
+                        client.settle();
+                    }
+                }
+            }
+        }
+        client.close();
+    }
+    assert!(mends >= 8 && allows >= 20, "{mends} mends and {allows} allowances were tried");
+}
+
+#[test]
+fn an_allowable_fault_of_a_formula_is_offered_an_allowance() {
+    let mut without = Vec::new();
+    for entry in CATALOGUE.iter().filter(|entry| entry.allowable) {
+        let files = wrong(entry);
+        let world = Files::new(files.iter().map(|(name, text)| (name.as_str(), text.as_str())));
+        let mut client = Client::open(&world);
+        client.settle();
+        for (name, _) in &files {
+            for fault in faults(&client, name).iter().filter(|fault| fault["code"] == entry.name) {
+                let offered = actions(&mut client, name, fault);
+                if !offered.iter().any(|action| action["title"].as_str().unwrap().starts_with("Allow")) {
+                    without.push(entry.name);
+                }
+            }
+        }
+        client.close();
+    }
+    assert_eq!(without, Vec::<&str>::new());
+}
+
+#[test]
+fn all_that_is_sure_is_mended_at_once() {
+    let text =
+        "substance water { inci \"Aqua\" }\nmaterial water { role solvent }\n\nlet a = 3 grams\nlet b = 4 grams\n";
+    let mut client = Client::open(&Files::new([("a.still", text)]));
+    client.open_document("a.still", text);
+    client.settle();
+    let nowhere = json!({ "start": { "line": 0, "character": 0 }, "end": { "line": 0, "character": 0 } });
+    let params = json!({
+        "textDocument": { "uri": address("a.still") },
+        "range": nowhere,
+        "context": { "diagnostics": [], "only": ["source.fixAll"] },
+    });
+    let offered = client.ask("textDocument/codeAction", params).unwrap();
+    let offered = offered.as_array().unwrap();
+    assert_eq!(offered.len(), 1, "{offered:?}");
+    let mended = applied(text, &offered[0]["edit"]["changes"][address("a.still")]);
+    assert_eq!(mended, text.replace("grams", "g"));
+    client.close();
+}

@@ -1,0 +1,391 @@
+// The page of a formula: written from nothing, mended, saved and committed; what meets another's text; what is hostile.
+
+import assert from "node:assert/strict";
+import { after, test } from "node:test";
+import { accessible, close, fits, looks, visit } from "../common/browser.mjs";
+import { open } from "../common/open.mjs";
+import { workroom } from "../common/program.mjs";
+
+after(close);
+
+const OIL = `use shelf/all
+
+formula face-oil {
+  title    "Face oil"
+  version  "1"
+  product  leave-on face
+  makes    100 g
+  scale    0.01 g
+  market   eu
+  phase A "Oils" {
+    squalane    q.s.
+    jojoba-oil  30 %
+    tocopherol  0.5 %
+  }
+}
+`;
+
+/** The browser's own line for a request that a test has refused on purpose. */
+const REFUSED = [/Failed to load resource/];
+
+/** Starts the program on a workroom, and opens the page of a formula in it. */
+async function formula(t, { file, name, ...room }, use, more = {}) {
+  const made = workroom(t, room);
+  const opened = await open(t, made.folder);
+  return visit(opened.address, async (page, context) => {
+    await page.goto(`${opened.origin}/formula/${encodeURIComponent(file)}/${name}`);
+    const found = parts(page);
+    await found.text.waitFor();
+    await use({ page, context, room: made, opened, ...found });
+  }, more);
+}
+
+/** What the page is made of, by role and name. */
+function parts(page) {
+  const region = (name) => page.getByRole("region", { name, exact: true });
+  return {
+    text: page.getByRole("textbox", { name: "Formula text" }),
+    faults: region("Faults").getByRole("listitem"),
+    region,
+    save: page.getByRole("button", { name: "Save", exact: true }),
+    commit: page.getByRole("button", { name: "Save and commit" }),
+    what: page.getByRole("textbox", { name: "What changed" }),
+    batch: page.getByRole("textbox", { name: "Batch" }),
+    saved: page.getByText("All of it is saved.", { exact: true }),
+    unsaved: page.getByText("Not saved yet.", { exact: true }),
+    under: (level) => page.locator(`#text-layer .under.${level}`),
+  };
+}
+
+/** Waits until something holds. */
+async function until(holds, words) {
+  const end = Date.now() + 10_000;
+  for (;;) {
+    const is = await holds();
+    if (is) return is;
+    if (Date.now() > end) assert.fail(`${words} never came about`);
+    await new Promise((resolve) => setTimeout(resolve, 40));
+  }
+}
+
+test("a formula is written from nothing, its fault mended, saved and committed", async (t) => {
+  const given = { file: "new.still", name: "face-oil", examples: false, git: true, files: { "new.still": "# Mine.\n" } };
+  await formula(t, given, async ({ page, room, text, faults, region, save, commit, what, unsaved, saved, under }) => {
+    await text.click();
+    await page.keyboard.press("Control+End");
+    for (const line of OIL.replace("squalane", "squalene").split("\n")) {
+      await page.keyboard.insertText(`${line}\n`);
+    }
+    await unsaved.waitFor();
+    const fault = faults.filter({ hasText: "squalene" }).first();
+    await fault.waitFor();
+    assert.match(await fault.innerText(), /Error/);
+    await under("error").filter({ hasText: "squalene" }).first().waitFor();
+    assert.equal(await text.getAttribute("aria-invalid"), "true");
+
+    // The way to its place puts the cursor there.
+    await fault.getByRole("button", { name: /^line \d+$/ }).click();
+    const selected = () => text.evaluate((area) => area.value.slice(area.selectionStart, area.selectionEnd));
+    assert.equal(await selected(), "squalene");
+
+    // What is sure is mended by its button, and one “undo” takes that back.
+    const before = await text.inputValue();
+    const mend = fault.getByRole("button", { name: "Mend" });
+    if (await mend.count()) {
+      await mend.click();
+      assert.match(await text.inputValue(), /squalane/);
+      await page.keyboard.press("Control+z");
+      assert.equal(await text.inputValue(), before);
+      await mend.click();
+    } else {
+      await page.keyboard.insertText("squalane");
+    }
+    await until(async () => (await faults.filter({ hasText: "squalene" }).count()) === 0, "the end of the fault");
+
+    // The weights follow: 69.50 g of squalane are what 30 % and 0.5 % of 100 g leave.
+    const row = region("Sheet").getByRole("row", { name: /squalane/i });
+    await row.filter({ hasText: "69.50" }).waitFor();
+    assert.equal(room.read("new.still"), "# Mine.\n", "nothing is written before it is saved");
+    await save.click();
+    await saved.waitFor();
+    assert.equal(room.read("new.still"), await text.inputValue());
+
+    await until(async () => /face-oil 1: first written, 3 lines/.test(await what.inputValue()), "the words of the change");
+    await commit.click();
+    await page.getByText(/Saved, and committed as/).waitFor();
+    assert.match(room.git("log", "--format=%s", "-1"), /^face-oil 1: first written, 3 lines/);
+    assert.equal(room.git("status", "--porcelain").trim(), "");
+  });
+});
+
+test("a sure edit is offered as a button, and changes the text of the page alone", async (t) => {
+  const text = OIL.replace('product  leave-on face', 'product  leave on face');
+  const given = { file: "a.still", name: "face-oil", examples: false, files: { "a.still": text } };
+  await formula(t, given, async ({ page, room, text: area, faults }) => {
+    const mend = faults.getByRole("button", { name: "Mend" }).first();
+    await mend.waitFor();
+    await mend.click();
+    await until(async () => (await area.inputValue()).includes("leave-on face"), "the mended word");
+    assert.match(room.read("a.still"), /leave on face/);
+    await page.keyboard.press("Control+z");
+    assert.match(await area.inputValue(), /leave on face/);
+  });
+});
+
+test("a batch of another size is weighed out, and what is no size is told in a sentence", async (t) => {
+  await formula(t, { file: "a.still", name: "face-oil", files: { "a.still": OIL } }, async ({ page, region, batch }) => {
+    await batch.fill("200 g");
+    await region("Sheet").getByRole("row", { name: /squalane/i }).filter({ hasText: "139.00" }).waitFor();
+    await batch.fill("a lot");
+    await page.getByRole("alert").filter({ hasText: "a lot" }).waitFor();
+    assert.equal(await batch.getAttribute("aria-invalid"), "true");
+    await batch.fill("");
+    await region("Sheet").getByRole("row", { name: /squalane/i }).filter({ hasText: "69.50" }).waitFor();
+  });
+});
+
+test("sheet, pH, label and cost are those of the commands", async (t) => {
+  await formula(t, { file: "acid-gel.still", name: "acid-gel" }, async ({ page, region, text }) => {
+    assert.equal(await page.getByRole("heading", { level: 1 }).innerText(), "Mandelic gel");
+    await region("pH").getByRole("img", { name: /3\.6 to 4/ }).waitFor();
+    await region("pH").getByRole("row", { name: /soda-2/ }).waitFor();
+    assert.match(await region("Label").innerText(), /market/);
+    assert.ok(await region("Cost").innerText());
+    // The curve follows the text.
+    const was = await region("pH").innerHTML();
+    await text.fill((await text.inputValue()).replace("mandelic-acid  2 %", "mandelic-acid  3 %"));
+    await until(async () => (await region("pH").innerHTML()) !== was, "another curve");
+  });
+});
+
+test("two texts meet: both are shown, and she decides", async (t) => {
+  const given = { file: "a.still", name: "face-oil", examples: false, files: { "a.still": OIL } };
+  await formula(t, given, async ({ page, room, text, save, saved }) => {
+    const theirs = OIL.replace("30 %", "31 %");
+    const mine = OIL.replace("30 %", "29 %");
+    const meet = async () => {
+      await text.fill(mine);
+      room.write("a.still", theirs);
+      await save.click();
+      await page.getByRole("dialog").waitFor();
+    };
+    await meet();
+    assert.equal(room.read("a.still"), theirs, "nothing is written over it");
+    await accessible(page, "a conflict");
+    await page.getByRole("button", { name: "Look at both" }).click();
+    assert.match(await page.getByRole("region", { name: "What you typed" }).innerText(), /29 %/);
+    assert.match(await page.getByRole("region", { name: "What is in the file" }).innerText(), /31 %/);
+    await page.getByRole("button", { name: "Take theirs" }).click();
+    assert.equal(await text.inputValue(), theirs);
+    await saved.waitFor();
+
+    const third = OIL.replace("30 %", "33 %");
+    await text.fill(mine);
+    room.write("a.still", third);
+    await save.click();
+    await page.getByRole("button", { name: "Keep mine" }).click();
+    await saved.waitFor();
+    assert.equal(room.read("a.still"), mine);
+  }, { expected: REFUSED });
+});
+
+test("what was typed is there after a reload, and after the program has ended", async (t) => {
+  const given = { file: "a.still", name: "face-oil", examples: false, files: { "a.still": OIL } };
+  await formula(t, given, async ({ page, room, opened, text, unsaved, save }) => {
+    page.on("dialog", (dialog) => dialog.accept());
+    const typed = OIL.replace("30 %", "28 %");
+    await text.fill(typed);
+    await unsaved.waitFor();
+    await page.reload();
+    await page.getByText("What you typed is here again. It is not saved yet.").waitFor();
+    assert.equal(await text.inputValue(), typed);
+    assert.equal(room.read("a.still"), OIL);
+    await opened.stop();
+    await text.press("End");
+    await page.keyboard.insertText(" ");
+    await page.getByText(/The program does not answer/).first().waitFor();
+    await save.click();
+    await page.getByText(/The program does not answer/).first().waitFor();
+    assert.match(await text.inputValue(), /28 %/);
+  }, { expected: [/Failed to load resource/, /ERR_CONNECTION/] });
+});
+
+test("leaving with something unsaved asks, and with nothing unsaved does not", async (t) => {
+  await formula(t, { file: "a.still", name: "face-oil", files: { "a.still": OIL } }, async ({ page, text, unsaved, save, saved }) => {
+    let asked = 0;
+    page.on("dialog", (dialog) => {
+      asked += 1;
+      return dialog.accept();
+    });
+    await text.click();
+    await page.keyboard.press("Control+End");
+    await page.keyboard.insertText("# more\n");
+    await unsaved.waitFor();
+    await page.getByRole("link", { name: "Shelf" }).click();
+    await page.waitForURL(/shelf/);
+    assert.equal(asked, 1);
+    await page.goBack();
+    await text.waitFor();
+    await unsaved.waitFor();
+    await save.click();
+    await saved.waitFor();
+    await page.getByRole("link", { name: "Shelf" }).click();
+    await page.waitForURL(/shelf/);
+    assert.equal(asked, 1);
+  });
+});
+
+test("versions are chosen, and what is different is said as by the command", async (t) => {
+  const given = { file: "a.still", name: "face-oil", examples: false, git: true, files: { "a.still": OIL } };
+  await formula(t, given, async ({ page, text, what, commit, region }) => {
+    const [older, newer] = ["Older", "Newer"].map((name) => page.getByRole("combobox", { name }));
+    await text.fill(OIL.replace("30 %", "25 %").replace('version  "1"', 'version  "2"'));
+    await region("What is different").getByRole("row", { name: /jojoba-oil/ }).filter({ hasText: "25 %" }).first().waitFor();
+    await until(async () => /jojoba-oil/.test(await what.inputValue()), "the words of the change");
+    await what.fill("Less jojoba, lighter on the skin");
+    await commit.click();
+    await page.getByText(/Saved, and committed as/).waitFor();
+    await until(async () => (await older.locator("option").count()) === 4, "two commits to choose from");
+    const first = await older.locator("option").last().getAttribute("value");
+    const last = await older.locator("option").nth(2).getAttribute("value");
+    await older.selectOption(first);
+    await newer.selectOption(last);
+    await region("What is different").getByRole("row", { name: /jojoba-oil/ }).filter({ hasText: "30 %" }).first().waitFor();
+    await older.selectOption(last);
+    await region("What is different").getByText("Nothing changed in meaning.").waitFor();
+  });
+});
+
+test("materials are proposed at the cursor, by keyboard and by tap, and Tab goes on", async (t) => {
+  await formula(t, { file: "a.still", name: "face-oil", files: { "a.still": OIL } }, async ({ page, text }) => {
+    const options = page.getByRole("listbox", { name: "Proposals" }).getByRole("option");
+    await text.evaluate((area) => {
+      const at = area.value.indexOf("    tocopherol");
+      area.focus();
+      area.setSelectionRange(at, at);
+    });
+    await page.keyboard.type("    sunf");
+    await options.filter({ hasText: "sunflower-oil" }).first().waitFor();
+    await page.keyboard.press("Enter");
+    assert.equal(await options.count(), 0, "Enter is a new line until something is chosen");
+    await page.keyboard.press("Backspace");
+    await page.keyboard.type("sunf");
+    await options.filter({ hasText: "sunflower-oil" }).first().waitFor();
+    await page.keyboard.press("ArrowDown");
+    const chosen = await text.getAttribute("aria-activedescendant");
+    assert.equal(await page.locator(`[id="${chosen}"]`).getAttribute("aria-selected"), "true");
+    await accessible(page, "proposals");
+    await page.keyboard.press("Enter");
+    assert.match(await text.inputValue(), /sunflower-oil/);
+    await page.keyboard.press("Control+z");
+    assert.doesNotMatch(await text.inputValue(), /sunflower-oil/);
+    await page.keyboard.press("Control+ ");
+    await options.filter({ hasText: "sunflower-oil" }).first().click();
+    assert.match(await text.inputValue(), /sunflower-oil/);
+    await page.keyboard.press("Tab");
+    assert.notEqual(await page.evaluate(() => document.activeElement.id), "text");
+  });
+});
+
+test("a new batch is begun from what is saved, and the bench goes on", async (t) => {
+  await formula(t, { file: "acid-gel.still", name: "acid-gel" }, async ({ page, room }) => {
+    await page.getByRole("button", { name: "New batch" }).click();
+    const dialog = page.getByRole("dialog", { name: "A new batch" });
+    const name = dialog.getByRole("textbox", { name: "Name of the batch" });
+    await until(async () => /^ag-\d{4}$/.test(await name.inputValue()), "a proposed name");
+    await accessible(page, "a new batch");
+    await dialog.getByRole("textbox", { name: "Size" }).fill("nothing");
+    await dialog.getByRole("button", { name: "Begin the batch" }).click();
+    await dialog.getByRole("alert").filter({ hasText: "nothing" }).waitFor();
+    await dialog.getByRole("textbox", { name: "Size" }).fill("40 g");
+    const called = await name.inputValue();
+    await dialog.getByRole("button", { name: "Begin the batch" }).click();
+    await page.waitForURL(new RegExp(`/batch/acid-gel-batches\\.still/${called}$`));
+    assert.match(room.read("acid-gel-batches.still"), new RegExp(`batch ${called} \\{[^}]*size +40`));
+  }, { expected: REFUSED });
+});
+
+test("a variant is begun below its formula, under a name that is free", async (t) => {
+  const given = { file: "a.still", name: "face-oil", examples: false, files: { "a.still": OIL } };
+  await formula(t, given, async ({ page, room }) => {
+    await page.getByRole("link", { name: "New variant" }).click();
+    await page.getByRole("heading", { level: 1, name: "New formula" }).waitFor();
+    await accessible(page, "new formula");
+    const form = page.getByRole("region", { name: "A variant" });
+    await form.getByRole("textbox", { name: "Name" }).fill("face-oil");
+    await form.getByRole("button", { name: "Begin the variant" }).click();
+    await page.getByText(/has a formula/).waitFor();
+    await form.getByRole("textbox", { name: "Name" }).fill("rich-oil");
+    await form.getByRole("button", { name: "Begin the variant" }).click();
+    await page.waitForURL(/\/formula\/a\.still\/rich-oil$/);
+    assert.match(room.read("a.still"), /variant rich-oil of face-oil/);
+    assert.ok(room.read("a.still").startsWith(OIL), "what was there is as it was");
+
+  }, { expected: REFUSED });
+});
+
+test("every text of a user is text", async (t) => {
+  const hostile = `<img src=x onerror=alert(1)>&quot;</textarea><script>alert(2)</script>\u202e "q"`;
+  const word = hostile.replaceAll('"', '\\"');
+  const text = OIL.replace('"Face oil"', `"${word}"`)
+    .replace('phase A "Oils"', `phase A "${word}"`)
+    .replace("30 %", `30 %  because "${word}"`)
+    .replace("tocopherol  0.5 %", 'nothing-<b>here</b>  0.5 %');
+  const given = { file: "a <b>&.still", name: "face-oil", examples: false, git: true, files: { "a <b>&.still": `\n${text}` } };
+  await formula(t, given, async ({ page, text: area, faults, region }) => {
+    assert.equal(await area.inputValue(), `\n${text}`);
+    await faults.first().waitFor();
+    await area.fill(text.replace("nothing-<b>here</b>", "tocopherol"));
+    await region("Sheet").getByText("<img src=x onerror=alert(1)>").first().waitFor();
+    assert.equal(await page.locator("img").count(), 0);
+    assert.equal(await page.locator("main script:not([type='application/json'])").count(), 0);
+    assert.match(await page.getByRole("heading", { level: 1 }).innerText(), /<script>alert\(2\)<\/script>\\u\{202e\}/);
+    await accessible(page, "hostile texts");
+    await fits(page);
+  });
+});
+
+test("line ends, tabs, wide letters and signs stay as they are, and the underline stands under its word", async (t) => {
+  const text = `# 水 \u{1f33f}\u{1f9f4} é\r\n${OIL.replace("phase A", "\t# 日本語 \u{1f9ea}\n  phase A").replaceAll("\n", "\r\n").replace("30 %", "30 %  # \u{1f33f} 水")}`
+    .replace("squalane", "squalene");
+  const given = { file: "a.still", name: "face-oil", examples: false, files: { "a.still": text } };
+  await formula(t, given, async ({ page, room, text: area, under, save, saved }) => {
+    await under("error").filter({ hasText: /^squalene$/ }).first().waitFor();
+    // The layer has the letters where the field has them: the same height, and a word in the same place.
+    const [field, layer] = await page.evaluate(() => [document.getElementById("text"), document.getElementById("text-layer")].map((one) => [one.scrollHeight, one.clientWidth]));
+    assert.deepEqual(field, layer);
+    await area.evaluate((one) => {
+      const at = one.value.indexOf("squalene");
+      one.focus();
+      one.setSelectionRange(at, at + 8);
+    });
+    await page.keyboard.insertText("squalane");
+    await save.click();
+    await saved.waitFor();
+    assert.equal(room.read("a.still"), text.replace("squalene", "squalane"));
+  });
+});
+
+test("the page at three widths, light and dark, with large letters, by keyboard", async (t) => {
+  const room = workroom(t, { git: true });
+  const { address, origin } = await open(t, room.folder);
+  const text = room.read("acid-gel.still").replace("betaine        2 %", "betaine        2 %\n    glicerin       3 %");
+  await looks(address, "formula", async (page) => {
+    await page.goto(`${origin}/formula/acid-gel.still/acid-gel`);
+    await page.getByRole("region", { name: "Sheet" }).getByRole("table").first().waitFor();
+    await page.getByRole("textbox", { name: "Formula text" }).fill(text);
+    await page.getByRole("region", { name: "Faults" }).getByRole("listitem").first().waitFor();
+    page.on("dialog", (dialog) => dialog.accept());
+  });
+  await looks(address, "formula-sound", async (page) => {
+    await page.goto(`${origin}/formula/cream.still/day-cream`);
+    await page.getByRole("region", { name: "Sheet" }).getByRole("table").first().waitFor();
+    await page.waitForTimeout(400);
+  });
+  await visit(address, async (page) => {
+    await page.goto(`${origin}/formula/acid-gel.still/acid-gel`);
+    await page.evaluate(() => document.documentElement.style.setProperty("font-size", "200%"));
+    await page.waitForTimeout(300);
+    await fits(page, "letters of twice the size");
+  }, { width: "phone" });
+});
