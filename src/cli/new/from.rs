@@ -58,7 +58,7 @@ pub fn write_new(path: &Path, text: &str) -> Result<(), Failure> {
         if std::fs::symlink_metadata(target.path()).is_ok() {
             return Err(there_already());
         }
-        held.write(&target, None, text.as_bytes())
+        Ok(held.write(&target, None, text.as_bytes())?)
     })
 }
 
