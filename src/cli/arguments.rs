@@ -53,6 +53,10 @@ pub enum Command {
     Open(OpenArguments),
     /// Serve an editor over standard input and output: faults as one types, weights beside the lines, help at the cursor.
     Lsp(LspArguments),
+    /// Print what a shell is to read so that it completes commands and options.
+    Completions(CompletionsArguments),
+    /// Print the manual page of the program or of a command, or write all of them into a folder.
+    Man(ManArguments),
 }
 
 /// Arguments of `lsp`.
@@ -99,6 +103,9 @@ pub struct CheckArguments {
     /// Make the edits that are surely right, and say what was done.
     #[arg(long)]
     pub fix: bool,
+    /// Check again whenever a file changes, until Ctrl-C; with `--format json` one document a line.
+    #[arg(long, conflicts_with = "fix")]
+    pub watch: bool,
     /// With `--fix`: write nothing, print the patch.
     #[arg(long, requires = "fix")]
     pub dry_run: bool,
@@ -629,4 +636,23 @@ pub struct OpenArguments {
     /// End when standard input ends, too.
     #[arg(long)]
     pub until_eof: bool,
+}
+
+/// `completions`.
+#[derive(Debug, Args)]
+pub struct CompletionsArguments {
+    /// The shell.
+    #[arg(value_enum)]
+    pub shell: clap_complete::Shell,
+}
+
+/// `man`.
+#[derive(Debug, Args)]
+pub struct ManArguments {
+    /// The command; the program itself where none is named.
+    #[arg(value_name = "COMMAND", conflicts_with = "out")]
+    pub of: Option<String>,
+    /// Write every page into this folder and print nothing.
+    #[arg(long, value_name = "FOLDER")]
+    pub out: Option<PathBuf>,
 }
