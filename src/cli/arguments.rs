@@ -47,7 +47,7 @@ pub enum Command {
     Shelf(ShelfArguments),
     /// Explain a diagnostic: why it matters at the bench, a wrong formula and the right one.
     Explain(ExplainArguments),
-    /// Make a small working folder to start from.
+    /// Make a small working folder to start from; or a formula, of a kind or out of a table that you have.
     New(NewArguments),
     /// Open a folder as pages in the browser: formulas, the bench, the store room. Ctrl-C ends it.
     Open(OpenArguments),
@@ -579,8 +579,44 @@ pub struct ExplainArguments {
 /// `new`.
 #[derive(Debug, Args)]
 pub struct NewArguments {
-    /// The name of the folder.
+    /// The name of the folder; with `--from` or `--kind`, of the formula and its file: `day-cream` makes `day-cream.still`.
     pub name: PathBuf,
+    /// Turn a table or a note into the formula: a CSV, TSV or Markdown file, plain lines, or `-` for standard input.
+    #[arg(long, value_name = "FILE", conflicts_with = "kind")]
+    pub from: Option<PathBuf>,
+    /// A formula to begin from, with comments that say why each line is as it is.
+    #[arg(long, value_enum, value_name = "KIND")]
+    pub kind: Option<FormulaKind>,
+    /// With `--from`: the water takes what is left up to 100 %, whatever figure it has.
+    #[arg(long, requires = "from")]
+    pub rest: bool,
+    /// With `--from`: what figures without a unit are, where the table does not say.
+    #[arg(long, value_enum, value_name = "UNIT", requires = "from")]
+    pub figures: Option<TableFigures>,
+}
+
+/// A kind of formula to begin from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum FormulaKind {
+    /// Water, thickened.
+    Gel,
+    /// Oil in water.
+    Cream,
+    /// Oils, a butter and a wax.
+    Balm,
+    /// Surfactants in water.
+    Wash,
+    /// Water with a little in it.
+    Toner,
+}
+
+/// What the figures of a table are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum TableFigures {
+    /// Percent.
+    Percent,
+    /// Grams.
+    Grams,
 }
 
 /// `stillroom open`.

@@ -65,6 +65,9 @@ const TABLE: &[(&str, &[&str])] = &[
     ("man chek", &[]),
     ("check - --watch", &[]),
     ("new bench", &[]),
+    ("new cream --kind cream", &[]),
+    ("new brought --from acid-gel.still", &[]),
+    ("new brought --from gone.csv", &[]),
 ];
 
 fn workshop() -> Folder {
