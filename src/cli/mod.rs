@@ -4,6 +4,7 @@ mod arguments;
 mod assessor;
 mod bench;
 mod buy;
+mod card;
 mod check;
 mod cost;
 mod diff;
@@ -91,6 +92,7 @@ fn carried_out(command: Command) -> Result<Outcome, Failure> {
         Command::Check(arguments) => check::run(&arguments),
         Command::Sheet(arguments) => sheet::run(&arguments),
         Command::Label(arguments) => label::run(&arguments),
+        Command::Card(arguments) => card::run(&arguments),
         Command::Diff(arguments) => diff::run(&arguments),
         Command::Log(arguments) => log::run(&arguments),
         Command::Why(arguments) => why::run(&arguments),
