@@ -66,8 +66,6 @@ pub struct CardLine {
     pub called: String,
     /// Its percentage as supplied, as the sheet prints it; none of what is added to the pH.
     pub percent: Option<String>,
-    /// Whether it fills to the hundred.
-    pub fills: bool,
     /// The actives it brings: how much of the batch, in percent, and what.
     pub brings: Vec<(String, String)>,
 }
@@ -121,7 +119,6 @@ fn card_line(resolver: &Resolver<'_>, line: &Line) -> CardLine {
     CardLine {
         called: title.unwrap_or(&line.name).to_string(),
         percent: line.percent.as_ref().map(printed),
-        fills: line.amount == LineAmount::QuantumSatis,
         brings: brings(resolver, line),
     }
 }
