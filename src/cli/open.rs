@@ -6,7 +6,7 @@ use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
 use std::io::Read as _;
 use std::path::PathBuf;
-use stillroom::server::{Opened, Settings, open};
+use stillroom::server::{LAN_MEANS, Opened, Settings, in_terminal, open};
 
 /// Opens a folder as pages, and goes on until Ctrl-C.
 ///
@@ -27,6 +27,11 @@ pub fn run(arguments: &OpenArguments) -> Result<Outcome, Failure> {
 fn told(arguments: &OpenArguments, opened: &Opened) {
     let link = opened.here.link();
     print(&format!("Open {link}\n"));
+    if let Some(lan) = &opened.lan {
+        tell_line(LAN_MEANS);
+        tell_line(&format!("For the phone: {}", lan.link()));
+        tell_line(&in_terminal(&lan.link()));
+    }
     if !arguments.no_browser && ::open::that_detached(&link).is_err() {
         tell_line("No browser could be opened: open the address above in one.");
     }

@@ -3,14 +3,14 @@
 use super::arguments::{StockArguments, StoreFormat};
 use super::input::{day, did_you_mean, here, pretty};
 use super::out::Destination;
-use super::store_files::{NOT_WHOLE, formula_names, make_formulas, named_or_here, store_room, tell_left_out, unopened};
+use super::store_files::{NOT_WHOLE, formula_names, named_or_here, tell_left_out, unopened};
 use super::stream::tell_line;
 use super::{Failure, Outcome};
 use std::collections::BTreeSet;
 use stillroom::model::{Formula, LineMaterial};
 use stillroom::render::{StockJson, shown, stock_markdown, stock_text};
 use stillroom::resolve::{Resolver, declared, is_formula};
-use stillroom::store::Thing;
+use stillroom::store::{StoreRoom, Thing, make_formulas};
 use stillroom::workspace::{Disk, load};
 
 /// Prints what is on hand. What cannot be read is named, and the rest is counted.
@@ -26,7 +26,7 @@ pub fn run(arguments: &StockArguments) -> Result<Outcome, Failure> {
     let resolver = Resolver::new(&loaded.sources, &mut Vec::new());
     make_formulas(&resolver);
     let mut left_out = unopened(&input.unread, &loaded);
-    let room = store_room(&resolver, on.as_deref(), &mut left_out);
+    let room = StoreRoom::of_files(&resolver, on.as_deref(), &mut left_out);
     let within = ask.formula.as_deref().map(|name| things_of(&resolver, name)).transpose()?;
     let pass = |thing: &Thing| within.as_ref().is_none_or(|within| within.contains(thing));
     let stock = StockJson::new(&loaded.sources, &room, &left_out, &pass);

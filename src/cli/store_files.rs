@@ -5,10 +5,8 @@ use super::input::{CommandInput, named, within_here};
 use super::stream::tell_line;
 use std::path::{Path, PathBuf};
 use stillroom::batch::trail::NotRead;
-use stillroom::model::Batch;
 use stillroom::render::{NotReadJson, shown};
-use stillroom::resolve::{Resolver, declared, is_formula};
-use stillroom::store::{StoreRoom, not_read};
+use stillroom::resolve::is_formula;
 use stillroom::workspace::{Loaded, OpenFailure, Sources};
 
 /// What is told where not all could be read.
@@ -22,25 +20,6 @@ pub fn named_or_here(paths: &[PathBuf]) -> Result<CommandInput, Failure> {
     let whole_folder = [PathBuf::from(".")];
     let input = named(if paths.is_empty() { &whole_folder } else { paths })?;
     if input.problems.is_empty() { Ok(input) } else { Err(Failure(input.problems.join("\n"))) }
-}
-
-/// The store room as the files leave it. What could not be read is put to `left_out`.
-pub fn store_room(resolver: &Resolver<'_>, on: Option<&str>, left_out: &mut Vec<NotRead>) -> StoreRoom {
-    let mut records: Vec<Batch> = Vec::new();
-    for source in &resolver.sources.files {
-        let batches = resolver.batches_of(source);
-        if source.readable {
-            left_out.extend(not_read(resolver, source, &batches));
-        }
-        records.extend(batches);
-    }
-    StoreRoom::of(resolver, &resolver.store(), &records, on)
-}
-
-/// Makes every formula, so that a premix is known by what its head says.
-pub fn make_formulas(resolver: &Resolver<'_>) {
-    let all: Vec<_> = resolver.sources.files.iter().flat_map(|source| declared(source, is_formula)).collect();
-    let _ = resolver.formulas(&all, &mut Vec::new());
 }
 
 /// What could not be opened at all.

@@ -5,13 +5,10 @@ use super::input::{CommandInput, did_you_mean, here, named, pretty, say_recovere
 use super::stream::{print, tell_line};
 use super::{Failure, Outcome};
 use rustc_hash::FxHashSet;
-use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
-use stillroom::batch::Setting;
-use stillroom::batch::trail::{AsItWas, NotRead, Record, Records, Trail, compare, not_read, trace};
-use stillroom::model::{Batch, DeclId, FrozenPlan};
+use stillroom::batch::trail::{NotRead, Records, Trail, compare, trace};
+use stillroom::model::DeclId;
 use stillroom::render::{ComparisonJson, NotReadJson, TraceJson, shown};
-use stillroom::resolve::{NameSet, Resolver};
 use stillroom::versions::recover_for;
 use stillroom::workspace::{Disk, Loaded, load};
 
@@ -37,7 +34,7 @@ pub fn run(arguments: &TraceArguments) -> Result<Outcome, Failure> {
             why: format!("It cannot be opened: {}.", failure.reason),
         })
         .collect();
-    let records = records(&loaded, &mut left_out);
+    let records = Records::of_files(&loaded, &mut left_out);
     left_out.iter().for_each(|of| tell_line(&shown(&NotReadJson::from(of).words())));
     let out = match (&arguments.code, arguments.compare) {
         (_, true) => {
@@ -78,53 +75,16 @@ fn none(left_out: &[NotRead], why: &str) -> Failure {
     Failure(if left_out.is_empty() { why.to_string() } else { format!("{why}\n{NOT_WHOLE}") })
 }
 
-/// Every batch record of the files named, and what of them could not be read.
-fn records(loaded: &Loaded, left_out: &mut Vec<NotRead>) -> Records {
-    let resolver = Resolver::new(&loaded.sources, &mut Vec::new());
-    let mut all = Vec::new();
-    for source in loaded.sources.files.iter().filter(|source| source.named) {
-        let file = loaded.sources.path(source.id);
-        let batches = resolver.batches_of(source);
-        // What could not be read at all was told of by the name that it was given.
-        if source.readable || !loaded.failures.iter().any(|failure| failure.file == Some(source.id)) {
-            left_out.extend(not_read(&resolver, source, &batches));
-        }
-        all.extend(batches.into_iter().map(|batch| Record { batch, file: file.clone() }));
-    }
-    Records::new(all)
-}
-
 /// A trail as data, each batch with its formula as it was.
 fn followed(mut loaded: Loaded, records: &Records, trail: &Trail, left_out: &[NotRead]) -> TraceJson {
     let on_trail = || trail.batches.iter().filter_map(|traced| records.all.get(traced.record));
     let ids: FxHashSet<DeclId> = on_trail().map(|record| record.batch.id).collect();
     say_recovered(&recover_for(&mut loaded, &|id| ids.contains(&id)));
-    let resolver = Resolver::new(&loaded.sources, &mut Vec::new());
-    let planless = on_trail().filter(|record| !record.batch.plan.as_ref().is_some_and(FrozenPlan::is_complete));
-    let named = planless.filter_map(|record| {
-        let formula = record.batch.formula.as_ref()?;
-        resolver.scopes.find(record.batch.id.file, NameSet::Weighable, &formula.text)
-    });
-    let formulas: BTreeSet<DeclId> = named.collect();
-    resolver.formulas(&Vec::from_iter(formulas), &mut Vec::new());
-    TraceJson::new(records, trail, left_out, &|record| as_it_was(&resolver, record.batch.id))
-}
-
-/// The formula of a batch as it was: by its plan, else by the file or by git.
-fn as_it_was(resolver: &Resolver<'_>, batch: DeclId) -> Option<AsItWas> {
-    let batch: Batch = resolver.batch(batch)?;
-    let setting = Setting::of(resolver, &batch)?;
-    let digest = setting.digest(resolver, &batch);
-    let lines = setting.formula.lines.iter().map(|line| (line.name.clone(), line.percent.clone()));
-    Some(AsItWas { digest, lines: lines.collect() })
+    TraceJson::of_files(&loaded.sources, records, trail, left_out)
 }
 
 fn unknown(records: &Records, code: &str) -> String {
-    let mut known: Vec<&str> = Vec::new();
-    for record in &records.all {
-        known.push(record.batch.name.as_str());
-        known.extend(record.batch.lots.iter().flat_map(|lot| [lot.code.as_str(), lot.material.text.as_str()]));
-    }
-    let hint = did_you_mean(code, known.into_iter());
+    let known = records.known_names();
+    let hint = did_you_mean(code, known.iter().map(String::as_str));
     format!("No batch record here knows `{}`: no lot, no material, no code on a jar.{hint}", shown(code))
 }

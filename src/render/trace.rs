@@ -2,9 +2,13 @@
 
 use super::in_markdown::{data_in_markdown, sentence_in_markdown};
 use super::line;
-use crate::batch::trail::{AsItWas, Comparison, LotInUse, NotRead, Record, Records, Traced, Trail};
+use crate::batch::trail::{
+    AsItWas, Comparison, LotInUse, NotRead, Record, Records, Traced, Trail, as_it_was, make_formulas_of,
+};
 use crate::model::Happened;
 use crate::quantity::Exact;
+use crate::resolve::Resolver;
+use crate::workspace::Sources;
 use rayon::prelude::*;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -130,6 +134,14 @@ impl TraceJson {
             lots: trail.lots.iter().map(|lot| in_use(records, lot)).collect(),
             not_read: not_read.iter().map(NotReadJson::from).collect(),
         }
+    }
+
+    /// A trail of the records of files, each batch with its formula as it was: by its plan, else by the files.
+    #[must_use]
+    pub fn of_files(sources: &Sources, records: &Records, trail: &Trail, not_read: &[NotRead]) -> TraceJson {
+        let resolver = Resolver::new(sources, &mut Vec::new());
+        make_formulas_of(&resolver, trail.batches.iter().filter_map(|traced| records.all.get(traced.record)));
+        TraceJson::new(records, trail, not_read, &|record| as_it_was(&resolver, record.batch.id))
     }
 
     /// As Markdown.

@@ -28,6 +28,7 @@ const ASSETS: &[Asset] = &[
     Asset { name: "formula.js", kind: SCRIPT, text: include_str!("../page/assets/formula.js") },
     Asset { name: "new.js", kind: SCRIPT, text: include_str!("../page/assets/new.js") },
     Asset { name: "watch.js", kind: SCRIPT, text: include_str!("assets/watch.js") },
+    Asset { name: "fresh.js", kind: SCRIPT, text: include_str!("assets/fresh.js") },
 ];
 
 /// A file of the pages by its name.

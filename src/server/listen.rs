@@ -89,6 +89,9 @@ async fn served(settings: &Settings, workroom: &Arc<Workroom>, told: impl FnOnce
     let here = bound(IpAddr::V4(Ipv4Addr::LOCALHOST), settings.port).await?;
     let (here, port) = (entrance(here)?, settings.port);
     let lan = if settings.lan { Some(entrance(bound(network_address()?, port).await?)?) } else { None };
+    if let Some((_, entrance)) = &lan {
+        workroom.is_open_to(entrance.link());
+    }
     told(&Opened { here: Arc::clone(&here.1), lan: lan.as_ref().map(|(_, entrance)| Arc::clone(entrance)) });
     let ends = ended(settings.until);
     let at = |(listener, entrance): (TcpListener, Arc<Entrance>)| taken(listener, routes(workroom, &entrance));

@@ -22,7 +22,10 @@ mod rate;
 mod refusal;
 mod routes;
 mod saved;
+mod scan;
+mod watch;
 mod workroom;
 
 pub use entrance::Entrance;
 pub use listen::{OpenError, Opened, Settings, open};
+pub use scan::{MEANS as LAN_MEANS, in_terminal};

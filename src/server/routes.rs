@@ -53,8 +53,6 @@ pub fn routes(workroom: &Arc<Workroom>, entrance: &Arc<Entrance>) -> Router {
         .route("/begin", act(acts::formula::begin))
         .route("/keep", act(acts::formula::keep))
         .route("/versions", act(acts::formula::versions))
-        .route("/save", act(acts::save::done))
-        .route("/layout", act(acts::layout::done))
         .with_state(Arc::clone(workroom))
         .layer(DefaultBodyLimit::max(MAX_FILE))
         .layer(RequestBodyLimitLayer::new(MAX_FILE))

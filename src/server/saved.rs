@@ -5,7 +5,7 @@ use crate::keeping::stills_under;
 use crate::session::{FileChange, Session};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::time::SystemTime;
+use std::time::{Duration, Instant, SystemTime};
 
 /// What shows that a file was written: any writing of it changes one of these.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -38,16 +38,19 @@ pub struct Saved {
     stamps: BTreeMap<PathBuf, Option<Stamp>>,
     /// How often something has changed.
     changes: u64,
+    /// When it was last looked at.
+    looked: Option<Instant>,
 }
 
 impl Saved {
     /// A folder that was not looked at yet.
     pub fn of(world: &Confined) -> Saved {
-        Saved { session: Session::open(world.clone(), &[], None), stamps: BTreeMap::new(), changes: 0 }
+        Saved { session: Session::open(world.clone(), &[], None), stamps: BTreeMap::new(), changes: 0, looked: None }
     }
 
     /// The session of the folder as it is on the disk now.
     pub fn session(&mut self, folder: &Path) -> &Session<'static> {
+        self.looked = Some(Instant::now());
         let (files, _) = stills_under(folder);
         let used = self.session.sources().files.iter().map(|source| source.absolute.clone());
         let mut stamps: BTreeMap<PathBuf, Option<Stamp>> = used.map(|path| (path, None)).collect();
@@ -70,6 +73,11 @@ impl Saved {
         }
         self.stamps = stamps;
         &self.session
+    }
+
+    /// Whether it was not looked at for that long.
+    pub fn is_older_than(&self, age: Duration) -> bool {
+        self.looked.is_none_or(|looked| looked.elapsed() > age)
     }
 
     /// How often something has changed, as far as it is known.

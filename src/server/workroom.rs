@@ -5,13 +5,18 @@ use super::inside::Inside;
 use super::live::LiveTexts;
 use super::refusal::Refusal;
 use super::saved::Saved;
+use super::watch::Watch;
 use crate::keeping::{Against, FileVersion, Keeper, Moment, NotKept, Patience};
 use crate::render::shown;
 use crate::session::Session;
 use crate::workspace::{World, unread};
 use serde_json::json;
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+use std::time::Duration;
+
+/// A folder that nothing was heard of is looked at so often all the same.
+const UNWATCHED: Duration = Duration::from_secs(10);
 
 /// A folder with formulas that is open.
 pub struct Workroom {
@@ -20,6 +25,9 @@ pub struct Workroom {
     clock: fn() -> Moment,
     saved: Mutex<Saved>,
     live: LiveTexts,
+    watch: Watch,
+    /// Where it is reached from the network, with the token; not there unless that was asked for.
+    lan: OnceLock<String>,
 }
 
 /// The text of a file, with the version that was read.
@@ -35,7 +43,16 @@ impl Workroom {
     pub fn of(folder: &Path, clock: fn() -> Moment) -> Workroom {
         let world = Confined::to(folder);
         let saved = Mutex::new(Saved::of(&world));
-        Workroom { folder: folder.to_path_buf(), world, clock, saved, live: LiveTexts::new() }
+        let watch = Watch::on(folder);
+        Workroom {
+            folder: folder.to_path_buf(),
+            world,
+            clock,
+            saved,
+            live: LiveTexts::new(),
+            watch,
+            lan: OnceLock::new(),
+        }
     }
 
     /// The folder, without links.
@@ -131,7 +148,20 @@ impl Workroom {
     /// How often something in the folder has changed since it was opened.
     pub fn changes(&self) -> u64 {
         let mut saved = self.saved.lock().unwrap_or_else(PoisonError::into_inner);
-        saved.session(&self.folder);
+        // Not every disk tells the watch of a change, so that it is looked for now and then all the same.
+        if self.watch.has_stirred() || saved.is_older_than(UNWATCHED) {
+            saved.session(&self.folder);
+        }
         saved.changes()
+    }
+
+    /// Says where it is reached from the network.
+    pub fn is_open_to(&self, lan: String) {
+        let _ = self.lan.set(lan);
+    }
+
+    /// Where it is reached from the network, with the token.
+    pub fn lan(&self) -> Option<&str> {
+        self.lan.get().map(String::as_str)
     }
 }

@@ -12,6 +12,7 @@ mod packs;
 mod room;
 mod unread;
 mod vessels;
+mod whole;
 
 pub use account::{Account, Lacked, Lot, Moved, Movement};
 pub use buying::PlannedBatch;
@@ -20,3 +21,4 @@ pub use need::{Need, Needs};
 pub use packs::{Pack, Purchase, cheapest};
 pub use room::{StoreRoom, Thing};
 pub use unread::not_read;
+pub use whole::make_formulas;

@@ -3,15 +3,18 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod card;
 mod diff;
 mod diff_properties;
 mod ends;
 mod machine_formats;
+mod one_definition;
 mod output;
 mod raw_text;
 mod schemas;
 mod session;
 mod swaps;
 mod versions;
+mod watched;
 mod why;
 mod writers;

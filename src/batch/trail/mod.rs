@@ -5,11 +5,13 @@
 //! went into.
 
 mod compare;
+mod files;
 mod follow;
 mod records;
 mod unread;
 
 pub use compare::{Comparison, Shared, compare};
+pub use files::{as_it_was, make_formulas_of};
 pub use follow::{CodeKind, LotInUse, Traced, Trail, UsedLot, trace};
 pub use records::{AsItWas, NotRead, Record, Records};
 pub use unread::not_read;

@@ -2,13 +2,12 @@
 
 use super::talk::Talk;
 use crate::cli::input::{here, named};
-use crate::cli::store_files::{make_formulas, store_room};
 use std::path::{Path, PathBuf};
 use stillroom::batch::writing::quoted;
 use stillroom::quantity::Exact;
 use stillroom::render::shown;
 use stillroom::resolve::Resolver;
-use stillroom::store::{Lot, Thing};
+use stillroom::store::{Lot, StoreRoom, Thing, make_formulas};
 use stillroom::workspace::{Disk, load};
 
 /// How many lots fit under one digit.
@@ -40,7 +39,7 @@ fn lots(record: &Path, today: Option<&str>, material: &str) -> (Vec<Lot>, String
     let loaded = load(&Disk, &files, None).seen_from(here());
     let resolver = Resolver::new(&loaded.sources, &mut Vec::new());
     make_formulas(&resolver);
-    let room = store_room(&resolver, today, &mut Vec::new());
+    let room = StoreRoom::of_files(&resolver, today, &mut Vec::new());
     let account = room.things.get(&Thing::weighable(material)).map(|(_, account)| account);
     let coded = account.into_iter().flat_map(|account| &account.lots).filter(|lot| lot.code.is_some());
     let mut lots: Vec<Lot> = coded.cloned().collect();

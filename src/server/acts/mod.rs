@@ -4,7 +4,5 @@ pub mod bench;
 pub mod changes;
 mod commit;
 pub mod formula;
-pub mod layout;
 pub mod new;
-pub mod save;
 pub mod text;

@@ -97,10 +97,7 @@ fn timer(sight: &BenchSight<'_>, wait: &Wait) -> Markup {
 /// The form by which the act is answered; none where there is nothing to type and nothing to write.
 fn answer_form(sight: &BenchSight<'_>, question: &Question) -> Markup {
     let Some(kind) = question.kind else { return html! {} };
-    let sure = match &sight.answer.notice {
-        Some(Notice::Sure(_)) if sight.answer.kind == Some(kind) => true,
-        _ => false,
-    };
+    let sure = matches!(&sight.answer.notice, Some(Notice::Sure(_)) if sight.answer.kind == Some(kind));
     html! {
         form.answer method="post" action=(sight.address) autocomplete="off" data-act=(kind.word())
             data-draft={ (kind.word()) "#" (sight.batch.events.len()) } novalidate {

@@ -8,8 +8,9 @@ use super::regions::{beaker, doubt, faults, readings, written};
 use crate::batch::View;
 use crate::batch::writing::quoted;
 use crate::model::Batch;
-use crate::render::BenchJson;
+use crate::render::{BenchJson, SheetFill};
 use crate::resolve::Resolver;
+use crate::sheet::BatchOrder;
 use maud::{Markup, html};
 
 /// All that the page of a batch shows.
@@ -65,9 +66,8 @@ impl<'a> Standing<'a> {
     /// The same, with what the sheet says of the jars.
     #[must_use]
     pub fn with_fill(self, resolver: &Resolver<'_>) -> Standing<'a> {
-        use crate::render::SheetFill;
         let setting = &self.view.setting;
-        let order = crate::sheet::BatchOrder::default();
+        let order = BatchOrder::default();
         let fill = SheetFill::of(setting.resolver(resolver), &setting.formula, &order, &setting.plan);
         Standing {
             content: fill.as_ref().map(|fill| fill.content.clone()),

@@ -45,7 +45,7 @@ pub fn seen(
     let version = workroom.read(file)?.version;
     let today = workroom.now().day;
     let address = address::batch(file.name(), name);
-    let page = workroom.saved(|session| {
+    workroom.saved(|session| {
         let report = session.check(&BatchOrder::default());
         let (source, batch) = found(&report, file, name)?;
         let view = View::with(&report.resolver, &batch, None, report.unfit(&batch));
@@ -82,8 +82,7 @@ pub fn seen(
             version: Some(version.clone()),
             ..Page::new(title, "bench-page", bench_body(&sight))
         })
-    });
-    page
+    })
 }
 
 /// A batch of a file, as it stands on the disk.

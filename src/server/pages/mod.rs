@@ -2,6 +2,7 @@
 
 pub mod bench;
 pub mod explain;
+mod find;
 pub mod formula;
 pub mod new;
 pub mod shelf;
