@@ -132,6 +132,8 @@ pub enum SheetFormat {
     Json,
     /// For a terminal.
     Text,
+    /// A page in one file: to print, and to fill in on a phone.
+    Html,
 }
 
 /// Who a sheet is for.
@@ -173,7 +175,7 @@ pub enum LabelFormat {
     Markdown,
     /// For programs.
     Json,
-    /// A page to be printed.
+    /// A page in one file: the text to copy, what stands where, and with `--size` a sheet of labels to print.
     Html,
     /// A drawing true to the millimetre; with `--size`.
     Svg,
@@ -211,7 +213,7 @@ pub struct LabelArguments {
     /// The size of the label, width by height: `60x40mm`. What does not fit in letters that can be read is named.
     #[arg(long, value_name = "SIZE")]
     pub size: Option<String>,
-    /// With `--format svg`: fill a sheet of paper.
+    /// With `--format svg` or `html`: fill a sheet of paper. A page of labels has A4 without it.
     #[arg(long, value_enum, value_name = "PAPER", requires = "size")]
     pub sheet: Option<SheetSize>,
     /// With `--sheet`: so many labels, in place of as many as it holds.
@@ -357,6 +359,8 @@ pub enum CostFormat {
     Markdown,
     /// For programs.
     Json,
+    /// A page in one file.
+    Html,
 }
 
 /// `cost`.

@@ -151,6 +151,7 @@ fn written(found: &Found, format: SheetFormat) -> Result<String, Failure> {
             "There are several formulas, and a file for programs is of one: say which with `--formula NAME`."
                 .to_string(),
         )),
+        (SheetFormat::Html, _) => Err(super::sheet::no_page("A file for an assessor")),
         (SheetFormat::Markdown | SheetFormat::Text, all) => {
             Ok(all.iter().map(assessor_markdown).collect::<Vec<_>>().join("\n---\n\n"))
         }

@@ -8,6 +8,7 @@ use super::{Failure, Outcome, bench, sheet};
 use stillroom::cost::{of, of_batch};
 use stillroom::diagnostic::Diagnostic;
 use stillroom::model::Batch;
+use stillroom::page::cost_html;
 use stillroom::quantity::{Currency, Unit};
 use stillroom::render::{
     BatchCostJson, BatchCostsJson, DiagnosticJson, Summary, cost_markdown, cost_text, human, shown, shown_path,
@@ -155,6 +156,7 @@ fn written(costs: &[BatchCostJson], several: bool, format: CostFormat) -> Result
     Ok(match format {
         CostFormat::Text => costs.iter().map(cost_text).collect::<Vec<_>>().join("\n"),
         CostFormat::Markdown => costs.iter().map(cost_markdown).collect::<Vec<_>>().join("\n---\n\n"),
+        CostFormat::Html => cost_html(costs),
         CostFormat::Json => match costs {
             [only] if !several => pretty(only)?,
             _ => pretty(&BatchCostsJson { schema: "stillroom.costs/1".to_string(), costs: costs.to_vec() })?,

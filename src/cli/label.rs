@@ -7,12 +7,12 @@ use super::sheet::{choose, diagnostics_of, may_have_a_formula, size};
 use super::stream::{tell, tell_line};
 use super::{Failure, Outcome};
 use stillroom::diagnostic::{Diagnostic, Level};
-use stillroom::label::Panel;
+use stillroom::label::{Layout, Panel, PlacedLine};
 use stillroom::model::{Batch, Happened};
+use stillroom::page::{LabelPage, label_html};
 use stillroom::quantity::Exact;
 use stillroom::render::{
-    LabelDrawing, LabelJson, LabelTiling, LabelsJson, Summary, human, label_html, label_markdown, label_text, shown,
-    shown_path,
+    LabelDrawing, LabelJson, LabelTiling, LabelsJson, Summary, human, label_markdown, label_text, shown, shown_path,
 };
 use stillroom::session::{LabelOrder, Labels, NoLabels, Report, Session, says_itself};
 use stillroom::sheet::BatchOrder;
@@ -236,13 +236,46 @@ fn written(
     Ok(match arguments.format {
         LabelFormat::Text => join(all.iter().map(label_text).collect(), "\n"),
         LabelFormat::Markdown => join(all.iter().map(label_markdown).collect(), "\n---\n\n"),
-        LabelFormat::Html => Some(label_html(&all)),
+        LabelFormat::Html => Some(page(arguments, ask, &printed.labels, all)),
         LabelFormat::Json => Some(match all.as_slice() {
             [only] if !printed.several => pretty(only)?,
             _ => pretty(&LabelsJson { schema: "stillroom.labels/1".to_string(), labels: all })?,
         }),
         LabelFormat::Svg => drawn(arguments, ask, &printed.labels, &all)?,
     })
+}
+
+/// The labels as a page: of a size with a sheet of each, on A4 where no other paper was asked for.
+fn page(arguments: &LabelArguments, ask: &LabelOrder, labels: &[Labels], all: Vec<LabelJson>) -> String {
+    let tiling = ask.panel.is_some().then(|| tiling(arguments.sheet.unwrap_or(SheetSize::A4), arguments.copies));
+    let pages = labels.iter().zip(all).map(|(of, json)| {
+        let sheet = |layout: &Layout| {
+            let (panel, tiling) = (ask.panel.as_ref()?, tiling.as_ref()?);
+            drawing(panel, layout.lines.as_ref()?, &json).tiled(tiling)
+        };
+        LabelPage { tiled: of.layouts.iter().map(sheet).collect(), labels: json.clone() }
+    });
+    label_html(&pages.collect::<Vec<_>>(), tiling.as_ref())
+}
+
+/// A sheet of paper, and how many labels go on it.
+fn tiling(paper: SheetSize, copies: Option<usize>) -> LabelTiling {
+    let tiling = match paper {
+        SheetSize::A4 => LabelTiling::A4,
+        SheetSize::Letter => LabelTiling::LETTER,
+    };
+    LabelTiling { copies, ..tiling }
+}
+
+/// A label of a size as it is drawn.
+fn drawing<'d>(panel: &Panel, lines: &'d [PlacedLine], json: &'d LabelJson) -> LabelDrawing<'d> {
+    LabelDrawing {
+        width: micrometres(&panel.width),
+        height: micrometres(&panel.height),
+        lines,
+        across: json.across(),
+        title: json.title.as_deref().unwrap_or(&json.formula),
+    }
 }
 
 /// One label as a drawing, or a sheet of them; none where not even what has to stand on it fits, which has been told.
@@ -263,19 +296,9 @@ fn drawn(
         )));
     };
     let Some(lines) = &layout.lines else { return Ok(None) };
-    let drawing = LabelDrawing {
-        width: micrometres(&panel.width),
-        height: micrometres(&panel.height),
-        lines,
-        across: json.across(),
-        title: json.title.as_deref().unwrap_or(&json.formula),
-    };
+    let drawing = drawing(panel, lines, json);
     let Some(paper) = arguments.sheet else { return Ok(Some(drawing.svg())) };
-    let tiling = match paper {
-        SheetSize::A4 => LabelTiling::A4,
-        SheetSize::Letter => LabelTiling::LETTER,
-    };
-    let tiling = LabelTiling { copies: arguments.copies, ..tiling };
+    let tiling = tiling(paper, arguments.copies);
     drawing.tiled(&tiling).map(Some).ok_or_else(|| {
         let (across, down) = tiling.holds(drawing.width, drawing.height);
         match (across * down, arguments.copies) {
@@ -303,8 +326,8 @@ fn label_order(arguments: &LabelArguments) -> Result<LabelOrder, Failure> {
     if panel.is_none() && arguments.format == LabelFormat::Svg {
         return Err(Failure("`--format svg` draws a label of a size: add `--size 60x40mm`.".to_string()));
     }
-    if arguments.sheet.is_some() && arguments.format != LabelFormat::Svg {
-        return Err(Failure("`--sheet` is for drawings: add `--format svg`.".to_string()));
+    if arguments.sheet.is_some() && !matches!(arguments.format, LabelFormat::Svg | LabelFormat::Html) {
+        return Err(Failure("`--sheet` is for drawings: add `--format svg`, or `html`.".to_string()));
     }
     Ok(LabelOrder { market, panel })
 }

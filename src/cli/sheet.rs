@@ -8,6 +8,7 @@ use super::{Failure, Outcome};
 use stillroom::batch::View;
 use stillroom::diagnostic::{Diagnostic, FileId};
 use stillroom::model::{MakesSize, Scale};
+use stillroom::page::{SheetPage, sheet_html};
 use stillroom::quantity::Dimension;
 use stillroom::render::{RecordJson, Sheet, Sheets, Summary, human, markdown, sheet, shown, shown_path, text};
 use stillroom::resolve::{Evaluator, asked_size};
@@ -39,11 +40,11 @@ pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
     if chosen.is_empty() && !may_have_a_formula(session.sources()) {
         return Err(Failure(no_sheet(session.sources(), ask)));
     }
-    let sheets: Vec<Sheet> = chosen
+    let (of, sheets): (Vec<&FormulaReport>, Vec<Sheet>) = chosen
         .iter()
         .filter(|formula| !formula.is_blocked())
-        .filter_map(|formula| sheet(session.sources(), &report, formula, &order))
-        .collect();
+        .filter_map(|formula| Some((*formula, sheet(session.sources(), &report, formula, &order)?)))
+        .unzip();
     let summary = Summary::of(&told);
     let unprinted = chosen.iter().filter(|formula| !formula.is_blocked()).count() - sheets.len();
     if unprinted > 0 {
@@ -53,9 +54,19 @@ pub fn run(arguments: &SheetArguments) -> Result<Outcome, Failure> {
         tell_line(&format!("{}.", summary.words()));
     }
     if !sheets.is_empty() {
-        out.write(&written(&sheets, arguments, chosen.len() > 1)?, session.sources())?;
+        let text = match arguments.format {
+            SheetFormat::Html => pages(&report, &of, sheets),
+            _ => written(&sheets, arguments, chosen.len() > 1)?,
+        };
+        out.write(&text, session.sources())?;
     }
     Ok(if summary.errors > 0 || unprinted > 0 { Outcome::Errors } else { Outcome::Clean })
+}
+
+/// The sheets as one page.
+fn pages(report: &Report<'_>, of: &[&FormulaReport], sheets: Vec<Sheet>) -> String {
+    let pages = of.iter().zip(sheets).map(|(formula, sheet)| SheetPage::of(&report.resolver, formula, sheet));
+    sheet_html(&pages.collect::<Vec<_>>())
 }
 
 /// Whether a formula stands in the files that were named, or something that did not parse and may be one.
@@ -99,6 +110,7 @@ fn record(arguments: &SheetArguments, name: &str, out: &Destination) -> Result<O
     let text = match arguments.format {
         SheetFormat::Json => pretty(&record)?,
         SheetFormat::Markdown | SheetFormat::Text => record.markdown(),
+        SheetFormat::Html => return Err(no_page("The record of a batch")),
     };
     out.write(&text, session.sources())?;
     Ok(if errors { Outcome::Errors } else { Outcome::Clean })
@@ -108,12 +120,17 @@ fn written(sheets: &[Sheet], arguments: &SheetArguments, several: bool) -> Resul
     let join = |sheets: Vec<String>, between: &str| sheets.join(between);
     Ok(match arguments.format {
         SheetFormat::Markdown => join(sheets.iter().map(markdown).collect(), "\n---\n\n"),
-        SheetFormat::Text => join(sheets.iter().map(text).collect(), "\n"),
+        SheetFormat::Text | SheetFormat::Html => join(sheets.iter().map(text).collect(), "\n"),
         SheetFormat::Json => match sheets {
             [only] if !several => pretty(only)?,
             _ => pretty(&Sheets { schema: "stillroom.sheets/1".to_string(), sheets: sheets.to_vec() })?,
         },
     })
+}
+
+/// That something is no page.
+pub(super) fn no_page(what: &str) -> Failure {
+    Failure(format!("{what} is printed as Markdown, text or JSON: `--format html` is for the sheet at the bench."))
 }
 
 /// The formulas asked for.

@@ -1,7 +1,7 @@
 //! What stands around every page: head, heading, places to go, content, foot. In one file, with its looks and its script
 //! in it, or served, with both fetched from the same place.
 
-use crate::render::shown;
+use crate::render::{shown, shown_json};
 use base64::Engine as _;
 use base64::prelude::BASE64_STANDARD;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
@@ -137,7 +137,7 @@ pub fn named(text: &str) -> Markup {
 #[must_use]
 pub fn data<T: Serialize>(name: &str, of: &T) -> Markup {
     let json = serde_json::to_string(of).unwrap_or_else(|_| "null".to_string());
-    let json = json.replace('&', "\\u0026").replace('<', "\\u003c").replace('>', "\\u003e");
+    let json = shown_json(&json).replace('&', "\\u0026").replace('<', "\\u003c").replace('>', "\\u003e");
     html! { script type="application/json" id=(name) { (PreEscaped(json)) } }
 }
 
@@ -182,6 +182,6 @@ mod tests {
     #[test]
     fn data_cannot_end_its_element() {
         let text = data("d", &"</script><!--\u{2028}").into_string();
-        assert!(!text.contains("</script><!--"), "{text}");
+        assert!(!text.contains("</script><!--") && text.contains("\\u2028"), "{text}");
     }
 }

@@ -27,6 +27,34 @@ pub struct CostTable {
     pub after: Vec<String>,
 }
 
+/// A cost as it is laid out, every text in it fit to be shown.
+#[derive(Clone, Debug)]
+pub struct CostSheet {
+    /// What it is the cost of.
+    pub heading: String,
+    /// Of how much, in which money, and when.
+    pub subtitle: String,
+    /// Its tables.
+    pub tables: Vec<CostTable>,
+    /// What is to be said beside the figures.
+    pub cautions: Vec<String>,
+    /// What stands at the end, where tax, fees or rates are in it.
+    pub remark: Option<&'static str>,
+}
+
+/// A cost as it is laid out.
+#[must_use]
+pub fn cost_sheet(cost: &BatchCostJson) -> CostSheet {
+    let cost = &shown_data(cost);
+    CostSheet {
+        heading: heading(cost),
+        subtitle: subtitle(cost),
+        tables: cost_tables(cost),
+        cautions: cost.cautions.clone(),
+        remark: remark(cost),
+    }
+}
+
 impl CostTable {
     /// Whether a column, counted without the first, is of words and not of figures.
     #[must_use]

@@ -74,7 +74,8 @@ fn beside(out: &mut String, labels: &LabelJson, label: &MarketLabelJson) {
 }
 
 /// Of what and of when a label is.
-pub(super) fn heading(labels: &LabelJson, label: &MarketLabelJson) -> String {
+#[must_use]
+pub fn heading(labels: &LabelJson, label: &MarketLabelJson) -> String {
     let version = labels.version.as_ref().map(|version| format!(" version {version}")).unwrap_or_default();
     let batch = labels.batch.as_ref().map(|batch| format!(", batch {batch}")).unwrap_or_default();
     format!(
@@ -104,7 +105,8 @@ fn fraction(text: &str) -> Option<Exact> {
 }
 
 /// Why an entry stands where it does, with a blank before it; nothing where it stands by weight.
-pub(super) fn part_words(entry: &LabelEntryJson) -> &'static str {
+#[must_use]
+pub fn part_words(entry: &LabelEntryJson) -> &'static str {
     match (entry.part.as_str(), entry.sure) {
         ("free", _) => "  (in any order)",
         ("allergen", true) => "  (allergen)",
@@ -158,7 +160,8 @@ pub(super) fn places(label: &MarketLabelJson) -> Vec<String> {
 }
 
 /// How high the net quantity is printed, and how much may be missing.
-pub(super) fn net_words(label: &MarketLabelJson) -> Vec<String> {
+#[must_use]
+pub fn net_words(label: &MarketLabelJson) -> Vec<String> {
     let net = &label.net;
     let mut words = Vec::new();
     words.extend(net.figure_mm.as_ref().map(|height| format!("Figures of the net quantity: {height} mm or higher.")));

@@ -27,7 +27,6 @@ mod github;
 mod human;
 mod in_markdown;
 mod label;
-mod label_html;
 mod label_markdown;
 mod label_svg;
 mod label_text;
@@ -76,7 +75,7 @@ pub use check_json::{CheckJson, Summary};
 pub use cost::{
     BatchCostJson, BatchCostsJson, CostLineJson, CostMissingJson, CostPartJson, PackedJson, PaidJson, SellJson,
 };
-pub use cost_text::{CostTable, cost_markdown, cost_tables, cost_text};
+pub use cost_text::{CostSheet, CostTable, cost_markdown, cost_sheet, cost_tables, cost_text};
 pub use diagnostic_json::DiagnosticJson;
 #[cfg(feature = "git")]
 pub use diff::{DiffChangeJson, DiffJson, FormulaDiffJson, MaterialDiffJson};
@@ -90,11 +89,11 @@ pub use label::{
     DurabilityJson, JarTextJson, LabelEntryJson, LabelItemJson, LabelJson, LabelNoteJson, LabelsJson, MarketLabelJson,
     NetJson, SettlingJson, StatementJson,
 };
-pub use label_html::label_html;
 pub use label_markdown::label_markdown;
 pub use label_svg::{LabelDrawing, LabelTiling};
 pub use label_text::{
-    DEFERENCE as LABEL_DEFERENCE, label_text, order_words as label_order_words, share as label_share,
+    DEFERENCE as LABEL_DEFERENCE, heading as label_heading, label_text, net_words as label_net,
+    order_words as label_order_words, part_words as label_part, share as label_share,
 };
 pub use left_over::left_over_words;
 #[cfg(feature = "git")]
@@ -107,7 +106,7 @@ pub use planned::WeighedPlans;
 pub use record::{RecordEvent, RecordJson, RecordLine, RecordLot};
 #[cfg(feature = "sarif")]
 pub use sarif::sarif;
-pub use screen::{OnScreen, Screen, shown, shown_json, shown_path};
+pub use screen::{OnScreen, Screen, shown, shown_data, shown_json, shown_path};
 pub use setback::{CorrectionJson, FinishedJson, SetRightJson, ToAddJson, WayBackJson};
 pub use sheet::{Active, AllowedJson, Sheet, SheetLine, SheetPhase, Sheets, SubstanceShare, sheet};
 pub use sheet_fill::{SheetFill, SheetKeeps};

@@ -1,0 +1,90 @@
+//! What a batch is made of, as a drawing: a bar for each substance, as long as its share, and the range of what is one.
+
+use crate::page::curve::for_xml;
+use crate::page::plot::at;
+use crate::page::prose;
+use crate::quantity::Exact;
+use crate::render::{Sheet, SubstanceShare};
+use maud::{Markup, html};
+
+const WIDE: f64 = 680.0;
+const ROW: f64 = 26.0;
+/// Where the bars begin and end.
+const BARS: (f64, f64) = (290.0, 560.0);
+/// The most rows that are drawn; the table has all.
+const ROWS: usize = 24;
+/// The most letters of a name that have room.
+const LETTERS: usize = 34;
+
+/// The composition of a sheet as a drawing; none where it has none.
+#[must_use]
+pub fn composition(sheet: &Sheet) -> Option<Markup> {
+    let rows: Vec<&SubstanceShare> = sheet.substances.iter().take(ROWS).collect();
+    let most = rows.iter().filter_map(|of| figure(&of.percent_high)).fold(0.0, f64::max);
+    if rows.is_empty() || most <= 0.0 {
+        return None;
+    }
+    let name = format!("composition-{}", sheet.formula);
+    let title = for_xml(&format!("{}: what it is made of", sheet.title.as_deref().unwrap_or(&sheet.formula)));
+    let high = ROW * rows.len() as f64 + 8.0;
+    Some(html! {
+        svg.drawing viewBox={ "0 0 " (at(WIDE)) " " (at(high)) } role="img" aria-labelledby={ (name) "-title " (name) "-words" } {
+            title id={ (name) "-title" } { (title) }
+            desc id={ (name) "-words" } { "A bar for each substance, by the root of its share, so that small ones are seen. The figures stand in the table." }
+            @for (number, of) in rows.iter().enumerate() { (row(of, number, most)) }
+        }
+    })
+}
+
+/// A bar is as long as the root of its share: by the share itself all but water would be a hair.
+fn row(of: &SubstanceShare, number: usize, most: f64) -> Markup {
+    let y = ROW * number as f64 + 4.0;
+    let long = |share: f64| (share.max(0.0) / most).sqrt() * (BARS.1 - BARS.0);
+    let (low, high) = (figure(&of.percent_low).unwrap_or(0.0), figure(&of.percent_high).unwrap_or(0.0));
+    html! {
+        text x=(at(BARS.0 - 12.0)) y=(at(y + 15.0)) text-anchor="end" { (short(of.inci.as_deref().unwrap_or(&of.substance))) }
+        rect.bar-range x=(at(BARS.0)) y=(at(y + 2.0)) width=(at(long(high))) height=(at(ROW - 10.0)) rx="2" {}
+        rect.bar x=(at(BARS.0)) y=(at(y + 2.0)) width=(at(long(low))) height=(at(ROW - 10.0)) rx="2" {}
+        text.strong x=(at(BARS.0 + long(high) + 8.0)) y=(at(y + 15.0)) { (share(&of.percent_low, &of.percent_high)) " %" }
+    }
+}
+
+fn short(name: &str) -> String {
+    let name = for_xml(name);
+    match name.char_indices().nth(LETTERS) {
+        Some((end, _)) => format!("{}…", name.get(..end).unwrap_or_default().trim_end()),
+        None => name,
+    }
+}
+
+fn figure(percent: &str) -> Option<f64> {
+    Exact::parse(percent).map(|exact| exact.to_f64())
+}
+
+/// A percentage in as many digits as a maker can use.
+pub(super) fn percent(text: &str) -> String {
+    Exact::parse(text).map_or_else(
+        || text.to_string(),
+        |figure| if figure.abs() < Exact::whole(100) { figure.to_significant(4) } else { figure.to_string() },
+    )
+}
+
+/// A share as a figure, or as a range.
+pub(super) fn share(low: &str, high: &str) -> String {
+    let (low, high) = (percent(low), percent(high));
+    if low == high { low } else { format!("{low} to {high}") }
+}
+
+/// What is said of free acid and salt, where a line asks for an acid.
+pub(super) fn free_acid(sheet: &Sheet) -> Markup {
+    let told = sheet.actives.iter().filter_map(|of| {
+        let near = of.free_percent_near.as_ref().zip(of.salt_percent_near.as_ref())?;
+        let far = of.free_percent_far.as_ref().zip(of.salt_percent_far.as_ref())?;
+        Some(format!(
+            "Foreseen of {}: {} % free and {} % as salt at the near edge of the window, {} % free and {} % as salt at the far edge. \
+             Free acid is what works and what stings.",
+            of.substance, near.0, near.1, far.0, far.1
+        ))
+    });
+    html! { @for words in told { p { (prose(&words)) } } }
+}

@@ -1,0 +1,94 @@
+//! The batch sheet as a page in one file: to print, one side to work by and one to look up, or to carry on a phone, where
+//! it is ticked and filled in, says what to add next, and hands the record out.
+
+mod back;
+mod bench;
+mod composition;
+mod doses;
+mod fit;
+mod front;
+
+pub use bench::{BenchAdjust, BenchLine, SheetAct, SheetBench};
+pub use composition::composition;
+pub use doses::{AfterAdded, Dose, Doses};
+
+use super::foreseen::PhDrawing;
+use super::shell::{Page, data, document};
+use crate::quantity::Exact;
+use crate::render::{DEFERENCE, Sheet, shown_data};
+use crate::resolve::Resolver;
+use crate::session::FormulaReport;
+use maud::{Markup, html};
+
+/// A sheet with all that its page shows beside it.
+#[derive(Clone, Debug)]
+pub struct SheetPage {
+    /// The sheet.
+    pub sheet: Sheet,
+    /// What its script goes by; none of a sheet that nothing is recorded of.
+    pub bench: Option<SheetBench>,
+    /// The curve; none where no dose is foreseen.
+    pub drawing: Option<PhDrawing>,
+}
+
+impl SheetPage {
+    /// The page of a sheet.
+    #[must_use]
+    pub fn of(resolver: &Resolver<'_>, report: &FormulaReport, sheet: Sheet) -> SheetPage {
+        let batch = report.plan.as_ref().map_or(Exact::HUNDRED, |plan| plan.batch.clone());
+        let outlook = report.outlook(resolver);
+        SheetPage {
+            bench: SheetBench::of(resolver, report, &sheet),
+            drawing: PhDrawing::of(&report.formula, outlook.as_ref(), &batch, 0.0),
+            sheet,
+        }
+    }
+}
+
+/// Some sheets as one page.
+#[must_use]
+pub fn sheet_html(sheets: &[SheetPage]) -> String {
+    let script = include_str!("../assets/sheet.js");
+    let styles = include_str!("../assets/sheet.css");
+    let page = match sheets {
+        [only] => Page {
+            title: only.sheet.title.as_deref().unwrap_or(&only.sheet.formula),
+            class: "sheet-page one",
+            lead: front::lead(&shown_data(&only.sheet)),
+            places: &[],
+            body: article(only, 0, false),
+            foot: foot(&only.sheet),
+        },
+        all => Page {
+            title: "Batch sheets",
+            class: "sheet-page",
+            lead: html! { p.screen-only { (all.len()) " sheets: each prints on paper of its own." } },
+            places: &[],
+            body: html! { @for (number, of) in all.iter().enumerate() { (article(of, number, true)) } },
+            foot: html! {},
+        },
+    };
+    document(&page, styles, script)
+}
+
+/// One sheet: its two sides, and what its script goes by. Among others it has a heading of its own.
+fn article(of: &SheetPage, number: usize, among_others: bool) -> Markup {
+    let sheet = &shown_data(&of.sheet);
+    let (working, second) = fit::fit(sheet);
+    let side = front::Front { sheet, steps: &of.sheet.steps, bench: of.bench.as_ref(), number };
+    html! {
+        article.sheet id={ "sheet-" (number) } style={ "--fit:" (working) ";--fit-second:" (second) } {
+            @if among_others {
+                div.masthead.inner { h2.title dir="auto" { (sheet.title.as_deref().unwrap_or(&sheet.formula)) } (front::lead(sheet)) }
+            }
+            div.side.working { (side.markup()) @if among_others { p.deference { (foot(sheet)) } } }
+            div.side.second { (back::back(sheet, of.drawing.as_ref())) }
+            @if let Some(bench) = &of.bench { (data(&format!("bench-{number}"), bench)) }
+        }
+    }
+}
+
+fn foot(sheet: &Sheet) -> Markup {
+    let is_stock = sheet.product.iter().any(|product| product == "stock");
+    html! { @if is_stock { "A stock for the bench, not for skin." } @else { (DEFERENCE) } }
+}
