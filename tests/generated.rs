@@ -10,6 +10,8 @@ mod language_words;
 mod parts;
 #[path = "generated/published.rs"]
 mod published;
+#[path = "generated/textmate.rs"]
+mod textmate;
 #[path = "generated/tree_sitter_parser.rs"]
 mod tree_sitter_parser;
 
@@ -67,6 +69,12 @@ fn the_schemas_are_current() {
 fn the_words_of_the_language_are_current() {
     let text = serde_json::to_string_pretty(&language_words::json()).unwrap() + "\n";
     current(&root().join("grammar/tree-sitter-stillroom/words.json"), &text);
+}
+
+#[test]
+fn the_textmate_grammar_is_current() {
+    let text = serde_json::to_string_pretty(&textmate::grammar()).unwrap() + "\n";
+    current(&root().join("grammar/stillroom.tmLanguage.json"), &text);
 }
 
 /// The catalogue as one document, made of the pages that `explain` prints.

@@ -6,12 +6,12 @@
  * `STILLROOM_WRITE=1 cargo test --test generated`, which makes src/ of this file too.
  */
 
-const { blocks, units } = require("./words.json");
+const { blocks, units, values } = require("./words.json");
 
 // Whose names are words out of closed lists, or codes of diagnostics.
 const WORDED = {
   substance: ["charge"],
-  material: ["role", "phase", "use", "does", "protects", "bears", "avoid"],
+  material: ["role", "phase", "does", "protects", "bears", "avoid"],
   formula: ["product", "market", "allow"],
   variant: ["product", "market", "allow"],
   phase: ["allow"],
@@ -50,9 +50,12 @@ const named = ($, word, block, ...more) =>
 function statementsOf(block) {
   const { opens, inside } = blocks[block];
   const worded = opens.filter((word) => WORDED[block].includes(word) && !(word === "phase" && block !== "material"));
-  const plain = opens.filter((word) => !worded.includes(word) && !(NESTED.includes(word) && !(word === "phase" && block === "plan")));
+  const plain = opens.filter((word) => !worded.includes(word) && !(word === "use" && block === "material") && !(NESTED.includes(word) && !(word === "phase" && block === "plan")));
   // A reason for an `allow` follows the code, and a code is no name.
   const goesOn = inside.filter((word) => word !== "allow");
+  // `active` is a role too; after a figure alone it is the mark of what a figure means.
+  const partings = goesOn.filter((word) => !values.includes(word)).concat(goesOn.length > 0 ? [] : ["because"]);
+  const hasUse = block === "material";
   const rules = {
     [`_${block}_item`]: ($) =>
       choice(
@@ -65,7 +68,10 @@ function statementsOf(block) {
       choice(
         ...(plain.length > 0 ? [seq(oneOf($, plain), repeat($[`_${block}_item`]))] : []),
         ...(worded.length > 0
-          ? [seq(oneOf($, worded), repeat(choice(oneOf($, goesOn), alias($.name, $.constant), $._value)))]
+          ? [seq(oneOf($, worded), repeat(choice(oneOf($, partings), alias($.name, $.constant), $._value)))]
+          : []),
+        ...(hasUse
+          ? [seq(keyword($, "use"), repeat(choice(oneOf($, goesOn), alias($.name, $.constant), $._value)))]
           : []),
       ),
   };

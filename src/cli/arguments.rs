@@ -49,12 +49,16 @@ pub enum Command {
     Shelf(ShelfArguments),
     /// Explain a diagnostic: why it matters at the bench, a wrong formula and the right one.
     Explain(ExplainArguments),
-    /// Make a small working folder to start from.
+    /// Make a small working folder to start from; or a formula, of a kind or out of a table that you have.
     New(NewArguments),
     /// Open a folder as pages in the browser: formulas, the bench, the store room. Ctrl-C ends it.
     Open(OpenArguments),
     /// Serve an editor over standard input and output: faults as one types, weights beside the lines, help at the cursor.
     Lsp(LspArguments),
+    /// Print what a shell is to read so that it completes commands and options.
+    Completions(CompletionsArguments),
+    /// Print the manual page of the program or of a command, or write all of them into a folder.
+    Man(ManArguments),
 }
 
 /// Arguments of `lsp`.
@@ -101,6 +105,9 @@ pub struct CheckArguments {
     /// Make the edits that are surely right, and say what was done.
     #[arg(long)]
     pub fix: bool,
+    /// Check again whenever a file changes, until Ctrl-C; with `--format json` one document a line.
+    #[arg(long, conflicts_with = "fix")]
+    pub watch: bool,
     /// With `--fix`: write nothing, print the patch.
     #[arg(long, requires = "fix")]
     pub dry_run: bool,
@@ -584,8 +591,44 @@ pub struct ExplainArguments {
 /// `new`.
 #[derive(Debug, Args)]
 pub struct NewArguments {
-    /// The name of the folder.
+    /// The name of the folder; with `--from` or `--kind`, of the formula and its file: `day-cream` makes `day-cream.still`.
     pub name: PathBuf,
+    /// Turn a table or a note into the formula: a CSV, TSV or Markdown file, plain lines, or `-` for standard input.
+    #[arg(long, value_name = "FILE", conflicts_with = "kind")]
+    pub from: Option<PathBuf>,
+    /// A formula to begin from, with comments that say why each line is as it is.
+    #[arg(long, value_enum, value_name = "KIND")]
+    pub kind: Option<FormulaKind>,
+    /// With `--from`: the water takes what is left up to 100 %, whatever figure it has.
+    #[arg(long, requires = "from")]
+    pub rest: bool,
+    /// With `--from`: what figures without a unit are, where the table does not say.
+    #[arg(long, value_enum, value_name = "UNIT", requires = "from")]
+    pub figures: Option<TableFigures>,
+}
+
+/// A kind of formula to begin from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum FormulaKind {
+    /// Water, thickened.
+    Gel,
+    /// Oil in water.
+    Cream,
+    /// Oils, a butter and a wax.
+    Balm,
+    /// Surfactants in water.
+    Wash,
+    /// Water with a little in it.
+    Toner,
+}
+
+/// What the figures of a table are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum TableFigures {
+    /// Percent.
+    Percent,
+    /// Grams.
+    Grams,
 }
 
 /// `stillroom open`.
@@ -605,4 +648,23 @@ pub struct OpenArguments {
     /// End when standard input ends, too.
     #[arg(long)]
     pub until_eof: bool,
+}
+
+/// `completions`.
+#[derive(Debug, Args)]
+pub struct CompletionsArguments {
+    /// The shell.
+    #[arg(value_enum)]
+    pub shell: clap_complete::Shell,
+}
+
+/// `man`.
+#[derive(Debug, Args)]
+pub struct ManArguments {
+    /// The command; the program itself where none is named.
+    #[arg(value_name = "COMMAND", conflicts_with = "out")]
+    pub of: Option<String>,
+    /// Write every page into this folder and print nothing.
+    #[arg(long, value_name = "FOLDER")]
+    pub out: Option<PathBuf>,
 }

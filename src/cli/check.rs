@@ -1,17 +1,18 @@
 //! `stillroom check`.
 
 use super::arguments::{CheckArguments, CheckFormat};
-use super::input::{day, input_with_past, pretty, stdout_is_terminal, style};
+use super::input::{day, input_with_past, line, pretty, stdout_is_terminal, style};
 use super::mend::{edits, mend};
 use super::sides::as_they_were;
 use super::stream::{print, tell_line};
+use super::watch::watch;
 use super::{Failure, Outcome};
 use similar::TextDiff;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use stillroom::diagnostic::{Diagnostic, Level};
 use stillroom::render::{CheckJson, Summary, brief, github, human, sarif, says_more, shown};
-use stillroom::session::Report;
+use stillroom::session::{Report, Session};
 use stillroom::sheet::BatchOrder;
 use stillroom::syntax::tree::Item;
 use stillroom::versions::{FormulaMeaning, compared, version_not_bumped};
@@ -35,8 +36,24 @@ pub fn run(arguments: &CheckArguments) -> Result<Outcome, Failure> {
     if arguments.fix {
         mend(paths, &order)?;
     }
-    let session = input_with_past(paths)?;
-    let report = session.check(&order);
+    if arguments.watch {
+        if paths.iter().any(|path| path == Path::new("-")) {
+            return Err(Failure("`--watch` watches files, and standard input is none.".to_string()));
+        }
+        watch(paths, &mut |session| checked(session, &order, paths, arguments).map(|_| ()))?;
+        return Ok(Outcome::Clean);
+    }
+    checked(&input_with_past(paths)?, &order, paths, arguments)
+}
+
+/// Checks a session and prints what is wrong.
+fn checked(
+    session: &Session<'_>,
+    order: &BatchOrder,
+    paths: &[PathBuf],
+    arguments: &CheckArguments,
+) -> Result<Outcome, Failure> {
+    let report = session.check(order);
     let mut found = report.diagnostics.clone();
     if let Some(revision) = &arguments.since {
         found = with(&report, found, versions(&report, paths, revision)?);
@@ -93,6 +110,9 @@ fn show(
 ) -> Result<(), Failure> {
     let sources = &loaded.sources;
     match arguments.format {
+        // One document a line, so that a program sees where each ends.
+        CheckFormat::Json if arguments.watch => print(&line(&CheckJson::new(sources, diagnostics))?),
+        CheckFormat::Sarif if arguments.watch => print(&line(&sarif(sources, diagnostics))?),
         CheckFormat::Json => print(&pretty(&CheckJson::new(sources, diagnostics))?),
         CheckFormat::Sarif => print(&pretty(&sarif(sources, diagnostics))?),
         CheckFormat::Github => print(&github(sources, diagnostics)),

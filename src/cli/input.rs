@@ -151,6 +151,15 @@ pub fn stderr_is_terminal() -> bool {
     std::io::stderr().is_terminal()
 }
 
+/// A value as JSON on one line, with its end.
+///
+/// # Errors
+/// A value that JSON has no words for.
+pub fn line(value: &impl serde::Serialize) -> Result<String, Failure> {
+    let text = serde_json::to_string(value).map_err(|error| Failure(error.to_string()))?;
+    Ok(shown_json(&text) + "\n")
+}
+
 /// A value as JSON for people to read too, with a line end.
 ///
 /// # Errors

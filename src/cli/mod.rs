@@ -6,6 +6,7 @@ mod bench;
 mod book;
 mod buy;
 mod check;
+mod completions;
 mod cost;
 mod diff;
 mod explain;
@@ -16,6 +17,7 @@ mod label;
 mod locked_folder;
 mod log;
 mod lsp;
+mod man;
 mod mend;
 mod new;
 mod open;
@@ -31,6 +33,7 @@ mod store_files;
 mod stream;
 mod swaps;
 mod trace;
+mod watch;
 mod why;
 
 pub use arguments::Arguments;
@@ -109,5 +112,7 @@ fn carried_out(command: Command) -> Result<Outcome, Failure> {
         Command::New(arguments) => new::run(&arguments),
         Command::Open(arguments) => open::run(&arguments),
         Command::Lsp(arguments) => lsp::run(&arguments),
+        Command::Completions(arguments) => completions::run(&arguments),
+        Command::Man(arguments) => man::run(&arguments),
     }
 }

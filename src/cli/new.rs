@@ -1,5 +1,8 @@
 //! `stillroom new`.
 
+mod from;
+mod kind;
+
 use super::arguments::NewArguments;
 use super::locked_folder::{LockedFolder, new_file, part_of, with_locked_folder};
 use super::stream::print;
@@ -17,12 +20,20 @@ const FILES: &[(&str, &str)] = &[
     ("README.md", include_str!("new/README.md")),
 ];
 
-/// Makes a folder that compiles, whole or not at all.
+/// Makes a folder that compiles, or the file of one formula; whole or not at all.
 ///
 /// # Errors
-/// A folder that is there already, or that cannot be made.
-#[allow(clippy::disallowed_methods, reason = "this command is asked to make a folder")]
+/// What is there already, and what cannot be read or made.
 pub fn run(arguments: &NewArguments) -> Result<Outcome, Failure> {
+    match (&arguments.from, arguments.kind) {
+        (Some(table), _) => from::run(arguments, table),
+        (None, Some(kind)) => kind::run(&arguments.name, kind),
+        (None, None) => make_folder(arguments),
+    }
+}
+
+#[allow(clippy::disallowed_methods, reason = "this command is asked to make a folder")]
+fn make_folder(arguments: &NewArguments) -> Result<Outcome, Failure> {
     let folder = &arguments.name;
     let there_already = || Failure(format!("`{}` is there already; nothing was written.", shown_path(folder)));
     let failed = |error: io::Error| Failure(format!("`{}` cannot be made: {}.", shown_path(folder), unwritten(&error)));

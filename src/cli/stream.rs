@@ -7,6 +7,7 @@
 use clap::error::ContextValue;
 use std::io::{self, Write};
 use std::process::ExitCode;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use stillroom::render::{OnScreen, shown};
 use stillroom::workspace::unwritten;
@@ -40,7 +41,18 @@ pub fn tell_line(line: &str) {
     tell(&format!("{line}\n"));
 }
 
+/// Whether whoever read standard output has gone away.
+static READER_GONE: AtomicBool = AtomicBool::new(false);
+
+/// Whether nobody reads what is printed any more, as far as that was noticed.
+pub fn is_reader_gone() -> bool {
+    READER_GONE.load(Ordering::Relaxed)
+}
+
 fn keep(what: &str, written: io::Result<()>) {
+    if written.as_ref().is_err_and(|error| error.kind() == io::ErrorKind::BrokenPipe) {
+        READER_GONE.store(true, Ordering::Relaxed);
+    }
     if let Err(error) = written.as_ref()
         && error.kind() != io::ErrorKind::BrokenPipe
     {

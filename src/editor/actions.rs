@@ -90,13 +90,11 @@ fn allow(standing: &Standing<'_>, fault: &Diagnostic) -> Option<CodeAction> {
     if !fault.code.entry().allowable {
         return None;
     }
-    let holders = standing.report.formulas.iter().filter(|report| report.diagnostics.contains(fault));
-    let (file, edit) = holders
-        .filter_map(|report| {
-            let at = allow_at(&report.formula, fault, &report.diagnostics)?;
-            statement(standing, &report.formula, at, fault)
-        })
-        .next()?;
+    let mut holders = standing.report.formulas.iter().filter(|report| report.diagnostics.contains(fault));
+    let (file, edit) = holders.find_map(|report| {
+        let at = allow_at(&report.formula, fault, &report.diagnostics)?;
+        statement(standing, &report.formula, at, fault)
+    })?;
     let name = fault.code.entry().name;
     Some(CodeAction {
         title: format!("Allow `{name}` here, and write why"),

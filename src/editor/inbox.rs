@@ -81,3 +81,50 @@ fn changes_text(note: &Notification) -> bool {
 fn address(params: &serde_json::Value) -> Option<&str> {
     params.get("textDocument")?.get("uri")?.as_str()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use lsp_server::{RequestId, Response};
+    use serde_json::json;
+
+    #[test]
+    fn what_is_cancelled_or_overtaken_is_refused_unlooked_at() {
+        let (client, server) = Connection::memory();
+        let about = |name: &str| json!({ "textDocument": { "uri": name } });
+        let request = |id: i32, name: &str| Request::new(RequestId::from(id), "ask".to_string(), about(name)).into();
+        let note = |method: &str, params| Notification::new(method.to_string(), params).into();
+        let sent: [Message; 8] = [
+            request(1, "a"),
+            request(2, "a"),
+            request(3, "b"),
+            note("$/cancelRequest", json!({ "id": 1 })),
+            note("textDocument/didChange", about("a")),
+            request(4, "a"),
+            note("$/cancelRequest", json!({ "id": 9 })),
+            note("$/cancelRequest", json!(null)),
+        ];
+        sent.into_iter().for_each(|message| client.sender.send(message).expect("it is taken"));
+        let Connection { sender, receiver } = client;
+        drop(sender);
+        let mut inbox = Inbox::new(&server);
+        let mut left = Vec::new();
+        while let Some(message) = inbox.next() {
+            left.push(match message {
+                Message::Request(request) => request.id.to_string(),
+                Message::Notification(note) => note.method,
+                Message::Response(_) => String::new(),
+            });
+        }
+        assert_eq!(left, ["3", "textDocument/didChange", "4"]);
+        drop(server);
+        let refused: Vec<(String, i32)> = receiver
+            .into_iter()
+            .filter_map(|message| match message {
+                Message::Response(Response { id, response_result: Err(error) }) => Some((id.to_string(), error.code)),
+                _ => None,
+            })
+            .collect();
+        assert_eq!(refused, [("1".to_string(), -32800), ("2".to_string(), -32801)]);
+    }
+}

@@ -188,7 +188,7 @@ impl<'w> Session<'w> {
     pub fn change_number(&self, file: FileId) -> Option<u64> {
         let source = self.loaded.sources.home(file)?;
         let first = self.loaded.sources.files.first()?;
-        self.versions.get((source.id.0 - first.id.0) as usize).copied()
+        self.versions.get(source.id.0.checked_sub(first.id.0)? as usize).copied()
     }
 
     /// The file that lies at a path, its links followed.

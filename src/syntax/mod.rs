@@ -34,7 +34,7 @@ pub use near::{IndexedName, is_one_slip, nearest, nearest_of};
 pub use print::{amount_text, expression_text, one_blank, tail_text};
 pub use statement::Memo;
 pub use wording::Wording;
-pub use words::{HEADER, RESERVED};
+pub use words::{HEADER, LOOSE_MEASURES, RESERVED};
 
 /// The largest file, in bytes.
 pub const MAX_FILE: usize = 16 * 1024 * 1024;

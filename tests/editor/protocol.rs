@@ -80,7 +80,8 @@ fn a_request_that_is_cancelled_or_overtaken_is_not_carried_out() {
     let mut client = Client::unasked(&Files::new([("oil.still", OIL)]));
     // All of it lies there before the server begins with the first.
     let begin = client.send("initialize", json!({ "capabilities": {} }));
-    client.open_document("oil.still", OIL);
+    let text = stillroom::syntax::format(OIL);
+    client.open_document("oil.still", &text);
     let asked =
         json!({ "textDocument": { "uri": address("oil.still") }, "options": { "tabSize": 2, "insertSpaces": true } });
     let cancelled = client.send("textDocument/formatting", asked.clone());
@@ -89,7 +90,7 @@ fn a_request_that_is_cancelled_or_overtaken_is_not_carried_out() {
     client.tell("$/cancelRequest", json!({ "id": "nobody" }));
     client.tell("$/cancelRequest", json!(null));
     for version in 2..40 {
-        client.change_whole("oil.still", version, OIL);
+        client.change_whole("oil.still", version, &text);
     }
     let last = client.send("textDocument/formatting", asked);
     let first = client.wait_for(&begin);

@@ -62,7 +62,16 @@ const TABLE: &[(&str, &[&str])] = &[
     ("open acid-gel.still --no-browser --until-eof", &[]),
     ("open nowhere --no-browser --until-eof", &[]),
     ("lsp nonsense", &[]),
+    ("completions bash", &[]),
+    ("completions chalk", &[]),
+    ("man", &[]),
+    ("man check", &[]),
+    ("man chek", &[]),
+    ("check - --watch", &[]),
     ("new bench", &[]),
+    ("new cream --kind cream", &[]),
+    ("new brought --from acid-gel.still", &[]),
+    ("new brought --from gone.csv", &[]),
 ];
 
 fn workshop() -> Folder {

@@ -1,0 +1,270 @@
+//! Percent or grams: what the figures of a table are, what they come to, and which line takes the rest.
+
+use super::Wishes;
+use super::amount::{Stated, Unit};
+use super::read::TableLine;
+use crate::quantity::Exact;
+
+/// What the figures are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Basis {
+    /// Percent, as they stand.
+    Percent,
+    /// Shares of one, as a spreadsheet keeps percent: a hundred times as much is meant.
+    Shares,
+    /// Grams or parts: their share in the sum counts.
+    Weights,
+}
+
+/// What a line of the formula gets.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Given {
+    /// Its figure, of the basis.
+    Figure(Exact),
+    /// What is left.
+    Rest,
+    /// What the pH takes.
+    ToPh,
+    /// Nothing that could be weighed: why.
+    Nothing(String),
+}
+
+/// A line as it is read, with what was not sure of its amount.
+#[derive(Clone, Debug)]
+pub struct Reckoned {
+    /// What it gets.
+    pub given: Given,
+    /// What was not sure.
+    pub doubts: Vec<String>,
+}
+
+/// What a table comes to.
+#[derive(Clone, Debug)]
+pub struct Sum {
+    /// What its figures are.
+    pub basis: Basis,
+    /// Its lines, in their order.
+    pub lines: Vec<Reckoned>,
+    /// What the figures come to, without the rest.
+    pub figures: Exact,
+    /// What all of it comes to; none where nobody could say.
+    pub whole: Option<Exact>,
+    /// Whether a line takes the rest.
+    pub has_rest: bool,
+    /// What was not sure of the table as a whole.
+    pub doubts: Vec<String>,
+    /// What there is to tell of it.
+    pub told: Vec<String>,
+}
+
+/// What is known of a line beside its row.
+pub struct LineMeaning {
+    /// Whether it is plain water.
+    pub is_water: bool,
+    /// Whether as much is taken of it as it takes, so that it never is the rest: a scent, an acid for the pH.
+    pub is_dosed: bool,
+}
+
+/// Reckons a table; `total` is what a row of it says that it all comes to.
+pub fn reckoned(lines: &[(&TableLine, LineMeaning)], total: Option<(Exact, Unit)>, wishes: &Wishes) -> Sum {
+    let stated: Vec<Vec<&Stated>> =
+        lines.iter().map(|(line, _)| line.amounts.iter().map(|amount| &amount.stated).collect()).collect();
+    let (rest, mut doubts) = rest_line(lines, &stated, wishes);
+    let mut told = Vec::new();
+    let (basis, unit) = basis(&stated, rest.is_some(), wishes, &mut doubts, &mut told);
+    let mut reckoned: Vec<Reckoned> = Vec::new();
+    for (at, (line, meaning)) in lines.iter().enumerate() {
+        reckoned.push(one(line, meaning, rest == Some(at), basis, &unit));
+    }
+    let figures = reckoned.iter().fold(Exact::ZERO, |sum, line| match &line.given {
+        Given::Figure(value) => &sum + value,
+        _ => sum,
+    });
+    let whole = match basis {
+        Basis::Percent => Some(Exact::HUNDRED),
+        Basis::Shares => Some(Exact::ONE),
+        Basis::Weights if rest.is_none() => Some(figures.clone()),
+        Basis::Weights => rest.and_then(|at| named_total(stated.get(at)?)).or_else(|| weight(total.as_ref())),
+    };
+    if basis == Basis::Weights && rest.is_some() && whole.is_none() {
+        doubts.push(
+            "The table is in grams and one line takes the rest, but nothing says how much it all is: no line can be turned \
+             into percent. Write the total into the table, as `q.s. to 200 g`."
+                .into(),
+        );
+    }
+    Sum {
+        basis,
+        lines: reckoned,
+        figures,
+        whole: whole.filter(Exact::is_positive),
+        has_rest: rest.is_some(),
+        doubts,
+        told,
+    }
+}
+
+fn weight(total: Option<&(Exact, Unit)>) -> Option<Exact> {
+    total.filter(|(_, unit)| matches!(unit, Unit::Grams | Unit::Unwritten)).map(|(value, _)| value.clone())
+}
+
+/// The total that a rest names: `to 250 g`.
+fn named_total(stated: &[&Stated]) -> Option<Exact> {
+    stated.iter().find_map(|stated| match stated {
+        Stated::Rest(Some((value, Unit::Grams | Unit::Unwritten))) => Some(value.clone()),
+        _ => None,
+    })
+}
+
+/// Which line takes the rest: the one that says so; of several the water; where the maker asks for it, the water.
+fn rest_line(
+    lines: &[(&TableLine, LineMeaning)],
+    stated: &[Vec<&Stated>],
+    wishes: &Wishes,
+) -> (Option<usize>, Vec<String>) {
+    let says = |stated: &[&Stated]| stated.iter().any(|stated| matches!(stated, Stated::Rest(_)));
+    let to_a_total = |stated: &[&Stated]| stated.iter().any(|stated| matches!(stated, Stated::Rest(Some(_))));
+    let candidates: Vec<usize> = lines
+        .iter()
+        .zip(stated)
+        .enumerate()
+        .filter(|(_, ((_, meaning), stated))| says(stated) && (!meaning.is_dosed || to_a_total(stated)))
+        .map(|(at, _)| at)
+        .collect();
+    let is_water = |at: &usize| lines.get(*at).is_some_and(|(_, meaning)| meaning.is_water);
+    match candidates.as_slice() {
+        [only] => (Some(*only), Vec::new()),
+        [] if wishes.rest => {
+            let waters: Vec<usize> = (0..lines.len()).filter(is_water).collect();
+            match waters.as_slice() {
+                [only] => (Some(*only), Vec::new()),
+                [] => (None, vec!["The rest was asked for, and no line is plain water: no line takes it.".into()]),
+                _ => (None, vec!["The rest was asked for, and several lines are plain water: none takes it.".into()]),
+            }
+        }
+        [] => (None, Vec::new()),
+        [first, ..] => {
+            let taken = candidates.iter().copied().find(is_water).unwrap_or(*first);
+            (Some(taken), vec!["Several lines take the rest, where only one can.".into()])
+        }
+    }
+}
+
+/// What the figures are, and the unit that was taken.
+fn basis(
+    stated: &[Vec<&Stated>],
+    has_rest: bool,
+    wishes: &Wishes,
+    doubts: &mut Vec<String>,
+    told: &mut Vec<String>,
+) -> (Basis, Unit) {
+    let count = |wanted: &Unit| stated.iter().filter(|line| figure(line, wanted).is_some()).count();
+    let sum = |wanted: &Unit| {
+        stated.iter().filter_map(|line| figure(line, wanted)).fold(Exact::ZERO, |sum, value| &sum + value)
+    };
+    let between = |value: &Exact, low: i64, high: i64| {
+        !(value - &Exact::ratio(low, 100)).is_negative() && !(&Exact::ratio(high, 100) - value).is_negative()
+    };
+    let units = [Unit::Percent, Unit::Grams, Unit::Unwritten, Unit::Parts];
+    let mut best = (0, Unit::Percent);
+    for unit in units {
+        let lines = count(&unit);
+        if lines > best.0 {
+            best = (lines, unit);
+        }
+    }
+    let unit = best.1;
+    let total = sum(&unit);
+    let lost = |doubts: &mut Vec<String>| {
+        doubts.push("The figures come to about 1: they are read as shares, 0.05 as 5 %.".into());
+        Basis::Shares
+    };
+    match unit {
+        Unit::Percent if !has_rest && between(&total, 95, 105) => (lost(doubts), unit),
+        Unit::Percent => (Basis::Percent, unit),
+        Unit::Grams | Unit::Parts | Unit::NoWeight(_) => (Basis::Weights, unit),
+        Unit::Unwritten => match wishes.figures {
+            Some(super::Figures::Percent) => (Basis::Percent, unit),
+            Some(super::Figures::Grams) => (Basis::Weights, unit),
+            None if !has_rest && between(&total, 95, 105) => (lost(doubts), unit),
+            None if has_rest && !(&total - &Exact::HUNDRED).is_positive() || between(&total, 9_500, 10_500) => {
+                told.push("No unit stands in the table; the figures are read as percent.".into());
+                if !has_rest && total != Exact::HUNDRED {
+                    doubts.push(
+                        "No unit stands in the table, and the figures do not come to 100: are they percent?".into(),
+                    );
+                }
+                (Basis::Percent, unit)
+            }
+            None => {
+                doubts.push(
+                    "No unit stands in the table, and the figures come nowhere near 100: they are read as grams."
+                        .into(),
+                );
+                (Basis::Weights, unit)
+            }
+        },
+    }
+}
+
+/// The figure of a line in a unit.
+fn figure<'s>(stated: &[&'s Stated], wanted: &Unit) -> Option<&'s Exact> {
+    stated.iter().find_map(|stated| match stated {
+        Stated::Figure(value, unit) if unit == wanted => Some(value),
+        _ => None,
+    })
+}
+
+fn one(line: &TableLine, meaning: &LineMeaning, takes_rest: bool, basis: Basis, unit: &Unit) -> Reckoned {
+    let mut doubts: Vec<String> = Vec::new();
+    if takes_rest {
+        return Reckoned { given: Given::Rest, doubts };
+    }
+    let stated: Vec<&Stated> = line.amounts.iter().map(|amount| &amount.stated).collect();
+    if stated.iter().any(|stated| matches!(stated, Stated::ToPh)) {
+        return Reckoned { given: Given::ToPh, doubts };
+    }
+    if stated.iter().any(|stated| matches!(stated, Stated::Rest(_))) {
+        let why = match meaning.is_dosed {
+            true => "the table takes as much as is needed, and says no figure",
+            false => "another line takes the rest already",
+        };
+        return Reckoned { given: Given::Nothing(why.into()), doubts };
+    }
+    let in_unit = |amount: &&super::amount::Amount| matches!(&amount.stated, Stated::Figure(_, of) if of == unit);
+    let without = |amount: &&super::amount::Amount| matches!(&amount.stated, Stated::Figure(_, Unit::Unwritten));
+    let taken = line.amounts.iter().find(in_unit).or_else(|| line.amounts.iter().find(without));
+    let Some(amount) = taken else {
+        return Reckoned { given: Given::Nothing(why_nothing(&stated, basis)), doubts };
+    };
+    let Stated::Figure(value, of) = &amount.stated else {
+        return Reckoned { given: Given::Nothing(why_nothing(&stated, basis)), doubts };
+    };
+    doubts.extend(amount.doubts.iter().cloned());
+    if !amount.left_over.is_empty() {
+        doubts.push(format!("`{}` stands behind the figure, and is not acted on", amount.left_over));
+    }
+    if of != unit {
+        let read = if basis == Basis::Weights { "grams" } else { "percent" };
+        doubts.push(format!("the figure has no unit, and is read as {read} like the others"));
+    }
+    let given = match value.is_positive() {
+        true => Given::Figure(value.clone()),
+        false => Given::Nothing("its amount is nought".into()),
+    };
+    Reckoned { given, doubts }
+}
+
+fn why_nothing(stated: &[&Stated], basis: Basis) -> String {
+    let other = stated.iter().find_map(|stated| match stated {
+        Stated::Figure(_, unit) => Some(unit),
+        _ => None,
+    });
+    match other {
+        Some(Unit::NoWeight(word)) => format!("`{word}` is no weight: weigh it"),
+        Some(_) if basis == Basis::Weights => "it is in percent among lines in grams".into(),
+        Some(_) => "it is a weight among lines in percent".into(),
+        None if stated.iter().any(|stated| matches!(stated, Stated::Unread)) => "its amount is no figure".into(),
+        None => "it has no amount".into(),
+    }
+}

@@ -1,0 +1,566 @@
+//! The text of the formula, with what the table says beside each line.
+
+use super::amount::{Stated, Unit};
+use super::basis::{Basis, Given, LineMeaning, Reckoned, Sum, reckoned};
+use super::comment::{kept, slug, string};
+use super::names::{Meant, Names, is_of_the_shelf};
+use super::number::DecimalMarks;
+use super::own::OwnMaterials;
+use super::ph::{self, StatedPh};
+use super::phase::{self, PhaseHead};
+use super::read::{Entry, Read, Table, TableLine};
+use super::rows::{Row, Shape};
+use super::{Brought, Unsure, Wishes};
+use crate::quantity::Exact;
+use crate::syntax::RESERVED;
+use crate::syntax::vocabulary::Role;
+
+/// The most lines of a formula: what follows is kept as comments.
+const MOST_LINES: usize = 1000;
+
+/// What stands before everything that was not sure.
+const NOT_SURE: &str = "Not sure";
+
+/// A phase as it is written.
+struct Phase {
+    letter: String,
+    title: Option<String>,
+    warm: Option<Exact>,
+    remarks: Vec<String>,
+    lines: Vec<String>,
+}
+
+struct Writer<'t> {
+    table: &'t Table,
+    shape: Shape,
+    sum: Sum,
+    own: OwnMaterials,
+    phases: Vec<Phase>,
+    at: Option<usize>,
+    unsure: Vec<Unsure>,
+    told: Vec<String>,
+    /// What the formula is called, where the table says so, and the rows above it.
+    title: Option<String>,
+    above: Vec<String>,
+    below: Vec<String>,
+}
+
+/// Writes a table as a formula.
+pub fn written(table: &Table, shape: Shape, wishes: &Wishes, names: &mut Names) -> Brought {
+    let lines: Vec<&TableLine> = table_lines(table).take(MOST_LINES).collect();
+    let meanings: Vec<LineMeaning> = lines.iter().map(|line| meaning(line, names)).collect();
+    let paired: Vec<(&TableLine, LineMeaning)> = lines.into_iter().zip(meanings).collect();
+    let sum = reckoned(&paired, stated_total(table), wishes);
+    let formula = formula_name(&wishes.name);
+    let own = OwnMaterials::beside(&formula);
+    let mut writer = Writer {
+        table,
+        shape,
+        sum,
+        own,
+        phases: Vec::new(),
+        at: None,
+        unsure: Vec::new(),
+        told: Vec::new(),
+        title: None,
+        above: Vec::new(),
+        below: Vec::new(),
+    };
+    writer.rows(names);
+    writer.tell_sum(paired.iter().any(|(_, meaning)| meaning.is_water));
+    let text = writer.text(&formula);
+    Brought { text, unsure: writer.unsure, told: writer.told }
+}
+
+fn table_lines(table: &Table) -> impl Iterator<Item = &TableLine> {
+    table.rows.iter().filter_map(|read| match &read.entry {
+        Entry::Line(line) => Some(&**line),
+        _ => None,
+    })
+}
+
+fn meaning(line: &TableLine, names: &mut Names) -> LineMeaning {
+    let (Meant::Surely(name) | Meant::Likely(name, _)) = names.meant(&line.name, &line.inci, &line.cas) else {
+        return LineMeaning { is_water: false, is_dosed: false };
+    };
+    let dosed = [Role::PhAdjuster, Role::Fragrance, Role::Preservative, Role::Colourant, Role::Flavour];
+    LineMeaning { is_water: name == "water", is_dosed: names.has_role(name, &dosed) }
+}
+
+/// What a row of totals says that it all comes to: the last that does.
+fn stated_total(table: &Table) -> Option<(Exact, Unit)> {
+    let totals = table.rows.iter().filter_map(|read| match &read.entry {
+        Entry::Total(amounts) => Some(amounts),
+        _ => None,
+    });
+    let figures = totals.flatten().filter_map(|amount| match &amount.stated {
+        Stated::Figure(value, unit) | Stated::Rest(Some((value, unit))) => Some((value.clone(), unit.clone())),
+        _ => None,
+    });
+    let mut last = None;
+    for (value, unit) in figures {
+        match (&last, &unit) {
+            (Some((_, Unit::Grams)), Unit::Percent) => {}
+            _ => last = Some((value, unit)),
+        }
+    }
+    last
+}
+
+/// A name for the formula that the language takes and nothing on the shelf has.
+pub fn formula_name(wished: &str) -> String {
+    let name = slug(wished);
+    let name = if name == "material" { "formula".to_string() } else { name };
+    match is_of_the_shelf(&name) || RESERVED.contains(&name.as_str()) {
+        true => format!("{name}-formula"),
+        false => name,
+    }
+}
+
+impl Writer<'_> {
+    fn rows(&mut self, names: &mut Names) {
+        let first = self.table.rows.iter().position(|read| matches!(read.entry, Entry::Line(_)));
+        let last = self.table.rows.iter().rposition(|read| matches!(read.entry, Entry::Line(_)));
+        let mut number = 0usize;
+        for (at, read) in self.table.rows.iter().enumerate() {
+            let (before, after) = (first.is_none_or(|first| at < first), last.is_some_and(|last| at > last));
+            match &read.entry {
+                Entry::Line(line) => {
+                    self.line(read, line, number, names);
+                    number += 1;
+                }
+                Entry::Phase(head) if !after && first.is_some() => self.open(head, &read.row, false),
+                Entry::Text { doubt } => {
+                    self.remark(read, before, after);
+                    if let Some(doubt) = doubt {
+                        self.not_sure(read.row.line, &joined(&read.row), doubt);
+                    }
+                }
+                _ => self.remark(read, before, after),
+            }
+        }
+    }
+
+    fn not_sure(&mut self, line: usize, what: &str, why: &str) {
+        let what = if what.is_empty() { String::new() } else { format!("`{what}`: ") };
+        let why = why.trim_end_matches('.');
+        self.unsure.push(Unsure { line, says: format!("{what}{why}.") });
+    }
+
+    /// A row that is no line: above, below, or among the lines of its phase.
+    fn remark(&mut self, read: &Read, before: bool, after: bool) {
+        let text = joined(&read.row);
+        let is_text = matches!(read.entry, Entry::Text { doubt: None });
+        if before && self.title.is_none() && is_text && read.row.filled().count() == 1 && self.above.is_empty() {
+            let plain = text.trim_start_matches('#').trim_matches(|c: char| c == '*' || c == '_' || c.is_whitespace());
+            self.title = string(plain).filter(|_| !plain.is_empty() && plain.chars().count() <= 80);
+        }
+        let doubt = match &read.entry {
+            Entry::Text { doubt: Some(doubt) } => format!("{NOT_SURE}: {doubt}. "),
+            _ => String::new(),
+        };
+        let comment = format!("# {doubt}{text}");
+        if before {
+            self.above.push(comment);
+        } else if after {
+            self.below.push(comment);
+        } else if let Some(phase) = self.at.and_then(|at| self.phases.get_mut(at)) {
+            phase.lines.push(comment);
+        }
+    }
+
+    /// Opens a phase, or goes back to one of that name.
+    fn open(&mut self, head: &PhaseHead, row: &Row, of_column: bool) {
+        let same = self.phases.iter().position(|phase| match &head.letter {
+            Some(letter) => *letter == phase.letter,
+            None => head.title.is_some() && head.title == phase.title,
+        });
+        if let Some(same) = same {
+            if self.at.is_some_and(|at| at != same) {
+                let letter = self.phases.get(same).map_or("", |phase| &phase.letter);
+                let told =
+                    format!("Lines of phase {letter} stand apart in the table; in the formula they are together.");
+                if !self.told.contains(&told) {
+                    self.told.push(told);
+                }
+            }
+            self.at = Some(same);
+            if !of_column && let Some(phase) = self.phases.get_mut(same) {
+                phase.lines.push(format!("# {}", joined(row)));
+            }
+            return;
+        }
+        let letter = head.letter.clone().unwrap_or_else(|| self.next_letter());
+        let mut remarks = Vec::new();
+        if let Some(warm) = &head.warm {
+            let warm = warm.to_significant(4);
+            let says = format!("its {warm} °C are written as the heat of the phase");
+            remarks.push(format!("# {NOT_SURE}: {says}."));
+            self.not_sure(row.line, &format!("phase {letter}"), &says);
+        }
+        let title = head.title.clone().filter(|title| string(title).is_some());
+        self.phases.push(Phase { letter, title, warm: head.warm.clone(), remarks, lines: Vec::new() });
+        self.at = Some(self.phases.len() - 1);
+        if !of_column {
+            self.remember(&joined(row));
+        }
+    }
+
+    /// Keeps what a table calls the phase, where the phase itself does not say it.
+    fn remember(&mut self, text: &str) {
+        let Some(phase) = self.at.and_then(|at| self.phases.get_mut(at)) else { return };
+        let bare = super::words::bare(text);
+        let letter = phase.letter.to_lowercase();
+        let says = bare == letter
+            || bare == format!("phase {letter}")
+            || phase.title.as_ref().is_some_and(|title| title.to_lowercase() == bare);
+        let comment = format!("# {text}");
+        if !says && !text.is_empty() && !phase.remarks.contains(&comment) {
+            phase.remarks.push(comment);
+        }
+    }
+
+    fn next_letter(&self) -> String {
+        let taken = |letter: &String| self.phases.iter().any(|phase| phase.letter == *letter);
+        let letters = (b'A'..=b'Z').map(|letter| char::from(letter).to_string());
+        let numbered = (1..=self.phases.len() + 1).map(|number| format!("P{number}"));
+        letters.chain(numbered).find(|letter| !taken(letter)).unwrap_or_else(|| "Z".to_string())
+    }
+
+    fn line(&mut self, read: &Read, line: &TableLine, number: usize, names: &mut Names) {
+        let row = &read.row;
+        if !line.phase.is_empty() {
+            let head = phase::cell(&line.phase);
+            if head.letter.is_some() || head.title.is_some() {
+                self.open(&head, row, true);
+                self.remember(&kept(&line.phase));
+            }
+        }
+        if self.at.is_none() {
+            self.phases.push(Phase {
+                letter: "A".into(),
+                title: None,
+                warm: None,
+                remarks: Vec::new(),
+                lines: Vec::new(),
+            });
+            self.at = Some(0);
+        }
+        let called = kept(if line.name.is_empty() { &line.inci } else { &line.name });
+        let Some(Reckoned { given, doubts }) = self.sum.lines.get(number).cloned() else {
+            let why = format!("a formula has {MOST_LINES} lines at most; this one is kept as a remark");
+            self.not_sure(row.line, &called, &why);
+            return self.push(format!("# {NOT_SURE}: {why}. {}", joined(row)));
+        };
+        let mut doubts = doubts;
+        let amount = match self.amount(&given) {
+            Ok(amount) => amount,
+            Err(why) => {
+                doubts.insert(0, format!("{why}, so the line is left out of the formula"));
+                self.not_sure(row.line, &called, &doubts.join("; "));
+                return self.push(format!("# {NOT_SURE}: {}. {}", doubts.join("; "), joined(row)));
+            }
+        };
+        let material = self.own.material(line, names);
+        doubts.extend(material.doubt);
+        doubts.extend(self.disagreement(line));
+        if !doubts.is_empty() {
+            self.not_sure(row.line, &called, &doubts.join("; "));
+        }
+        let comment = self.beside(read, line, &material.name, &amount, &doubts);
+        self.push(format!("{} {amount}{comment}", material.name));
+    }
+
+    fn push(&mut self, line: String) {
+        if let Some(phase) = self.at.and_then(|at| self.phases.get_mut(at)) {
+            phase.lines.push(line);
+        }
+    }
+
+    /// The amount as the language writes it; where there is none, why.
+    fn amount(&self, given: &Given) -> Result<String, String> {
+        const TOO_LONG: &str = "its figure has too many digits";
+        match given {
+            Given::Rest => match self.sum.whole {
+                Some(_) => Ok("q.s.".into()),
+                None => Err("nothing says how much it all is".into()),
+            },
+            Given::ToPh => match self.window() {
+                Some(_) => {
+                    Err("to write it as `q.s. to pH`, water must be held back for it, as in `water q.s. hold back 3 %`"
+                        .into())
+                }
+                None => Err("to write it as `q.s. to pH`, the formula needs a pH window and water held back".into()),
+            },
+            Given::Nothing(why) => Err(why.clone()),
+            Given::Figure(value) => match self.sum.basis {
+                Basis::Percent => percent(value).ok_or_else(|| TOO_LONG.into()),
+                Basis::Shares => percent(&(value * &Exact::HUNDRED)).ok_or_else(|| TOO_LONG.into()),
+                Basis::Weights => {
+                    let whole = self.sum.whole.as_ref().ok_or("nothing says how much it all is")?;
+                    share(value, whole).ok_or_else(|| TOO_LONG.into())
+                }
+            },
+        }
+    }
+
+    /// Where the percent of a line and its grams do not say the same.
+    fn disagreement(&self, line: &TableLine) -> Option<String> {
+        let of = |line: &TableLine, wanted: &Unit| {
+            line.amounts.iter().find_map(|amount| match &amount.stated {
+                Stated::Figure(value, unit) if unit == wanted => Some(value.clone()),
+                _ => None,
+            })
+        };
+        let (percent, grams) = (of(line, &Unit::Percent)?, of(line, &Unit::Grams)?);
+        let all: Option<Vec<Exact>> = table_lines(self.table).map(|line| of(line, &Unit::Grams)).collect();
+        let whole = all?.iter().fold(Exact::ZERO, |sum, value| &sum + value);
+        let by_grams = (&grams * &Exact::HUNDRED).over(&whole)?;
+        let apart = (&by_grams - &percent).abs();
+        let near = (&apart - &Exact::ratio(6, 100)).is_negative();
+        (!near).then(|| format!("its grams would be {} % of their sum", by_grams.to_significant(4)))
+    }
+
+    /// The comment beside a line: what was not sure, and what the table says that the line does not.
+    fn beside(&self, read: &Read, line: &TableLine, material: &str, amount: &str, doubts: &[String]) -> String {
+        let mut cells: Vec<String> = Vec::new();
+        if self.shape == Shape::Lines {
+            let said = format!("{material} {amount}");
+            let raw = joined(&read.row);
+            if raw.to_lowercase() != said {
+                cells.push(raw);
+            }
+        } else {
+            let shown = |cell: &String| {
+                cell.to_lowercase() == material
+                    || cell.replace(' ', "") == amount.replace(' ', "")
+                    || format!("{cell} %") == amount
+            };
+            let phase = |cell: &String| *cell == line.phase;
+            let said = line.said.iter().filter(|cell| !shown(cell) && !phase(cell));
+            cells.extend(said.map(|cell| kept(cell)));
+            cells.extend(line.kept.iter().map(|(heading, cell)| match heading.as_str() {
+                "" => kept(cell),
+                heading => format!("{}: {}", kept(heading), kept(cell)),
+            }));
+        }
+        let cells = cells.join(" | ");
+        match (doubts, cells.as_str()) {
+            ([], "") => String::new(),
+            ([], cells) => format!("  # {cells}"),
+            (doubts, "") => format!("  # {NOT_SURE}: {}.", doubts.join("; ")),
+            (doubts, cells) => format!("  # {NOT_SURE}: {}. {cells}", doubts.join("; ")),
+        }
+    }
+
+    /// The window that the table states, where it states just one.
+    fn window(&self) -> Option<(String, String, usize)> {
+        let rows: Vec<&Row> = self.table.rows.iter().map(|read| &read.row).collect();
+        let windows = ph::stated(&rows, self.marks()).into_iter().filter_map(|ph| match ph {
+            StatedPh::Window(low, high, line) => Some((low, high, line)),
+            StatedPh::Single(..) => None,
+        });
+        let [only] = <[_; 1]>::try_from(windows.collect::<Vec<_>>()).ok()?;
+        Some(only)
+    }
+
+    fn marks(&self) -> DecimalMarks {
+        self.table.marks
+    }
+
+    fn tell_sum(&mut self, has_water: bool) {
+        let Sum { basis, figures, whole, has_rest, .. } = self.sum.clone();
+        let doubts = std::mem::take(&mut self.sum.doubts);
+        self.told.append(&mut self.sum.told);
+        for heading in &self.table.passed_over {
+            let says =
+                format!("The column `{}` has figures too; they stand beside the lines as comments", kept(heading));
+            self.unsure.insert(0, Unsure { line: 0, says: says + "." });
+        }
+        doubts.into_iter().rev().for_each(|says| self.unsure.insert(0, Unsure { line: 0, says }));
+        if self.sum.lines.is_empty() {
+            let says = "No line of a material was found: all of it stands as comments.".to_string();
+            return self.unsure.insert(0, Unsure { line: 0, says });
+        }
+        let shown = |value: &Exact| {
+            if value.decimals().is_some_and(|places| places <= 6) {
+                value.to_significant(12)
+            } else {
+                value.to_significant(6)
+            }
+        };
+        let told = match (basis, has_rest, &whole) {
+            (Basis::Weights, false, _) => {
+                format!("The weights come to {} g; each line is its share of that.", shown(&figures))
+            }
+            (Basis::Weights, true, Some(whole)) => {
+                format!("The weights come to {} g; the rest up to {} g is `q.s.`", shown(&figures), shown(whole))
+            }
+            (Basis::Weights, true, None) => format!("The weights come to {} g beside the rest.", shown(&figures)),
+            (_, rest, _) => {
+                let percent = if basis == Basis::Shares { &figures * &Exact::HUNDRED } else { figures.clone() };
+                let missing = &Exact::HUNDRED - &percent;
+                match rest {
+                    true => {
+                        format!("The figures come to {} %; the rest, {} %, is `q.s.`", shown(&percent), shown(&missing))
+                    }
+                    false if missing.is_zero() => "The figures come to exactly 100 %.".to_string(),
+                    false => {
+                        let (by, word) = (missing.abs(), if missing.is_negative() { "too much" } else { "missing" });
+                        let mend = match has_water {
+                            true => " `--rest` lets the water take what is left.",
+                            false => "",
+                        };
+                        let says = format!("The figures come to {} %: {} % {word}.", shown(&percent), shown(&by));
+                        self.unsure.insert(0, Unsure { line: 0, says: format!("{says}{mend}") });
+                        says
+                    }
+                }
+            }
+        };
+        self.told.push(told);
+        self.tell_stated_total();
+    }
+
+    /// Where a row of totals says something else than the lines come to.
+    fn tell_stated_total(&mut self) {
+        let Some((stated, unit)) = stated_total(self.table) else { return };
+        let all = match (self.sum.basis, self.sum.has_rest) {
+            (Basis::Percent, true) => Exact::HUNDRED,
+            (Basis::Weights, true) => return,
+            _ => self.sum.figures.clone(),
+        };
+        let weights = self.sum.basis == Basis::Weights;
+        let comparable = match unit {
+            Unit::Grams => weights,
+            Unit::Percent => !weights,
+            Unit::Unwritten => true,
+            _ => false,
+        };
+        if comparable && stated != all && self.sum.basis != Basis::Shares {
+            let says = format!(
+                "The table's own total is {}, and its lines come to {}.",
+                stated.to_significant(12),
+                all.to_significant(12)
+            );
+            self.unsure.insert(0, Unsure { line: 0, says });
+        }
+    }
+
+    fn text(&mut self, formula: &str) -> String {
+        let mut text = String::from(
+            "# Brought from a table. Beside a line stands what the table says where the line says it otherwise.\n",
+        );
+        let unsure = self.unsure.len();
+        if unsure > 0 {
+            text.push_str(&format!("# What was not sure is marked `{NOT_SURE}`: look at each, and delete the mark.\n"));
+        }
+        for says in self.unsure.iter().filter(|unsure| unsure.line == 0) {
+            text.push_str(&format!("# {NOT_SURE}: {}\n", says.says));
+        }
+        if !self.above.is_empty() {
+            text.push_str("#\n# Above the lines of the table:\n");
+            self.above.iter().for_each(|line| text.push_str(&format!("{line}\n")));
+        }
+        if self.sum.lines.is_empty() {
+            self.below.iter().for_each(|line| text.push_str(&format!("{line}\n")));
+            return text;
+        }
+        text.push_str("\nuse shelf/all\n\n");
+        text.push_str(&self.own.blocks);
+        text.push_str(&format!("formula {formula} {{\n"));
+        self.header(&mut text);
+        for phase in &self.phases {
+            phase_text(phase, self.phases.as_slice(), &mut text);
+        }
+        text.push_str("}\n");
+        if !self.below.is_empty() {
+            text.push_str("\n# Below the lines of the table:\n");
+            self.below.iter().for_each(|line| text.push_str(&format!("{line}\n")));
+        }
+        text
+    }
+
+    fn header(&mut self, text: &mut String) {
+        if let Some(title) = &self.title {
+            text.push_str(&format!("  title {title}\n"));
+        }
+        let makes = self.sum.whole.as_ref().filter(|_| self.sum.basis == Basis::Weights);
+        let makes = makes.filter(|whole| whole.decimals().is_some_and(|places| places <= 6));
+        text.push_str("  # What a table does not say, and the sheet and the checks ask for:\n  #   version  \"1\"\n  #   product  leave-on face\n");
+        if makes.is_none() {
+            text.push_str("  #   makes    100 g\n");
+        }
+        text.push_str("  #   scale    0.01 g\n");
+        if let Some(makes) = makes {
+            text.push_str(&format!("  makes {} g\n", makes.to_fixed(makes.decimals().unwrap_or(0))));
+        }
+        let rows: Vec<&Row> = self.table.rows.iter().map(|read| &read.row).collect();
+        match self.window() {
+            Some((low, high, line)) => {
+                text.push_str(&format!("  pH {low} to {high}\n"));
+                self.told.push(format!("The pH window {low} to {high} stands in line {line} of the table."));
+            }
+            None => {
+                for ph in ph::stated(&rows, self.marks()) {
+                    let (says, line) = match ph {
+                        StatedPh::Single(ph, line) => {
+                            (format!("pH {ph} is one figure; a formula has a window, as `pH 5 to 5.5`"), line)
+                        }
+                        StatedPh::Window(low, high, line) => {
+                            (format!("pH {low} to {high} is one of several windows; write which"), line)
+                        }
+                    };
+                    text.push_str(&format!("  # {NOT_SURE}: {says}.\n"));
+                    self.not_sure(line, "", &says);
+                }
+            }
+        }
+        text.push('\n');
+    }
+}
+
+fn phase_text(phase: &Phase, all: &[Phase], text: &mut String) {
+    let title = phase.title.as_deref().and_then(string).map(|title| format!(" {title}")).unwrap_or_default();
+    text.push_str(&format!("  phase {}{title} {{\n", phase.letter));
+    phase.remarks.iter().for_each(|remark| text.push_str(&format!("    {remark}\n")));
+    if let Some(warm) = phase.warm.as_ref().and_then(|warm| Some((warm, warm.decimals()?))) {
+        let earlier =
+            all.iter().take_while(|other| other.letter != phase.letter).filter_map(|other| other.warm.as_ref());
+        let room = Exact::whole(22);
+        let before = earlier.last().unwrap_or(&room);
+        let word = if (warm.0 - before).is_negative() { "cool" } else { "heat" };
+        text.push_str(&format!("    {word} to {} °C\n", warm.0.to_fixed(warm.1)));
+    }
+    phase.lines.iter().for_each(|line| text.push_str(&format!("    {line}\n")));
+    text.push_str("  }\n");
+}
+
+/// A row as one line: its cells as they stand.
+fn joined(row: &Row) -> String {
+    row.filled().map(|(_, cell)| kept(cell)).collect::<Vec<_>>().join(" | ")
+}
+
+const MOST_DECIMALS: u32 = 18;
+const MOST_DIGITS: usize = 28;
+
+/// A percentage as the language writes it; none where it has too many digits.
+fn percent(value: &Exact) -> Option<String> {
+    Some(format!("{} %", decimal(value)?))
+}
+
+fn decimal(value: &Exact) -> Option<String> {
+    let decimals = value.decimals().filter(|decimals| *decimals <= MOST_DECIMALS)?;
+    let text = value.to_fixed(decimals);
+    let whole = text.split('.').next().unwrap_or("").len();
+    (whole <= 15 && text.bytes().filter(u8::is_ascii_digit).count() <= MOST_DIGITS).then_some(text)
+}
+
+/// A weight as an exact share of a whole: a plain percentage where one says it, else the two weights.
+fn share(value: &Exact, whole: &Exact) -> Option<String> {
+    let exact = (value * &Exact::HUNDRED).over(whole)?;
+    match exact.decimals() {
+        Some(places) if places <= 6 => percent(&exact),
+        _ => Some(format!("({} / {} * 100 %)", decimal(value)?, decimal(whole)?)),
+    }
+}
