@@ -29,8 +29,7 @@ fn read(svg: &str) -> Vec<String> {
 #[test]
 fn the_figures_are_those_of_the_sheet() {
     let path = "examples/acid-gel.still";
-    let sheet: serde_json::Value =
-        serde_json::from_slice(&run(&["sheet", path, "--format", "json"]).stdout).unwrap();
+    let sheet: serde_json::Value = serde_json::from_slice(&run(&["sheet", path, "--format", "json"]).stdout).unwrap();
     let texts = read(&svg(&[path]));
     let mut seen = 0;
     for line in sheet["phases"].as_array().unwrap().iter().flat_map(|phase| phase["lines"].as_array().unwrap()) {
@@ -70,7 +69,8 @@ fn without_figures_there_is_no_percentage() {
 fn nothing_of_price_supplier_lot_or_address_is_on_it() {
     for formula in ["calendula-balm-sold", "day-cream-sold"] {
         let svg = svg(&["examples/for-sale.still", "--formula", formula]).to_lowercase();
-        for word in ["eur", "usd", "price", "cost", "hill", "mill lane", "s-04", "sb-11", "supplier", "lot ", "tin-30"] {
+        for word in ["eur", "usd", "price", "cost", "hill", "mill lane", "s-04", "sb-11", "supplier", "lot ", "tin-30"]
+        {
             assert!(!svg.contains(word), "{word} in {formula}");
         }
     }
@@ -104,7 +104,9 @@ fn several_formulas_are_named_and_one_at_fault_is_not_drawn() {
 #[test]
 fn what_the_letters_lack_is_a_box() {
     let picture = |title: &str| {
-        let text = format!("use shelf/all\n\nformula a {{\n  title \"{title}\"\n  product leave-on\n  phase A {{\n    squalane  100 %\n  }}\n}}\n");
+        let text = format!(
+            "use shelf/all\n\nformula a {{\n  title \"{title}\"\n  product leave-on\n  phase A {{\n    squalane  100 %\n  }}\n}}\n"
+        );
         let folder = folder(&[("a.still", text.as_bytes())]);
         let output = run(&["card", &folder.first.to_string_lossy(), "--format", "png"]);
         Pixmap::decode_png(&output.stdout).unwrap()
