@@ -33,6 +33,8 @@ pub enum Command {
     Ph(PhArguments),
     /// Show where a batch stands: what is weighed, what is next, the pH so far, what is left of the water held back.
     Bench(BenchArguments),
+    /// Write a folder of pages to read: formulas, versions, batches, materials, lots, with a search over all of them.
+    Book(BookArguments),
     /// Follow a lot, a material or the code on a jar through batch records: where it went, and what it came from.
     Trace(TraceArguments),
     /// List what to buy for what is planned, less what is on hand, in the packs that cost least.
@@ -393,6 +395,16 @@ pub struct CostArguments {
     /// Write to this file and print nothing; never over a `.still` file.
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+}
+
+/// `book`.
+#[derive(Debug, Args)]
+pub struct BookArguments {
+    /// A file or a folder.
+    pub path: PathBuf,
+    /// The folder to write: one that is not there yet, is empty, or holds a book.
+    #[arg(long, value_name = "FOLDER")]
+    pub out: PathBuf,
 }
 
 /// How a batch at the bench is printed.

@@ -3,6 +3,7 @@
 mod arguments;
 mod assessor;
 mod bench;
+mod book;
 mod buy;
 mod check;
 mod completions;
@@ -100,6 +101,7 @@ fn carried_out(command: Command) -> Result<Outcome, Failure> {
         Command::Cost(arguments) => cost::run(&arguments),
         Command::Ph(arguments) => ph::run(&arguments),
         Command::Bench(arguments) => bench::run(&arguments),
+        Command::Book(arguments) => book::run(&arguments),
         Command::Trace(arguments) => trace::run(&arguments),
         Command::Buy(arguments) => buy::run(&arguments),
         Command::Stock(arguments) => stock::run(&arguments),

@@ -63,8 +63,8 @@ fn at(names: &Names<'_>, asked: &Asked<'_>, expectations: &Expectations, file: F
     }
     if let Some(maker) = hierarchy::prepare(names, file, offset) {
         lies_within(maker.at);
-        hierarchy::uses(names, maker.id);
-        hierarchy::used_by(names, maker.id);
+        let _ = hierarchy::uses(names, maker.id);
+        let _ = hierarchy::used_by(names, maker.id);
     }
     let found = complete(names, expectations, file, offset);
     for proposal in &found {
@@ -75,7 +75,7 @@ fn at(names: &Names<'_>, asked: &Asked<'_>, expectations: &Expectations, file: F
         );
     }
     if let Some(first) = found.first() {
-        documentation(asked, first);
+        let _ = documentation(asked, first);
     }
 }
 
@@ -116,7 +116,7 @@ fn every_offset_of_broken_texts_is_answered() {
             waiting.extend(symbol.parts);
         }
         assert!(!workspace_symbols(&names, "ow").is_empty());
-        links(&names, a);
-        hints(&names, &report, &order, a, whole);
+        let _ = links(&names, a);
+        let _ = hints(&names, &report, &order, a, whole);
     }
 }

@@ -3,7 +3,7 @@
 use super::place::CursorPlace;
 use super::{Proposal, ProposalKind};
 use crate::diagnostic::{CATALOGUE, FileId, Level};
-use crate::editor::hover::{about_field, about_listed, about_unit};
+use crate::editor::hover::{about_field, about_listed, about_unit, known_facts};
 use crate::editor::occurrences::{Meaning, Names};
 use crate::lookup::{facts_of, files};
 use crate::model::DeclId;
@@ -15,7 +15,7 @@ use crate::syntax::vocabulary::{Borne, Charge, Doing, Market, MaterialPhase, Mic
 
 /// Near: what stands in the formula itself.
 const OWN: u8 = 0;
-/// What a maker declared.
+/// What a maker declared, and the words of the list that is asked for.
 const HOME: u8 = 1;
 /// Words of the language.
 const WORD: u8 = 2;
@@ -144,18 +144,19 @@ impl Offers<'_> {
     /// What a material holds, what a substance is called on a label, what a formula is called.
     fn strength(&self, id: DeclId, item: &Item) -> String {
         let text = self.names.sources.text(id.file);
-        let of = |fields: &[&str]| {
+        let of = |field: &str| {
             let facts = facts_of(item, text).unwrap_or_default();
-            let found = facts.iter().find(|fact| fields.contains(&fact.field));
-            found.map(|fact| fact.says.clone()).unwrap_or_default()
+            facts.into_iter().find(|fact| fact.field == field).map(|fact| fact.says).unwrap_or_default()
         };
         let said = match item {
-            Item::Material(_) => match of(&["contains"]) {
-                said if said.is_empty() => of(&["like", "name"]),
-                said => said,
-            },
-            Item::Substance(_) => of(&["inci"]),
-            Item::Group(_) => of(&["group"]),
+            // What it takes over from the one it is like counts as its own.
+            Item::Material(_) => {
+                let facts = known_facts(self.names, id);
+                let said = ["contains", "name"].into_iter().find_map(|field| facts.iter().find(|of| of.field == field));
+                said.map(|fact| fact.says.clone()).unwrap_or_default()
+            }
+            Item::Substance(_) => of("inci"),
+            Item::Group(_) => of("group"),
             Item::Let(declared) => declared.value.span().of(text).to_string(),
             Item::Variant(variant) => format!("of {}", variant.base.text),
             Item::Container(container) => container.span.of(text).split_whitespace().collect::<Vec<_>>().join(" "),
@@ -276,7 +277,7 @@ impl Offers<'_> {
         let one = |(word, meaning): &(&'static str, &'static str)| Proposal {
             detail: (*meaning).to_string(),
             documentation: about_listed(opener, word).unwrap_or_default(),
-            rank: WORD,
+            rank: HOME,
             ..self.plain(word, ProposalKind::Listed)
         };
         list.iter().map(one).collect()

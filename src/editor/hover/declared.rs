@@ -125,7 +125,7 @@ fn source_words(fact: &KnownFact) -> Option<String> {
 }
 
 /// The facts of a declaration, with those of the material it is like that it does not restate.
-pub(super) fn known(names: &Names<'_>, id: DeclId) -> Vec<KnownFact> {
+pub(in crate::editor) fn known(names: &Names<'_>, id: DeclId) -> Vec<KnownFact> {
     let mut all: Vec<KnownFact> = Vec::new();
     let mut next = Some(id);
     for _ in 0..MOST_LIKE {

@@ -6,6 +6,7 @@ mod line;
 mod word;
 
 pub use declared::about as about_meaning;
+pub(super) use declared::known as known_facts;
 pub use word::{about_code, about_field, about_listed, about_unit, rows_of};
 
 use super::occurrences::Names;

@@ -3,7 +3,7 @@
 use crate::batch::writing::quoted;
 use crate::diagnostic::Diagnostic;
 use crate::keeping::{
-    Against, Draft, FileVersion, Keeper, NewEntry, NotKept, OffPlan, Patience, Teller, Written, batches, write_down,
+    Against, Draft, FileVersion, Keeper, NewEntry, NotKept, OffPlan, Teller, Written, batches, write_down,
 };
 use crate::server::address;
 use crate::server::answer::Page;
@@ -13,7 +13,7 @@ use crate::server::pages::bench::seen;
 use crate::server::refusal::Refusal;
 use crate::server::workroom::Workroom;
 use crate::sheet::BatchOrder;
-use crate::workspace::{Disk, Sources, World as _};
+use crate::workspace::{Sources, World as _};
 use axum::http::StatusCode;
 
 /// What came of a form.
@@ -86,14 +86,14 @@ impl Bench<'_> {
     }
 
     fn keeper(&self) -> Keeper<'_> {
-        let seen_from = Some(self.workroom.folder().to_path_buf());
-        Keeper { world: &Disk, seen_from, patience: Patience::GivesUp }
+        self.workroom.keeper()
     }
 
     /// The question that a weight far off its plan is asked back with; none where it is not, or where the file is another
     /// one by now.
     fn asked_back(&self, read: &FileVersion, entry: &Entry) -> Option<String> {
-        let bytes = Disk.read(self.file.path()).ok().filter(|bytes| FileVersion::of(bytes) == *read)?;
+        let bytes =
+            self.workroom.world().read(self.file.path()).ok().filter(|bytes| FileVersion::of(bytes) == *read)?;
         let keeper = self.keeper();
         let draft = Draft { keeper: &keeper, path: self.file.path(), bytes };
         let session = draft.session();

@@ -124,7 +124,7 @@ fn expected(context: Context, before: &str) -> Vec<Expected> {
     for word in words_in(context) {
         let fits = |end: &String| {
             let kind = kind_of(context, before, word, end);
-            kind.is_some_and(|kind| matches!(kind, MarkKind::Keyword | MarkKind::Listed) || is_part_of_unit(kind, word))
+            kind.is_some_and(|kind| kind == MarkKind::Keyword || is_part_of_unit(kind, word))
         };
         if ends.iter().any(fits) {
             found.push(Expected::Word(word));

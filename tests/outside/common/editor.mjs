@@ -109,11 +109,15 @@ export function at(text, what, { nth = 0, after = 0, encoding = "utf-16" } = {})
   return { line: before.split("\n").length - 1, character: encoding === "utf-8" ? Buffer.byteLength(line) : line.length };
 }
 
-/** A text with edits of the protocol carried out, counted in UTF-16. */
-export function edited(text, edits) {
+/** A text with edits of the protocol carried out, counted as the client counts. */
+export function edited(text, edits, { encoding = "utf-16" } = {}) {
   const starts = [0];
   for (let index = text.indexOf("\n"); index >= 0; index = text.indexOf("\n", index + 1)) starts.push(index + 1);
-  const offset = ({ line, character }) => (line < starts.length ? starts[line] + character : text.length);
+  const units = (line, character) => {
+    if (encoding === "utf-16") return character;
+    return Buffer.from(text.slice(starts[line])).subarray(0, character).toString("utf8").length;
+  };
+  const offset = ({ line, character }) => (line < starts.length ? starts[line] + units(line, character) : text.length);
   const ordered = [...edits].sort((one, other) => offset(other.range.start) - offset(one.range.start));
   return ordered.reduce((so, { range, newText }) => so.slice(0, offset(range.start)) + newText + so.slice(offset(range.end)), text);
 }

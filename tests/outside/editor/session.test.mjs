@@ -1,11 +1,11 @@
-// A session over the real protocol, by the client library: faults as one types, fixes, layout, the sheet beside the text.
+// A session over the real protocol, by the client library: faults as one types, fixes, the sheet beside the text.
 
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { at, edited, editor, protocol } from "../common/editor.mjs";
 import { run, stillFiles, workroom } from "../common/program.mjs";
 
-const { CodeActionRequest, CodeLensRequest, CodeLensResolveRequest, DocumentFormattingRequest, DocumentRangeFormattingRequest, ExecuteCommandRequest } = protocol;
+const { CodeActionRequest, CodeLensRequest, CodeLensResolveRequest, ExecuteCommandRequest } = protocol;
 
 const FORMULA = `formula gel {
   title "Gel – for hands ✋"
@@ -64,6 +64,37 @@ test("a sure fix is offered, and carried out it mends the fault", async (t) => {
   assert.ok(!codes(await client.faults("gel.still")).includes("decimal-comma"));
 });
 
+test("a fault of judgement can be allowed where it is, with the place for a reason, and is gone when the reason stands", async (t) => {
+  const room = workroom(t);
+  const client = await editor(t, room);
+  const name = "acid-gel.still";
+  const text = room.read(name).replace(/ {2}allow below-scale because ".*"/, "");
+  client.open(name, text);
+  const [fault] = (await client.faults(name)).filter(({ code }) => code === "below-scale");
+  const asked = (diagnostic) => client.ask(CodeActionRequest.type, { textDocument: { uri: client.uri(name) }, range: diagnostic.range, context: { diagnostics: [diagnostic] } });
+  const allow = (await asked(fault)).find(({ title }) => title.startsWith("Allow `below-scale`"));
+  assert.equal(allow.isPreferred, false, "never by itself");
+  const allowed = edited(text, allow.edit.changes[client.uri(name)]);
+  assert.match(allowed, /allow below-scale because "…"/);
+  // Without a reason, the allowance is the fault.
+  client.change(name, allowed);
+  assert.ok(codes(await client.faults(name)).includes("allow-no-reason"));
+  client.change(name, allowed.replace("…", "0.01 g off is still within what the supplier says"));
+  const left = codes(await client.faults(name));
+  assert.ok(!left.includes("below-scale") && !left.includes("allow-no-reason"), `${left}`);
+});
+
+test("all that is sure is mended at once", async (t) => {
+  const room = workroom(t, { examples: false, files: { "gel.still": `use shelf/all\n\n${FORMULA.replace("glycerin 0,5 %", "glycerin 0,5 %\n    betaine 1,5 %")}` } });
+  const client = await editor(t, room);
+  const text = room.read("gel.still");
+  client.open("gel.still");
+  await client.faults("gel.still");
+  const range = { start: { line: 0, character: 0 }, end: { line: 0, character: 0 } };
+  const [all] = await client.ask(CodeActionRequest.type, { textDocument: { uri: client.uri("gel.still") }, range, context: { diagnostics: [], only: ["source.fixAll"] } });
+  assert.equal(edited(text, all.edit.changes[client.uri("gel.still")]), text.replace("0,5", "0.5").replace("1,5", "1.5"));
+});
+
 test("unsaved text counts for the files that use it", async (t) => {
   const used = "material syrup {\n  contains water 100 %\n}\n";
   const using = 'use "used.still"\n\nformula f {\n  makes 100 g\n  phase A {\n    syrup q.s.\n  }\n}\n';
@@ -93,27 +124,6 @@ test("what is told of every example is what the command tells", async (t) => {
     count += found.length;
   }
   assert.ok(count > 0);
-});
-
-test("a document is laid out as by `fmt`, and a stretch of it changes nothing that the whole would not", async (t) => {
-  const room = workroom(t);
-  const client = await editor(t, room);
-  const name = "cream.still";
-  const untidy = room.read(name).replace(/^ {2,}/gm, " ").replace(/ {2,}(?=\S)/g, " ");
-  client.open(name, untidy);
-  const options = { tabSize: 2, insertSpaces: true };
-  const textDocument = { uri: client.uri(name) };
-  const whole = (await client.ask(DocumentFormattingRequest.type, { textDocument, options })) ?? [];
-  const tidy = edited(untidy, whole);
-  assert.equal(tidy, (await run(t, ["fmt", "-"], { folder: room.folder, input: untidy })).stdout);
-  const last = untidy.split("\n").length - 1;
-  for (let first = 0; first < last; first += 7) {
-    const range = { start: { line: first, character: 0 }, end: { line: Math.min(last, first + 4), character: 0 } };
-    const some = (await client.ask(DocumentRangeFormattingRequest.type, { textDocument, range, options })) ?? [];
-    const after = edited(untidy, some);
-    // Laid out further, it comes to the same: nothing was done that the whole would not do.
-    assert.equal((await run(t, ["fmt", "-"], { folder: room.folder, input: after })).stdout, tidy, JSON.stringify(range));
-  }
 });
 
 test("above a formula stand its figures, and its sheet is shown beside the text", async (t) => {

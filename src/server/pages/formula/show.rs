@@ -37,7 +37,7 @@ pub fn show(workroom: &Workroom, file: &str, name: &str, _: &Asked) -> Result<Pa
         no_versions: no_versions.as_deref(),
     };
     let mut page = Page::new(title, "formula desk", body.markup());
-    page.lead = maud::html! { p { code { (file.name()) } } };
+    page.lead = maud::html! { p { code { (crate::page::named(file.name())) } } };
     page.scripts = &["formula.js"];
     page.version = Some(found.version);
     Ok(page)
