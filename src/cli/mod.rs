@@ -3,7 +3,9 @@
 mod arguments;
 mod assessor;
 mod bench;
+mod book;
 mod buy;
+mod card;
 mod check;
 mod completions;
 mod cost;
@@ -94,12 +96,14 @@ fn carried_out(command: Command) -> Result<Outcome, Failure> {
         Command::Check(arguments) => check::run(&arguments),
         Command::Sheet(arguments) => sheet::run(&arguments),
         Command::Label(arguments) => label::run(&arguments),
+        Command::Card(arguments) => card::run(&arguments),
         Command::Diff(arguments) => diff::run(&arguments),
         Command::Log(arguments) => log::run(&arguments),
         Command::Why(arguments) => why::run(&arguments),
         Command::Cost(arguments) => cost::run(&arguments),
         Command::Ph(arguments) => ph::run(&arguments),
         Command::Bench(arguments) => bench::run(&arguments),
+        Command::Book(arguments) => book::run(&arguments),
         Command::Trace(arguments) => trace::run(&arguments),
         Command::Buy(arguments) => buy::run(&arguments),
         Command::Stock(arguments) => stock::run(&arguments),

@@ -1,6 +1,7 @@
 //! Files written whole and under a lock: a statement of a record, an edit that is sure, a text that is saved.
 
 mod files;
+mod folder;
 mod keeper;
 mod lay_out;
 mod locked_folder;
@@ -12,6 +13,7 @@ mod save;
 mod version;
 
 pub use files::{stills_under, within_here};
+pub use folder::{FolderWritten, MadeFile, write_folder};
 pub use keeper::{Keeper, Patience, Teller};
 pub use lay_out::{LaidOut, lay_out};
 pub use locked_folder::{FileTarget, LockedFolder, new_file, part_of, with_locked_folder};

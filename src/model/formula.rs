@@ -285,6 +285,15 @@ pub enum LineMaterial {
 }
 
 impl LineMaterial {
+    /// What it is called on a sheet.
+    #[must_use]
+    pub fn title(&self) -> Option<&str> {
+        match self {
+            LineMaterial::Material(material) => material.title.as_deref(),
+            LineMaterial::Premix(premix) => premix.title.as_deref(),
+        }
+    }
+
     /// Puts `percent` of it into a composition. False where it is a premix of which nobody knows what it is made of.
     pub fn put_into(&self, composition: &mut Composition, percent: &Exact) -> bool {
         match self {

@@ -106,11 +106,15 @@ impl LogJson {
 }
 
 impl VersionJson {
-    fn shown_version(&self) -> &str {
+    /// The version it left; a dash where none is written.
+    #[must_use]
+    pub fn shown_version(&self) -> &str {
         self.version.as_deref().unwrap_or("—")
     }
 
-    fn short(&self) -> String {
+    /// The first figures of the commit.
+    #[must_use]
+    pub fn short(&self) -> String {
         match &self.commit {
             Some(commit) => commit.chars().take(7).collect(),
             None => "not committed".to_string(),
@@ -124,7 +128,9 @@ impl VersionJson {
         }
     }
 
-    fn sentence(&self) -> String {
+    /// What it means, and whether it is a merge or left the version as it was.
+    #[must_use]
+    pub fn sentence(&self) -> String {
         let merge = if self.merge { "merge: " } else { "" };
         let unbumped = if self.version_not_bumped { " (the version is the same)" } else { "" };
         format!("{merge}{}{unbumped}", self.meaning)

@@ -10,7 +10,7 @@ use super::markdown::DEFERENCE;
 use super::setback::{CorrectionJson, LossesText, corrections, corrections_words};
 use super::struck::{StruckJson, put_struck};
 use crate::batch::View;
-use crate::model::{Batch, Event, Happened, Reading};
+use crate::model::{Batch, Event, Happened, Lot, Reading};
 use crate::quantity::Exact;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -146,7 +146,7 @@ impl RecordJson {
             code: batch.code.as_ref().map(ToString::to_string),
             batch_g: grams(&view.ledger.batch),
             stage: view.stage.word().to_string(),
-            lots: lots(batch),
+            lots: RecordLot::all(batch),
             events: batch.events.iter().map(|event| happened(event, &grams)).collect(),
             lines: lines(batch, view, &grams),
             ph_true: view.advice.as_ref().and_then(|advice| advice.ph_true.as_ref()).map(PhTrueJson::new),
@@ -202,14 +202,15 @@ impl RecordJson {
         line(out, format_args!("| Material | Lot | Planned, g | ± g | Weighed, g | Weighed by | Checked by |"));
         line(out, format_args!("| --- | --- | ---: | ---: | ---: | --- | --- |"));
         for of in &self.lines {
-            let lots: Vec<String> = self.lots.iter().filter(|lot| lot.material == of.material).map(lot_words).collect();
+            let lots: Vec<String> =
+                self.lots.iter().filter(|lot| lot.material == of.material).map(RecordLot::words).collect();
             line(
                 out,
                 format_args!(
                     "| {} | {} | {} | {} | {} | {} | \u{a0} |",
                     of.material,
                     lots.join("; "),
-                    planned_words(of),
+                    of.planned_words(),
                     of.allowed_g.as_deref().unwrap_or_default(),
                     of.weighed_g.as_deref().unwrap_or("—"),
                     of.by.join(", ")
@@ -230,18 +231,24 @@ impl RecordJson {
         }
         line(out, format_args!(""));
         put_struck(out, &self.struck);
-        if let Some(truth) = &self.ph_true {
-            line(out, format_args!("By all readings {}.\n", truth.words()));
+        for said in self.remarks() {
+            line(out, format_args!("{said}\n"));
         }
-        if let (Some(weight), Some(percent)) = (&self.yield_g, &self.yield_percent) {
-            line(out, format_args!("Yield: {weight} g, {percent} % of the batch.\n"));
-        }
+    }
+
+    /// What the readings, the yield and the weights tell, each in a sentence.
+    #[must_use]
+    pub fn remarks(&self) -> Vec<String> {
+        let truth = self.ph_true.as_ref().map(|truth| format!("By all readings {}.", truth.words()));
+        let came_out = self.yield_g.as_ref().zip(self.yield_percent.as_ref());
+        let came_out = came_out.map(|(weight, percent)| format!("Yield: {weight} g, {percent} % of the batch."));
         let told = corrections_words(&self.corrections);
-        for said in told.iter().chain(&self.losses).chain(&self.left_over) {
+        let told = told.iter().chain(&self.losses).chain(&self.left_over).map(|said| {
             let mut letters = said.chars();
             let first = letters.next().map(|letter| letter.to_uppercase().to_string()).unwrap_or_default();
-            line(out, format_args!("{first}{}.\n", letters.as_str()));
-        }
+            format!("{first}{}.", letters.as_str())
+        });
+        truth.into_iter().chain(came_out).chain(told).collect()
     }
 
     fn composition(&self, out: &mut String) {
@@ -276,31 +283,37 @@ impl RecordJson {
     }
 }
 
-/// `1.76`, or `1.58 (1.76 before the loss)`.
-fn planned_words(of: &RecordLine) -> String {
-    let planned = of.planned_g.as_deref().unwrap_or("to pH");
-    of.asked_g.as_ref().map_or(planned.to_string(), |asked| format!("{asked} ({planned} before the loss)"))
+impl RecordLine {
+    /// What was to be weighed: `1.76`, or `1.58 (1.76 before the loss)`.
+    #[must_use]
+    pub fn planned_words(&self) -> String {
+        let planned = self.planned_g.as_deref().unwrap_or("to pH");
+        self.asked_g.as_ref().map_or(planned.to_string(), |asked| format!("{asked} ({planned} before the loss)"))
+    }
 }
 
-fn lot_words(lot: &RecordLot) -> String {
-    let assay = lot.assay.as_ref().map(|assay| format!(", {assay} %")).unwrap_or_default();
-    let expires = lot.expires.as_ref().map(|day| format!(", to {day}")).unwrap_or_default();
-    format!("{}{assay}{expires}", lot.lot)
-}
-
-fn lots(batch: &Batch) -> Vec<RecordLot> {
-    let text = |text: &Option<smol_str::SmolStr>| text.as_ref().map(ToString::to_string);
-    batch
-        .lots
-        .iter()
-        .map(|lot| RecordLot {
+impl RecordLot {
+    /// The lots of a record, in its order.
+    #[must_use]
+    pub fn all(batch: &Batch) -> Vec<RecordLot> {
+        let text = |text: &Option<smol_str::SmolStr>| text.as_ref().map(ToString::to_string);
+        let lot = |lot: &Lot| RecordLot {
             material: lot.material.text.to_string(),
             lot: lot.code.to_string(),
             assay: lot.assay.as_ref().map(ToString::to_string),
             opened: text(&lot.opened),
             expires: text(&lot.expires),
-        })
-        .collect()
+        };
+        batch.lots.iter().map(lot).collect()
+    }
+
+    /// The code, with its strength as measured and its last day.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let assay = self.assay.as_ref().map(|assay| format!(", {assay} %")).unwrap_or_default();
+        let expires = self.expires.as_ref().map(|day| format!(", to {day}")).unwrap_or_default();
+        format!("{}{assay}{expires}", self.lot)
+    }
 }
 
 fn lines(batch: &Batch, view: &View<'_>, grams: &impl Fn(&Exact) -> String) -> Vec<RecordLine> {

@@ -24,7 +24,11 @@ const ASSETS: &[Asset] = &[
     Asset { name: "conflict.js", kind: SCRIPT, text: include_str!("../page/assets/conflict.js") },
     Asset { name: "faults.js", kind: SCRIPT, text: include_str!("../page/assets/faults.js") },
     Asset { name: "field.js", kind: SCRIPT, text: include_str!("../page/assets/field.js") },
-    Asset { name: "formula.css", kind: STYLE, text: include_str!("../page/assets/formula.css") },
+    Asset {
+        name: "formula.css",
+        kind: STYLE,
+        text: concat!(include_str!("../page/assets/formula-parts.css"), include_str!("../page/assets/formula.css")),
+    },
     Asset { name: "formula.js", kind: SCRIPT, text: include_str!("../page/assets/formula.js") },
     Asset { name: "new.js", kind: SCRIPT, text: include_str!("../page/assets/new.js") },
     Asset { name: "watch.js", kind: SCRIPT, text: include_str!("assets/watch.js") },

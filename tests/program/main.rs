@@ -3,6 +3,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod card;
 mod diff;
 mod diff_properties;
 mod ends;

@@ -1,8 +1,8 @@
 //! The store room: what is on hand, by material and lot, and what to buy for what is planned.
 
 use super::find::{Find, matches};
-use crate::page::{named, prose};
-use crate::render::{BuyJson, NotReadJson, StockJson, StockThingJson, WeighedPlans};
+use crate::page::{named, not_read, prose};
+use crate::render::{BuyJson, StockJson, StockThingJson, WeighedPlans};
 use crate::server::address;
 use crate::server::answer::Page;
 use crate::server::refusal::Refusal;
@@ -37,18 +37,6 @@ pub fn show(workroom: &Workroom, asked: &Asked) -> Result<Page, Refusal> {
         @if let Some(buy) = &buy { (to_buy(buy)) }
     };
     Ok(Page { here: "/store", scripts: &["watch.js", "fresh.js"], ..Page::new("Store room", "store desk", body) })
-}
-
-/// What could not be read: something may be missing for it.
-pub fn not_read(left_out: &[NotReadJson]) -> Markup {
-    html! {
-        @if !left_out.is_empty() {
-            ul.said {
-                @for of in left_out { li.warning { (prose(&of.words())) } }
-                li.warning { "Not everything could be read, so something may be missing here." }
-            }
-        }
-    }
 }
 
 fn on_hand(stock: &StockJson, find: &str) -> Markup {

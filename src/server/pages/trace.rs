@@ -1,11 +1,10 @@
 //! The trail of a lot, a material or the code on a jar: where it went, and what it came from.
 
 use super::find::Find;
-use super::store::not_read;
 use crate::batch::trail::{NotRead, Records, Trail, trace};
 use crate::keeping::stills_under;
 use crate::model::DeclId;
-use crate::page::named;
+use crate::page::{named, not_read};
 use crate::render::{LotInUseJson, TraceJson, TracedJson};
 use crate::server::address;
 use crate::server::answer::Page;

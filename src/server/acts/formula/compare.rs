@@ -2,9 +2,9 @@
 
 use super::{Answer, Writing};
 use crate::keeping::FileVersion;
+use crate::page::difference;
 use crate::server::answer::Told;
 use crate::server::live::Side;
-use crate::server::pages::formula::difference;
 use crate::server::refusal::Refusal;
 use crate::server::workroom::Workroom;
 use crate::workspace::GitError;

@@ -1,0 +1,197 @@
+//! The workroom at a glance: formulas with their state, batches under way and what each waits for, what is planned and
+//! missing.
+
+use super::shell::{named, prose};
+use crate::batch::View;
+use crate::batch::trail::Record;
+use crate::diagnostic::FileId;
+use crate::model::{Batch, DeclId, Planned};
+use crate::render::{BenchJson, BuyJson, NotReadJson, Summary, WeighedPlans};
+use crate::session::{FormulaReport, Report, Session};
+use crate::store::StoreRoom;
+use maud::{Markup, html};
+
+/// Where the pages of things are; none of what has no page.
+pub trait Addresses {
+    /// The page of a formula.
+    fn formula(&self, id: DeclId, name: &str) -> Option<String>;
+
+    /// The page of a batch.
+    fn batch(&self, id: DeclId, name: &str) -> Option<String>;
+
+    /// A file, as it is told of.
+    fn file(&self, file: FileId) -> Option<String>;
+
+    /// The page of something that is kept in the store room.
+    fn kept(&self, _name: &str, _is_container: bool) -> Option<String> {
+        None
+    }
+}
+
+/// A name, and a link where there is a page of it.
+#[must_use]
+pub fn linked(address: Option<&str>, name: &str) -> Markup {
+    html! { @match address { Some(address) => a href=(address) { (named(name)) }, None => (named(name)) } }
+}
+
+/// The workroom as it is shown.
+pub struct WorkroomRegions<'s> {
+    /// The files.
+    pub session: &'s Session<'s>,
+    /// What was found of them.
+    pub report: &'s Report<'s>,
+    /// Where the pages are.
+    pub addresses: &'s dyn Addresses,
+}
+
+impl WorkroomRegions<'_> {
+    /// What cannot be opened.
+    #[must_use]
+    pub fn unread(&self) -> Markup {
+        let failures = &self.session.loaded().failures;
+        html! {
+            @if !failures.is_empty() {
+                ul.said {
+                    @for failure in failures {
+                        li.error { (prose(&format!("`{}` cannot be opened: {}.", failure.path, failure.reason))) }
+                    }
+                }
+            }
+        }
+    }
+
+    /// Each formula with its state.
+    #[must_use]
+    pub fn formulas(&self) -> Markup {
+        let all = &self.report.formulas;
+        html! {
+            section aria-labelledby="formulas" {
+                h2 id="formulas" { "Formulas" }
+                @if all.is_empty() { p { "There is no formula in this folder yet." } }
+                @else {
+                    div.scroll tabindex="0" role="group" aria-label="All formulas" { table {
+                        thead { tr { th scope="col" { "Formula" } th scope="col" { "State" } th scope="col" { "Version" } th scope="col" { "pH" } th scope="col" { "File" } } }
+                        tbody { @for found in all { (self.formula(found)) } }
+                    } }
+                }
+            }
+        }
+    }
+
+    fn formula(&self, found: &FormulaReport) -> Markup {
+        let formula = &found.formula;
+        let address = self.addresses.formula(formula.id, &formula.name);
+        let file = self.addresses.file(formula.id.file);
+        html! {
+            tr {
+                th scope="row" { (linked(address.as_deref(), formula.title.as_deref().unwrap_or(&formula.name))) }
+                td { (formula_state(found)) }
+                td { (named(formula.version.as_deref().unwrap_or_default())) }
+                td { (formula.window.as_ref().map(|window| window.words()).unwrap_or_default()) }
+                td.soft { (named(file.as_deref().unwrap_or_default())) }
+            }
+        }
+    }
+
+    /// Each batch that is begun and not released, and what it waits for.
+    #[must_use]
+    pub fn under_way(&self) -> Markup {
+        let resolver = &self.report.resolver;
+        let sources = self.session.sources();
+        let all = sources.files.iter().filter(|source| source.named).flat_map(|source| resolver.batches_of(source));
+        let records = all.map(|batch| Record { batch, file: String::new() });
+        let open: Vec<Record> = records.filter(|record| matches!(record.standing(), "open" | "filled")).collect();
+        html! {
+            section aria-labelledby="under-way" {
+                h2 id="under-way" { "Batches under way" }
+                @if open.is_empty() { p { "No batch is under way." } }
+                @else { ul { @for record in &open { li { (self.batch(&record.batch)) } } } }
+            }
+        }
+    }
+
+    /// A batch, and what it waits for.
+    fn batch(&self, batch: &Batch) -> Markup {
+        let address = self.addresses.batch(batch.id, &batch.name);
+        let formula = batch.formula.as_ref().map(|formula| formula.text.as_str());
+        html! {
+            (linked(address.as_deref(), &batch.name))
+            @if let Some(formula) = formula { " of " (named(formula)) }
+            ". " (prose(&waits_for(self.report, batch)))
+        }
+    }
+
+    /// What is planned, and what is missing for it; `after` stands below it.
+    #[must_use]
+    pub fn planned(&self, after: &Markup) -> Markup {
+        let planned = self.report.resolver.planned();
+        html! {
+            section aria-labelledby="planned" {
+                h2 id="planned" { "Planned" }
+                @if planned.is_empty() {
+                    p { (prose("Nothing is planned. Write what is to be made at the end of a file: `planned NAME 24 x 30 mL`.")) }
+                } @else { (self.to_be_made(planned)) (after) }
+            }
+        }
+    }
+
+    fn to_be_made(&self, planned: Vec<Planned>) -> Markup {
+        let mut left_out = Vec::new();
+        let room = StoreRoom::of_files(&self.report.resolver, None, &mut left_out);
+        let pages: Vec<Option<String>> =
+            planned.iter().map(|one| self.addresses.formula(one.formula, &one.name)).collect();
+        let weighed = WeighedPlans::of(self.session, self.report, planned);
+        let buy = BuyJson::for_plans(self.report, &room, &weighed, None, left_out.is_empty());
+        let missing: Vec<_> =
+            buy.figures.iter().zip(&buy.rows).filter(|(_, row)| row.short_exact != "0").map(|(of, _)| of).collect();
+        let page = |name: &str, kind: &str| self.addresses.kept(name, kind == "container");
+        html! {
+            ul { @for (planned, page) in buy.planned.iter().zip(&pages) {
+                li { (linked(page.as_deref(), &planned.formula)) " " (named(&planned.makes)) }
+            } }
+            @if missing.is_empty() { p { "All that is known to be needed is on hand." } }
+            @else {
+                h3 { "Missing" }
+                ul { @for of in &missing { li { (linked(page(&of.what, &of.kind).as_deref(), &of.what)) ", " (of.short) } } }
+            }
+            @if !buy.to_make.is_empty() {
+                h3 { "To make first" }
+                ul { @for make in &buy.to_make { li { (linked(page(&make.premix, "").as_deref(), &make.premix)) ", " (make.amount) } } }
+            }
+            @if !buy.notes.is_empty() { ul.said { @for note in &buy.notes { li { (prose(note)) } } } }
+        }
+    }
+}
+
+/// Whether a formula can be weighed, and how many faults it has.
+#[must_use]
+pub fn formula_state(found: &FormulaReport) -> String {
+    let words = Summary::of(&found.diagnostics).words();
+    match (found.is_blocked(), words.is_empty()) {
+        (true, _) => format!("Cannot be weighed: {words}"),
+        (false, true) => "Nothing to mend".to_string(),
+        (false, false) => format!("Can be weighed: {words}"),
+    }
+}
+
+/// What a batch waits for.
+#[must_use]
+pub fn waits_for(report: &Report<'_>, batch: &Batch) -> String {
+    match View::with(&report.resolver, batch, None, report.unfit(batch)) {
+        Some(view) => BenchJson::new(batch, &view, Vec::new()).next_line(),
+        None => "It cannot be held against its formula: `stillroom check` says why.".to_string(),
+    }
+}
+
+/// What could not be read: something may be missing for it.
+#[must_use]
+pub fn not_read(left_out: &[NotReadJson]) -> Markup {
+    html! {
+        @if !left_out.is_empty() {
+            ul.said {
+                @for of in left_out { li.warning { (prose(&of.words())) } }
+                li.warning { "Not everything could be read, so something may be missing here." }
+            }
+        }
+    }
+}
