@@ -8,6 +8,7 @@ mod diff_properties;
 mod ends;
 mod machine_formats;
 mod output;
+mod pages;
 mod raw_text;
 mod schemas;
 mod session;
