@@ -29,7 +29,7 @@ mod weights;
 pub mod writing;
 
 pub use act::{Do, Next, Stage};
-pub use advice::{advice, is_beyond_doubt};
+pub use advice::{advice, course, is_beyond_doubt};
 pub use back::{NoWay, WayBack, way_back};
 pub use codes::{codes, free_code};
 pub use contents::{Contents, adjuster_of, adjuster_per_gram, contents};

@@ -1,7 +1,7 @@
 //! A batch at the bench, all of it: what `bench` shows.
 
 use super::act::{Next, Stage};
-use super::advice::advice;
+use super::advice::{advice, situation};
 use super::back::{NoWay, WayBack, way_back};
 use super::contents::adjuster_of;
 use super::corrections::{Correction, corrected, corrections};
@@ -14,7 +14,7 @@ use super::next::Standing;
 use super::reading::{LastReading, is_in};
 use super::setting::Setting;
 use super::short::{BeyondReserve, beyond_reserve};
-use crate::batch::advise::Advice;
+use crate::batch::advise::{Advice, Course};
 use crate::model::{Batch, PhRange};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
@@ -66,6 +66,12 @@ impl<'s> View<'s> {
         View::with(resolver, batch, None, None)
     }
 
+    /// The same, by the chemistry of a batch that differs from it in what was read alone.
+    #[must_use]
+    pub fn by(resolver: &Resolver<'s>, batch: &Batch, course: &Course) -> Option<View<'s>> {
+        View::whole(resolver, batch, None, None, Some(course))
+    }
+
     /// The same, led back from past the far edge with a material that was named, and with what stands against releasing
     /// it.
     #[must_use]
@@ -75,12 +81,25 @@ impl<'s> View<'s> {
         back_with: Option<&str>,
         unfit: Option<&str>,
     ) -> Option<View<'s>> {
+        View::whole(resolver, batch, back_with, unfit, None)
+    }
+
+    fn whole(
+        resolver: &Resolver<'s>,
+        batch: &Batch,
+        back_with: Option<&str>,
+        unfit: Option<&str>,
+        course: Option<&Course>,
+    ) -> Option<View<'s>> {
         let setting = Setting::of(resolver, batch)?;
         let ledger = Ledger::of(&setting.formula, &setting.plan, batch);
         let last = LastReading::of(batch);
         let adjuster = adjuster_of(&setting);
         let beyond = is_beyond(resolver, &setting, batch);
-        let advice = last.as_ref().and_then(|_| advice(resolver, &setting, batch, &ledger));
+        let advice = last.as_ref().and_then(|_| match course {
+            Some(course) => situation(resolver, &setting, batch, &ledger).map(|own| course.advise(&own)),
+            None => advice(resolver, &setting, batch, &ledger),
+        });
         let fresh = last.as_ref().filter(|last| beyond && !last.stale && !batch.is_filled());
         let back = fresh
             .zip(setting.formula.window.as_ref())

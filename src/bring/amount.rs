@@ -182,7 +182,7 @@ fn before_figure(text: &str) -> (Option<String>, &str) {
 }
 
 /// The figure at the beginning of a text, its doubt, and what follows.
-fn figure<'t>(text: &'t str, marks: DecimalMarks, blanks: bool) -> Option<(Exact, Vec<String>, &'t str)> {
+fn figure(text: &str, marks: DecimalMarks, blanks: bool) -> Option<(Exact, Vec<String>, &str)> {
     let (written, after) = text.split_at_checked(figure_at_start(text, blanks))?;
     let number = marks.read(written)?;
     Some((number.value, number.doubt.into_iter().collect(), after.trim_start()))

@@ -103,7 +103,7 @@ fn amount_behind(text: &str, marks: DecimalMarks) -> Option<(&str, &str)> {
     None
 }
 
-fn end_that_is_amount<'t>(text: &'t str, marks: DecimalMarks) -> Option<(&'t str, &'t str)> {
+fn end_that_is_amount(text: &str, marks: DecimalMarks) -> Option<(&str, &str)> {
     const LOOKED_AT: usize = 24;
     let bounds: Vec<usize> = text.match_indices([' ', ':', '=']).map(|(at, mark)| at + mark.len()).collect();
     let mut best = None;

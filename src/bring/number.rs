@@ -27,8 +27,7 @@ pub struct Number {
 /// Blanks count as thousands apart where `blanks` says so.
 pub fn figure_at_start(text: &str, blanks: bool) -> usize {
     let mut end = 0;
-    let mut letters = text.char_indices().peekable();
-    while let Some((at, letter)) = letters.next() {
+    for (at, letter) in text.char_indices() {
         let after = text.get(at + letter.len_utf8()..).unwrap_or("");
         match letter {
             '0'..='9' => end = at + 1,

@@ -65,19 +65,19 @@ impl OwnMaterials {
             block.push_str(
                 "# Only what the table tells is here: add what it contains, what it is there for, its caution.\n",
             );
-            let _ = write!(block, "substance {name} {{\n");
+            let _ = writeln!(block, "substance {name} {{");
             let inci = string(&line.inci).filter(|_| !line.inci.is_empty());
             let cas = string(&line.cas).filter(|_| !line.cas.is_empty());
             inci.iter().for_each(|inci| block.push_str(&format!("  inci {inci}\n")));
             cas.iter().for_each(|cas| block.push_str(&format!("  cas {cas}\n")));
             block.push_str("}\n\n");
         }
-        let _ = write!(block, "material {name} {{\n");
+        let _ = writeln!(block, "material {name} {{");
         if let Some(called) = string(called) {
-            let _ = write!(block, "  name {called}\n");
+            let _ = writeln!(block, "  name {called}");
         }
         if let Some(contains) = contains {
-            let _ = write!(block, "  contains {contains}\n");
+            let _ = writeln!(block, "  contains {contains}");
         }
         block.push_str("}\n\n");
         self.blocks.push_str(&block);

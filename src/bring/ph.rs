@@ -39,7 +39,7 @@ pub fn stated(rows: &[&Row], marks: DecimalMarks) -> Vec<StatedPh> {
 }
 
 fn behind(text: &str, line: usize, marks: DecimalMarks) -> Option<StatedPh> {
-    let text = text.trim_start_matches(|c: char| matches!(c, ' ' | ':' | '=' | '~' | '|' | '(' | '≈'));
+    let text = text.trim_start_matches([' ', ':', '=', '~', '|', '(', '≈']);
     let (low, after) = one(text, marks)?;
     let after = after.trim_start();
     let between = ["to", "bis", "-", "–", "—", "and", "à", "a", "/", ".."];

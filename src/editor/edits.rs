@@ -23,6 +23,7 @@ pub fn text_edit(standing: &Standing<'_>, file: FileId, edit: &Edit) -> TextEdit
 
 /// Edits of one file, as the client gets them; none of a file that is not on disk.
 #[must_use]
+#[allow(clippy::mutable_key_type, reason = "the protocol's own type: an address is the key, and nothing in it changes")]
 pub fn workspace_edit(standing: &Standing<'_>, file: FileId, edits: &[Edit]) -> Option<WorkspaceEdit> {
     let edits = edits.iter().map(|edit| text_edit(standing, file, edit)).collect();
     let changes = HashMap::from([(standing.address(file)?, edits)]);

@@ -173,10 +173,8 @@ fn records(standing: &Standing<'_>, formula: DeclId) -> Vec<Batch> {
     };
     let ids = standing.session.sources().files.iter().flat_map(|source| {
         let items = source.tree.items.iter().enumerate();
-        items.filter_map(|(at, item)| {
-            matches!(item, Item::Batch(_))
-                .then(|| DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) })
-        })
+        let batches = items.filter(|(_, item)| matches!(item, Item::Batch(_)));
+        batches.map(|(at, _)| DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) })
     });
     let records = ids.filter(named).filter_map(|id| resolver.batch(id));
     records.filter(|batch| resolver.formula_of_batch(batch).is_some_and(|made| made.formula.id == formula)).collect()

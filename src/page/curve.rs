@@ -132,7 +132,7 @@ fn doses(of: &PhDrawing) -> Vec<Dose> {
         ("The middle", told.grams_mid, told.grams_mid_range, middle),
         ("The far edge", told.grams_far, told.grams_far_range, far),
     ];
-    let one = |(place, grams, range, ph): (&'static str, Option<f64>, Option<[Option<f64>; 2]>, Option<f64>)| {
+    let one = |(place, grams, range, ph): (_, Option<f64>, Option<[Option<f64>; 2]>, _)| {
         let (grams, ph) = grams.zip(ph)?;
         let range = range.and_then(|[low, high]| low.zip(high));
         let words = match range {

@@ -3,56 +3,67 @@
 use super::in_markdown::{data_in_markdown, in_markdown};
 use super::line;
 use super::number::for_maker;
-use super::ph_text::window_words;
 use super::sheet::is_warning;
+use super::sheet_parts::{
+    ADDITION_ROWS, Blank, after_blanks, before_filling, called, free_acid_words, gathered, held_words, holding,
+    lines_of, outcome_blanks, ready, share_words, sheet_window,
+};
 use super::{Sheet, SheetFill, SheetKeeps, SheetLine};
+
+/// What is filled in by hand, in a cell and in a line.
+const CELL: &str = "\u{a0}";
+const BLANK: &str = "______";
 
 /// The fields in which the program speaks, and backticks mark what is written in a file.
 const SENTENCES: &[&str] = &["message", "remark", "unpreserved", "words", "beaker_test"];
-
-/// Rows to write on for additions at the bench.
-const ADDITION_ROWS: usize = 6;
 
 /// What every sheet for skin says at its end.
 pub const DEFERENCE: &str = "This sheet is arithmetic, not a safety assessment. What may be made, sold and said on a label \
 is for local law and a qualified safety assessor to decide.";
 
-/// Writes a sheet as Markdown. Every number in it stands in the JSON.
+/// Writes a sheet as Markdown, in the order in which it is worked by. Every figure of the formula in it stands in the
+/// JSON.
 #[must_use]
 pub fn markdown(sheet: &Sheet) -> String {
     let written = sheet;
     let sheet = &data_in_markdown(written, SENTENCES);
     let mut out = String::new();
     head(&mut out, sheet);
+    cautions(&mut out, sheet);
+    before(&mut out, sheet);
     weigh(&mut out, sheet);
-    reserve(&mut out, sheet);
     adjust(&mut out, sheet);
     steps(&mut out, &written.steps);
-    cautions(&mut out, sheet);
-    before_filling(&mut out, sheet);
+    filling(&mut out, sheet);
     composition(&mut out, sheet);
+    figures(&mut out, sheet);
     remarks(&mut out, sheet);
     out
+}
+
+/// A table of what is filled in by hand.
+fn blanks(out: &mut String, of: &[Blank]) {
+    let row = |cells: Vec<&str>| format!("| {} |", cells.join(" | "));
+    line(out, format_args!("{}", row(of.iter().map(|blank| blank.words.as_str()).collect())));
+    line(out, format_args!("{}", row(of.iter().map(|_| "---").collect())));
+    line(out, format_args!("{}\n", row(of.iter().map(|_| CELL).collect())));
 }
 
 fn head(out: &mut String, sheet: &Sheet) {
     line(out, format_args!("# {}\n", sheet.title.as_deref().unwrap_or(&sheet.formula)));
     let version = sheet.version.as_ref().map(|version| format!(", version {version}")).unwrap_or_default();
-    line(out, format_args!("Formula `{}`{version}. Shelf of {}.  ", sheet.formula, sheet.shelf));
-    line(out, format_args!("Digest `{}`\n", sheet.digest));
-    line(out, format_args!("| Batch | Scale | pH window | Made on | Made by | Batch code |"));
-    line(out, format_args!("| --- | --- | --- | --- | --- | --- |"));
-    let window = window(sheet).unwrap_or_else(|| "none".to_string());
+    let window = sheet_window(sheet).map(|window| format!(", pH {window}")).unwrap_or_default();
     line(
         out,
         format_args!(
-            "| **{} g** ({}) | {} | {window} | \u{a0} | \u{a0} | {} |\n",
-            sheet.batch_g,
-            sheet.asked,
-            sheet.scales.join("; "),
-            sheet.batch_code.as_deref().unwrap_or("\u{a0}")
+            "Formula `{}`{version}. Batch **{} g** ({}){window}.\n",
+            sheet.formula, sheet.batch_g, sheet.asked
         ),
     );
+    line(out, format_args!("| Batch code | Made on | Made by |"));
+    line(out, format_args!("| --- | --- | --- |"));
+    let made_on = sheet.keeps.as_ref().and_then(|keeps| keeps.made_on.as_deref()).unwrap_or(CELL);
+    line(out, format_args!("| {} | {made_on} | {CELL} |\n", sheet.batch_code.as_deref().unwrap_or(CELL)));
     if sheet.batch_g != sheet.asked_g {
         line(
             out,
@@ -64,22 +75,44 @@ fn head(out: &mut String, sheet: &Sheet) {
     }
 }
 
-fn window(sheet: &Sheet) -> Option<String> {
-    window_words(&sheet.ph.as_ref()?.window)
+fn cautions(out: &mut String, sheet: &Sheet) {
+    if sheet.cautions.is_empty() && sheet.warnings().next().is_none() {
+        return;
+    }
+    line(out, format_args!("## Take care\n"));
+    for warning in sheet.warnings() {
+        line(out, format_args!("- **Warning** ({}): {}", warning.code, warning.message));
+    }
+    for (of, texts) in gathered(&sheet.cautions) {
+        let of = if of.is_empty() { String::new() } else { format!("{of}: ") };
+        line(out, format_args!("- {of}{}", texts.join(" ")));
+    }
+    line(out, format_args!(""));
 }
 
-fn called(line: &SheetLine) -> &str {
-    line.title.as_deref().unwrap_or(&line.material)
+fn before(out: &mut String, sheet: &Sheet) {
+    line(out, format_args!("## Before you start\n"));
+    let made_ready = ready(sheet);
+    for (_, words) in &made_ready.ticks {
+        line(out, format_args!("- [ ] {words}"));
+    }
+    if let Some((words, buffer)) = &made_ready.meter {
+        line(out, format_args!("- [ ] {words} It shows the buffer of pH {buffer} as {BLANK}."));
+    }
+    line(out, format_args!(""));
 }
 
 fn weigh(out: &mut String, sheet: &Sheet) {
     line(out, format_args!("## Weigh\n"));
     for phase in sheet.phases.iter().filter(|phase| !phase.lines.is_empty()) {
         let title = phase.title.as_ref().map(|title| format!(" · {title}")).unwrap_or_default();
-        let heat = phase.heat_c.as_ref().map(|heat| format!(" · heat to {heat} °C")).unwrap_or_default();
-        let cool = phase.cool_c.as_ref().map(|cool| format!(" · cool to {cool} °C")).unwrap_or_default();
-        line(out, format_args!("### {}{title}{heat}{cool}\n", phase.name));
-        line(out, format_args!("| ☐ | Material | % | g | Lot | Weighed, g |"));
+        line(out, format_args!("### {}{title}\n", phase.name));
+        for (word, asked) in [("Heat", &phase.heat_c), ("Cool", &phase.cool_c)] {
+            if let Some(asked) = asked {
+                line(out, format_args!("{word} to **{asked} °C**; reached {BLANK} °C.\n"));
+            }
+        }
+        line(out, format_args!("| ☐ | Material | % | Weigh now, g | Lot | Weighed, g |"));
         line(out, format_args!("| --- | --- | ---: | ---: | --- | --- |"));
         for weighed in &phase.lines {
             let percent = weighed.percent.as_deref().map_or("to pH".to_string(), for_maker);
@@ -88,7 +121,7 @@ fn weigh(out: &mut String, sheet: &Sheet) {
                 (None, Some(grams)) => format!("**{grams}**"),
                 (None, None) => "at the bench".to_string(),
             };
-            line(out, format_args!("| ☐ | {} | {percent} | {grams} | \u{a0} | \u{a0} |", called(weighed)));
+            line(out, format_args!("| ☐ | {} | {percent} | {grams} | {CELL} | {CELL} |", called(weighed)));
         }
         line(out, format_args!(""));
         for weighed in phase.lines.iter().filter(|weighed| weighed.because.is_some()) {
@@ -100,38 +133,15 @@ fn weigh(out: &mut String, sheet: &Sheet) {
         }
     }
     line(out, format_args!("All weights together: **{} g**.\n", sheet.total_g));
-}
-
-fn holding(sheet: &Sheet) -> impl Iterator<Item = &SheetLine> {
-    sheet.phases.iter().flat_map(|phase| &phase.lines).filter(|line| line.held_back_g.is_some())
-}
-
-fn reserve(out: &mut String, sheet: &Sheet) {
-    if holding(sheet).next().is_none() {
-        return;
-    }
-    line(out, format_args!("## Held back\n"));
-    line(out, format_args!("| ☐ | Material | In all, g | Weigh first, g | Held back, g | Held back, % of the batch |"));
-    line(out, format_args!("| --- | --- | ---: | ---: | ---: | ---: |"));
     for held in holding(sheet) {
-        line(
-            out,
-            format_args!(
-                "| ☐ | {} | {} | **{}** | **{}** | {} |",
-                called(held),
-                held.grams.as_deref().unwrap_or_default(),
-                held.first_weighing_g.as_deref().unwrap_or_default(),
-                held.held_back_g.as_deref().unwrap_or_default(),
-                held.held_back_percent.as_deref().unwrap_or_default()
-            ),
-        );
+        let (of, after) = held_words(held);
+        let grams = held.held_back_g.as_deref().unwrap_or_default();
+        line(out, format_args!("**{grams} g**{of}{}{after}\n", called(held)));
     }
-    line(out, format_args!(""));
 }
 
 fn adjust(out: &mut String, sheet: &Sheet) {
-    let adjusters: Vec<&SheetLine> =
-        sheet.phases.iter().flat_map(|phase| &phase.lines).filter(|line| line.at_bench).collect();
+    let adjusters: Vec<&SheetLine> = lines_of(sheet).filter(|line| line.at_bench).collect();
     if adjusters.is_empty() {
         if sheet.ph.as_ref().is_some_and(|ph| !ph.words.is_empty()) {
             line(out, format_args!("## The pH\n"));
@@ -140,7 +150,7 @@ fn adjust(out: &mut String, sheet: &Sheet) {
         return;
     }
     line(out, format_args!("## Bring to the window\n"));
-    if let Some(window) = window(sheet) {
+    if let Some(window) = sheet_window(sheet) {
         line(out, format_args!("Window: **pH {window}**. The meter decides.\n"));
     }
     for adjuster in &adjusters {
@@ -151,18 +161,18 @@ fn adjust(out: &mut String, sheet: &Sheet) {
         );
     }
     foreseen(out, sheet);
-    line(out, format_args!("| ☐ | Added | g | Added in all, g | pH read |"));
-    line(out, format_args!("| --- | --- | --- | --- | --- |"));
-    line(out, format_args!("| ☐ | before any | \u{a0} | \u{a0} | \u{a0} |"));
+    line(out, format_args!("| ☐ | Added, g | In all, g | pH read |"));
+    line(out, format_args!("| --- | --- | --- | --- |"));
+    line(out, format_args!("| ☐ | before any | none | {CELL} |"));
     for _ in 0..ADDITION_ROWS {
-        line(out, format_args!("| ☐ | \u{a0} | \u{a0} | \u{a0} | \u{a0} |"));
+        line(out, format_args!("| ☐ | {CELL} | {CELL} | {CELL} |"));
     }
     line(out, format_args!(""));
     for held in holding(sheet) {
         let held_back = held.held_back_g.as_deref().unwrap_or_default();
         line(
             out,
-            format_args!("Top up with {}: **{held_back} g** less all that was added = ______ g.\n", called(held)),
+            format_args!("Top up with {}: **{held_back} g** less all that was added = {BLANK} g.\n", called(held)),
         );
     }
 }
@@ -192,51 +202,31 @@ fn steps(out: &mut String, steps: &[String]) {
     line(out, format_args!(""));
 }
 
-fn cautions(out: &mut String, sheet: &Sheet) {
-    if sheet.cautions.is_empty() && sheet.warnings().next().is_none() {
-        return;
-    }
-    line(out, format_args!("## Take care\n"));
-    for warning in sheet.warnings() {
-        line(out, format_args!("- **Warning** ({}): {}", warning.code, warning.message));
-    }
-    for caution in &sheet.cautions {
-        line(out, format_args!("- {caution}"));
-    }
-    line(out, format_args!(""));
-}
-
 fn is_stock(sheet: &Sheet) -> bool {
     sheet.product.iter().any(|product| product == "stock")
 }
 
-fn before_filling(out: &mut String, sheet: &Sheet) {
+/// Before filling, what came of it, and after.
+fn filling(out: &mut String, sheet: &Sheet) {
     line(out, format_args!("## Before filling\n"));
-    line(out, format_args!("- [ ] Every line is ticked, with its lot."));
-    line(out, format_args!("- [ ] The batch weighs {} g, less what stuck to the tools: ______ g.", sheet.batch_g));
-    if let Some(window) = window(sheet) {
-        line(out, format_args!("- [ ] The pH, read last of all and after the preservative, is {window}: ______"));
+    for (_, words) in before_filling() {
+        line(out, format_args!("- [ ] {words}"));
     }
-    line(out, format_args!("- [ ] Look and smell are as they should be."));
-    line(out, format_args!("- [ ] Containers are clean; batch code and date are on each.\n"));
+    line(out, format_args!(""));
+    blanks(out, &outcome_blanks(sheet));
     for words in filled_words(sheet) {
         line(out, format_args!("{words}\n"));
     }
     if let Some(unpreserved) = &sheet.unpreserved {
         line(out, format_args!("{unpreserved}\n"));
     }
+    blanks(out, &after_blanks());
 }
 
 /// What goes into each container, and how long it keeps.
 pub(super) fn filled_words(sheet: &Sheet) -> Vec<String> {
     let fill = sheet.fill.as_ref().map(SheetFill::words);
     fill.into_iter().chain(sheet.keeps.as_ref().map(SheetKeeps::words)).collect()
-}
-
-/// A share as a figure, or as a range.
-fn share(low: &str, high: &str) -> String {
-    let (low, high) = (for_maker(low), for_maker(high));
-    if low == high { low } else { format!("{low} to {high}") }
 }
 
 fn held_to_a_target(out: &mut String, sheet: &Sheet) {
@@ -255,22 +245,8 @@ fn held_to_a_target(out: &mut String, sheet: &Sheet) {
         );
     }
     line(out, format_args!(""));
-    for active in &sheet.actives {
-        let share = |free: &Option<String>, salt: &Option<String>| {
-            free.as_ref().zip(salt.as_ref()).map(|(free, salt)| format!("{free} % free and {salt} % as salt"))
-        };
-        let near = share(&active.free_percent_near, &active.salt_percent_near);
-        let far = share(&active.free_percent_far, &active.salt_percent_far);
-        if let (Some(near), Some(far)) = (near, far) {
-            line(
-                out,
-                format_args!(
-                    "Foreseen of {}: {near} at the near edge of the window, {far} at the far edge. Free acid is what works \
-                     and what stings.\n",
-                    active.substance
-                ),
-            );
-        }
+    for words in free_acid_words(sheet) {
+        line(out, format_args!("{words}\n"));
     }
 }
 
@@ -278,7 +254,7 @@ fn composition(out: &mut String, sheet: &Sheet) {
     if !sheet.actives.is_empty() {
         held_to_a_target(out, sheet);
     }
-    let adjusted = sheet.phases.iter().flat_map(|phase| &phase.lines).any(|line| line.at_bench);
+    let adjusted = lines_of(sheet).any(|line| line.at_bench);
     let adjuster = if adjusted { ", without what is added to the pH" } else { "" };
     line(out, format_args!("## Composition{adjuster}\n"));
     line(out, format_args!("| Substance | Target, % | As weighed, % |"));
@@ -289,12 +265,35 @@ fn composition(out: &mut String, sheet: &Sheet) {
             format_args!(
                 "| {} | {} | {} |",
                 substance.inci.as_deref().unwrap_or(&substance.substance),
-                share(&substance.percent_low, &substance.percent_high),
-                share(&substance.as_weighed_low, &substance.as_weighed_high)
+                share_words(&substance.percent_low, &substance.percent_high),
+                share_words(&substance.as_weighed_low, &substance.as_weighed_high)
             ),
         );
     }
     line(out, format_args!(""));
+}
+
+/// Each line as it is written, its figures before they are rounded, and what the sheet rests on.
+fn figures(out: &mut String, sheet: &Sheet) {
+    line(out, format_args!("## Long figures\n"));
+    line(out, format_args!("| Material | As written | % | g in all | exact, g |"));
+    line(out, format_args!("| --- | --- | ---: | ---: | ---: |"));
+    for of in lines_of(sheet) {
+        line(
+            out,
+            format_args!(
+                "| {} | {} | {} | {} | {} |",
+                called(of),
+                of.amount,
+                of.percent.as_deref().unwrap_or("to pH"),
+                of.grams.as_deref().unwrap_or(CELL),
+                of.grams_exact.as_deref().unwrap_or(CELL)
+            ),
+        );
+    }
+    line(out, format_args!(""));
+    line(out, format_args!("Lines together {} %. Shelf of {}.  ", sheet.total_percent_exact, sheet.shelf));
+    line(out, format_args!("Digest `{}`\n", sheet.digest));
 }
 
 fn remarks(out: &mut String, sheet: &Sheet) {

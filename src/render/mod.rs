@@ -46,6 +46,7 @@ mod screen;
 mod setback;
 mod sheet;
 mod sheet_fill;
+mod sheet_parts;
 mod sheet_text;
 mod shelf_answer;
 mod shelf_json;
@@ -116,6 +117,10 @@ pub use screen::{OnScreen, Screen, shown, shown_data, shown_json, shown_path};
 pub use setback::{CorrectionJson, FinishedJson, SetRightJson, ToAddJson, WayBackJson};
 pub use sheet::{Active, AllowedJson, Sheet, SheetLine, SheetPhase, Sheets, SubstanceShare, sheet};
 pub use sheet_fill::{SheetFill, SheetKeeps};
+pub use sheet_parts::{
+    ADDITION_ROWS, Blank, Ready, after_blanks, before_filling, called, free_acid_words, gathered, held_words, holding,
+    lines_of, outcome_blanks, ready, share_words, sheet_window,
+};
 pub use sheet_text::text;
 pub use shelf_answer::shelf_answer;
 pub use shelf_json::{ChangeJson, FactJson, FoundJson, KnownJson, ShelfFileJson, ShelfJson, StandInJson};

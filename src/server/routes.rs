@@ -107,11 +107,12 @@ fn act<B: DeserializeOwned + Send + 'static>(
     })
 }
 
+/// What a form does: with the workroom, the file, what stands in it, the version that was read, and what was typed.
+type FormDone = fn(&Workroom, &str, &str, Option<FileVersion>, Asked) -> Result<FilledIn, Refusal>;
+
 /// A form of a page of something in a file. A script gets the page as it is now; a browser without one goes on to it once
 /// something was written, so that a reload sends nothing twice.
-fn form_of_file(
-    done: fn(&Workroom, &str, &str, Option<FileVersion>, Asked) -> Result<FilledIn, Refusal>,
-) -> MethodRouter<Arc<Workroom>> {
+fn form_of_file(done: FormDone) -> MethodRouter<Arc<Workroom>> {
     type Parts = Result<Path<(String, String)>, PathRejection>;
     type Typed = Result<Form<Asked>, FormRejection>;
     post(async move |State(workroom): Rooms, parts: Parts, headers: HeaderMap, typed: Typed| {

@@ -118,6 +118,7 @@ impl Memory {
         self.carried.clear();
         let [shift] = shifts else { return };
         let (file, before) = shift.of();
+        #[allow(clippy::iter_over_hash_type, reason = "what is carried over goes into a table by name: no order shows")]
         for (id, known) in &self.formulas {
             let Some(now) = shift.id(*id) else { continue };
             let Some(state) = self.states.get(&now.file).filter(|state| **state != known.state) else { continue };

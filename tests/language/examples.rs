@@ -55,7 +55,16 @@ fn every_number_in_the_markdown_stands_in_the_json() {
             // Shares are printed in as many digits as a maker can use: four.
             let short = |number: &String| Some(Exact::parse(number)?.to_significant(4));
             json.extend(json.iter().filter_map(short).collect::<Vec<_>>());
-            for number in numbers(&markdown(&sheet)) {
+            // What every sheet asks for after 24 h and 7 days is no figure of the formula, nor is the buffer of the meter.
+            let mut printed = markdown(&sheet);
+            for fixed in ["After 24 h: look", "After 7 days: look"] {
+                assert!(printed.contains(fixed), "{fixed}");
+                printed = printed.replace(fixed, "");
+            }
+            for buffer in ["1.68", "4.01", "7.00", "9.18", "10.01"] {
+                printed = printed.replace(&format!("It shows the buffer of pH {buffer} as ______."), "");
+            }
+            for number in numbers(&printed) {
                 assert!(json.contains(&number), "{}: {number} is not in the JSON of {}", path.display(), sheet.formula);
             }
             for number in numbers(&text(&sheet)) {

@@ -10,6 +10,7 @@ mod ends;
 mod machine_formats;
 mod one_definition;
 mod output;
+mod pages;
 mod raw_text;
 mod schemas;
 mod session;

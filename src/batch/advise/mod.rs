@@ -35,12 +35,35 @@ use titration::Titration;
 /// What to do next with a batch, and what to think of its readings.
 #[must_use]
 pub fn advise(situation: &Situation) -> Advice {
-    let titration = Titration::of(situation);
-    let posterior = Posterior::of(situation, &titration);
-    let slips = Slips::of(situation, &titration, &posterior);
-    let judged = Judged::of(situation, &titration, &posterior, &slips);
+    advised(situation, &Titration::of(situation))
+}
+
+/// The chemistry of a batch, worked out once for whatever may be read in it: a figure on a meter changes nothing in the
+/// beaker.
+#[derive(Clone, Debug)]
+pub struct Course(Titration);
+
+impl Course {
+    /// The course of a batch.
+    #[must_use]
+    pub fn of(situation: &Situation) -> Course {
+        Course(Titration::of(situation))
+    }
+
+    /// What [`advise`] says of a batch that differs from the one that this is the course of in what was read alone.
+    #[must_use]
+    pub fn advise(&self, situation: &Situation) -> Advice {
+        // Without chemistry the course is taken from the readings.
+        if self.0.is_known() { advised(situation, &self.0) } else { advise(situation) }
+    }
+}
+
+fn advised(situation: &Situation, titration: &Titration) -> Advice {
+    let posterior = Posterior::of(situation, titration);
+    let slips = Slips::of(situation, titration, &posterior);
+    let judged = Judged::of(situation, titration, &posterior, &slips);
     let doubts = doubt::doubts(situation, &posterior, judged.goal.as_ref(), &slips);
-    let (verdict, next) = judged.verdict(situation, &titration, &posterior, &doubts);
+    let (verdict, next) = judged.verdict(situation, titration, &posterior, &doubts);
     let by = slips.without_likeliest.as_ref().unwrap_or(&posterior);
     let known = titration.is_known() || !situation.readings.is_empty();
     Advice {

@@ -3,6 +3,7 @@
 use super::explanation::{self, Explanation, Unknown};
 use super::situation::Situation;
 use super::solution::TitratedSolution;
+use std::sync::OnceLock;
 
 /// Without chemistry, no less of the acid than this share of it is left beside its salt.
 const NEARLY_ALL: f64 = 1e-4;
@@ -20,6 +21,8 @@ pub enum Titration {
         end: Box<TitratedSolution>,
         /// What is left, in grams.
         left: f64,
+        /// The explanations, as they were drawn for a setting of the meter: they are the same for whatever was read.
+        drawn: OnceLock<(usize, Vec<Explanation>)>,
     },
     /// From the readings alone.
     Blind {
@@ -45,7 +48,10 @@ impl Titration {
     #[must_use]
     pub fn explanations(&self, setting_now: usize) -> Vec<Explanation> {
         match self {
-            Titration::Known { .. } => explanation::all(setting_now),
+            Titration::Known { drawn, .. } => {
+                let (setting, known) = drawn.get_or_init(|| (setting_now, explanation::all(setting_now)));
+                if *setting == setting_now { known.clone() } else { explanation::all(setting_now) }
+            }
             Titration::Blind { most, .. } => explanation::blind(*most),
         }
     }
@@ -134,6 +140,7 @@ fn known(situation: &Situation) -> Option<Titration> {
         now: Box::new(now),
         end: Box::new(solution(&situation.now, situation.adjuster_now + left)?),
         left,
+        drawn: OnceLock::new(),
     })
 }
 

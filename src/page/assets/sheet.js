@@ -42,7 +42,10 @@
     return null;
   }
 
-  /** What the table says of a reading, as `[dose, share]` each; null outside of it. */
+  /**
+   * What the table says of a reading: `[dose, share]` of each place around it, `exact` where it is one of the table's own.
+   * Null outside of it.
+   */
   function lookUp(table, added, ph) {
     const rows = between(table.added, added, (row) => row.grams);
     if (!rows) return null;
@@ -52,7 +55,8 @@
       for (const [dose, of] of between(row.read, ph, (one) => one.ph) ?? []) found.push([dose, of * share]);
     }
     const told = found.reduce((sum, [, share]) => sum + share, 0);
-    return told > 0.45 ? found.map(([dose, share]) => [dose, share / told]) : null;
+    if (told <= 0.45) return null;
+    return { doses: found.map(([dose, share]) => [dose, share / told]), exact: found.length === 1 };
   }
 
   /** A sheet on the page. */
@@ -197,7 +201,8 @@
       const ph = last.ph.value;
       const [low, high] = adjust.window.map((edge) => (edge === null ? null : Number(edge)));
       const inside = (low === null || ph >= low) && (high === null || ph <= high);
-      const found = lookUp(adjust.doses, last.sum / 1e6, ph);
+      const looked = lookUp(adjust.doses, last.sum / 1e6, ph);
+      const found = looked?.doses;
       const said = `pH ${last.ph.text} with ${grams(last.sum, places)} g in`;
       if (!found) {
         return inside
@@ -210,25 +215,29 @@
         const [most] = found.filter(([dose]) => !isAmount(dose)).sort(([, one], [, other]) => other - one);
         return { words: most[0].words ?? "", unsure: true };
       }
-      const all = weight(isAmount);
-      const mean = (of) => found.filter(([dose]) => isAmount(dose)).reduce((sum, [dose, share]) => sum + (of(dose) * share) / all, 0);
+      // The smaller of what it lies between, never a share of both: what is added cannot be taken out.
+      const amounts = found.map(([dose]) => dose).filter(isAmount);
+      const least = amounts.reduce((one, other) => (other.grams < one.grams ? other : one));
       const step = units(Number(adjust.step));
       const smallest = Math.max(step, Math.ceil(30000 / step) * step);
       const held = adjust.from === null ? null : units(Number(bench.lines[adjust.from]?.held ?? 0));
-      let amount = Math.floor(units(mean((dose) => dose.grams)) / step + 1e-6) * step;
+      let amount = Math.floor(units(least.grams) / step + 1e-6) * step;
       if (inside && amount < smallest) return { words: `${said} is in the window. The meter decides: go on with the steps.` };
       amount = Math.max(amount, smallest);
       const left = held === null ? null : held - last.sum;
       if (left !== null && amount > left) {
         return { words: `${said} is short of the window, and only ${grams(Math.max(left, 0), places)} g of what is held back are left. \`stillroom bench\` says what more would do.`, unsure: true };
       }
-      const foretold = found.filter(([dose]) => dose.then);
-      const sure = foretold.reduce((sum, [, share]) => sum + share, 0);
-      const then = [0, 1, 2].map((at) => foretold.reduce((sum, [dose, share]) => sum + (dose.then[at] * share) / sure, 0));
-      const range = sure > 0.5 ? ` It should then read about ${then[0].toFixed(2)}, and as good as surely ${then[1].toFixed(2)} to ${then[2].toFixed(2)}.` : "";
+      const foretold = amounts.map((dose) => dose.then).filter(Boolean);
+      const lowest = Math.min(...foretold.map(([, low]) => low));
+      const highest = Math.max(...foretold.map(([, , high]) => high));
+      const range = least.then ? ` It should then read about ${least.then[0].toFixed(2)}, and as good as surely ${lowest.toFixed(2)} to ${highest.toFixed(2)}.` : "";
+      const by = looked.exact
+        ? ` From the table of this sheet, by ${said} alone.`
+        : ` From the table of this sheet, by ${said} alone. That lies between its rows: it is the smallest that they say, for what is added cannot be taken out.`;
       return {
         amount: `${grams(amount, places)} g`,
-        words: `${inside ? "In the window; a little more brings it nearer the middle: add" : "Add"} ${grams(amount, places)} g of ${adjust.called}.${range} From the table of this sheet, by ${said} alone.`,
+        words: `${inside ? "In the window; a little more brings it nearer the middle: add" : "Add"} ${grams(amount, places)} g of ${adjust.called}.${range}${by}`,
       };
     }
 

@@ -1,15 +1,15 @@
 //! The second side of a sheet: what is looked up, and not worked by.
 
-use super::composition::{composition, free_acid, percent, share};
+use super::composition::{composition, free_acid};
 use crate::page::curve::{curve, curve_words};
 use crate::page::foreseen::PhDrawing;
 use crate::page::{named, prose};
-use crate::render::Sheet;
+use crate::render::{Sheet, called, for_maker, lines_of, share_words};
 use maud::{Markup, html};
 
 /// The second side.
 pub(super) fn back(sheet: &Sheet, drawing: Option<&PhDrawing>) -> Markup {
-    let adjusted = sheet.phases.iter().flat_map(|phase| &phase.lines).any(|line| line.at_bench);
+    let adjusted = lines_of(sheet).any(|line| line.at_bench);
     html! {
         @if let Some(drawing) = drawing {
             section.card aria-label="The pH" {
@@ -46,7 +46,7 @@ fn targets(sheet: &Sheet) -> Markup {
                 caption { "Held to a target" }
                 thead { tr { th scope="col" { "Substance" } th.figure scope="col" { "Target, %" } th.figure scope="col" { "As weighed, %" } } }
                 tbody { @for of in &sheet.actives {
-                    tr { th scope="row" { (named(&of.substance)) } td.figure { (percent(&of.target_percent)) } td.figure { (percent(&of.as_weighed_percent)) } }
+                    tr { th scope="row" { (named(&of.substance)) } td.figure { (for_maker(&of.target_percent)) } td.figure { (for_maker(&of.as_weighed_percent)) } }
                 } }
             } }
         }
@@ -61,8 +61,8 @@ fn shares(sheet: &Sheet) -> Markup {
             tbody { @for of in &sheet.substances {
                 tr {
                     th scope="row" { (named(of.inci.as_deref().unwrap_or(&of.substance))) }
-                    td.figure { (share(&of.percent_low, &of.percent_high)) }
-                    td.figure { (share(&of.as_weighed_low, &of.as_weighed_high)) }
+                    td.figure { (share_words(&of.percent_low, &of.percent_high)) }
+                    td.figure { (share_words(&of.as_weighed_low, &of.as_weighed_high)) }
                 }
             } }
         } }
@@ -78,9 +78,9 @@ fn figures(sheet: &Sheet) -> Markup {
                 th scope="col" { "Material" } th scope="col" { "As written" } th.figure scope="col" { "%" }
                 th.figure scope="col" { "g in all" } th.figure scope="col" { "exact, g" }
             } }
-            tbody { @for line in sheet.phases.iter().flat_map(|phase| &phase.lines) {
+            tbody { @for line in lines_of(sheet) {
                 tr {
-                    th scope="row" { (named(line.title.as_deref().unwrap_or(&line.material))) }
+                    th scope="row" { (named(called(line))) }
                     td { code { (named(&line.amount)) } }
                     td.figure { (line.percent.as_deref().unwrap_or("to pH")) }
                     td.figure { (line.grams.as_deref().unwrap_or("")) }

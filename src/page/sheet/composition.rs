@@ -4,7 +4,7 @@ use crate::page::curve::for_xml;
 use crate::page::plot::at;
 use crate::page::prose;
 use crate::quantity::Exact;
-use crate::render::{Sheet, SubstanceShare};
+use crate::render::{Sheet, SubstanceShare, free_acid_words, share_words};
 use maud::{Markup, html};
 
 const WIDE: f64 = 680.0;
@@ -45,7 +45,7 @@ fn row(of: &SubstanceShare, number: usize, most: f64) -> Markup {
         text x=(at(BARS.0 - 12.0)) y=(at(y + 15.0)) text-anchor="end" { (short(of.inci.as_deref().unwrap_or(&of.substance))) }
         rect.bar-range x=(at(BARS.0)) y=(at(y + 2.0)) width=(at(long(high))) height=(at(ROW - 10.0)) rx="2" {}
         rect.bar x=(at(BARS.0)) y=(at(y + 2.0)) width=(at(long(low))) height=(at(ROW - 10.0)) rx="2" {}
-        text.strong x=(at(BARS.0 + long(high) + 8.0)) y=(at(y + 15.0)) { (share(&of.percent_low, &of.percent_high)) " %" }
+        text.strong x=(at(BARS.0 + long(high) + 8.0)) y=(at(y + 15.0)) { (share_words(&of.percent_low, &of.percent_high)) " %" }
     }
 }
 
@@ -61,30 +61,7 @@ fn figure(percent: &str) -> Option<f64> {
     Exact::parse(percent).map(|exact| exact.to_f64())
 }
 
-/// A percentage in as many digits as a maker can use.
-pub(super) fn percent(text: &str) -> String {
-    Exact::parse(text).map_or_else(
-        || text.to_string(),
-        |figure| if figure.abs() < Exact::whole(100) { figure.to_significant(4) } else { figure.to_string() },
-    )
-}
-
-/// A share as a figure, or as a range.
-pub(super) fn share(low: &str, high: &str) -> String {
-    let (low, high) = (percent(low), percent(high));
-    if low == high { low } else { format!("{low} to {high}") }
-}
-
 /// What is said of free acid and salt, where a line asks for an acid.
 pub(super) fn free_acid(sheet: &Sheet) -> Markup {
-    let told = sheet.actives.iter().filter_map(|of| {
-        let near = of.free_percent_near.as_ref().zip(of.salt_percent_near.as_ref())?;
-        let far = of.free_percent_far.as_ref().zip(of.salt_percent_far.as_ref())?;
-        Some(format!(
-            "Foreseen of {}: {} % free and {} % as salt at the near edge of the window, {} % free and {} % as salt at the far edge. \
-             Free acid is what works and what stings.",
-            of.substance, near.0, near.1, far.0, far.1
-        ))
-    });
-    html! { @for words in told { p { (prose(&words)) } } }
+    html! { @for words in free_acid_words(sheet) { p { (prose(&words)) } } }
 }

@@ -1,7 +1,13 @@
 //! What to add next, by what was read: a table for a page that cannot ask. Each figure in it is what the bench says of
-//! such a batch; the page looks up and takes a share between two, and has no model of its own.
+//! such a batch; the page looks up, takes the smaller of two that it lies between, and has no model of its own.
+//!
+//! The bench draws what may be so anew for each reading, and a few explanations stand for all: whether a rare one is
+//! among them, as that the base is twice as strong, changes how much is safe by a fifth from one reading to the next.
+//! No curve through a few rows follows that. So before anything was added, the table has a row for each hundredth that
+//! a meter shows, wherever something is to be added.
 
-use crate::batch::{Do, Setting, View, adjuster_of, adjuster_per_gram, contents};
+use crate::batch::advise::Course;
+use crate::batch::{Do, Setting, View, adjuster_of, adjuster_per_gram, contents, course};
 use crate::chemistry::{Activity, equilibrium};
 use crate::diagnostic::{Place, Span};
 use crate::model::{Batch, Event, Formula, Happened, Named, Reading};
@@ -51,10 +57,13 @@ pub struct Dose {
 const FIRST: (f64, f64) = (0.75, 1.75);
 /// How far a later reading may lie from what is foreseen of it.
 const LATER: f64 = 0.75;
-/// The steps of the readings.
-const STEP: f64 = 0.25;
+/// The steps of the readings: what the bench knows of the earlier ones makes it bolder than a table of one reading, so
+/// that the smaller of two is enough once something went in.
+const STEP: f64 = 0.1;
+/// And before anything was added, where something is to be.
+const FINE: f64 = 0.01;
 /// What was added in all, as shares of what leads to the middle.
-const SHARES: [f64; 4] = [0.4, 0.75, 1.0, 1.25];
+const SHARES: [f64; 4] = [0.4, 0.7, 0.95, 1.2];
 /// More acts than any formula has: a way that does not end is no way.
 const ACTS: usize = 600;
 
@@ -72,6 +81,7 @@ impl Doses {
         let bench = Bench::of(resolver, formula, plan, place)?;
         let may_be_off = outlook.map_or(FIRST.1, |of| of.before_uncertainty * 1.5).clamp(FIRST.0, FIRST.1);
         let first = bench.row(0.0, may_be_off)?;
+        let first = bench.finer(first);
         let middle = bench.to_middle(outlook, formula, plan, &first.read)?;
         let later = SHARES.par_iter().map(|share| bench.row(bench.to_step(middle * share), LATER));
         let later: Vec<Option<AfterAdded>> = later.collect();
@@ -140,11 +150,40 @@ impl<'r, 's> Bench<'r, 's> {
 
     /// What the bench says of readings near to what is foreseen, once so much is in.
     fn row(&self, grams: f64, far: f64) -> Option<AfterAdded> {
-        let readings = readings(self.foreseen(grams)?, far, STEP);
-        Some(AfterAdded { grams, read: readings.par_iter().filter_map(|ph| self.at(grams, *ph)).collect() })
+        let foreseen = self.foreseen(grams)?;
+        let mut readings = readings(foreseen, far, STEP);
+        // Either side of an edge of the window something else is said: nothing lies between the two.
+        let window = self.setting.formula.window.as_ref().map(|window| window.to_f64());
+        let edges = window.iter().flat_map(|window| [window.low, window.high]).flatten();
+        let beside = edges.flat_map(|edge| [edge - FINE, edge, edge + FINE]).map(to_2);
+        readings.extend(beside.filter(|edge| (edge - foreseen).abs() <= far));
+        Some(AfterAdded { grams, read: self.doses(grams, readings)? })
     }
 
-    fn at(&self, grams: f64, ph: f64) -> Option<Dose> {
+    /// The same row with each hundredth of a pH between two readings of which one at least asks for an addition.
+    fn finer(&self, row: AfterAdded) -> AfterAdded {
+        let asks = |dose: &Dose| dose.says == "add";
+        let pairs = row.read.iter().zip(row.read.iter().skip(1));
+        let between = pairs.filter(|(one, other)| asks(one) || asks(other)).flat_map(|(one, other)| {
+            let steps = ((other.ph - one.ph) / FINE).round().clamp(1.0, 100.0) as u32;
+            (1..steps).map(move |step| to_2(one.ph + FINE * f64::from(step)))
+        });
+        let mut read = self.doses(row.grams, between.collect()).unwrap_or_default();
+        read.extend(row.read);
+        read.sort_by(|one, other| one.ph.total_cmp(&other.ph));
+        AfterAdded { grams: row.grams, read }
+    }
+
+    /// What the bench says of some readings once so much is in, from the lowest to the highest.
+    fn doses(&self, grams: f64, mut readings: Vec<f64>) -> Option<Vec<Dose>> {
+        readings.sort_by(f64::total_cmp);
+        readings.dedup();
+        let course = course(self.resolver, &self.setting, &self.read(grams, *readings.first()?)?)?;
+        Some(readings.par_iter().filter_map(|ph| self.at(grams, *ph, &course)).collect())
+    }
+
+    /// The batch once so much is in, and read.
+    fn read(&self, grams: f64, ph: f64) -> Option<Batch> {
         let mut batch = self.batch.clone();
         if grams > 0.0 {
             let what = Happened::Added(named(&self.adjuster, self.place), exact(grams)?, None);
@@ -153,7 +192,11 @@ impl<'r, 's> Bench<'r, 's> {
         let read = exact(ph)?;
         let reading = Reading { low: read.clone(), high: read, by_strip: false, diluted: false };
         batch.events.push(event(Happened::Read(reading), self.place));
-        let view = View::of(self.resolver, &batch)?;
+        Some(batch)
+    }
+
+    fn at(&self, grams: f64, ph: f64, course: &Course) -> Option<Dose> {
+        let view = View::by(self.resolver, &self.read(grams, ph)?, course)?;
         let is_adjuster = view.next.material.as_ref() == Some(&self.adjuster);
         let addition = view.advice.as_ref().and_then(|advice| advice.next);
         let words = || Some(view.next.why.clone());
@@ -177,7 +220,7 @@ impl<'r, 's> Bench<'r, 's> {
 fn readings(middle: f64, far: f64, step: f64) -> Vec<f64> {
     let first = ((middle - far) / step).floor();
     let last = ((middle + far) / step).ceil();
-    let count = (last - first).clamp(1.0, 40.0) as u32;
+    let count = (last - first).clamp(1.0, 100.0) as u32;
     let all = (0..=count).map(|number| to_2((first + f64::from(number)) * step));
     all.filter(|ph| (0.0..=14.0).contains(ph)).collect()
 }
@@ -186,7 +229,7 @@ fn empty(formula: &Formula, plan: &Plan, place: Place) -> Batch {
     Batch {
         id: formula.id,
         name: formula.name.clone(),
-        place: place,
+        place,
         formula: Some(named(&formula.name, place)),
         version: None,
         code: None,
@@ -201,11 +244,11 @@ fn empty(formula: &Formula, plan: &Plan, place: Place) -> Batch {
 }
 
 fn named(name: &smol_str::SmolStr, place: Place) -> Named {
-    Named { text: name.clone(), place: place }
+    Named { text: name.clone(), place }
 }
 
 fn event(what: Happened, place: Place) -> Event {
-    Event { what, said: smol_str::SmolStr::default(), on: None, at: None, by: None, place: place }
+    Event { what, said: smol_str::SmolStr::default(), on: None, at: None, by: None, place }
 }
 
 /// Where the formula stands.

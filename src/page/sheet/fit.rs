@@ -1,7 +1,6 @@
 //! How much of a sheet there is, so that each of its sides is set as close as one side of paper asks for.
 
-use super::front::gathered;
-use crate::render::Sheet;
+use crate::render::{Sheet, gathered};
 
 /// How high a side of Letter is between its edges and below the name, in the units of a browser: the lower of the two
 /// papers.

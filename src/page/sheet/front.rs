@@ -2,14 +2,12 @@
 //! of it.
 
 use super::bench::SheetBench;
-use super::composition::percent;
-use crate::batch::advise::nearest_buffer;
 use crate::page::{named, prose};
-use crate::render::{Sheet, SheetLine, SheetPhase};
+use crate::render::{
+    ADDITION_ROWS, Blank, Sheet, SheetLine, SheetPhase, after_blanks, before_filling, called, for_maker, gathered,
+    held_words, holding, lines_of, outcome_blanks, ready, sheet_window,
+};
 use maud::{Markup, html};
-
-/// Rows for what is added to the pH.
-const ADDITIONS: usize = 6;
 
 /// The working side.
 pub(super) struct Front<'a> {
@@ -30,22 +28,9 @@ pub(super) fn lead(sheet: &Sheet) -> Markup {
         p.lead {
             span { code { (named(&sheet.formula)) } (version) }
             span { strong { (sheet.batch_g) " g" } " (" (sheet.asked) ")" }
-            @if let Some(window) = window(sheet) { span { "pH " (window) } }
+            @if let Some(window) = sheet_window(sheet) { span { "pH " (window) } }
         }
     }
-}
-
-fn window(sheet: &Sheet) -> Option<String> {
-    match &sheet.ph.as_ref()?.window {
-        [Some(low), Some(high)] => Some(format!("{low} to {high}")),
-        [Some(low), None] => Some(format!("{low} or over")),
-        [None, Some(high)] => Some(format!("{high} or under")),
-        [None, None] => None,
-    }
-}
-
-fn called(line: &SheetLine) -> &str {
-    line.title.as_deref().unwrap_or(&line.material)
 }
 
 impl Front<'_> {
@@ -115,21 +100,18 @@ impl Front<'_> {
     }
 
     fn before(&self) -> Markup {
-        let scales = self.sheet.scales.join("; ");
-        let buffer = self.sheet.ph.as_ref().and_then(|ph| middle(&ph.window)).map(nearest_buffer);
+        let made_ready = ready(self.sheet);
         html! {
             section aria-label="Before you start" {
                 h2 { "Before you start" }
                 ul.ticks {
-                    (self.tick("ready-bench", &html! { "Bench and hands clean, hair tied back, what " em { "Take care" } " asks for put on." }))
-                    (self.tick("ready-tools", &html! { "Tools and containers clean and dry; every lot at hand and in date." }))
-                    (self.tick("ready-scale", &html! { "Scale of " (scales) " level; it shows nought, and a known weight." }))
-                    @if let Some(buffer) = buffer {
-                        (self.tick("ready-meter", &html! { "Meter set to its buffers, and rinsed." }))
+                    @for (name, words) in &made_ready.ticks { (self.tick(name, &html! { (words) })) }
+                    @if let Some((words, buffer)) = &made_ready.meter {
+                        (self.tick("ready-meter", &html! { (words) }))
                         li.buffer {
                             @let id = self.id("buffer");
-                            label for=(id) { "It shows the buffer of pH " (format!("{buffer:.2}")) " as" }
-                            input id=(id) data-keep="buffer" data-buffer=(format!("{buffer:.2}")) type="text" inputmode="decimal" autocomplete="off";
+                            label for=(id) { "It shows the buffer of pH " (buffer) " as" }
+                            input id=(id) data-keep="buffer" data-buffer=(buffer) type="text" inputmode="decimal" autocomplete="off";
                         }
                     }
                 }
@@ -205,7 +187,7 @@ impl Front<'_> {
                     (named(called))
                     @if let Some(because) = &line.because { span.because { (prose(because)) } }
                 }
-                td.figure.share role="cell" { (line.percent.as_deref().map_or_else(|| "to pH".to_string(), percent)) }
+                td.figure.share role="cell" { (line.percent.as_deref().map_or_else(|| "to pH".to_string(), for_maker)) }
                 td.grams role="cell" {
                     @match (&line.first_weighing_g, &line.grams) {
                         (Some(first), _) => { (first) span.first { " first" } }
@@ -223,20 +205,16 @@ impl Front<'_> {
     }
 
     fn held_back(&self) -> Markup {
-        let held = || self.sheet.phases.iter().flat_map(|phase| &phase.lines).filter(|line| line.held_back_g.is_some());
         html! {
-            @for line in held() {
-                p.held {
-                    strong { (line.held_back_g.as_deref().unwrap_or_default()) " g" } " of the " (line.grams.as_deref().unwrap_or_default())
-                    " g of " (named(called(line))) " are held back (" (line.held_back_percent.as_deref().map(percent).unwrap_or_default()) " % of the batch)."
-                }
+            @for line in holding(self.sheet) {
+                @let (of, after) = held_words(line);
+                p.held { strong { (line.held_back_g.as_deref().unwrap_or_default()) " g" } (of) (named(called(line))) (after) }
             }
         }
     }
 
     fn ph(&self) -> Markup {
-        let adjusters: Vec<&SheetLine> =
-            self.sheet.phases.iter().flat_map(|phase| &phase.lines).filter(|line| line.at_bench).collect();
+        let adjusters: Vec<&SheetLine> = lines_of(self.sheet).filter(|line| line.at_bench).collect();
         let words = self.sheet.ph.iter().flat_map(|ph| &ph.words);
         let test: Vec<&String> = self.sheet.ph.iter().flat_map(|ph| &ph.beaker_test).collect();
         if adjusters.is_empty() && self.sheet.ph.as_ref().is_none_or(|ph| ph.words.is_empty()) {
@@ -245,7 +223,7 @@ impl Front<'_> {
         html! {
             section.ph aria-label="pH" {
                 @if adjusters.is_empty() { h2 { "The pH" } } @else {
-                    h2 { "Bring to the window" @if let Some(window) = window(self.sheet) { ": pH " (window) } }
+                    h2 { "Bring to the window" @if let Some(window) = sheet_window(self.sheet) { ": pH " (window) } }
                     p { @for adjuster in &adjusters { (named(called(adjuster))) @if let Some(from) = &adjuster.from { ", out of the " code { (named(from)) } " held back" } "; " }
                         "a little at a time: weigh what goes in, stir, wait, read. The meter decides." }
                 }
@@ -261,14 +239,14 @@ impl Front<'_> {
 
     fn readings(&self) -> Markup {
         let figure = |name: String, words: &str| html! { input type="text" inputmode="decimal" data-keep=(name) aria-label=(words) autocomplete="off"; };
-        let held = self.sheet.phases.iter().flat_map(|phase| &phase.lines).find(|line| line.held_back_g.is_some());
+        let held = holding(self.sheet).next();
         html! {
             table.readings {
                 caption { "Readings" }
                 thead { tr { th scope="col" { "Row" } th scope="col" { "Added, g" } th scope="col" { "In all, g" } th scope="col" { "pH read" } } }
                 tbody {
                     tr { th scope="row" { "before any" } td { "—" } td { "0" } td { (figure("ph-0".to_string(), "pH read")) } }
-                    @for row in 1..=ADDITIONS {
+                    @for row in 1..=ADDITION_ROWS {
                         tr {
                             th scope="row" { (row) }
                             td { (figure(format!("added-{row}"), "Added, g")) }
@@ -307,56 +285,19 @@ impl Front<'_> {
 
     fn outcome(&self) -> Markup {
         let sheet = self.sheet;
+        let blank = |of: &Blank| self.blank(of.name, &of.words, if of.is_figure { "figure" } else { "text" }, "");
         html! {
             section.outcome aria-label="What came of it" {
                 h2 { "Before filling" }
-                ul.ticks {
-                    (self.tick("all-ticked", &html! { "Every line is ticked, with its lot; look and smell are as they should be." }))
-                    (self.tick("clean", &html! { "Containers are clean; code and date are on each." }))
-                }
-                div.blanks {
-                    @if self.bench.is_some_and(|bench| bench.lines.iter().any(|line| line.held.is_some())) {
-                        (self.blank("topped-up", "Topped up, g", "figure", ""))
-                    }
-                    @if let Some(window) = window(sheet) {
-                        (self.blank("ph-last", &format!("pH, last of all: {window}"), "figure", ""))
-                    }
-                    (self.blank("yield", &format!("Yield of {} g, g", sheet.batch_g), "figure", ""))
-                    @if let Some(fill) = &sheet.fill {
-                        (self.blank("filled", &format!("Filled of {} planned", fill.planned.as_deref().unwrap_or(&fill.filled)), "figure", ""))
-                    }
-                }
+                ul.ticks { @for (name, words) in before_filling() { (self.tick(name, &html! { (words) })) } }
+                div.blanks { @for of in outcome_blanks(sheet) { (blank(&of)) } }
                 @if let Some(fill) = &sheet.fill { p { (prose(&fill.words())) } }
                 @if let Some(keeps) = &sheet.keeps { p { (keeps.words()) } }
                 @if let Some(unpreserved) = &sheet.unpreserved { p { (prose(unpreserved)) } }
-                div.blanks.after {
-                    (self.blank("after-day", "After 24 h: look, smell, pH", "text", ""))
-                    (self.blank("after-week", "After 7 days: look, smell, pH", "text", ""))
-                    (self.blank("signed", "Made by", "text", ""))
-                    (self.blank("checked", "Checked by", "text", ""))
-                }
+                div.blanks.after { @for of in after_blanks() { (blank(&of)) } }
             }
         }
     }
-}
-
-/// What to take care of, gathered by what it is said of.
-pub(super) fn gathered(cautions: &[String]) -> Vec<(&str, Vec<&str>)> {
-    let mut all: Vec<(&str, Vec<&str>)> = Vec::new();
-    for caution in cautions {
-        let (of, text) = caution.split_once(": ").unwrap_or(("", caution));
-        match all.iter_mut().find(|(known, _)| *known == of) {
-            Some((_, texts)) => texts.push(text),
-            None => all.push((of, vec![text])),
-        }
-    }
-    all
-}
-
-/// The middle of a window, or the edge that it has.
-fn middle(window: &[Option<String>; 2]) -> Option<f64> {
-    let edges: Vec<f64> = window.iter().flatten().filter_map(|edge| edge.parse().ok()).collect();
-    (!edges.is_empty()).then(|| edges.iter().sum::<f64>() / edges.len() as f64)
 }
 
 /// What hands the record out. It works by the script alone, and without one says so.

@@ -192,7 +192,7 @@ fn lots(sight: &BenchSight<'_>, standing: &Standing<'_>) -> Markup {
         return html! {};
     };
     let of_it = || sight.batch.lots.iter().filter(|lot| lot.material.text == material.name);
-    if let Some(last) = of_it().last() {
+    if let Some(last) = of_it().next_back() {
         return html! {
             p.lot-known { "Lot " strong { (named(&last.code)) } @if let Some(day) = &last.expires { ", good until " (day) } }
         };

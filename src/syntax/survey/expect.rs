@@ -30,10 +30,13 @@ const MOST: usize = 4096;
 /// The longest beginning of a statement that is looked at.
 const LONGEST: usize = 4096;
 
-/// What was found to fit, by the block and by the beginning of the statement.
+/// What fits, by the block and by the beginning of the statement.
+type Fitting = BTreeMap<(usize, String), Arc<Vec<Expected>>>;
+
+/// What was found to fit.
 #[derive(Debug, Default)]
 pub struct Expectations {
-    known: Mutex<BTreeMap<(usize, String), Arc<Vec<Expected>>>>,
+    known: Mutex<Fitting>,
 }
 
 impl Expectations {

@@ -94,24 +94,70 @@ test("what was typed is there after a reload, and is handed out as a record that
   );
 });
 
-test("the next addition is that of the bench", async (t) => {
-  const { room, page: file, lines } = sheet(t, "acid-gel.still");
+/** What the bench says of the gel, weighed in up to the pH and then as `said`: what to add next, in grams, or null. */
+function asked(room, lines, said) {
   const weighed = lines.filter((line) => !line.at_bench).slice(0, 4);
-  for (const reading of ["2.00", "2.25", "2.13"]) {
-    const said = [...weighed.map((line) => `weighed ${line.material} ${line.first_weighing_g ?? line.grams} g`), `reading pH ${reading}`];
-    room.write("now.still", `use "acid-gel.still"\n\nbatch now {\n  formula acid-gel\n  size 20.00 g\n  ${said.join("\n  ")}\n}\n`);
-    const bench = JSON.parse(execFileSync(program(), ["bench", "now.still", "--format", "json"], { cwd: room.folder, encoding: "utf8" }));
-    await visit(file, async (page) => {
-      await row(page, 0).getByRole("textbox", { name: "pH read" }).fill(reading);
-      const words = await named(page, "status", "Next addition").innerText();
-      const grams = Number(words.match(/([\d.]+) g/)[1]);
-      const wanted = bench.next_addition.grams;
-      // At a reading of the table to the step of the scale. Between two the bench itself goes up and down by a fifth: its
-      // explanations are drawn anew for each reading.
-      const room_for = reading === "2.13" ? Number(wanted) * 0.25 : 0.011;
-      assert.ok(Math.abs(grams - Number(wanted)) <= room_for, `${reading}: ${grams} g, and the bench says ${wanted} g`);
-    });
+  const all = [...weighed.map((line) => `weighed ${line.material} ${line.first_weighing_g ?? line.grams} g`), ...said];
+  room.write("now.still", `use "acid-gel.still"\n\nbatch now {\n  formula acid-gel\n  size 20.00 g\n  ${all.join("\n  ")}\n}\n`);
+  let told = "";
+  try {
+    told = execFileSync(program(), ["bench", "now.still", "--format", "json"], { cwd: room.folder, encoding: "utf8" });
+  } catch (refused) {
+    told = refused.stdout;
   }
+  const { next_addition: addition } = JSON.parse(told);
+  return addition ? Number(addition.grams) : null;
+}
+
+/** What the page says to add next, in grams, or null; and its words. */
+async function nextOn(page) {
+  const words = await named(page, "status", "Next addition").innerText();
+  const found = words.match(/[Aa]dd ([\d.]+) g/);
+  return { grams: found ? Number(found[1]) : null, words };
+}
+
+const A_STEP = 0.0101;
+
+test("the next addition is that of the bench, at each hundredth before anything was added", async (t) => {
+  const { room, page: file, lines } = sheet(t, "acid-gel.still");
+  // Every reading that may be, by steps that fall on tens and between them.
+  const readings = Array.from({ length: 30 }, (_, number) => (1.5 + number * 0.041).toFixed(2));
+  let additions = 0;
+  await visit(file, async (page) => {
+    for (const reading of readings) {
+      await row(page, 0).getByRole("textbox", { name: "pH read" }).fill(reading);
+      const { grams, words } = await nextOn(page);
+      const wanted = asked(room, lines, [`reading pH ${reading}`]);
+      assert.ok(grams === wanted || Math.abs((grams ?? NaN) - wanted) < A_STEP, `${reading}: ${words} The bench says ${wanted} g.`);
+      if (grams !== null) {
+        additions += 1;
+        assert.doesNotMatch(words, /between its rows/);
+      }
+    }
+  });
+  assert.ok(additions >= 20, `${additions} additions`);
+});
+
+test("between two rows the sheet takes the smaller, says so, and never goes over the bench", async (t) => {
+  const { room, page: file, lines } = sheet(t, "acid-gel.still");
+  let between = 0;
+  await visit(file, async (page) => {
+    const first = row(page, 0).getByRole("textbox", { name: "pH read" });
+    const second = row(page, 1);
+    for (const [before, added] of [["2.25", "2.86"], ["2.31", "2.20"], ["2.13", "2.41"]]) {
+      await first.fill(before);
+      await second.getByRole("textbox", { name: "Added, g" }).fill(added);
+      for (const reading of ["3.11", "3.18", "3.24", "3.33", "3.37", "3.42", "3.46", "3.51", "3.53", "3.57"]) {
+        await second.getByRole("textbox", { name: "pH read" }).fill(reading);
+        const { grams, words } = await nextOn(page);
+        const wanted = asked(room, lines, [`reading pH ${before}`, `added soda-2 ${added} g`, `reading pH ${reading}`]);
+        if (grams === null || wanted === null) continue;
+        assert.ok(grams <= wanted + A_STEP, `${before}, ${added} g, ${reading}: ${words} The bench says ${wanted} g.`);
+        if (/between its rows: it is the smallest that they say, for what is added cannot be taken out/.test(words)) between += 1;
+      }
+    }
+  });
+  assert.ok(between >= 10, `${between} readings lie between two rows`);
 });
 
 test("outside its table the sheet says so, and guesses nothing", async (t) => {
