@@ -115,7 +115,7 @@ fn at_the_words_of_every_example_what_stood_there_is_proposed() {
             let stands =
                 |proposal: &Proposal| proposal.label == word || word.starts_with(&format!("{} ", proposal.label));
             asked += 1;
-            if !found.iter().any(|proposal| stands(proposal)) && !is_below_the_floor(mark, word, &whole, start) {
+            if !found.iter().any(stands) && !is_below_the_floor(mark, word, &whole, start) {
                 missed.push(format!(
                     "{}: {word} ({:?}) after {:?}",
                     path.display(),
