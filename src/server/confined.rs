@@ -78,7 +78,7 @@ mod tests {
         assert!(world.read(&folder.join("a.still")).is_ok());
         let session = Session::open(world, &[folder.join("a.still")], None);
         let found = session.check(&BatchOrder::default()).diagnostics;
-        assert_eq!(found[0].message, "`../own.still` cannot be used: it lies outside the folder that is open.");
+        assert_eq!(found[0].message, "`../own.still` lies outside this workspace.");
         assert_eq!(session.sources().files.len(), 1);
     }
 }

@@ -203,9 +203,9 @@ mod tests {
     use std::path::Path;
     use std::sync::Arc;
 
-    const OWN: &str = "use shelf/all\n\nmaterial my-oil {\n  like sunflower-oil\n}\n";
+    const OWN: &str = "use shelf/all\n\nmaterial my-oil like sunflower-oil {\n  note \"of the second pressing\"\n}\n";
 
-    const OIL: &str = "use \"own.still\"\n\n# ☘\u{1f33f}\nformula oil {\n  makes 100 g\n  scale 0.01 g\n  \
+    const OIL: &str = "use shelf/all\nuse \"own.still\"\n\n# ☘\u{1f33f}\nformula oil {\n  makes 100 g\n  scale 0.01 g\n  \
         phase a {\n    my-oil  q.s.\n    squalane  30 %\n  }\n}\n";
 
     fn opened(folder: &Path) -> LiveText {
@@ -230,7 +230,7 @@ mod tests {
         let fault = check.faults.iter().find(|fault| fault.level == "error").unwrap();
         let units: Vec<u16> = wrong.encode_utf16().collect();
         let marked = String::from_utf16(&units[fault.start.unwrap()..fault.end.unwrap()]).unwrap();
-        assert_eq!((marked.as_str(), fault.line), ("squalene", 9));
+        assert_eq!((marked.as_str(), fault.line), ("squalene", 10));
         assert!(live.results(&wrong, "oil", &order).sheet.contains("There is no sheet while 1 error stands"));
         assert!(live.check(OIL, &order).faults.iter().all(|fault| fault.level != "error"));
         let sheet = live.results(OIL, "oil", &order).sheet;
