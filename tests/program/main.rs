@@ -3,6 +3,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod book;
 mod diff;
 mod diff_properties;
 mod ends;
