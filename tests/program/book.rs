@@ -8,7 +8,18 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 
-const TWO: &[u8] = b"formula gel {\n  makes 100 g\n  phase A {\n    glycerin 3 %\n    water q.s.\n  }\n}\n";
+const TWO: &[u8] = b"use shelf/all
+
+formula gel {
+  makes 100 g
+  scale 0.01 g
+  phase A {
+    glycerin 3 %
+    phenoxyethanol-ethylhexylglycerin 0.9 %
+    water q.s.
+  }
+}
+";
 
 fn workshop() -> Folder {
     folder(&[("one.still", TWO), ("two.still", TWO)])
@@ -38,7 +49,7 @@ fn the_same_files_give_the_same_bytes_wherever_one_stands() {
     let room = workshop();
     assert_eq!(run(room.dir.path(), &["book", ".", "--out", "book"]).0, 0);
     let first = pages(&room.dir.path().join("book"));
-    let elsewhere = folder(&[]);
+    let elsewhere = folder(&[("elsewhere.still", TWO)]);
     let path = room.dir.path().to_string_lossy().into_owned();
     assert_eq!(run(elsewhere.dir.path(), &["book", &path, "--out", "again"]).0, 0);
     assert_eq!(first, pages(&elsewhere.dir.path().join("again")));
