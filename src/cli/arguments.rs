@@ -21,6 +21,8 @@ pub enum Command {
     Sheet(SheetArguments),
     /// Print the label of a formula or a batch: ingredients, statements, net quantity, how long it keeps, who answers.
     Label(LabelArguments),
+    /// Draw a formula in percent as one picture to share, with what to take care of; nothing of price, supplier or lot.
+    Card(CardArguments),
     /// Say what changed between two versions of a formula: what was edited, and what follows from it.
     Diff(DiffArguments),
     /// List the versions of a formula through git, with the meaning of each change in a line.
@@ -228,6 +230,34 @@ pub struct LabelArguments {
     /// With `--sheet`: so many labels, in place of as many as it holds.
     #[arg(long, value_name = "COUNT", requires = "sheet")]
     pub copies: Option<usize>,
+    /// Write to this file and print nothing; never over a `.still` file.
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+/// The kind of a picture.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum CardFormat {
+    /// A drawing whose text is text.
+    Svg,
+    /// A picture in pixels, 300 to the inch: 1240 x 1748 where A6 holds it, else 1748 x 2480 (A5) or 2480 x 3508 (A4).
+    Png,
+}
+
+/// `card`.
+#[derive(Debug, Args)]
+pub struct CardArguments {
+    /// A file, a folder, or `-` for standard input.
+    pub path: PathBuf,
+    /// The formula, where the file has several.
+    #[arg(long, value_name = "NAME")]
+    pub formula: Option<String>,
+    /// What to draw; where nothing is said, a name after `--out` that ends in `.png` asks for that, and else it is `svg`.
+    #[arg(long, value_enum)]
+    pub format: Option<CardFormat>,
+    /// Leave out how much of each there is. The pH and the temperatures stay.
+    #[arg(long)]
+    pub without_figures: bool,
     /// Write to this file and print nothing; never over a `.still` file.
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,

@@ -5,6 +5,7 @@ mod assessor;
 mod bench;
 mod book;
 mod buy;
+mod card;
 mod check;
 mod completions;
 mod cost;
@@ -95,6 +96,7 @@ fn carried_out(command: Command) -> Result<Outcome, Failure> {
         Command::Check(arguments) => check::run(&arguments),
         Command::Sheet(arguments) => sheet::run(&arguments),
         Command::Label(arguments) => label::run(&arguments),
+        Command::Card(arguments) => card::run(&arguments),
         Command::Diff(arguments) => diff::run(&arguments),
         Command::Log(arguments) => log::run(&arguments),
         Command::Why(arguments) => why::run(&arguments),

@@ -2,7 +2,7 @@
 
 use super::Failure;
 use super::locked_folder::{FileTarget, with_locked_folder};
-use super::stream::print;
+use super::stream::pipe_bytes;
 use std::fs::OpenOptions;
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
@@ -46,21 +46,26 @@ impl Destination {
     /// What cannot be written.
     pub fn write(&self, text: &str, sources: &Sources) -> Result<(), Failure> {
         // People read it too, wherever it goes.
-        let text = &text.on_screen();
+        self.write_bytes(text.on_screen().as_bytes(), sources)
+    }
+
+    /// Writes bytes that are no text there, as those of a picture, whole.
+    ///
+    /// # Errors
+    /// What cannot be written.
+    pub fn write_bytes(&self, bytes: &[u8], sources: &Sources) -> Result<(), Failure> {
         match self {
             Destination::Screen => {
-                print(text.as_ref());
+                pipe_bytes(bytes);
                 Ok(())
             }
             Destination::File(target) if sources.files.iter().any(|source| source.absolute == target.path()) => {
                 Err(Failure(format!("`{}` is what the sheet is made of: give the sheet another name.", target.shown())))
             }
-            Destination::File(target) => {
-                with_locked_folder(target.folder(), |held| Ok(held.replace(target, text.as_bytes())?))
-            }
+            Destination::File(target) => with_locked_folder(target.folder(), |held| Ok(held.replace(target, bytes)?)),
             Destination::Stream(path) => {
                 let opened = OpenOptions::new().append(true).open(path);
-                match opened.and_then(|mut stream| stream.write_all(text.as_bytes()).and_then(|()| stream.flush())) {
+                match opened.and_then(|mut stream| stream.write_all(bytes).and_then(|()| stream.flush())) {
                     // A reader that has gone away is no fault.
                     Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
                         Err(Failure(format!("`{}` cannot be written: {}.", shown_path(path), unwritten(&error))))

@@ -26,8 +26,13 @@ pub fn print(text: &(impl OnScreen + ?Sized)) {
 
 /// Writes to standard output byte by byte: a text that goes from file to file, which no one reads on the way.
 pub fn pipe(text: &str) {
+    pipe_bytes(text.as_bytes());
+}
+
+/// Writes bytes to standard output as they are.
+pub fn pipe_bytes(bytes: &[u8]) {
     let mut out = io::stdout().lock();
-    keep("What was to be printed", out.write_all(text.as_bytes()).and_then(|()| out.flush()));
+    keep("What was to be printed", out.write_all(bytes).and_then(|()| out.flush()));
 }
 
 /// Writes to standard error, nothing of a file raw.

@@ -2,6 +2,7 @@
 
 #[cfg(feature = "git")]
 mod book;
+mod card;
 mod cost;
 mod curve;
 mod foreseen;
@@ -14,6 +15,7 @@ mod workroom;
 
 #[cfg(feature = "git")]
 pub use book::{Book, BookPage, BookVersions, is_page_of_a_book};
+pub use card::{Card, CardLine, CardPhase, CardSize, DrawnCard, TooHigh};
 pub use cost::{cost_html, cost_tables};
 pub use curve::{CurveReading, curve, curve_words, ph_svg};
 pub use foreseen::PhDrawing;

@@ -4,7 +4,7 @@ use super::screen::shown;
 
 /// A text as the content of an element, or as the value of an attribute in double quotes. What no reader would see is
 /// shown, and what XML 1.0 cannot hold is among it.
-pub(super) fn in_markup(text: &str) -> String {
+pub(crate) fn in_markup(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for letter in shown(text).chars() {
         match letter {

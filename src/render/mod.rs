@@ -99,8 +99,14 @@ pub use left_over::left_over_words;
 #[cfg(feature = "git")]
 pub use log::{LogJson, TrackJson, VersionJson, change_in_short};
 pub use markdown::{DEFERENCE, markdown};
+#[cfg(feature = "pages")]
+pub(crate) use markup::in_markup;
 pub use number::for_maker;
+#[cfg(feature = "pages")]
+pub(crate) use ph::edges as ph_edges;
 pub use ph::{Ph, PhAdjuster, PhJson, PhLeftOut, PhPoint, PhWithCurve, PhsJson, ph, ph_json};
+#[cfg(feature = "pages")]
+pub(crate) use ph_text::window_words as ph_window_words;
 pub use ph_text::{ph_csv, ph_text};
 pub use planned::WeighedPlans;
 pub use record::{RecordEvent, RecordJson, RecordLine, RecordLot};

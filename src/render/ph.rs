@@ -247,7 +247,7 @@ fn is_wide(dose: f64, range: [Option<f64>; 2]) -> bool {
 }
 
 /// The edges of a window as they are written, lower edge first.
-pub(super) fn edges(window: Option<&PhRange>) -> [Option<String>; 2] {
+pub(crate) fn edges(window: Option<&PhRange>) -> [Option<String>; 2] {
     let edge = |edge: Option<&Exact>| edge.map(ph_edge);
     match window {
         Some(window) => [edge(window.low.as_ref()), edge(window.high.as_ref())],

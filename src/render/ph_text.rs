@@ -92,7 +92,7 @@ fn figures(out: &mut String, of: &PhJson) {
 }
 
 /// The window as it is written.
-pub(super) fn window_words(window: &[Option<String>; 2]) -> Option<String> {
+pub(crate) fn window_words(window: &[Option<String>; 2]) -> Option<String> {
     match window {
         [Some(low), Some(high)] => Some(format!("{low} to {high}")),
         [Some(low), None] => Some(format!("{low} or over")),

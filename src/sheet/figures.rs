@@ -285,7 +285,9 @@ fn is_drawn_on(line: &Line, lines: &[LineFigures<'_>]) -> bool {
     lines.iter().any(|of| of.from.is_some_and(|from| std::ptr::eq(from, line)))
 }
 
-fn cautions(formula: &Formula) -> Vec<Caution<'_>> {
+/// What to take care of with the materials of a formula, those within premixes too, each once.
+#[must_use]
+pub fn cautions(formula: &Formula) -> Vec<Caution<'_>> {
     let mut cautions = Vec::new();
     let mut seen = FxHashSet::default();
     let mut waiting: Vec<&LineMaterial> =

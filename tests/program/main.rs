@@ -4,6 +4,7 @@
 mod common;
 
 mod book;
+mod card;
 mod diff;
 mod diff_properties;
 mod ends;

@@ -54,10 +54,11 @@ export class Completion {
     this.#request?.abort();
     const request = new AbortController();
     this.#request = request;
-    const offset = area.selectionStart;
+    // An undo leaves what it brought back selected: what may stand there is asked of its end.
+    const offset = area.selectionEnd;
     try {
       const answer = await ask('/complete', { ...this.body(), offset }, { signal: request.signal });
-      if (request.signal.aborted || answer.overtaken || area.selectionStart !== offset || document.activeElement !== area) return;
+      if (request.signal.aborted || answer.overtaken || area.selectionEnd !== offset || document.activeElement !== area) return;
       this.#show(answer, isAsked);
     } catch (error) {
       if (error.name !== 'AbortError') this.close();

@@ -1,5 +1,6 @@
 //! A formula begun: `/new`, from a kind, a table or another formula. Its file is new, or the text is put below what is there.
 
+use crate::bring::{Figures, Kind, Wishes, bring};
 use crate::keeping::{FileVersion, save};
 use crate::render::shown;
 use crate::server::address;
@@ -17,6 +18,26 @@ use serde_json::{Value, json};
 #[derive(Clone, Debug, Deserialize)]
 #[serde(tag = "how", rename_all = "lowercase")]
 pub enum NewFormula {
+    /// From a kind of product.
+    Kind {
+        /// Its name.
+        name: String,
+        /// `gel`, `cream`.
+        kind: String,
+    },
+    /// From a table or a note.
+    Table {
+        /// Its name.
+        name: String,
+        /// The table.
+        table: String,
+        /// `percent`, `grams`, or nothing where the table says it.
+        #[serde(default)]
+        figures: String,
+        /// `yes` where the water takes the rest.
+        #[serde(default)]
+        rest: String,
+    },
     /// As a variant of another formula.
     Variant {
         /// Its name.
@@ -33,6 +54,24 @@ pub enum NewFormula {
 /// Begins it, and says where.
 pub fn new(workroom: &Workroom, _: Option<FileVersion>, asked: NewFormula) -> Result<Told, Refusal> {
     match &asked {
+        NewFormula::Kind { name, kind } => {
+            check_name(workroom, name)?;
+            let of = Kind::of_word(kind);
+            let of = of.ok_or_else(|| Refusal::wrong(format!("There is no kind `{}`.", shown(kind))))?;
+            made(workroom, name, &of.formula(name), Value::Null)
+        }
+        NewFormula::Table { name, table, figures, rest } => {
+            check_name(workroom, name)?;
+            let figures = match figures.as_str() {
+                "percent" => Some(Figures::Percent),
+                "grams" => Some(Figures::Grams),
+                _ => None,
+            };
+            let brought = bring(table.as_bytes(), &Wishes { name: name.clone(), rest: rest == "yes", figures });
+            let unsure = brought.unsure.iter().map(|one| json!({ "line": one.line, "says": one.says }));
+            let told = json!({ "told": brought.told, "unsure": unsure.collect::<Vec<Value>>() });
+            made(workroom, name, &brought.text, told)
+        }
         NewFormula::Variant { name, file, formula, place } => {
             check_name(workroom, name)?;
             is_name(formula).map_err(Refusal::wrong)?;

@@ -19,6 +19,7 @@ use units::Units;
 pub use versions::{Side, version_choices};
 
 use crate::diagnostic::{Diagnostic, FileId};
+use crate::editor::known::Known;
 use crate::model::MakesSize;
 use crate::render::{Summary, shown};
 use crate::resolve::asked_size;
@@ -37,6 +38,8 @@ pub struct LiveText {
     file: PathBuf,
     world: Arc<dyn World + Send>,
     session: Session<'static>,
+    /// What an editor would know of it.
+    known: Known,
     /// What the formulas of the file meant at commits, the one that was looked at last first.
     commits: Vec<(String, Vec<FormulaMeaning>)>,
 }
@@ -94,6 +97,7 @@ impl LiveText {
             file: file.to_path_buf(),
             world,
             session: session.seen_from(Some(folder.to_path_buf())),
+            known: Known::default(),
             commits: Vec::new(),
         }
     }

@@ -1,11 +1,10 @@
-//! What may be written at the cursor of a page: the names that the file sees and the words of a header, of them what has
-//! the letters that are typed already.
+//! What may be written at the cursor of a page: what an editor proposes, of it what begins or holds the letters that are
+//! typed already.
 
 use super::{LiveText, Units, shown_file};
-use crate::diagnostic::FileId;
-use crate::resolve::{NameSet, Resolver};
+use crate::editor::complete::{Proposal, ProposalKind, complete};
+use crate::editor::occurrences::Names;
 use crate::sheet::BatchOrder;
-use crate::syntax::HEADER;
 use serde::Serialize;
 
 /// So many are proposed.
@@ -33,113 +32,59 @@ pub struct LiveProposal {
     pub detail: String,
 }
 
-/// The line before a cursor.
-struct Before<'t> {
-    /// The letters of a word that is typed.
-    typed: &'t str,
-    /// The word before it; empty at the beginning of a line.
-    after: &'t str,
-}
-
 impl LiveText {
     /// What may be written at a place of a text.
     pub fn propose(&mut self, text: &str, offset: usize) -> LiveProposals {
-        let session = self.with(text);
+        self.with(text);
+        let session = &self.session;
         let report = session.check_to_foresee(&BatchOrder::default());
         let Some(file) = shown_file(session) else { return LiveProposals::default() };
         let text = session.sources().text(file);
         let units = Units::of(text);
         let at = units.at_unit(offset);
-        let Some(before) = text.get(..at).and_then(Before::of) else { return LiveProposals::default() };
-        let mut near: Vec<(usize, String, LiveProposal)> = offered(&report.resolver, file, &before)
-            .into_iter()
-            .filter_map(|of| Some((nearness(&of, before.typed)?, of.label.clone(), of)))
-            .collect();
-        near.sort_by(|one, other| (one.0, &one.1).cmp(&(other.0, &other.1)));
+        let names = Names { sources: session.sources(), scopes: &report.resolver.scopes, surveys: &self.known.surveys };
+        let found = complete(&names, &self.known.expectations, file, u32::try_from(at).unwrap_or(u32::MAX));
+        let Some(span) = found.first().map(|proposal| proposal.replaces) else { return LiveProposals::default() };
+        let typed = text.get(span.range().start..at).unwrap_or_default().to_lowercase();
+        let mut near: Vec<(usize, &Proposal)> =
+            found.iter().filter(|of| of.replaces == span).filter_map(|of| Some((nearness(of, &typed)?, of))).collect();
+        near.sort_by_key(|(nearness, of)| (*nearness, of.rank));
         LiveProposals {
-            start: units.at_byte(at - before.typed.len()),
-            end: offset,
-            items: near.into_iter().take(MOST).map(|(_, _, of)| of).collect(),
+            start: units.at_byte(span.range().start),
+            end: units.at_byte(span.range().end.max(at)),
+            items: near.into_iter().take(MOST).map(|(_, of)| item(of)).collect(),
         }
     }
-}
-
-impl<'t> Before<'t> {
-    /// None within a comment or a text in quotes.
-    fn of(text: &'t str) -> Option<Before<'t>> {
-        let line = text.rsplit('\n').next()?;
-        let mut quoted = false;
-        let mut escaped = false;
-        for letter in line.chars() {
-            match letter {
-                '#' if !quoted => return None,
-                '"' if !escaped => quoted = !quoted,
-                _ => {}
-            }
-            escaped = letter == '\\' && !escaped;
-        }
-        if quoted {
-            return None;
-        }
-        let is_part = |letter: char| letter.is_alphanumeric() || letter == '-';
-        let rest = line.trim_end_matches(is_part);
-        let after = rest.trim_end().rsplit([' ', '\t', '{', ';']).next().unwrap_or_default();
-        Some(Before { typed: line.get(rest.len()..)?, after })
-    }
-}
-
-/// What a file sees that may stand there.
-fn offered(resolver: &Resolver<'_>, file: FileId, before: &Before<'_>) -> Vec<LiveProposal> {
-    let set = if before.after == "of" { NameSet::Substance } else { NameSet::Weighable };
-    let kind = if set == NameSet::Substance { "substance" } else { "material" };
-    let mut all: Vec<LiveProposal> = Vec::new();
-    for name in resolver.scopes.visible(file, set) {
-        let found = resolver.scopes.find(file, set, name);
-        let title = match set {
-            NameSet::Weighable => found.and_then(|id| resolver.material(id)).and_then(|of| of.title.clone()),
-            _ => None,
-        };
-        let detail = title.map_or(kind.to_string(), |title| title.to_string());
-        all.push(LiveProposal { label: name.to_string(), insert: name.to_string(), detail });
-    }
-    if before.after.is_empty() {
-        let words = HEADER.iter().map(|word| word.to_string());
-        all.extend(words.map(|word| LiveProposal { insert: word.clone(), label: word, detail: String::new() }));
-    }
-    all
 }
 
 /// How near a proposal is to what is typed; none where it has nothing of it.
-fn nearness(of: &LiveProposal, typed: &str) -> Option<usize> {
-    let typed = typed.to_lowercase();
-    let (label, detail) = (of.label.to_lowercase(), of.detail.to_lowercase());
-    let begins = |text: &str| text.split(|letter: char| !letter.is_alphanumeric()).any(|word| word.starts_with(&typed));
+fn nearness(of: &Proposal, typed: &str) -> Option<usize> {
+    let (label, found_by) = (of.label.to_lowercase(), of.found_by.to_lowercase());
+    let begins = |text: &str| text.split(|letter: char| !letter.is_alphanumeric()).any(|word| word.starts_with(typed));
     match () {
-        () if label.starts_with(&typed) => Some(0),
+        () if label.starts_with(typed) => Some(0),
         () if begins(&label) => Some(1),
-        () if begins(&detail) => Some(2),
-        () if label.contains(&typed) => Some(3),
+        () if begins(&found_by) => Some(2),
+        () if label.contains(typed) || found_by.contains(typed) => Some(3),
         () => None,
     }
 }
 
-#[cfg(test)]
-mod tests {
-    use super::Before;
-
-    #[test]
-    fn nothing_is_proposed_in_a_comment_or_a_text() {
-        for text in ["# sun", "title \"sun", "a 3 % because \"sun", "  water # sun", "\"a\\\"sun"] {
-            assert!(Before::of(text).is_none(), "{text}");
-        }
-        for (text, typed, after) in [
-            ("    sunf", "sunf", ""),
-            ("x\n  gum-stock 0.5 % of hydroxy", "hydroxy", "of"),
-            ("swap squalane for ", "", "for"),
-            ("\"#\" ö", "ö", "\"#\""),
-        ] {
-            let before = Before::of(text).unwrap();
-            assert_eq!((before.typed, before.after), (typed, after), "{text}");
-        }
-    }
+fn item(of: &Proposal) -> LiveProposal {
+    let kind = match of.kind {
+        ProposalKind::Material => "material",
+        ProposalKind::Substance => "substance",
+        ProposalKind::Formula => "formula",
+        ProposalKind::Figure => "figure",
+        ProposalKind::Group => "group",
+        ProposalKind::Container => "container",
+        ProposalKind::Phase => "phase",
+        ProposalKind::Unit => "unit",
+        ProposalKind::Code => "code",
+        ProposalKind::File => "file",
+        ProposalKind::Field | ProposalKind::Word | ProposalKind::Listed => "",
+    };
+    let both = [kind, of.detail.as_str()];
+    let detail = both.into_iter().filter(|words| !words.is_empty()).collect::<Vec<_>>().join(", ");
+    LiveProposal { label: of.label.clone(), insert: of.insert.clone(), detail }
 }

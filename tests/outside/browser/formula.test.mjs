@@ -287,6 +287,35 @@ test("materials are proposed at the cursor, by keyboard and by tap, and Tab goes
   });
 });
 
+test("a formula is begun from a kind, and from a table pasted in", async (t) => {
+  const room = workroom(t, {});
+  const opened = await open(t, room.folder);
+  await visit(opened.address, async (page) => {
+    const kind = page.getByRole("region", { name: "From a kind" });
+    for (const one of ["gel", "cream", "balm", "wash", "toner"]) {
+      await page.goto(`${opened.origin}/new`);
+      await kind.getByRole("textbox", { name: "Name" }).fill(`my-${one}`);
+      await kind.getByRole("combobox", { name: "Kind" }).selectOption(one);
+      await kind.getByRole("button", { name: "Begin it" }).click();
+      await page.waitForURL(new RegExp(`/formula/my-${one}\\.still/my-${one}$`));
+      await page.getByText("Nothing is wrong.").or(page.getByText(/^\d+ (warning|note)/)).first().waitFor();
+    }
+
+    await page.goto(`${opened.origin}/new`);
+    const table = page.getByRole("region", { name: "From what you have" });
+    await table.getByRole("textbox", { name: "Name" }).fill("rose-gel");
+    await table
+      .getByRole("textbox", { name: "Table or note" })
+      .fill("Phase;Name;%\nA;Water;95,0\nA;Glycerin;4\nB;Unknownium <b>;1\n");
+    await table.getByRole("button", { name: "Bring it in" }).click();
+    await page.getByRole("heading", { name: "Brought in" }).waitFor();
+    await page.getByRole("listitem").filter({ hasText: "Unknownium <b>" }).first().waitFor();
+    await page.getByRole("link", { name: "Go to the formula" }).click();
+    await page.waitForURL(/rose-gel\.still\/rose-gel$/);
+    assert.match(room.read("rose-gel.still"), /glycerin +4 %/);
+  });
+});
+
 test("a new batch is begun from what is saved, and the bench goes on", async (t) => {
   await formula(t, { file: "acid-gel.still", name: "acid-gel" }, async ({ page, room }) => {
     await page.getByRole("button", { name: "New batch" }).click();
