@@ -156,7 +156,7 @@ fn what_is_written_is_completed_and_told_of() {
     let items = found["items"].as_array().unwrap();
     let ours = items.iter().find(|item| item["label"] == "ours").expect("it is proposed").clone();
     assert_eq!(ours["textEdit"]["range"]["start"]["character"], 4);
-    assert_eq!(ours["detail"], "glycerin");
+    assert_eq!(ours["detail"], "glycerin 99.5 % to 99.7 % (its active), water for the rest");
     let told = client.ask("completionItem/resolve", ours).unwrap();
     assert!(told["documentation"]["value"].as_str().unwrap().contains("a material"), "{told}");
     let help = client.ask("textDocument/signatureHelp", at("gel.still", json!({ "line": 2, "character": 2 }))).unwrap();
