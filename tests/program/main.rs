@@ -3,6 +3,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod book;
 mod card;
 mod diff;
 mod diff_properties;

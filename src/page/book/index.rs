@@ -5,6 +5,7 @@ use super::{Book, BookPage, FIRST, Kept, UsedAt};
 use crate::batch::trail::Record;
 use crate::page::workroom::{Addresses as _, WorkroomRegions, formula_state, linked, not_read};
 use crate::page::{data, prose};
+use crate::render::shown;
 use crate::session::FormulaReport;
 use maud::{Markup, html};
 use serde::Serialize;
@@ -113,7 +114,9 @@ impl Book<'_> {
         let formulas = self.report.formulas.iter().filter_map(|found| self.formula_entry(found));
         let batches = self.records.all.iter().filter_map(|record| self.batch_entry(record));
         let kept = self.uses.iter().filter_map(|(kept, used)| self.kept_entry(kept, used));
-        formulas.chain(batches).chain(kept).collect()
+        // Read by its script, a text comes out as it is: what is unseen in it is shown before.
+        let fit = |of: Entry| Entry { title: shown(&of.title).into_owned(), note: shown(&of.note).into_owned(), ..of };
+        formulas.chain(batches).chain(kept).map(fit).collect()
     }
 
     fn formula_entry(&self, found: &FormulaReport) -> Option<Entry> {

