@@ -78,6 +78,7 @@ fn quiets_of_line(formula: &Formula, allow: &Allowance, fault: &Diagnostic) -> b
 }
 
 /// Where an `allow` for a fault would stand.
+#[cfg(feature = "editor")]
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum AllowAt {
     /// Below a line, by its number.
@@ -88,6 +89,7 @@ pub enum AllowAt {
 
 /// Where an `allow` in a formula's own text quiets a fault that is told of it; none where no statement there would, and
 /// where one stands already that waits for its reason.
+#[cfg(feature = "editor")]
 #[must_use]
 pub fn allow_at(formula: &Formula, fault: &Diagnostic, told: &[Diagnostic]) -> Option<AllowAt> {
     let own = formula.own_span?;

@@ -14,7 +14,7 @@ const NO_ADVICE: &str = "Tax, fees and rates are as the files state them. This i
 const WORDS: &[&str] = &["why", "by the pack of"];
 
 /// A table: its title, the heads of its columns, and its rows. The first column is text, the others are figures, but for
-/// those of [`WORDS`].
+/// those that hold words.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct CostTable {
     /// What it is of.

@@ -1,6 +1,6 @@
 //! The workroom as a page on the loopback address: what the commands do, without a terminal.
 //!
-//! A page is a function of the [`Workroom`] in `pages`, an act a function of it in `acts`; neither knows of a
+//! A page is a function of the `Workroom` in `pages`, an act a function of it in `acts`; neither knows of a
 //! connection. `routes` gives each its address, `guard` stands before them all, `listen` takes the connections.
 
 mod acts;

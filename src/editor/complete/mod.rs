@@ -1,7 +1,7 @@
 //! What may be written where the cursor is, as plain data: for an editor, and for a page.
 //!
-//! [`place`] finds out where in the language the cursor is, in a text that need not parse there; the grammar says what
-//! may follow ([`Expectations`]); [`offer`] says which names and words there are of that.
+//! `place` finds out where in the language the cursor is, in a text that need not parse there; the grammar says what
+//! may follow ([`Expectations`]); `offer` says which names and words there are of that.
 
 mod offer;
 mod place;
