@@ -50,7 +50,7 @@ fn pages_look_as_they_did() {
     for (name, words) in [
         ("sheet-acid-gel", "sheet acid-gel.still --format html"),
         ("sheet-balm", "sheet balm.still --format html"),
-        ("label-balm", "label balm.still --format html"),
+        ("label-balm", "label balm.still --market eu --format html"),
         ("cost-balm", "cost balm.still --format html"),
     ] {
         insta::assert_snapshot!(format!("page-{name}"), looked_at(&printed(&folder, words)));
@@ -103,7 +103,7 @@ fn the_table_of_a_sheet_is_what_the_bench_says() {
             compared += 1;
         }
     }
-    assert!(compared >= 30, "{compared}");
+    assert!(compared >= 25, "{compared}");
 }
 
 /// Before anything was added, each hundredth that asks for an addition has a row of its own: nothing is between two.
