@@ -104,7 +104,8 @@ fn html_stands_by_itself_and_lets_no_text_become_an_element() {
     let (code, out, _) = run(&shop, "label a.still --format html");
     assert_eq!(code, 0);
     assert!(out.starts_with("<!DOCTYPE html>") && out.trim_end().ends_with("</html>"));
-    assert!(out.contains("&lt;script src=&#39;x&#39;&gt;&amp;") && !out.contains("<script"), "{out}");
+    // The one script is the page's own, which copies the text.
+    assert!(out.contains("&lt;script src='x'&gt;&amp;") && out.matches("<script").count() == 1, "{out}");
     assert!(!out.contains("http:") && !out.contains("https:") && out.contains("@media print"), "nothing is fetched");
 }
 
@@ -322,7 +323,8 @@ fn a_header_that_is_gone_leaves_blanks_and_is_told_of_in_every_form() {
         for format in ["text", "markdown", "html", "json", "svg --size 100x90mm"] {
             let shop = raised(market, "squalane 100 % q.s.");
             let (code, out, err) = run(&shop, &format!("label a.still --batch b-1 --format {format}"));
-            let out = out.replace("\\_", "_");
+            // In a page a blank stands in a frame.
+            let out = out.replace("\\_", "_").replace("____</span>", "____");
             assert_eq!(code, 0, "{format}: {err}");
             for what in ["warnings", "directions"] {
                 assert!(out.contains(&format!("____ {what} of version 1")), "{market} {format}: {out}");
