@@ -1,7 +1,9 @@
 //! A session that can be asked again after a file changed: what did not change keeps its tree and what came of it.
 
+use super::carried::{alike_from_end, alike_from_start};
 use super::memory::Memory;
-use super::report::{Report, run_with};
+use super::report::Report;
+use super::run::{Stand, run_with};
 use crate::check::CheckOptions;
 use crate::diagnostic::FileId;
 use crate::sheet::BatchOrder;
@@ -241,7 +243,11 @@ impl<'w> Session<'w> {
     fn report(&self, order: &BatchOrder, asked: CheckOptions) -> Report<'_> {
         let mut memory = self.memory.lock().unwrap_or_else(PoisonError::into_inner);
         memory.asked_for(order, asked);
-        run_with(&self.loaded.sources, order, asked, &mut memory, &self.versions)
+        let cuts = |source: &Source| {
+            let tree = self.trees.get(&source.absolute)?;
+            (tree.text() == source.text).then(|| tree.cuts())
+        };
+        run_with(&self.loaded.sources, order, asked, &mut memory, &Stand { versions: &self.versions, cuts: &cuts })
     }
 
     /// Where the links of a path lead; of one that is not there yet, its name in its folder.
@@ -315,10 +321,16 @@ fn with_uses_of(source: &Source, parsed: Parsed) -> Option<(Parsed, Vec<(usize, 
 /// Makes a tree one of another text: the stretch between what both begin with and what both end with is put in.
 fn change(tree: &mut SyntaxTree, text: &str) {
     let old = tree.text();
-    let begins = old.chars().zip(text.chars()).take_while(|(one, two)| one == two).map(|(one, _)| one.len_utf8()).sum();
+    let mut begins = alike_from_start(old.as_bytes(), text.as_bytes());
+    // What both begin with and end with ends between characters of both.
+    while !(old.is_char_boundary(begins) && text.is_char_boundary(begins)) {
+        begins -= 1;
+    }
     let (Some(old_rest), Some(new_rest)) = (old.get(begins..), text.get(begins..)) else { return };
-    let pairs = old_rest.chars().rev().zip(new_rest.chars().rev());
-    let ends: usize = pairs.take_while(|(one, two)| one == two).map(|(one, _)| one.len_utf8()).sum();
+    let mut ends = alike_from_end(old_rest.as_bytes(), new_rest.as_bytes());
+    while !(old_rest.is_char_boundary(old_rest.len() - ends) && new_rest.is_char_boundary(new_rest.len() - ends)) {
+        ends -= 1;
+    }
     let range = begins..old.len() - ends;
     let with = new_rest.get(..new_rest.len() - ends).unwrap_or_default().to_string();
     tree.edit(range, &with);

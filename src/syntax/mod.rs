@@ -28,7 +28,7 @@ use pest::Parser as _;
 
 pub use build::{batch_argument, cut_name, is_calendar_date, scale_argument};
 pub use context::Context;
-pub use cut::{MAX_NESTING, SyntaxTree};
+pub use cut::{Cuts, MAX_NESTING, SyntaxTree};
 pub use format::format;
 pub use near::{IndexedName, is_one_slip, nearest, nearest_of};
 pub use print::{amount_text, expression_text, one_blank, tail_text};

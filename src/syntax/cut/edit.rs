@@ -1,7 +1,7 @@
 //! A tree kept beside a text that is being written: a change cuts and parses anew what it has touched, and no more.
 
 use super::cutter::{Cutter, Unpaired};
-use super::{Cut, Entry, EntryKind};
+use super::{Cut, Cuts, Entry, EntryKind};
 use crate::syntax::context::Context;
 use crate::syntax::statement::Memo;
 use std::ops::Range;
@@ -50,6 +50,12 @@ impl SyntaxTree {
     #[must_use]
     pub fn cut(&self) -> &Cut {
         &self.cut
+    }
+
+    /// How the text is cut.
+    #[must_use]
+    pub fn cuts(&self) -> Cuts {
+        Cuts::of(&self.cut.entries)
     }
 
     /// Puts other text in the place of a range of bytes; what does not lie between characters of the text is left
