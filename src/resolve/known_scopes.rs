@@ -107,10 +107,12 @@ impl KnownScopes {
     }
 
     /// The names that stand for something else in a file than they did when it was looked at the time before, or stood for
-    /// nothing, or do now; `same_item` says which item of now is one of then.
-    pub fn differing(&self, file: FileId, same_item: impl Fn(u32, u32) -> bool) -> Vec<SmolStr> {
-        let (before, now) = (self.before.get(&file), self.names.get(&file));
-        before.zip(now).map(|(before, now)| before.differing(&now.own, same_item)).unwrap_or_default()
+    /// nothing, or do now, `same_item` saying which item of now is one of then; and whether others did not parse then.
+    pub fn differing(&self, file: FileId, same_item: impl Fn(u32, u32) -> bool) -> (Vec<SmolStr>, bool) {
+        match self.before.get(&file).zip(self.names.get(&file)) {
+            Some((before, now)) => (before.differing(&now.own, same_item), !before.same_broken(&now.own)),
+            None => (Vec::new(), false),
+        }
     }
 
     /// Whether how files use one another is as it was, and nothing is to be told of it.

@@ -56,6 +56,6 @@ pub use in_water::substance_of;
 pub(crate) use known_scopes::KnownScopes;
 pub use name_set::NameSet;
 pub use names::want_the_shelf_once;
-pub(crate) use resolver::{Made, with_uses};
+pub(crate) use resolver::{EXCUSED, Made, with_uses};
 pub use resolver::{Resolved, Resolver};
 pub use scope::{Scopes, declared, is_formula};

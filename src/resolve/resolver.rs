@@ -74,6 +74,15 @@ thread_local! {
     static MARKED: RefCell<Option<Vec<DeclId>>> = const { RefCell::new(None) };
 }
 
+/// Stands among what something uses where an unknown name was excused there: by a declaration that did not parse, or a
+/// `use` that failed.
+pub(crate) const EXCUSED: DeclId = DeclId { file: FileId(u32::MAX), item: u32::MAX };
+
+/// Notes that an unknown name is excused.
+pub(super) fn mark_excused() {
+    MARKED.with_borrow_mut(|marked| marked.as_mut().map(|marked| marked.push(EXCUSED)));
+}
+
 /// Works something out, on this thread alone, and says what it uses.
 pub(crate) fn with_uses<T>(work: impl FnOnce() -> T) -> (T, Vec<DeclId>) {
     let outer = MARKED.replace(Some(Vec::new()));

@@ -4,6 +4,7 @@ use super::graph;
 use super::known_scopes::{KnownScopes, NowDeclared};
 use super::name_set::{NameSet, on_whole_shelf, shelf_decl};
 use super::plan_names::PlanNames;
+use super::resolver::mark_excused;
 use super::ring::shorten_ring;
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
 use crate::model::DeclId;
@@ -45,19 +46,21 @@ pub(super) struct OwnNames {
 }
 
 impl OwnNames {
-    /// The names that one state of a file declares or tears and another does not, or that stand for another item;
-    /// `same_item` says whether an item of this state is one of the other.
+    /// The names that one state of a file declares and another does not, or that stand for another item; `same_item` says
+    /// whether an item of this state is one of the other.
     pub fn differing(&self, other: &OwnNames, same_item: impl Fn(u32, u32) -> bool) -> Vec<SmolStr> {
-        let own = self
-            .names
-            .iter()
-            .filter(|(key, item)| !other.names.get(*key).is_some_and(|found| same_item(**item, *found)));
+        let stays = |key, item| other.names.get(key).is_some_and(|found| same_item(item, *found));
+        let own = self.names.iter().filter(|(key, item)| !stays(*key, **item)).map(|(key, _)| key);
         let others = other.names.keys().filter(|key| !self.names.contains_key(*key));
-        let declared = own.map(|(key, _)| key).chain(others).map(|(_, name)| name);
-        let mut all: Vec<SmolStr> = declared.chain(self.broken.symmetric_difference(&other.broken)).cloned().collect();
+        let mut all: Vec<SmolStr> = own.chain(others).map(|(_, name)| name.clone()).collect();
         all.sort_unstable();
         all.dedup();
         all
+    }
+
+    /// Whether the same names are those of declarations that did not parse.
+    pub fn same_broken(&self, other: &OwnNames) -> bool {
+        self.broken == other.broken
     }
 }
 
@@ -99,8 +102,8 @@ impl<'s> Scopes<'s> {
         Scopes::knowing(sources, &mut KnownScopes::default(), &[], faults)
     }
 
-    /// The same. What is known of them from before
-    /// is gone by where nothing has changed it; each file has the number of its last change, or none has any.
+    /// The same. What is known from before is gone by where nothing has changed it; each file has the number of its last
+    /// change, or none has any.
     pub(crate) fn knowing(
         sources: &'s Sources,
         known: &mut KnownScopes,
@@ -302,7 +305,11 @@ impl<'s> Scopes<'s> {
     #[must_use]
     pub fn is_excused(&self, file: FileId, name: &str) -> bool {
         let is_broken = |scope: &FileScope| scope.own.broken.contains(name) || scope.broken.contains(name);
-        self.scope(file).is_some_and(|scope| scope.use_failed || is_broken(scope))
+        let excused = self.scope(file).is_some_and(|scope| scope.use_failed || is_broken(scope));
+        if excused {
+            mark_excused();
+        }
+        excused
     }
 
     /// Whether a file names another that is gone, which nothing in it needs any more.

@@ -11,6 +11,7 @@ use crate::syntax::tree::{Item, UseTarget};
 use crate::syntax::{MAX_FILE, Memo, Parsed, SyntaxTree};
 use crate::workspace::{KeptFiles, Layered, Loaded, Source, Sources, UseOutcome, World, load_again};
 use std::collections::{BTreeMap, BTreeSet};
+use std::mem::take;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -156,28 +157,35 @@ impl<'w> Session<'w> {
     /// Puts texts that are not saved in the place of those of files that are loaded, where what they use stays as it is:
     /// no other file has to be looked at then. Otherwise nothing is done.
     fn put_texts(&mut self, changed: &BTreeSet<PathBuf>) -> bool {
-        let files = &self.loaded.sources.files;
+        let files = &mut self.loaded.sources.files;
         if changed.is_empty() || self.versions.len() != files.len() {
             return false;
         }
         let mut put = Vec::with_capacity(changed.len());
         for path in changed {
             let at = files.iter().position(|source| source.readable && source.absolute == *path);
-            let Some((at, source)) = at.and_then(|at| Some((at, files.get(at)?))) else { return false };
-            let (Some(bytes), Some(tree)) = (self.unsaved.get(path), self.trees.get(path)) else { return false };
+            let (Some(at), Some(bytes), Some(tree)) = (at, self.unsaved.get(path), self.trees.get(path)) else {
+                return false;
+            };
             let text = tree.text();
             if bytes.len() > MAX_FILE || text.as_bytes() != bytes.as_slice() || text.starts_with('\u{feff}') {
                 return false;
             }
-            let Some(parsed) = with_uses_of(source, tree.parsed(source.id)) else { return false };
-            put.push((at, text.to_string(), parsed));
+            put.push((at, path));
         }
-        for (at, text, (parsed, uses)) in put {
-            let (Some(source), Some(version)) = (self.loaded.sources.files.get_mut(at), self.versions.get_mut(at))
+        for (at, path) in put {
+            let (Some(source), Some(version), Some(tree)) =
+                (files.get_mut(at), self.versions.get_mut(at), self.trees.get_mut(path))
             else {
-                continue;
+                return false;
             };
-            (source.text, source.tree, source.faults, source.uses) = (text, parsed.tree, parsed.faults, uses);
+            // Where what it uses is not as it was, the file is read anew: its tree is not missed.
+            let used = targets(&source.tree.items);
+            let before = Parsed { tree: take(&mut source.tree), faults: take(&mut source.faults) };
+            let parsed = tree.parsed_from(source.id, before, source.text.len());
+            let Some(uses) = uses_again(source, &used, &parsed) else { return false };
+            (source.text, source.tree, source.faults, source.uses) =
+                (tree.text().to_string(), parsed.tree, parsed.faults, uses);
             self.last_version += 1;
             *version = self.last_version;
         }
@@ -295,27 +303,28 @@ impl<'w> Session<'w> {
     }
 }
 
-/// A tree beside what became of its `use` statements, where they are those of a file and all of them were followed.
-fn with_uses_of(source: &Source, parsed: Parsed) -> Option<(Parsed, Vec<(usize, UseOutcome)>)> {
-    let targets = |items: &[Item]| -> Vec<(usize, String)> {
-        let uses = items.iter().enumerate().filter_map(|(at, item)| match item {
-            Item::Use(used) => Some((at, &used.target)),
-            _ => None,
-        });
-        let written = uses.map(|(at, target)| match target {
-            UseTarget::Path(path) => (at, format!("\"{}\"", path.value)),
-            UseTarget::Shelf(name) => (at, name.text.to_string()),
-        });
-        written.collect()
-    };
-    let (before, now) = (targets(&source.tree.items), targets(&parsed.tree.items));
+/// What `use` statements name, each with the number of its item.
+fn targets(items: &[Item]) -> Vec<(usize, String)> {
+    let uses = items.iter().enumerate().filter_map(|(at, item)| match item {
+        Item::Use(used) => Some((at, &used.target)),
+        _ => None,
+    });
+    let written = uses.map(|(at, target)| match target {
+        UseTarget::Path(path) => (at, format!("\"{}\"", path.value)),
+        UseTarget::Shelf(name) => (at, name.text.to_string()),
+    });
+    written.collect()
+}
+
+/// What became of the `use` statements of a tree, where they are those that its file had and all of them were followed.
+fn uses_again(source: &Source, before: &[(usize, String)], parsed: &Parsed) -> Option<Vec<(usize, UseOutcome)>> {
+    let now = targets(&parsed.tree.items);
     let is_same = before.len() == now.len() && before.iter().zip(&now).all(|(one, other)| one.1 == other.1);
     let all_followed = source.uses.iter().all(|(_, outcome)| matches!(outcome, UseOutcome::File(_)));
     if !is_same || !all_followed || source.uses.len() != now.len() {
         return None;
     }
-    let uses = now.into_iter().zip(&source.uses).map(|((at, _), (_, outcome))| (at, *outcome)).collect();
-    Some((parsed, uses))
+    Some(now.into_iter().zip(&source.uses).map(|((at, _), (_, outcome))| (at, *outcome)).collect())
 }
 
 /// Makes a tree one of another text: the stretch between what both begin with and what both end with is put in.

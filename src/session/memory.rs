@@ -8,7 +8,7 @@ use super::settled::Settled;
 use crate::check::CheckOptions;
 use crate::diagnostic::{Diagnostic, FileId};
 use crate::model::{DeclId, Formula, Line};
-use crate::resolve::{KnownScopes, Made, Resolved, Resolver};
+use crate::resolve::{EXCUSED, KnownScopes, Made, Resolved, Resolver};
 use crate::sheet::BatchOrder;
 use crate::shelf;
 use crate::syntax::Cuts;
@@ -29,6 +29,8 @@ pub(super) struct KnownFormula {
     pub settled: Arc<Settled>,
     /// The declarations that it uses, of those that nothing may use.
     pub uses: Vec<DeclId>,
+    /// Whether a name in it that is not known was excused.
+    excused: bool,
 }
 
 /// What came of the records or the other declarations of a file.
@@ -80,6 +82,7 @@ struct Carried {
     faults: Vec<Diagnostic>,
     settled: Settled,
     uses: Vec<DeclId>,
+    excused: bool,
 }
 
 impl KnownFormula {
@@ -91,19 +94,22 @@ impl KnownFormula {
         let faults = shift.faults(&self.resolved.faults)?;
         let mut settled = self.settled.moved(|fault| shift.fault(fault.clone()), |place| shift.moved(place))?;
         let (state, uses) = (Arc::clone(state), shift.ids(&self.uses)?);
+        let excused = self.excused;
         if !shift.has_moved() && mover.keeps_premixes(&self.resolved.formula) {
             let (resolved, settled) = (Arc::clone(&self.resolved), Arc::clone(&self.settled));
-            return Some(KnownFormula { state, resolved, settled, uses });
+            return Some(KnownFormula { state, resolved, settled, uses, excused });
         }
         settled.formula = Arc::clone(&formula);
-        Some(KnownFormula { state, resolved: Arc::new(Resolved { formula, faults }), settled: Arc::new(settled), uses })
+        let (resolved, settled) = (Arc::new(Resolved { formula, faults }), Arc::new(settled));
+        Some(KnownFormula { state, resolved, settled, uses, excused })
     }
 
     /// What the checks came to, to be gone by where the formula is made anew and is as it was.
     fn carried(&self, shift: &Shift) -> Option<Carried> {
         let faults = shift.faults(&self.resolved.faults)?;
         let settled = self.settled.moved(|fault| shift.fault(fault.clone()), |place| shift.moved(place))?;
-        Some(Carried { formula: Arc::clone(&self.resolved.formula), faults, settled, uses: shift.ids(&self.uses)? })
+        let (formula, uses) = (Arc::clone(&self.resolved.formula), shift.ids(&self.uses)?);
+        Some(Carried { formula, faults, settled, uses, excused: self.excused })
     }
 }
 
@@ -112,21 +118,27 @@ struct Names {
     names: Vec<SmolStr>,
     /// Whether one of them is a name of the shelf.
     on_shelf: bool,
+    /// Whether others than before are names of declarations that did not parse.
+    broken: bool,
 }
 
 impl Names {
     fn of(shift: &Shift, scopes: &KnownScopes) -> Names {
         let (file, _) = shift.of();
-        let names = scopes.differing(file, |before, now| shift.is_same_item(before, now));
+        let (names, broken) = scopes.differing(file, |before, now| shift.is_same_item(before, now));
         let on_shelf =
             !names.is_empty() && shelf::ENTRIES.iter().any(|entry| names.iter().any(|name| name == entry.name));
-        Names { names, on_shelf }
+        Names { names, on_shelf, broken }
     }
 
-    /// Whether a formula is what it was whatever these names stand for: none of them is written in it or in its bases, it
-    /// has no name that is not known, and none of them is one that a check looks for by itself, which are the shelf's.
-    fn leave_alone(&self, resolved: &Resolved, shift: &Shift, resolver: &Resolver<'_>) -> bool {
-        let formula = &resolved.formula;
+    /// Whether a formula is what it was whatever these names stand for: it has no name that is not known, none of them is
+    /// written in it or in its bases, and none of them is one that a check looks for by itself, which are the shelf's.
+    fn leave_alone(&self, known: &KnownFormula, shift: &Shift, resolver: &Resolver<'_>) -> bool {
+        let formula = &known.resolved.formula;
+        let all_known = || {
+            let sound = |line: &Line| !line.faulty && line.near.is_empty();
+            !known.excused && known.resolved.faults.is_empty() && formula.lines.iter().all(sound)
+        };
         let is_written = |id: DeclId| {
             let now = shift.id(id).and_then(|id| Some((resolver.sources.home(id.file)?, resolver.scopes.item(id)?)));
             now.is_none_or(|(source, item)| {
@@ -135,11 +147,12 @@ impl Names {
                     || source.faults.iter().any(|fault| span.holds(fault.primary.place.span))
             })
         };
-        self.names.is_empty()
-            || !self.on_shelf
-                && resolved.faults.is_empty()
-                && formula.lines.iter().all(|line| !line.faulty && line.near.is_empty())
-                && !std::iter::once(&formula.id).chain(&formula.bases).any(|id| is_written(*id))
+        let are_written = || std::iter::once(&formula.id).chain(&formula.bases).any(|id| is_written(*id));
+        match (self.names.is_empty(), self.broken) {
+            (true, false) => true,
+            (true, true) => all_known(),
+            (false, _) => !self.on_shelf && all_known() && !are_written(),
+        }
     }
 }
 
@@ -235,7 +248,7 @@ impl Memory {
                 }
             };
             let mover = Mover { shift, premix: &premix, stays: &|file| stays(stay, file) };
-            let is_sure = shift.same_trees && names.leave_alone(&known.resolved, shift, resolver);
+            let is_sure = shift.same_trees && names.leave_alone(known, shift, resolver);
             match is_sure.then(|| known.moved(&mover, state)).flatten() {
                 Some(known) => {
                     moved.insert(id, known);
@@ -268,7 +281,7 @@ impl Memory {
 
     /// What the checks came to of a formula that was made anew and is as it was, with the declarations that it uses.
     pub fn carried(&mut self, resolved: &Resolved) -> Option<(Settled, Vec<DeclId>)> {
-        let Carried { formula, faults, mut settled, uses } = self.carried.remove(&resolved.formula.id)?;
+        let Carried { formula, faults, mut settled, mut uses, excused } = self.carried.remove(&resolved.formula.id)?;
         // Text that did not parse elsewhere may have changed how this was read, or which names are known.
         let (before, now) = (&formula.lines, &resolved.formula.lines);
         let is_same = |(one, other): (&Line, &Line)| {
@@ -276,6 +289,7 @@ impl Memory {
         };
         let same_lines = before.len() == now.len() && before.iter().zip(now).all(is_same);
         settled.formula = Arc::clone(&resolved.formula);
+        uses.extend(excused.then_some(EXCUSED));
         (same_lines && faults == resolved.faults).then_some((settled, uses))
     }
 
@@ -296,8 +310,9 @@ impl Memory {
         let Some(state) = self.states.get(&id.file) else { return };
         let state = Arc::clone(state);
         let (resolved, settled) = (Arc::clone(resolved), Arc::clone(settled));
+        let excused = uses.contains(&EXCUSED);
         let uses = worth_knowing(resolver, uses);
-        self.formulas.insert(id, KnownFormula { state, resolved, settled, uses });
+        self.formulas.insert(id, KnownFormula { state, resolved, settled, uses, excused });
     }
 
     /// What is known of the records of a file.

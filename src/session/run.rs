@@ -3,7 +3,7 @@
 use super::bearing::Errors;
 use super::findings::Teller;
 use super::memory::Memory;
-use super::report::{FormulaReport, Report};
+use super::report::Report;
 use super::settled::{Checked, Settled, hides};
 use crate::check::allow;
 use crate::check::{
@@ -144,7 +144,10 @@ fn settle_formulas(
     let resolver = marks.resolver;
     let mut fresh: FxHashMap<DeclId, Arc<Settled>> = FxHashMap::default();
     let (mut told, mut untold) = (Vec::new(), Vec::new());
-    for resolved in made.iter().filter(|resolved| memory.formula(resolved.formula.id).is_none()) {
+    for resolved in made {
+        if memory.formula(resolved.formula.id).is_some() {
+            continue;
+        }
         match memory.carried(resolved) {
             Some(carried) => told.push((resolved, carried)),
             None => untold.push(resolved),

@@ -89,7 +89,7 @@ impl Statement {
 
 impl Entry {
     /// Whether another one over the same bytes is cut and read in the same way.
-    fn is_same(&self, other: &Entry) -> bool {
+    pub fn is_same(&self, other: &Entry) -> bool {
         let same_kind = match (&self.what, &other.what) {
             (EntryKind::Statement(one), EntryKind::Statement(other)) => one.is_same(other),
             (EntryKind::Blank, EntryKind::Blank)

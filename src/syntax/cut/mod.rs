@@ -12,7 +12,7 @@ mod mend;
 mod place;
 mod scan;
 
-pub use edit::SyntaxTree;
+pub use edit::{Left, SyntaxTree};
 pub use entry::{Block, Cuts, Entry, EntryKind, ParseState, Statement};
 pub use mend::BracketFault;
 pub use place::{Placed, Walk};

@@ -59,7 +59,7 @@ pub(super) fn words_after(context: Context, before: &str) -> Vec<&'static str> {
     static FORMS: OnceLock<Vec<Vec<Form>>> = OnceLock::new();
     let all = FORMS.get_or_init(|| {
         let rules = Rules::read();
-        ENTRIES.iter().map(|entry| rules.forms(&Part::Rule(*entry), &mut Vec::new())).collect()
+        ENTRIES.iter().map(|entry| rules.forms(&Part::Rule(entry), &mut Vec::new())).collect()
     });
     let forms = all.get(context as usize).map(Vec::as_slice).unwrap_or_default();
     let ends = |letter: char| letter.is_whitespace() || matches!(letter, '(' | ')' | '{' | ',' | ':' | '=');
