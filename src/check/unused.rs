@@ -3,7 +3,7 @@
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::model::DeclId;
 use crate::resolve::{NameSet, Resolver, unused_let};
-use crate::syntax::tree::Item;
+use crate::syntax::tree::{Item, Name};
 use crate::workspace::Source;
 
 /// Figures and materials of a file that nothing met in the session uses. Asked of files that have a formula: a file
@@ -14,12 +14,12 @@ pub fn unused(resolver: &Resolver<'_>, source: &Source, faults: &mut Vec<Diagnos
     if !has_formula || broken {
         return;
     }
-    for (at, item) in source.tree.items.iter().enumerate() {
+    let declared = |(_, item): &(usize, &Item)| matches!(item, Item::Let(_) | Item::Material(_));
+    for (at, item) in source.tree.items.iter().enumerate().filter(declared) {
         let id = DeclId { file: source.id, item: u32::try_from(at).unwrap_or(u32::MAX) };
         // The later of two of a name is told of as that, and nothing can use it.
-        let shadowed =
-            item.name().is_some_and(|name| resolver.scopes.find(id.file, NameSet::Weighable, &name.text) != Some(id));
-        if resolver.is_used(id) || shadowed {
+        let is_shadowed = |name: &Name| resolver.scopes.find(id.file, NameSet::Weighable, &name.text) != Some(id);
+        if resolver.is_used(id) || item.name().is_some_and(is_shadowed) {
             continue;
         }
         match item {

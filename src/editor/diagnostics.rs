@@ -10,6 +10,7 @@ use rustc_hash::FxHashMap;
 use serde_json::json;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 /// What the client was told of each file, in the order of the files.
 #[derive(Default)]
@@ -24,7 +25,7 @@ struct Told {
     address: Option<Uri>,
     /// The version of the document; none where it is not open.
     version: Option<i32>,
-    faults: Vec<Diagnostic>,
+    faults: Arc<Vec<Diagnostic>>,
     /// The files that the faults point at, each with the number of its last change: a place that stays the same may be
     /// another line.
     seen: Vec<(FileId, Option<u64>)>,
@@ -34,26 +35,26 @@ impl Published {
     /// What the client does not know yet: every file whose diagnostics are others than before, and every document that
     /// has another version.
     pub fn news(&mut self, standing: &Standing<'_>) -> Vec<PublishDiagnosticsParams> {
-        let mut by_file: FxHashMap<FileId, Vec<&Diagnostic>> = FxHashMap::default();
-        for fault in &standing.report.diagnostics {
-            by_file.entry(fault.primary.place.file).or_default().push(fault);
-        }
+        let by_file: FxHashMap<FileId, &Arc<Vec<Diagnostic>>> =
+            standing.report.diagnostics.by_file().iter().map(|(file, faults)| (*file, faults)).collect();
+        let none = Arc::default();
         let mut news = self.in_order(standing);
         for (source, told) in standing.session.sources().files.iter().zip(&mut self.told) {
-            let found = by_file.remove(&source.id).unwrap_or_default();
+            let found = by_file.get(&source.id).copied().unwrap_or(&none);
             let document = standing.document(source.id);
             let version = document.map(|document| document.version);
             if let Some(document) = document.filter(|document| told.address.as_ref() != Some(&document.address)) {
                 told.address = Some(document.address.clone());
             }
             let Some(address) = &told.address else { continue };
-            let seen = seen(standing, &found);
-            let is_same = found.iter().copied().eq(&told.faults) && seen == told.seen;
+            let same_faults = Arc::ptr_eq(found, &told.faults) || **found == *told.faults;
+            let seen = if same_faults { seen_now(standing, &told.seen) } else { seen(standing, found) };
+            let is_same = same_faults && seen == told.seen;
             if !is_same || (version.is_some() && version != told.version) {
                 let diagnostics = found.iter().map(|fault| self::told(standing, fault)).collect();
                 news.push(PublishDiagnosticsParams { uri: address.clone(), diagnostics, version });
-                told.faults = found.into_iter().cloned().collect();
             }
+            told.faults = Arc::clone(found);
             (told.version, told.seen) = (version, seen);
         }
         news
@@ -73,7 +74,7 @@ impl Published {
             .map(|source| {
                 before.remove(&source.absolute).unwrap_or_else(|| {
                     let (path, address) = (source.absolute.clone(), standing.address(source.id));
-                    Told { path, address, version: None, faults: Vec::new(), seen: Vec::new() }
+                    Told { path, address, version: None, faults: Arc::default(), seen: Vec::new() }
                 })
             })
             .collect();
@@ -84,7 +85,7 @@ impl Published {
 }
 
 /// The files that faults point at, each with the number of its last change.
-fn seen(standing: &Standing<'_>, faults: &[&Diagnostic]) -> Vec<(FileId, Option<u64>)> {
+fn seen(standing: &Standing<'_>, faults: &[Diagnostic]) -> Vec<(FileId, Option<u64>)> {
     let places = faults.iter().flat_map(|fault| {
         std::iter::once(fault.primary.place.file).chain(fault.secondary.iter().map(|label| label.place.file))
     });
@@ -92,6 +93,11 @@ fn seen(standing: &Standing<'_>, faults: &[&Diagnostic]) -> Vec<(FileId, Option<
     files.sort_unstable();
     files.dedup();
     files.into_iter().map(|file| (file, standing.session.change_number(file))).collect()
+}
+
+/// The same files as they are numbered now.
+fn seen_now(standing: &Standing<'_>, seen: &[(FileId, Option<u64>)]) -> Vec<(FileId, Option<u64>)> {
+    seen.iter().map(|(file, _)| (*file, standing.session.change_number(*file))).collect()
 }
 
 /// A diagnostic as the client gets it.

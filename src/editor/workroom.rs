@@ -38,8 +38,10 @@ struct Changed {
     documents: BTreeSet<PathBuf>,
     /// Files that were written by somebody else.
     on_disk: BTreeSet<PathBuf>,
-    /// Whether files may have come or gone.
+    /// Whether files may have come or gone on disk.
     listing: bool,
+    /// Whether there may be others than before: on disk, or documents that were opened or closed.
+    files: bool,
 }
 
 /// The files of a client.
@@ -60,7 +62,7 @@ impl<'w> Workroom<'w> {
     #[must_use]
     pub fn open(surroundings: &Surroundings<'w>, client: &Client) -> Workroom<'w> {
         let session = Session::open(surroundings.world, &[], None);
-        let changed = Changed { listing: true, ..Changed::default() };
+        let changed = Changed { listing: true, files: true, ..Changed::default() };
         let (listed, named) = (BTreeSet::new(), BTreeSet::new());
         Workroom { surroundings: *surroundings, session, roots: client.roots.clone(), listed, named, changed }
     }
@@ -70,7 +72,7 @@ impl<'w> Workroom<'w> {
         self.session = Session::open(self.surroundings.world, &[], None);
         self.named.clear();
         let documents = documents.all().map(|(path, _)| path.clone()).collect();
-        self.changed = Changed { documents, listing: true, ..Changed::default() };
+        self.changed = Changed { documents, listing: true, files: true, ..Changed::default() };
     }
 
     /// The files, as they stood when last settled.
@@ -85,6 +87,7 @@ impl<'w> Workroom<'w> {
             DidOpenTextDocument::METHOD => {
                 if let Some(DidOpenTextDocumentParams { text_document }) = read(note) {
                     self.changed.documents.insert(documents.open(text_document, client.encoding));
+                    self.changed.files = true;
                 }
             }
             DidChangeTextDocument::METHOD => {
@@ -96,6 +99,7 @@ impl<'w> Workroom<'w> {
             DidCloseTextDocument::METHOD => {
                 if let Some(DidCloseTextDocumentParams { text_document }) = read(note) {
                     self.changed.documents.extend(documents.close(&text_document.uri));
+                    self.changed.files = true;
                 }
             }
             DidSaveTextDocument::METHOD => {
@@ -108,6 +112,7 @@ impl<'w> Workroom<'w> {
                 for change in changes {
                     let path = path_of(&change.uri);
                     self.changed.listing |= change.typ != FileChangeType::CHANGED || !is_formulas(&path);
+                    self.changed.files |= self.changed.listing;
                     self.on_disk(path);
                 }
             }
@@ -116,7 +121,7 @@ impl<'w> Workroom<'w> {
                 let gone: Vec<PathBuf> = event.removed.iter().map(|folder| path_of(&folder.uri)).collect();
                 self.roots.retain(|root| !gone.contains(root));
                 self.roots.extend(event.added.iter().map(|folder| path_of(&folder.uri)));
-                self.changed.listing = true;
+                (self.changed.listing, self.changed.files) = (true, true);
             }
             _ => {}
         }
@@ -140,6 +145,14 @@ impl<'w> Workroom<'w> {
                 Some(document) => FileChange::Text(path, document.text().to_string()),
                 None => FileChange::Forgotten(path),
             });
+        }
+        if changes.is_empty() && !changed.files {
+            return;
+        }
+        if !changed.files {
+            // The same files as before: none is looked for among thousands.
+            self.session.update(changes, None);
+            return;
         }
         // What is open of the shelf is the shelf's, and no file of its own.
         let on_shelf = |path: &PathBuf| self.surroundings.shelf.is_some_and(|folder| path.starts_with(folder));

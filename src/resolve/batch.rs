@@ -234,7 +234,7 @@ impl<'s> Resolver<'s> {
         }
         let resolver = self.with_own_names(None);
         for (id, material) in found {
-            resolver.materials.put(id, Some(Arc::new(material)));
+            resolver.made.materials.put(id, Some(Arc::new(material)));
         }
         let name = &batch.formula.as_ref()?.text;
         let formula = resolver.scopes.find(batch.id.file, NameSet::Weighable, name)?;

@@ -106,7 +106,7 @@ impl Resolver<'_> {
 
     /// The shelf's own record of a substance declared at home.
     pub(super) fn twin(&self, own: &Substance) -> Option<Arc<Substance>> {
-        if let Some(known) = self.twins.get(own.id) {
+        if let Some(known) = self.made.twins.get(own.id) {
             return known;
         }
         let entry = cas_numbers(own)
@@ -114,7 +114,7 @@ impl Resolver<'_> {
             .or_else(|| shelf::substance_by_key(&own.inci.as_ref()?.to_lowercase()));
         let twin = entry.and_then(|entry| self.substance(super::name_set::shelf_decl(entry)));
         let twin = twin.filter(|twin| twin.id != own.id);
-        self.twins.put(own.id, twin.clone());
+        self.made.twins.put(own.id, twin.clone());
         twin
     }
 

@@ -36,7 +36,7 @@ impl<'s> Resolver<'s> {
         }
         let assayed = self.with_plan(batch.id)?;
         for (id, material) in assays {
-            assayed.materials.put(id, Some(Arc::new(material)));
+            assayed.made.materials.put(id, Some(Arc::new(material)));
         }
         assayed.make_premixes(plan, Some(&nominal));
         assayed.make_named(batch);

@@ -37,18 +37,18 @@ impl Resolver<'_> {
     /// What a gram of a raw material brings to water.
     #[must_use]
     pub fn material_in_water(&self, material: &Material) -> Arc<InWater> {
-        if let Some(known) = self.in_water.get(material.id) {
+        if let Some(known) = self.made.in_water.get(material.id) {
             return known;
         }
         let made = Arc::new(self.make_material_in_water(material));
-        self.in_water.put(material.id, Arc::clone(&made));
+        self.made.in_water.put(material.id, Arc::clone(&made));
         made
     }
 
     /// What a gram of a premix brings to water.
     #[must_use]
     pub fn premix_in_water(&self, premix: &Arc<Formula>) -> Arc<InWater> {
-        if let Some(known) = self.in_water.get(premix.id) {
+        if let Some(known) = self.made.in_water.get(premix.id) {
             return known;
         }
         let mut made = InWater::default();
@@ -59,7 +59,7 @@ impl Resolver<'_> {
             made.unknown = &made.unknown + &(&percent.hundredth() * &of.unknown);
         }
         let made = Arc::new(made);
-        self.in_water.put(premix.id, Arc::clone(&made));
+        self.made.in_water.put(premix.id, Arc::clone(&made));
         made
     }
 
@@ -119,14 +119,14 @@ impl Resolver<'_> {
 
     /// What a gram of a substance brings to water.
     pub(super) fn substance_in_water(&self, id: DeclId) -> Arc<InWater> {
-        if let Some(known) = self.in_water.get(id) {
+        if let Some(known) = self.made.in_water.get(id) {
             return known;
         }
         let made = Arc::new(match self.substance(id) {
             Some(substance) => self.make_substance_in_water(&substance),
             None => InWater { unknown: Exact::HUNDRED, ..InWater::default() },
         });
-        self.in_water.put(id, Arc::clone(&made));
+        self.made.in_water.put(id, Arc::clone(&made));
         made
     }
 

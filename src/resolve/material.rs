@@ -23,11 +23,11 @@ impl Resolver<'_> {
     /// disk is told of by [`Resolver::check_material`] alone, once.
     #[must_use]
     pub fn material(&self, id: DeclId) -> Option<Arc<Material>> {
-        if let Some(known) = self.materials.get(id) {
+        if let Some(known) = self.made.materials.get(id) {
             return known;
         }
         let made = self.make_material(id, &mut Vec::new()).map(Arc::new);
-        self.materials.put(id, made.clone());
+        self.made.materials.put(id, made.clone());
         made
     }
 
@@ -54,7 +54,7 @@ impl Resolver<'_> {
     /// Makes a material for the sake of its faults.
     pub fn check_material(&self, id: DeclId, faults: &mut Vec<Diagnostic>) {
         let made = self.make_material(id, faults).map(Arc::new);
-        self.materials.put(id, made);
+        self.made.materials.put(id, made);
     }
 
     /// Makes a material from the one it is like, if any, and its own fields. Those in between are kept too, so
@@ -72,7 +72,7 @@ impl Resolver<'_> {
             material.like = like;
             self.own_fields(*step, declared, &mut material, if at == 0 { faults } else { &mut unheard });
             if at > 0 {
-                self.materials.put(*step, Some(Arc::new(material.clone())));
+                self.made.materials.put(*step, Some(Arc::new(material.clone())));
             }
             made = Some(material);
         }
@@ -110,7 +110,7 @@ impl Resolver<'_> {
                 faults.extend(self.like_ring(id, lineage.get(from..).unwrap_or_default()));
                 return None;
             }
-            if let Some(known) = self.materials.get(next) {
+            if let Some(known) = self.made.materials.get(next) {
                 return Some((lineage, known.map(|known| (*known).clone())));
             }
             lineage.push(next);

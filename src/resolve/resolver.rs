@@ -2,10 +2,12 @@
 
 use super::figure::Figure;
 use super::gram::InWater;
+use super::known_scopes::KnownScopes;
 use super::plan_names::PlanNames;
 use super::scope::{Scopes, declared};
 use crate::diagnostic::{Diagnostic, FileId};
 use crate::model::{DeclId, Formula, Material, Rule, Substance};
+use crate::shelf;
 use crate::syntax::tree::Item;
 use crate::workspace::Sources;
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -27,11 +29,58 @@ impl<V: Clone> Table<V> {
     pub(super) fn put(&self, id: DeclId, value: V) {
         self.0.write().unwrap_or_else(PoisonError::into_inner).insert(id, value);
     }
+
+    fn keep(&self, stays: impl Fn(DeclId) -> bool) {
+        self.0.write().unwrap_or_else(PoisonError::into_inner).retain(|id, _| stays(*id));
+    }
+}
+
+/// What was made of declarations, formulas left out; shared by all that look at the same state of the files.
+pub(crate) struct Made {
+    pub(super) substances: Table<Option<Arc<Substance>>>,
+    /// The shelf's own record of each substance declared at home.
+    pub(super) twins: Table<Option<Arc<Substance>>>,
+    pub(super) materials: Table<Option<Arc<Material>>>,
+    pub(super) rules: Table<Option<Arc<Rule>>>,
+    pub(super) in_water: Table<Arc<InWater>>,
+}
+
+impl Default for Made {
+    fn default() -> Made {
+        Made {
+            substances: Table::new(),
+            twins: Table::new(),
+            materials: Table::new(),
+            rules: Table::new(),
+            in_water: Table::new(),
+        }
+    }
+}
+
+impl Made {
+    /// Forgets what was made of files on disk that are not to be kept: those that see anything that is not as it was.
+    pub fn keep(&self, keeps: impl Fn(FileId) -> bool) {
+        let stays = |id: DeclId| (id.file.0 as usize) < shelf::FILES.len() || keeps(id.file);
+        self.substances.keep(stays);
+        self.twins.keep(stays);
+        self.materials.keep(stays);
+        self.rules.keep(stays);
+        self.in_water.keep(stays);
+    }
 }
 
 thread_local! {
     /// What is marked as used while something is worked out whose uses are to be known.
     static MARKED: RefCell<Option<Vec<DeclId>>> = const { RefCell::new(None) };
+}
+
+/// Stands among what something uses where an unknown name was excused there: by a declaration that did not parse, or a
+/// `use` that failed.
+pub(crate) const EXCUSED: DeclId = DeclId { file: FileId(u32::MAX), item: u32::MAX };
+
+/// Notes that an unknown name is excused.
+pub(super) fn mark_excused() {
+    MARKED.with_borrow_mut(|marked| marked.as_mut().map(|marked| marked.push(EXCUSED)));
 }
 
 /// Works something out, on this thread alone, and says what it uses.
@@ -60,12 +109,7 @@ pub struct Resolver<'s> {
     /// The names of each file.
     pub scopes: Scopes<'s>,
     pub(super) lets: Arc<FxHashMap<DeclId, Option<Figure>>>,
-    pub(super) substances: Table<Option<Arc<Substance>>>,
-    /// The shelf's own record of each substance declared at home.
-    pub(super) twins: Table<Option<Arc<Substance>>>,
-    pub(super) materials: Table<Option<Arc<Material>>>,
-    pub(super) rules: Table<Option<Arc<Rule>>>,
-    pub(super) in_water: Table<Arc<InWater>>,
+    pub(super) made: Arc<Made>,
     /// The rules declared in each file on disk that has any, so that no formula searches for them.
     pub(super) declared_rules: Arc<FxHashMap<FileId, Vec<DeclId>>>,
     pub(super) formulas: Table<Arc<Resolved>>,
@@ -78,16 +122,22 @@ impl<'s> Resolver<'s> {
     /// Reads the names of all files, works the figures at file level out, and tells of what is wrong there.
     #[must_use]
     pub fn new(sources: &'s Sources, faults: &mut Vec<Diagnostic>) -> Resolver<'s> {
-        let scopes = Scopes::new(sources, faults);
+        Resolver::knowing(sources, &mut KnownScopes::default(), &[], faults)
+    }
+
+    /// The same, where names may be known from before; each file has the number of its last change, or none has any.
+    pub(crate) fn knowing(
+        sources: &'s Sources,
+        known: &mut KnownScopes,
+        versions: &[u64],
+        faults: &mut Vec<Diagnostic>,
+    ) -> Resolver<'s> {
+        let scopes = Scopes::knowing(sources, known, versions, faults);
         let mut resolver = Resolver {
             sources,
             scopes,
             lets: Arc::default(),
-            substances: Table::new(),
-            twins: Table::new(),
-            materials: Table::new(),
-            rules: Table::new(),
-            in_water: Table::new(),
+            made: Arc::default(),
             declared_rules: Arc::new(rules_declared(sources)),
             formulas: Table::new(),
             uses_of_formulas: Table::new(),
@@ -104,16 +154,17 @@ impl<'s> Resolver<'s> {
             sources: self.sources,
             scopes: self.scopes.with_plan(plan),
             lets: Arc::clone(&self.lets),
-            substances: Table::new(),
-            twins: Table::new(),
-            materials: Table::new(),
-            rules: Table::new(),
-            in_water: Table::new(),
+            made: Arc::default(),
             declared_rules: Arc::clone(&self.declared_rules),
             formulas: Table::new(),
             uses_of_formulas: Table::new(),
             used: RwLock::new(FxHashSet::default()),
         }
+    }
+
+    /// Goes by what was made before of declarations that see nothing that has changed since, and adds to it.
+    pub(crate) fn take_made(&mut self, made: &Arc<Made>) {
+        self.made = Arc::clone(made);
     }
 
     /// Marks a declaration as used by something.
@@ -123,6 +174,11 @@ impl<'s> Resolver<'s> {
             return;
         }
         self.used.write().unwrap_or_else(PoisonError::into_inner).insert(id);
+    }
+
+    /// Marks declarations as used that are known to be.
+    pub(crate) fn mark_all_used(&self, ids: impl Iterator<Item = DeclId>) {
+        self.used.write().unwrap_or_else(PoisonError::into_inner).extend(ids);
     }
 
     /// Takes formulas as they were made before, where nothing that they rest on changed. The base of a variant that is to

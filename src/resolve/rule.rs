@@ -17,11 +17,11 @@ impl Resolver<'_> {
     /// is at fault: half a rule would say something that nobody wrote.
     #[must_use]
     pub fn rule(&self, id: DeclId) -> Option<Arc<Rule>> {
-        if let Some(known) = self.rules.get(id) {
+        if let Some(known) = self.made.rules.get(id) {
             return known;
         }
         let made = self.make_rule(id).map(Arc::new);
-        self.rules.put(id, made.clone());
+        self.made.rules.put(id, made.clone());
         made
     }
 

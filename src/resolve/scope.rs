@@ -1,8 +1,10 @@
 //! Which names a file can see, and what they stand for.
 
 use super::graph;
+use super::known_scopes::{KnownScopes, NowDeclared};
 use super::name_set::{NameSet, on_whole_shelf, shelf_decl};
 use super::plan_names::PlanNames;
+use super::resolver::mark_excused;
 use super::ring::shorten_ring;
 use crate::diagnostic::{Code, Diagnostic, FileId, Place};
 use crate::model::DeclId;
@@ -19,7 +21,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 #[derive(Clone)]
 pub struct Scopes<'s> {
     sources: &'s Sources,
-    files: Arc<Vec<FileScope>>,
+    files: Arc<Vec<Arc<FileScope>>>,
     /// The names that were asked for last as those that may be meant.
     seen: Arc<Mutex<Option<FileNames>>>,
     /// The names that stand in the plan of a batch, which go before all others as its file sees them.
@@ -32,17 +34,48 @@ type FileNames = (FileId, NameSet, Arc<Vec<IndexedName>>);
 /// So many files may stand between one and another that it uses through others.
 const MAX_USES: usize = 100;
 
+/// What a file declares, wherever in it that stands.
+#[derive(Default, PartialEq, Eq)]
+pub(super) struct OwnNames {
+    /// Each name with the number of its item.
+    names: FxHashMap<(NameSet, SmolStr), u32>,
+    /// The items that are `material X like X`, which take the place of the X that is used.
+    refining: FxHashSet<u32>,
+    /// Names of declarations that did not parse.
+    broken: FxHashSet<SmolStr>,
+}
+
+impl OwnNames {
+    /// The names that one state of a file declares and another does not, or that stand for another item; `same_item` says
+    /// whether an item of this state is one of the other.
+    pub fn differing(&self, other: &OwnNames, same_item: impl Fn(u32, u32) -> bool) -> Vec<SmolStr> {
+        let stays = |key, item| other.names.get(key).is_some_and(|found| same_item(item, *found));
+        let own = self.names.iter().filter(|(key, item)| !stays(*key, **item)).map(|(key, _)| key);
+        let others = other.names.keys().filter(|key| !self.names.contains_key(*key));
+        let mut all: Vec<SmolStr> = own.chain(others).map(|(_, name)| name.clone()).collect();
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+
+    /// Whether the same names are those of declarations that did not parse.
+    pub fn same_broken(&self, other: &OwnNames) -> bool {
+        self.broken == other.broken
+    }
+}
+
+/// All names that a file sees.
 #[derive(Clone, Default)]
-struct FileScope {
-    own: FxHashMap<(NameSet, SmolStr), u32>,
+pub(super) struct FileScope {
+    own: Arc<OwnNames>,
     /// The files on disk that this one reaches, the nearest first, without itself.
-    reach: Arc<Vec<FileId>>,
+    pub reach: Arc<Vec<FileId>>,
     /// The files of the shelf that it reaches, by number.
-    shelf: BTreeSet<u32>,
+    shelf: Arc<BTreeSet<u32>>,
     /// Names seen from here whose nearest declaration is refined by another: the refined one stands.
     winners: FxHashMap<SmolStr, DeclId>,
-    /// Names of declarations that did not parse, here or in reach.
-    broken: FxHashSet<SmolStr>,
+    /// Names of declarations that did not parse, in reach; its own stand in `own`.
+    broken: Arc<FxHashSet<SmolStr>>,
     /// Whether it uses others through more files than are followed.
     uses_too_far: bool,
     /// Whether a `use`, here or in reach, could not be followed.
@@ -66,12 +99,36 @@ pub fn is_formula(item: &Item) -> bool {
 impl<'s> Scopes<'s> {
     /// Reads the names of all files, and tells of names taken twice and rings of `use`.
     pub fn new(sources: &'s Sources, faults: &mut Vec<Diagnostic>) -> Scopes<'s> {
-        let files = sources.files.iter().map(|source| own_names(source, faults)).collect();
-        let mut scopes = Scopes { sources, files: Arc::new(files), seen: Arc::default(), plan: None };
-        scopes.reach();
-        scopes.long_uses(faults);
-        use_rings(sources, faults);
-        scopes.clashes(faults);
+        Scopes::knowing(sources, &mut KnownScopes::default(), &[], faults)
+    }
+
+    /// The same. What is known from before is gone by where nothing has changed it; each file has the number of its last
+    /// change, or none has any.
+    pub(crate) fn knowing(
+        sources: &'s Sources,
+        known: &mut KnownScopes,
+        versions: &[u64],
+        faults: &mut Vec<Diagnostic>,
+    ) -> Scopes<'s> {
+        known.look_at(&sources.files);
+        let declared = known.declared(&sources.files, versions, faults);
+        let changed = |file: FileId| {
+            let at = (file.0 as usize).checked_sub(shelf::FILES.len());
+            at.and_then(|at| declared.get(at)).is_some_and(|declared| declared.changed)
+        };
+        let kept: Vec<Option<Arc<FileScope>>> = (0..sources.files.len()).map(|at| known.scope(at, changed)).collect();
+        let mut scopes = Scopes { sources, files: Arc::default(), seen: Arc::default(), plan: None };
+        scopes.files = Arc::new(scopes.reach(known, &declared, &kept));
+        let told = faults.len();
+        if !known.uses_are_sound() {
+            scopes.long_uses(faults);
+            use_rings(sources, faults);
+        }
+        let uses_at_fault = faults.len() > told;
+        let free = scopes.clashes(&kept, faults);
+        if versions.len() == sources.files.len() {
+            known.keep(scopes.files.iter().cloned().zip(free), uses_at_fault);
+        }
         scopes
     }
 
@@ -87,7 +144,7 @@ impl<'s> Scopes<'s> {
     }
 
     fn scope(&self, file: FileId) -> Option<&FileScope> {
-        self.files.get((file.0 as usize).checked_sub(shelf::FILES.len())?)
+        self.files.get((file.0 as usize).checked_sub(shelf::FILES.len())?).map(|scope| &**scope)
     }
 
     /// Whether a file reaches one of the shelf by `use`.
@@ -98,59 +155,82 @@ impl<'s> Scopes<'s> {
         }
     }
 
-    /// For every file, the files it reaches by `use`, nearest first.
-    fn reach(&mut self) {
-        let mut known: FxHashMap<Vec<FileId>, Arc<Vec<FileId>>> = FxHashMap::default();
+    /// For every file, all that it sees but for what is refined.
+    fn reach(
+        &self,
+        known: &KnownScopes,
+        declared: &[NowDeclared],
+        kept: &[Option<Arc<FileScope>>],
+    ) -> Vec<Arc<FileScope>> {
+        let mut shared: FxHashMap<Vec<FileId>, Arc<Vec<FileId>>> = FxHashMap::default();
+        let own = |file: &FileId| {
+            let at = (file.0 as usize).checked_sub(shelf::FILES.len())?;
+            declared.get(at).map(|declared| &declared.own)
+        };
+        let mut all = Vec::with_capacity(declared.len());
         for (at, source) in self.sources.files.iter().enumerate() {
-            let mut seen = FxHashSet::from_iter([source.id]);
-            let mut queue = vec![source.id];
-            let mut next = 0;
-            // Where in the queue the files end that are as far away as the one looked at, and how far that is.
-            let (mut level_end, mut level) = (1, 0);
-            let mut too_far = false;
-            let (mut on_shelf, mut failed) = (BTreeSet::new(), !source.readable);
-            while let Some(file) = queue.get(next).copied() {
-                if next == level_end {
-                    (level_end, level) = (queue.len(), level + 1);
-                }
-                next += 1;
-                let Some(source) = self.sources.home(file) else { continue };
-                failed |= !source.readable;
-                for (_, outcome) in &source.uses {
-                    match outcome {
-                        UseOutcome::Failed => failed = true,
-                        UseOutcome::Gone => {}
-                        UseOutcome::File(used) => match shelf::FILES.get(used.0 as usize) {
-                            Some(file) => on_shelf.extend(file.reach),
-                            None if level == MAX_USES => too_far |= !seen.contains(used),
-                            None if seen.insert(*used) => queue.push(*used),
-                            None => {}
-                        },
-                    }
-                }
+            if let Some(scope) = kept.get(at).and_then(Option::as_ref) {
+                all.push(Arc::clone(scope));
+                continue;
             }
-            let reached: Vec<FileId> = queue.into_iter().skip(1).collect();
-            let reached = match known.get(&reached) {
-                Some(same) => Arc::clone(same),
-                None => {
-                    let shared = Arc::new(reached.clone());
-                    known.insert(reached, Arc::clone(&shared));
-                    shared
-                }
+            let mut scope = match known.reached(at) {
+                Some(known) => known.clone(),
+                None => self.reached_from(source, &mut shared),
             };
-            let broken: Vec<SmolStr> = reached
-                .iter()
-                .filter_map(|file| self.scope(*file))
-                .flat_map(|scope| scope.broken.iter().cloned())
-                .collect();
-            if let Some(scope) = Arc::make_mut(&mut self.files).get_mut(at) {
-                scope.use_gone = source.uses.iter().any(|(_, outcome)| *outcome == UseOutcome::Gone);
-                scope.reach = reached;
-                scope.shelf = on_shelf;
-                scope.use_failed = failed || too_far;
-                scope.uses_too_far = too_far;
-                scope.broken.extend(broken);
+            scope.own = own(&source.id).map(Arc::clone).unwrap_or_default();
+            let broken = scope.reach.iter().filter_map(own).flat_map(|own| own.broken.iter().cloned());
+            scope.broken = Arc::new(broken.collect());
+            scope.winners.clear();
+            all.push(Arc::new(scope));
+        }
+        all
+    }
+
+    /// The files that a file reaches by `use`, nearest first.
+    fn reached_from(&self, source: &Source, shared: &mut FxHashMap<Vec<FileId>, Arc<Vec<FileId>>>) -> FileScope {
+        let mut seen = FxHashSet::from_iter([source.id]);
+        let mut queue = vec![source.id];
+        let mut next = 0;
+        // Where in the queue the files end that are as far away as the one looked at, and how far that is.
+        let (mut level_end, mut level) = (1, 0);
+        let mut too_far = false;
+        let (mut on_shelf, mut failed) = (BTreeSet::new(), !source.readable);
+        while let Some(file) = queue.get(next).copied() {
+            if next == level_end {
+                (level_end, level) = (queue.len(), level + 1);
             }
+            next += 1;
+            let Some(source) = self.sources.home(file) else { continue };
+            failed |= !source.readable;
+            for (_, outcome) in &source.uses {
+                match outcome {
+                    UseOutcome::Failed => failed = true,
+                    UseOutcome::Gone => {}
+                    UseOutcome::File(used) => match shelf::FILES.get(used.0 as usize) {
+                        Some(file) => on_shelf.extend(file.reach),
+                        None if level == MAX_USES => too_far |= !seen.contains(used),
+                        None if seen.insert(*used) => queue.push(*used),
+                        None => {}
+                    },
+                }
+            }
+        }
+        let reached: Vec<FileId> = queue.into_iter().skip(1).collect();
+        let reach = match shared.get(&reached) {
+            Some(same) => Arc::clone(same),
+            None => {
+                let new = Arc::new(reached.clone());
+                shared.insert(reached, Arc::clone(&new));
+                new
+            }
+        };
+        FileScope {
+            reach,
+            shelf: Arc::new(on_shelf),
+            uses_too_far: too_far,
+            use_failed: failed || too_far,
+            use_gone: source.uses.iter().any(|(_, outcome)| *outcome == UseOutcome::Gone),
+            ..FileScope::default()
         }
     }
 
@@ -190,7 +270,7 @@ impl<'s> Scopes<'s> {
             let entry = shelf::find(set.on_shelf()?, name, |used| self.reaches_on_shelf(file, used))?;
             return Some(shelf_decl(entry));
         };
-        if let Some(item) = scope.own.get(&(set, SmolStr::new(name)) as &(NameSet, SmolStr)) {
+        if let Some(item) = scope.own.names.get(&(set, SmolStr::new(name)) as &(NameSet, SmolStr)) {
             return Some(DeclId { file, item: *item });
         }
         self.find_used(file, set, name)
@@ -213,7 +293,7 @@ impl<'s> Scopes<'s> {
             return Some(*winner);
         }
         for reached in scope.reach.iter() {
-            if let Some(item) = self.scope(*reached).and_then(|scope| scope.own.get(&key)) {
+            if let Some(item) = self.scope(*reached).and_then(|scope| scope.own.names.get(&key)) {
                 return Some(DeclId { file: *reached, item: *item });
             }
         }
@@ -224,7 +304,12 @@ impl<'s> Scopes<'s> {
     /// or a declaration of that name that did not parse.
     #[must_use]
     pub fn is_excused(&self, file: FileId, name: &str) -> bool {
-        self.scope(file).is_some_and(|scope| scope.use_failed || scope.broken.contains(name))
+        let is_broken = |scope: &FileScope| scope.own.broken.contains(name) || scope.broken.contains(name);
+        let excused = self.scope(file).is_some_and(|scope| scope.use_failed || is_broken(scope));
+        if excused {
+            mark_excused();
+        }
+        excused
     }
 
     /// Whether a file names another that is gone, which nothing in it needs any more.
@@ -264,7 +349,7 @@ impl<'s> Scopes<'s> {
         let Some(scope) = self.scope(file) else { return Vec::new() };
         let own = std::iter::once(scope).chain(scope.reach.iter().filter_map(|file| self.scope(*file)));
         let mut names: Vec<&str> = own
-            .flat_map(|scope| scope.own.keys())
+            .flat_map(|scope| scope.own.names.keys())
             .filter(|(of, _)| *of == set)
             .map(|(_, name)| name.as_str())
             .collect();
@@ -289,32 +374,40 @@ impl<'s> Scopes<'s> {
         self.sources.item(id.file, id.item)
     }
 
-    /// Names that two files bring into a third, and own names that a used file has too.
-    fn clashes(&mut self, faults: &mut Vec<Diagnostic>) {
+    /// Names that two files bring into a third, and own names that a used file has too: of each file that is not known to
+    /// have none. Gives for each whether it has none.
+    fn clashes(&mut self, kept: &[Option<Arc<FileScope>>], faults: &mut Vec<Diagnostic>) -> Vec<bool> {
         let mut winners: Vec<(usize, SmolStr, DeclId)> = Vec::new();
+        let mut free = Vec::with_capacity(kept.len());
         for (at, source) in self.sources.files.iter().enumerate() {
-            let Some(scope) = self.scope(source.id) else { continue };
-            self.own_clashes(source, scope, faults);
-            if !scope.shelf.is_empty() {
-                self.shelf_clashes(source, scope, faults);
+            let told = faults.len();
+            if kept.get(at).is_none_or(Option::is_none)
+                && let Some(scope) = self.scope(source.id)
+            {
+                self.own_clashes(source, scope, faults);
+                if !scope.shelf.is_empty() {
+                    self.shelf_clashes(source, scope, faults);
+                }
+                if scope.reach.len() > 1 {
+                    let found = self.brought_clashes(source, scope, faults);
+                    winners.extend(found.into_iter().map(|(name, id)| (at, name, id)));
+                }
             }
-            if scope.reach.len() > 1 {
-                winners
-                    .extend(self.brought_clashes(source, scope, faults).into_iter().map(|(name, id)| (at, name, id)));
-            }
+            free.push(faults.len() == told);
         }
         for (at, name, id) in winners {
             if let Some(scope) = Arc::make_mut(&mut self.files).get_mut(at) {
-                scope.winners.insert(name, id);
+                Arc::make_mut(scope).winners.insert(name, id);
             }
         }
+        free
     }
 
     fn own_clashes(&self, source: &Source, scope: &FileScope, faults: &mut Vec<Diagnostic>) {
         if scope.reach.is_empty() && scope.shelf.is_empty() {
             return;
         }
-        let mut own: Vec<(&(NameSet, SmolStr), &u32)> = scope.own.iter().collect();
+        let mut own: Vec<(&(NameSet, SmolStr), &u32)> = scope.own.names.iter().collect();
         own.sort_unstable_by_key(|(_, item)| **item);
         for ((set, name), item) in own {
             let Some(other) = self.find_used(source.id, *set, name) else { continue };
@@ -331,7 +424,7 @@ impl<'s> Scopes<'s> {
     fn shelf_clashes(&self, source: &Source, scope: &FileScope, faults: &mut Vec<Diagnostic>) {
         for reached in scope.reach.iter() {
             let Some(there) = self.scope(*reached) else { continue };
-            let mut names: Vec<(&(NameSet, SmolStr), &u32)> = there.own.iter().collect();
+            let mut names: Vec<(&(NameSet, SmolStr), &u32)> = there.own.names.iter().collect();
             names.sort_unstable_by_key(|(_, item)| **item);
             for ((set, name), item) in names {
                 let brought = |used: u32| scope.shelf.contains(&used) && !there.shelf.contains(&used);
@@ -354,7 +447,7 @@ impl<'s> Scopes<'s> {
         let mut winners = Vec::new();
         for reached in scope.reach.iter() {
             let Some(there) = self.scope(*reached) else { continue };
-            let mut names: Vec<(&(NameSet, SmolStr), &u32)> = there.own.iter().collect();
+            let mut names: Vec<(&(NameSet, SmolStr), &u32)> = there.own.names.iter().collect();
             names.sort_unstable_by_key(|(_, item)| **item);
             for (key, item) in names {
                 let id = DeclId { file: *reached, item: *item };
@@ -364,7 +457,9 @@ impl<'s> Scopes<'s> {
                 };
                 if self.refines(id) && self.reaches(id.file, other.file) {
                     winners.push((key.1.clone(), id));
-                } else if !(scope.own.contains_key(key) || self.refines(other) && self.reaches(other.file, id.file)) {
+                } else if !(scope.own.names.contains_key(key)
+                    || self.refines(other) && self.reaches(other.file, id.file))
+                {
                     self.tell_brought(source, &key.1, other, id, faults);
                 }
             }
@@ -403,7 +498,7 @@ impl<'s> Scopes<'s> {
 
     /// Whether a declaration is `material X like X`, which takes the place of the X that is used.
     fn refines(&self, id: DeclId) -> bool {
-        matches!(self.item(id), Some(Item::Material(material)) if material.like.as_ref().is_some_and(|like| like.text == material.name.text))
+        self.item(id).is_some_and(is_refining)
     }
 
     fn reaches(&self, from: FileId, to: FileId) -> bool {
@@ -417,11 +512,12 @@ impl<'s> Scopes<'s> {
     }
 }
 
-fn own_names(source: &Source, faults: &mut Vec<Diagnostic>) -> FileScope {
-    let mut scope = FileScope::default();
+/// The names that a file declares, and the faults of those that it takes twice.
+pub(super) fn own_names(source: &Source, faults: &mut Vec<Diagnostic>) -> OwnNames {
+    let mut own = OwnNames::default();
     // A name that is too long is told of as that, and as nothing else.
     let long = source.faults.iter().filter(|fault| fault.code == Code::NameTooLong);
-    scope.broken.extend(long.map(|fault| SmolStr::new(cut_name(fault.primary.place.span.of(&source.text)))));
+    own.broken.extend(long.map(|fault| SmolStr::new(cut_name(fault.primary.place.span.of(&source.text)))));
     for (at, item) in source.tree.items.iter().enumerate() {
         let at = u32::try_from(at).unwrap_or(u32::MAX);
         if let Item::Broken(span) = item {
@@ -430,21 +526,29 @@ fn own_names(source: &Source, faults: &mut Vec<Diagnostic>) -> FileScope {
                 .split(|c: char| c.is_whitespace() || c == '{')
                 .filter(|word| !word.is_empty())
                 .nth(1);
-            scope.broken.extend(second.map(|word| SmolStr::new(word.to_lowercase().replace('_', "-"))));
+            own.broken.extend(second.map(|word| SmolStr::new(word.to_lowercase().replace('_', "-"))));
             continue;
         }
         let (Some(set), Some(name)) = (NameSet::of(item), item.name()) else { continue };
+        if is_refining(item) {
+            own.refining.insert(at);
+        }
         let key = (set, name.text.clone());
-        let first = scope.own.get(&key).and_then(|first| source.tree.items.get(*first as usize)).and_then(Item::name);
+        let first = own.names.get(&key).and_then(|first| source.tree.items.get(*first as usize)).and_then(Item::name);
         match first {
             None => {
-                scope.own.insert(key, at);
+                own.names.insert(key, at);
             }
-            Some(_) if scope.broken.contains(&name.text) => {}
+            Some(_) if own.broken.contains(&name.text) => {}
             Some(first) => faults.push(taken(&name.text, place_of(source, name), place_of(source, first))),
         }
     }
-    scope
+    own
+}
+
+/// Whether a declaration is `material X like X`, which takes the place of the X that is used.
+fn is_refining(item: &Item) -> bool {
+    matches!(item, Item::Material(material) if material.like.as_ref().is_some_and(|like| like.text == material.name.text))
 }
 
 fn place_of(source: &Source, name: &Name) -> Place {

@@ -19,18 +19,18 @@ impl Resolver<'_> {
     /// disk is told of by [`Resolver::check_substance`] alone, once.
     #[must_use]
     pub fn substance(&self, id: DeclId) -> Option<Arc<Substance>> {
-        if let Some(known) = self.substances.get(id) {
+        if let Some(known) = self.made.substances.get(id) {
             return known;
         }
         let made = self.make_substance(id, &mut Vec::new()).map(Arc::new);
-        self.substances.put(id, made.clone());
+        self.made.substances.put(id, made.clone());
         made
     }
 
     /// Makes a substance for the sake of its faults.
     pub fn check_substance(&self, id: DeclId, faults: &mut Vec<Diagnostic>) {
         let made = self.make_substance(id, faults).map(Arc::new);
-        self.substances.put(id, made);
+        self.made.substances.put(id, made);
         // Only now: what it is told beside may speak of it in turn.
         self.check_metals(id, faults);
     }

@@ -3,9 +3,11 @@
 
 use crate::diagnostic::{Diagnostic, FileId, Place, Span};
 use crate::model::DeclId;
+use crate::syntax::Cuts;
 use crate::syntax::tree::Item;
 use crate::workspace::Source;
 use smol_str::SmolStr;
+use std::cell::Cell;
 
 /// A file as it stood when it was last looked at.
 #[derive(Debug)]
@@ -14,6 +16,10 @@ pub(super) struct Stood {
     pub version: u64,
     text: String,
     items: Vec<Mark>,
+    /// What was wrong with its text.
+    faults: Vec<Diagnostic>,
+    /// How its text was cut, where it is being written.
+    cuts: Option<Cuts>,
 }
 
 /// An item of a file.
@@ -38,9 +44,10 @@ enum Kind {
 }
 
 impl Stood {
-    /// A file as it stands.
-    pub fn new(source: &Source, version: u64) -> Stood {
-        Stood { version, text: source.text.clone(), items: source.tree.items.iter().map(Mark::of).collect() }
+    /// A file as it stands, with how its text is cut, where that is known.
+    pub fn new(source: &Source, version: u64, cuts: Option<Cuts>) -> Stood {
+        let items = source.tree.items.iter().map(Mark::of).collect();
+        Stood { version, text: source.text.clone(), items, faults: source.faults.clone(), cuts }
     }
 }
 
@@ -70,28 +77,33 @@ pub(super) struct Shift {
     first: usize,
     old_after: usize,
     new_after: usize,
+    /// Whether the items that it touches declare the same names as before.
+    pub same_names: bool,
+    /// Whether all other items are known to be read as they were.
+    pub same_trees: bool,
+    /// Whether anything that was asked for is elsewhere now, or numbered otherwise.
+    moved: Cell<bool>,
 }
 
 impl Shift {
     /// What changed between a file as it stood and as it stands; none where more than formulas and records may have.
-    pub fn between(stood: &Stood, source: &Source) -> Option<Shift> {
-        let (old, new) = (stood.text.as_bytes(), source.text.as_bytes());
-        let start = old.iter().zip(new).take_while(|(one, other)| one == other).count();
+    pub fn between(stood: &Stood, now: &Stood, file: FileId) -> Option<Shift> {
+        let (old, new) = (stood.text.as_bytes(), now.text.as_bytes());
+        let start = alike_from_start(old, new);
         let most = old.len().min(new.len()) - start;
-        let same = old.iter().rev().zip(new.iter().rev()).take(most).take_while(|(one, other)| one == other).count();
+        let same = alike_from_end(old, new).min(most);
         let span = Span::new(start, old.len() - same);
         let (new_start, new_end) = (span.start, Span::new(0, new.len() - same).end);
-        let (old_end, items) = (span.end, &stood.items);
-        let now: Vec<Mark> = source.tree.items.iter().map(Mark::of).collect();
+        let (old_end, items, marks_now) = (span.end, &stood.items, &now.items);
         let touched = |marks: &[Mark], end: u32| {
             let first = marks.iter().take_while(|mark| mark.span.end < new_start).count();
             let after = marks.iter().rev().take_while(|mark| mark.span.start > end).count();
             (first, marks.len().saturating_sub(after).max(first))
         };
         let (first, old_after) = touched(items, old_end);
-        let (first_now, new_after) = touched(&now, new_end);
-        let shift = Shift {
-            file: source.id,
+        let (first_now, new_after) = touched(marks_now, new_end);
+        let mut shift = Shift {
+            file,
             before: stood.version,
             start: new_start,
             old_end,
@@ -99,9 +111,12 @@ impl Shift {
             first,
             old_after,
             new_after,
+            same_names: false,
+            same_trees: false,
+            moved: Cell::new(false),
         };
-        let (before, before_now) = (items.get(..first)?, now.get(..first_now)?);
-        let (after, after_now) = (items.get(old_after..)?, now.get(new_after..)?);
+        let (before, before_now) = (items.get(..first)?, marks_now.get(..first_now)?);
+        let (after, after_now) = (items.get(old_after..)?, marks_now.get(new_after..)?);
         let moved = |one: &Mark, other: &Mark| {
             one.kind == other.kind && one.name == other.name && shift.span(one.span) == Some(other.span)
         };
@@ -112,13 +127,45 @@ impl Shift {
             let marks = marks.get(first..after)?.iter().filter(|mark| mark.kind != Kind::Broken);
             marks.map(|mark| (mark.kind != Kind::Other).then(|| (mark.kind, mark.name.clone()))).collect()
         };
-        let same_names = inside(items, old_after)? == inside(&now, new_after)?;
-        (stays && same_names).then_some(shift)
+        shift.same_names = inside(items, old_after)? == inside(marks_now, new_after)?;
+        shift.same_trees = shift.reads_alike(stood, now);
+        stays.then_some(shift)
+    }
+
+    /// Whether all but what was touched is cut and read as it was, and the same is wrong with it.
+    fn reads_alike(&self, stood: &Stood, now: &Stood) -> bool {
+        let (Some(old), Some(new)) = (&stood.cuts, &now.cuts) else { return false };
+        let [start, old_end, new_end] = [self.start, self.old_end, self.new_end].map(|at| at as usize);
+        let is_outside = |fault: &&Diagnostic, end: u32| {
+            let span = fault.primary.place.span;
+            span.end < self.start || span.start > end
+        };
+        let faults_before = stood.faults.iter().filter(|fault| is_outside(fault, self.old_end));
+        let faults_now = now.faults.iter().filter(|fault| is_outside(fault, self.new_end));
+        new.is_same_outside(old, start, old_end, new_end)
+            && faults_before.map(|fault| self.fault(fault.clone())).eq(faults_now.map(|fault| Some(fault.clone())))
+    }
+
+    /// Whether an item of before is one of now: the same one, or both were touched.
+    pub fn is_same_item(&self, before: u32, now: u32) -> bool {
+        let id = |item| DeclId { file: self.file, item };
+        let touched = (self.first..self.new_after).contains(&(now as usize));
+        self.id(id(before)).map_or(touched, |moved| moved.item == now)
     }
 
     /// The file, and the number that it had before.
     pub fn of(&self) -> (FileId, u64) {
         (self.file, self.before)
+    }
+
+    /// From here on it is watched whether anything that is asked for is elsewhere now.
+    pub fn begin(&self) {
+        self.moved.set(false);
+    }
+
+    /// Whether anything that was asked for since is elsewhere now, or numbered otherwise.
+    pub fn has_moved(&self) -> bool {
+        self.moved.get()
     }
 
     /// The number of an item as it is now; none where it was touched.
@@ -127,8 +174,11 @@ impl Shift {
         if id.file != self.file || item < self.first {
             return Some(id);
         }
-        let item = item.checked_sub(self.old_after)? + self.new_after;
-        Some(DeclId { file: id.file, item: u32::try_from(item).ok()? })
+        let now = item.checked_sub(self.old_after)? + self.new_after;
+        if now != item {
+            self.moved.set(true);
+        }
+        Some(DeclId { file: id.file, item: u32::try_from(now).ok()? })
     }
 
     fn span(&self, span: Span) -> Option<Span> {
@@ -137,7 +187,16 @@ impl Shift {
         }
         let moved = |at: u32| at.checked_sub(self.old_end)?.checked_add(self.new_end);
         (span.start > self.old_end).then_some(())?;
+        if self.old_end != self.new_end {
+            self.moved.set(true);
+        }
         Some(Span { start: moved(span.start)?, end: moved(span.end)? })
+    }
+
+    /// A place where it is now; none where it was touched.
+    pub fn moved(&self, mut place: Place) -> Option<Place> {
+        self.place(&mut place)?;
+        Some(place)
     }
 
     fn place(&self, place: &mut Place) -> Option<()> {
@@ -148,7 +207,7 @@ impl Shift {
     }
 
     /// A diagnostic with its places where they are now; none where one of them was touched.
-    fn fault(&self, mut fault: Diagnostic) -> Option<Diagnostic> {
+    pub fn fault(&self, mut fault: Diagnostic) -> Option<Diagnostic> {
         self.place(&mut fault.primary.place)?;
         for label in &mut fault.secondary {
             self.place(&mut label.place)?;
@@ -171,4 +230,22 @@ impl Shift {
     pub fn ids(&self, ids: &[DeclId]) -> Option<Vec<DeclId>> {
         ids.iter().map(|id| self.id(*id)).collect()
     }
+}
+
+/// So many bytes are held against so many others at once.
+const CHUNK: usize = 64;
+
+/// With how many bytes both begin.
+pub(super) fn alike_from_start(one: &[u8], other: &[u8]) -> usize {
+    let chunks = one.chunks_exact(CHUNK).zip(other.chunks_exact(CHUNK)).take_while(|(one, other)| one == other).count();
+    let rest = one.iter().zip(other).skip(chunks * CHUNK);
+    chunks * CHUNK + rest.take_while(|(one, other)| one == other).count()
+}
+
+/// With how many bytes both end.
+pub(super) fn alike_from_end(one: &[u8], other: &[u8]) -> usize {
+    let chunks =
+        one.rchunks_exact(CHUNK).zip(other.rchunks_exact(CHUNK)).take_while(|(one, other)| one == other).count();
+    let rest = one.iter().rev().zip(other.iter().rev()).skip(chunks * CHUNK);
+    chunks * CHUNK + rest.take_while(|(one, other)| one == other).count()
 }

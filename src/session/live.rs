@@ -1,7 +1,9 @@
 //! A session that can be asked again after a file changed: what did not change keeps its tree and what came of it.
 
+use super::carried::{alike_from_end, alike_from_start};
 use super::memory::Memory;
-use super::report::{Report, run_with};
+use super::report::Report;
+use super::run::{Stand, run_with};
 use crate::check::CheckOptions;
 use crate::diagnostic::FileId;
 use crate::sheet::BatchOrder;
@@ -9,6 +11,7 @@ use crate::syntax::tree::{Item, UseTarget};
 use crate::syntax::{MAX_FILE, Memo, Parsed, SyntaxTree};
 use crate::workspace::{KeptFiles, Layered, Loaded, Source, Sources, UseOutcome, World, load_again};
 use std::collections::{BTreeMap, BTreeSet};
+use std::mem::take;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -154,28 +157,35 @@ impl<'w> Session<'w> {
     /// Puts texts that are not saved in the place of those of files that are loaded, where what they use stays as it is:
     /// no other file has to be looked at then. Otherwise nothing is done.
     fn put_texts(&mut self, changed: &BTreeSet<PathBuf>) -> bool {
-        let files = &self.loaded.sources.files;
+        let files = &mut self.loaded.sources.files;
         if changed.is_empty() || self.versions.len() != files.len() {
             return false;
         }
         let mut put = Vec::with_capacity(changed.len());
         for path in changed {
             let at = files.iter().position(|source| source.readable && source.absolute == *path);
-            let Some((at, source)) = at.and_then(|at| Some((at, files.get(at)?))) else { return false };
-            let (Some(bytes), Some(tree)) = (self.unsaved.get(path), self.trees.get(path)) else { return false };
+            let (Some(at), Some(bytes), Some(tree)) = (at, self.unsaved.get(path), self.trees.get(path)) else {
+                return false;
+            };
             let text = tree.text();
             if bytes.len() > MAX_FILE || text.as_bytes() != bytes.as_slice() || text.starts_with('\u{feff}') {
                 return false;
             }
-            let Some(parsed) = with_uses_of(source, tree.parsed(source.id)) else { return false };
-            put.push((at, text.to_string(), parsed));
+            put.push((at, path));
         }
-        for (at, text, (parsed, uses)) in put {
-            let (Some(source), Some(version)) = (self.loaded.sources.files.get_mut(at), self.versions.get_mut(at))
+        for (at, path) in put {
+            let (Some(source), Some(version), Some(tree)) =
+                (files.get_mut(at), self.versions.get_mut(at), self.trees.get_mut(path))
             else {
-                continue;
+                return false;
             };
-            (source.text, source.tree, source.faults, source.uses) = (text, parsed.tree, parsed.faults, uses);
+            // Where what it uses is not as it was, the file is read anew: its tree is not missed.
+            let used = targets(&source.tree.items);
+            let before = Parsed { tree: take(&mut source.tree), faults: take(&mut source.faults) };
+            let parsed = tree.parsed_from(source.id, before, source.text.len());
+            let Some(uses) = uses_again(source, &used, &parsed) else { return false };
+            (source.text, source.tree, source.faults, source.uses) =
+                (tree.text().to_string(), parsed.tree, parsed.faults, uses);
             self.last_version += 1;
             *version = self.last_version;
         }
@@ -241,7 +251,11 @@ impl<'w> Session<'w> {
     fn report(&self, order: &BatchOrder, asked: CheckOptions) -> Report<'_> {
         let mut memory = self.memory.lock().unwrap_or_else(PoisonError::into_inner);
         memory.asked_for(order, asked);
-        run_with(&self.loaded.sources, order, asked, &mut memory, &self.versions)
+        let cuts = |source: &Source| {
+            let tree = self.trees.get(&source.absolute)?;
+            (tree.text() == source.text).then(|| tree.cuts())
+        };
+        run_with(&self.loaded.sources, order, asked, &mut memory, &Stand { versions: &self.versions, cuts: &cuts })
     }
 
     /// Where the links of a path lead; of one that is not there yet, its name in its folder.
@@ -289,36 +303,43 @@ impl<'w> Session<'w> {
     }
 }
 
-/// A tree beside what became of its `use` statements, where they are those of a file and all of them were followed.
-fn with_uses_of(source: &Source, parsed: Parsed) -> Option<(Parsed, Vec<(usize, UseOutcome)>)> {
-    let targets = |items: &[Item]| -> Vec<(usize, String)> {
-        let uses = items.iter().enumerate().filter_map(|(at, item)| match item {
-            Item::Use(used) => Some((at, &used.target)),
-            _ => None,
-        });
-        let written = uses.map(|(at, target)| match target {
-            UseTarget::Path(path) => (at, format!("\"{}\"", path.value)),
-            UseTarget::Shelf(name) => (at, name.text.to_string()),
-        });
-        written.collect()
-    };
-    let (before, now) = (targets(&source.tree.items), targets(&parsed.tree.items));
+/// What `use` statements name, each with the number of its item.
+fn targets(items: &[Item]) -> Vec<(usize, String)> {
+    let uses = items.iter().enumerate().filter_map(|(at, item)| match item {
+        Item::Use(used) => Some((at, &used.target)),
+        _ => None,
+    });
+    let written = uses.map(|(at, target)| match target {
+        UseTarget::Path(path) => (at, format!("\"{}\"", path.value)),
+        UseTarget::Shelf(name) => (at, name.text.to_string()),
+    });
+    written.collect()
+}
+
+/// What became of the `use` statements of a tree, where they are those that its file had and all of them were followed.
+fn uses_again(source: &Source, before: &[(usize, String)], parsed: &Parsed) -> Option<Vec<(usize, UseOutcome)>> {
+    let now = targets(&parsed.tree.items);
     let is_same = before.len() == now.len() && before.iter().zip(&now).all(|(one, other)| one.1 == other.1);
     let all_followed = source.uses.iter().all(|(_, outcome)| matches!(outcome, UseOutcome::File(_)));
     if !is_same || !all_followed || source.uses.len() != now.len() {
         return None;
     }
-    let uses = now.into_iter().zip(&source.uses).map(|((at, _), (_, outcome))| (at, *outcome)).collect();
-    Some((parsed, uses))
+    Some(now.into_iter().zip(&source.uses).map(|((at, _), (_, outcome))| (at, *outcome)).collect())
 }
 
 /// Makes a tree one of another text: the stretch between what both begin with and what both end with is put in.
 fn change(tree: &mut SyntaxTree, text: &str) {
     let old = tree.text();
-    let begins = old.chars().zip(text.chars()).take_while(|(one, two)| one == two).map(|(one, _)| one.len_utf8()).sum();
+    let mut begins = alike_from_start(old.as_bytes(), text.as_bytes());
+    // What both begin with and end with ends between characters of both.
+    while !(old.is_char_boundary(begins) && text.is_char_boundary(begins)) {
+        begins -= 1;
+    }
     let (Some(old_rest), Some(new_rest)) = (old.get(begins..), text.get(begins..)) else { return };
-    let pairs = old_rest.chars().rev().zip(new_rest.chars().rev());
-    let ends: usize = pairs.take_while(|(one, two)| one == two).map(|(one, _)| one.len_utf8()).sum();
+    let mut ends = alike_from_end(old_rest.as_bytes(), new_rest.as_bytes());
+    while !(old_rest.is_char_boundary(old_rest.len() - ends) && new_rest.is_char_boundary(new_rest.len() - ends)) {
+        ends -= 1;
+    }
     let range = begins..old.len() - ends;
     let with = new_rest.get(..new_rest.len() - ends).unwrap_or_default().to_string();
     tree.edit(range, &with);

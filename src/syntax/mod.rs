@@ -4,6 +4,7 @@
 //! statement by itself, and each text of one but once (`statement`). `build` makes [`tree`] of that, and
 //! [`format`](format()) writes a text in the one layout.
 
+mod again;
 #[cfg(test)]
 mod agreement;
 mod build;
@@ -28,7 +29,7 @@ use pest::Parser as _;
 
 pub use build::{batch_argument, cut_name, is_calendar_date, scale_argument};
 pub use context::Context;
-pub use cut::{MAX_NESTING, SyntaxTree};
+pub use cut::{Cuts, MAX_NESTING, SyntaxTree};
 pub use format::format;
 pub use near::{IndexedName, is_one_slip, nearest, nearest_of};
 pub use print::{amount_text, expression_text, one_blank, tail_text};
@@ -75,11 +76,26 @@ impl SyntaxTree {
     pub fn parsed(&self, file: FileId) -> Parsed {
         made(self.cut(), file, self.text(), 0)
     }
+
+    /// The same, from the tree and the faults of the same file before it was edited, and how long its text was then:
+    /// declarations that the edit has left as they were, and in which nothing was or is at fault, are not made again.
+    #[must_use]
+    pub fn parsed_from(&mut self, file: FileId, before: Parsed, length: usize) -> Parsed {
+        match self.take_left().filter(|left| left.old_length == length) {
+            Some(left) => again::parsed_from(self.cut(), left, file, self.text(), before),
+            None => self.parsed(file),
+        }
+    }
+}
+
+/// The faults of a text that show before any statement is read.
+fn told_at_once(cut: &cut::Cut, file: FileId, text: &str, shift: usize) -> Vec<Diagnostic> {
+    let unseen = invisible::unseen_in(text).into_iter().map(|unseen| unseen.told(file, shift));
+    unseen.chain(cut.faults.iter().map(|fault| fault.told(file, shift))).collect()
 }
 
 fn made(cut: &cut::Cut, file: FileId, text: &str, shift: usize) -> Parsed {
-    let unseen = invisible::unseen_in(text).into_iter().map(|unseen| unseen.told(file, shift));
-    let told: Vec<Diagnostic> = unseen.chain(cut.faults.iter().map(|fault| fault.told(file, shift))).collect();
+    let told = told_at_once(cut, file, text, shift);
     let mut builder = build::Builder::new(file, text, &told);
     let tree = builder.items(cut::Walk::new(&cut.entries, text, shift));
     let mut faults = builder.faults;

@@ -73,10 +73,10 @@ fn after_a_rename_of_anything_in_the_examples_the_check_says_the_same() {
         let after = checked_after(session.sources(), &edits);
         // What is foreseen takes long, and rests on names no otherwise than the rest: some of it is enough.
         let (before, report) = match done % 20 {
-            0 => (before.diagnostics.clone(), report(&after).diagnostics),
+            0 => (before.diagnostics.clone(), report(&after).diagnostics.to_vec()),
             _ => (
-                check_without_forecast(session.sources(), &BatchOrder::default()).diagnostics,
-                check_without_forecast(after.sources(), &BatchOrder::default()).diagnostics,
+                check_without_forecast(session.sources(), &BatchOrder::default()).diagnostics.to_vec(),
+                check_without_forecast(after.sources(), &BatchOrder::default()).diagnostics.to_vec(),
             ),
         };
         let place = session.sources().path(file);

@@ -29,7 +29,7 @@ fn told(text: &str, on: Option<&str>) -> Vec<Diagnostic> {
     let folder = folder(&[("formula.still", text.as_bytes())]);
     let loaded = folder.load();
     let order = BatchOrder { on: on.map(Into::into), ..BatchOrder::default() };
-    check(&loaded.sources, &order, false).diagnostics
+    check(&loaded.sources, &order, false).diagnostics.to_vec()
 }
 
 fn codes(text: &str) -> Vec<String> {

@@ -15,7 +15,8 @@ use crate::syntax::vocabulary::{Borne, Charge, Doing, Mark, MaterialPhase, Micro
 use smol_str::SmolStr;
 
 impl Builder {
-    pub(super) fn item(&mut self, placed: &Placed<'_>) -> Option<Item> {
+    /// A declaration at file level; none where the grammar has a statement that is none.
+    pub fn item(&mut self, placed: &Placed<'_>) -> Option<Item> {
         let Some(node) = self.only(placed, Context::File) else { return Some(Item::Broken(placed.span())) };
         Some(match node.as_rule() {
             Rule::formula_opening => Item::Formula(self.formula(node, placed)),

@@ -55,6 +55,11 @@ impl Builder {
         Builder { file, told, long_words: has_long_word(text), meter: None, faults: Vec::new() }
     }
 
+    /// Whether any word of the file is too long for a name, which is told of wherever it stands.
+    pub fn has_long_words(&self) -> bool {
+        self.long_words
+    }
+
     /// The whole file.
     pub fn items(&mut self, statements: Walk<'_>) -> tree::File {
         tree::File { items: kept(statements.filter_map(|placed| self.item(&placed))) }

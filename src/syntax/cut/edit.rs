@@ -1,7 +1,7 @@
 //! A tree kept beside a text that is being written: a change cuts and parses anew what it has touched, and no more.
 
 use super::cutter::{Cutter, Unpaired};
-use super::{Cut, Entry, EntryKind};
+use super::{Cut, Cuts, Entry, EntryKind};
 use crate::syntax::context::Context;
 use crate::syntax::statement::Memo;
 use std::ops::Range;
@@ -13,6 +13,21 @@ pub struct SyntaxTree {
     text: String,
     cut: Cut,
     memo: Arc<Memo>,
+    /// What the last edit left as it was, where it is the only one since that was last asked for.
+    left: Option<Left>,
+    /// Whether the text was edited since.
+    edited: bool,
+}
+
+/// How many entries at file level an edit has left as they were, at the start and at the end, of how many bytes.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Left {
+    /// Entries at the start.
+    pub first: usize,
+    /// Entries at the end.
+    pub last: usize,
+    /// How long the text was before.
+    pub old_length: usize,
 }
 
 /// The entries of one block, or of the file, in which a change lies.
@@ -37,7 +52,7 @@ impl SyntaxTree {
     #[must_use]
     pub fn new(text: String, memo: Arc<Memo>) -> SyntaxTree {
         let cut = Cut::new(&text, &memo);
-        SyntaxTree { text, cut, memo }
+        SyntaxTree { text, cut, memo, left: None, edited: false }
     }
 
     /// The text.
@@ -52,36 +67,60 @@ impl SyntaxTree {
         &self.cut
     }
 
+    /// What the last edit left as it was; none where there was none, or several, since this was last asked.
+    pub fn take_left(&mut self) -> Option<Left> {
+        self.edited = false;
+        self.left.take()
+    }
+
+    /// How the text is cut.
+    #[must_use]
+    pub fn cuts(&self) -> Cuts {
+        Cuts::of(&self.cut.entries)
+    }
+
     /// Puts other text in the place of a range of bytes; what does not lie between characters of the text is left
     /// undone, and is false.
     pub fn edit(&mut self, range: Range<usize>, with: &str) -> bool {
         if self.text.get(range.clone()).is_none() {
             return false;
         }
+        let old_length = self.text.len();
         self.text.replace_range(range.clone(), with);
-        if !self.cut.settled || !self.edit_within(&range, with.len()) {
-            self.cut = Cut::new(&self.text, &self.memo);
-        }
+        let within = if self.cut.settled { self.edit_within(&range, with.len()) } else { None };
+        let (first, last) = within.unwrap_or_else(|| {
+            let new = Cut::new(&self.text, &self.memo);
+            let old = std::mem::replace(&mut self.cut, new);
+            left_as_they_were(&old.entries, &self.cut.entries, &range, old_length)
+        });
+        self.left = (!self.edited).then_some(Left { first, last, old_length });
+        self.edited = true;
         true
     }
 
-    /// Cuts anew from the entry before a change to the first one after it that stays as it is; false where there is
-    /// none, since the change bears on braces.
-    fn edit_within(&mut self, range: &Range<usize>, inserted: usize) -> bool {
+    /// Cuts anew from the entry before a change to the first one after it that stays as it is; none where there is
+    /// none, since the change bears on braces. Gives how many entries at file level stay as they were, at both ends.
+    fn edit_within(&mut self, range: &Range<usize>, inserted: usize) -> Option<(usize, usize)> {
         let level = self.level_of(range);
-        let Some(stretch) = self.stretch(&level, range, inserted) else { return false };
+        let stretch = self.stretch(&level, range, inserted)?;
         let removed = range.end - range.start;
+        let all = self.cut.entries.len();
+        let (first, after) = match level.path.first() {
+            Some(number) => (*number, number + 1),
+            None => (stretch.entries.start, stretch.entries.end),
+        };
+        let left = (first, all.saturating_sub(after));
         let mut entries = &mut self.cut.entries;
         for number in level.path {
             let Some(Entry { what: EntryKind::Statement(statement), length }) = entries.get_mut(number) else {
-                return false;
+                return None;
             };
-            let Some(block) = &mut statement.block else { return false };
+            let block = statement.block.as_mut()?;
             *length = u32::try_from(*length as usize + inserted - removed).unwrap_or(u32::MAX);
             entries = &mut block.entries;
         }
         entries.splice(stretch.entries, stretch.new);
-        true
+        Some(left)
     }
 
     /// The innermost block that a range lies in with something to spare on both sides.
@@ -157,6 +196,24 @@ impl SyntaxTree {
         }
         cutter.settled().then(|| Stretch { entries: first..next, new: cutter.finish().0 })
     }
+}
+
+/// How many entries at both ends of a text are cut and read as they were before a range of it was changed, and lie outside
+/// that range.
+fn left_as_they_were(old: &[Entry], new: &[Entry], range: &Range<usize>, old_length: usize) -> (usize, usize) {
+    let first = left_before(old.iter().zip(new), range.start);
+    let last = left_before(old.iter().rev().zip(new.iter().rev()), old_length - range.end);
+    (first, last.min(old.len() - first).min(new.len() - first))
+}
+
+/// How many pairs of entries are the same, of those that end before a stretch of so many bytes does.
+fn left_before<'e>(pairs: impl Iterator<Item = (&'e Entry, &'e Entry)>, most: usize) -> usize {
+    let mut at = 0;
+    let is_left = |(one, other): &(&Entry, &Entry)| {
+        at += one.length as usize;
+        at < most && one.is_same(other)
+    };
+    pairs.take_while(is_left).count()
 }
 
 /// The statement before the first entry that an offset touches, and where it starts; or the first entry of all.

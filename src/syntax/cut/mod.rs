@@ -12,8 +12,8 @@ mod mend;
 mod place;
 mod scan;
 
-pub use edit::SyntaxTree;
-pub use entry::{Block, Entry, EntryKind, ParseState, Statement};
+pub use edit::{Left, SyntaxTree};
+pub use entry::{Block, Cuts, Entry, EntryKind, ParseState, Statement};
 pub use mend::BracketFault;
 pub use place::{Placed, Walk};
 pub use scan::{closing_quote, line_end, nests_within_limit};

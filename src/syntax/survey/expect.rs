@@ -3,6 +3,7 @@
 //! A word fits where the statement up to it, with it and with some end, parses. So nothing is held to fit that would not
 //! parse, and there is no second grammar to be kept right.
 
+use super::candidates::words_after;
 use super::grammar_words::words_in;
 use super::lexer::{Lexeme, LexemeKind, lexemes};
 use super::mark::{Mark, MarkKind, Marker};
@@ -124,7 +125,7 @@ fn expected(context: Context, before: &str) -> Vec<Expected> {
             found.push(expected);
         }
     }
-    for word in words_in(context) {
+    for word in words_after(context, before) {
         let fits = |end: &String| {
             let kind = kind_of(context, before, word, end);
             kind.is_some_and(|kind| kind == MarkKind::Keyword || is_part_of_unit(kind, word))

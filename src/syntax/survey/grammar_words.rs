@@ -4,7 +4,7 @@ use crate::syntax::context::Context;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
 
-const GRAMMAR: &str = include_str!("../../../grammar/stillroom.pest");
+pub(super) const GRAMMAR: &str = include_str!("../../../grammar/stillroom.pest");
 
 /// The words that may stand in the statements of a block, by the alphabet.
 pub(super) fn words_in(context: Context) -> &'static [&'static str] {
@@ -43,13 +43,13 @@ fn rules() -> Rules {
     rules
 }
 
-fn is_rule_name(text: &str) -> bool {
+pub(super) fn is_rule_name(text: &str) -> bool {
     text.starts_with(|letter: char| letter.is_ascii_lowercase())
         && text.chars().all(|letter| letter.is_ascii_lowercase() || letter == '_')
 }
 
 /// The rule of a block, and what it is called in the grammar.
-const ENTRIES: [&str; Context::COUNT] = [
+pub(super) const ENTRIES: [&str; Context::COUNT] = [
     "in_file",
     "in_maker",
     "in_container",

@@ -3,6 +3,7 @@
 //! [`Survey::new`] goes through a text once and notes every word of it: what it is, and of a name in which way it is
 //! meant. What a name stands for, `resolve` says; here is only how it is written.
 
+mod candidates;
 mod expect;
 mod grammar_words;
 mod lexer;

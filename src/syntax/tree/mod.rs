@@ -7,6 +7,7 @@ mod literal;
 mod material;
 mod phase;
 mod rule;
+mod shift;
 mod store;
 
 pub use batch::{Batch, BatchEntry, BatchStatement, FrozenPlan, FrozenPlanLine, PlanPhase, PlanPremix, Struck};
@@ -22,6 +23,7 @@ pub use material::{
 };
 pub use phase::{Amount, AmountKind, Line, Phase, PhaseStatement, Tail, Titrated};
 pub use rule::{Condition, Rule, RuleBody, RuleBodyKind, RuleStatement};
+pub use shift::Distance;
 pub use store::{Planned, Stock, StockEntry};
 
 use crate::diagnostic::Span;
