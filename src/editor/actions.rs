@@ -91,13 +91,18 @@ fn allow(standing: &Standing<'_>, fault: &Diagnostic) -> Option<CodeAction> {
         return None;
     }
     let mut holders = standing.report.formulas.iter().filter(|report| report.diagnostics.contains(fault));
-    let (file, edit) = holders.find_map(|report| {
+    let (file, edit, at, formula) = holders.find_map(|report| {
         let at = allow_at(&report.formula, fault, &report.diagnostics)?;
-        statement(standing, &report.formula, at, fault)
+        let (file, edit) = statement(standing, &report.formula, at, fault)?;
+        Some((file, edit, at, &report.formula))
     })?;
     let name = fault.code.entry().name;
+    let of = match at {
+        AllowAt::Line(line) => formula.lines.get(line).map(|line| format!("for `{}` alone", shown(&line.name)))?,
+        AllowAt::Formula => format!("in the whole of `{}`", shown(&formula.name)),
+    };
     Some(CodeAction {
-        title: format!("Allow `{name}` here, and write why"),
+        title: format!("Allow `{name}` {of}, and write why"),
         kind: Some(CodeActionKind::QUICKFIX),
         diagnostics: Some(vec![told(standing, fault)]),
         edit: Some(workspace_edit(standing, file, &[edit])?),

@@ -54,8 +54,13 @@ pub fn about_field(context: Context, opener: &str, head: &str) -> Option<String>
     (!told.is_empty()).then(|| told.join("\n\n"))
 }
 
-/// A word of the language anywhere in a statement.
-pub(super) fn about_keyword(context: Context, (opener, head): (&str, &str), word: &str) -> Option<String> {
+/// A word of the language anywhere in a statement, of which the first word and the text are known.
+#[must_use]
+pub fn about_keyword(context: Context, (opener, head): (&str, &str), word: &str) -> Option<String> {
+    // In the text of a step the one word that is no name.
+    if word == "pH" && (context == Context::Steps || (context == Context::Plan && opener == "step")) {
+        return fields::STEPS.iter().find(|field| field.form == "`{pH}`").map(row);
+    }
     let part = || {
         let has = |row: &&Field| plain_form(row).split_whitespace().any(|part| part == word);
         let begins = |row: &&Field| plain_form(row).split_whitespace().next() == Some(word);
