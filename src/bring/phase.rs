@@ -15,6 +15,13 @@ pub struct PhaseHead {
     pub warm: Option<Exact>,
 }
 
+impl PhaseHead {
+    /// Whether it names a phase, and is no mark or warmth alone.
+    pub fn names_one(&self) -> bool {
+        self.letter.is_some() || self.title.is_some()
+    }
+}
+
 const WORDS: &[&str] = &["phase", "fase", "teil", "part"];
 const ENDINGS: &[&str] = &["phase", "fase"];
 

@@ -229,12 +229,10 @@ impl Writer<'_> {
 
     fn line(&mut self, read: &Read, line: &TableLine, number: usize, names: &mut Names) {
         let row = &read.row;
-        if !line.phase.is_empty() {
-            let head = phase::cell(&line.phase);
-            if head.letter.is_some() || head.title.is_some() {
-                self.open(&head, row, true);
-                self.remember(&kept(&line.phase));
-            }
+        let head = phase::cell(&line.phase);
+        if head.names_one() {
+            self.open(&head, row, true);
+            self.remember(&kept(&line.phase));
         }
         if self.at.is_none() {
             self.phases.push(Phase {
@@ -336,7 +334,8 @@ impl Writer<'_> {
                     || cell.replace(' ', "") == amount.replace(' ', "")
                     || format!("{cell} %") == amount
             };
-            let phase = |cell: &String| *cell == line.phase;
+            // A cell that names no phase opened none, and stands nowhere else.
+            let phase = |cell: &String| *cell == line.phase && phase::cell(cell).names_one();
             let said = line.said.iter().filter(|cell| !shown(cell) && !phase(cell));
             cells.extend(said.map(|cell| kept(cell)));
             cells.extend(line.kept.iter().map(|(heading, cell)| match heading.as_str() {
