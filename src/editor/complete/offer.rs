@@ -11,7 +11,6 @@ use crate::model::DeclId;
 use crate::quantity::Unit;
 use crate::resolve::NameSet;
 use crate::syntax::Context;
-use crate::syntax::fields::{PLAN, openers};
 use crate::syntax::survey::{MarkKind, NameRole};
 use crate::syntax::tree::{FormulaStatement, Item, MaterialField, Name, VariantStatement};
 use crate::syntax::vocabulary::{Borne, Charge, Doing, Market, MaterialPhase, Microbe, Product, Role};
@@ -70,7 +69,7 @@ impl Offers<'_> {
         match context {
             Context::Phase | Context::VariantPhase => !matches!(opener, "heat" | "cool" | "allow"),
             Context::Variant => matches!(opener, "set" | "swap"),
-            Context::Plan => !openers(PLAN).contains(&opener),
+            Context::Plan => !matches!(opener, "contains" | "brings" | "material" | "substance" | "density"),
             _ => false,
         }
     }

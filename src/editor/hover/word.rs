@@ -45,7 +45,12 @@ fn parts_of(context: Context) -> Vec<&'static Field> {
 /// A field by the word that opens it. Of several with one word, those that begin as the statement does.
 #[must_use]
 pub fn about_field(context: Context, opener: &str, head: &str) -> Option<String> {
-    let rows: Vec<&Field> = rows_of(context).into_iter().filter(|row| row.word == opener).collect();
+    let opens = |row: &&Field| match context {
+        // A word of a plan may be the name of a line as well, so it opens no row of the table.
+        Context::Plan => row.form.split(", ").any(|form| form.trim_matches('`').split(' ').next() == Some(opener)),
+        _ => row.word == opener,
+    };
+    let rows: Vec<&Field> = rows_of(context).into_iter().filter(opens).collect();
     let second = head.split_whitespace().nth(1).unwrap_or_default();
     let begins = |row: &&&Field| plain_form(row).split_whitespace().nth(1) == Some(second);
     let same: Vec<&Field> = rows.iter().filter(begins).copied().collect();

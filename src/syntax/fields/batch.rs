@@ -271,7 +271,7 @@ pub const PLAN: &[Field] = &[
         stands: "any number",
         means: "[a step](#steps), in the order of the bench, with the names of the plan's lines",
         default: "no step is shown",
-        checks: "",
+        checks: "`step-unknown-name`",
     },
     Field {
         word: "",
