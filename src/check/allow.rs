@@ -87,18 +87,18 @@ pub enum AllowAt {
     Formula,
 }
 
-/// Where an `allow` in a formula's own text quiets a fault that is told of it; none where no statement there would, and
-/// where one stands already that waits for its reason.
+/// Where an `allow` in a formula's own text quiets a fault that is told of it, and no other where that can be: below the
+/// line that it points at. One in the formula quiets more of the same code, of what is told of the whole.
 #[cfg(feature = "editor")]
 #[must_use]
 pub fn allow_at(formula: &Formula, fault: &Diagnostic, told: &[Diagnostic]) -> Option<AllowAt> {
     let own = formula.own_span?;
     let is_own = |line: &Line| line.whole.file == own.file && own.span.holds(line.whole.span);
     let line = places(fault).find_map(|place| formula.lines.iter().position(|line| is_within(line, place)));
-    if let Some(line) = line.filter(|_| !is_of_the_whole(fault.code)) {
-        if formula.lines.get(line).is_some_and(is_own) {
-            return Some(AllowAt::Line(line));
-        }
+    if let Some(line) = line.filter(|line| formula.lines.get(*line).is_some_and(is_own)) {
+        return Some(AllowAt::Line(line));
+    }
+    if line.is_some() && !is_of_the_whole(fault.code) {
         // Of a base's line a variant may speak where it is the only one that is told of.
         let others = told.iter().filter(|other| other.code == fault.code && *other != fault);
         return (others.count() == 0).then_some(AllowAt::Formula);

@@ -252,7 +252,7 @@ pub struct CardArguments {
     /// The formula, where the file has several.
     #[arg(long, value_name = "NAME")]
     pub formula: Option<String>,
-    /// What to draw; where nothing is said, a name after `--out` that ends in `.png` asks for that, and else it is `svg`.
+    /// What to draw; where nothing is said, what the name after `--out` ends in, `.svg` or `.png`, and else `svg`.
     #[arg(long, value_enum)]
     pub format: Option<CardFormat>,
     /// Leave out how much of each there is. The pH and the temperatures stay.

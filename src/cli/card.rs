@@ -19,7 +19,7 @@ const NAMED: usize = 12;
 /// # Errors
 /// Wrong arguments, several formulas where none was named, or input that cannot be read.
 pub fn run(arguments: &CardArguments) -> Result<Outcome, Failure> {
-    let format = format(arguments);
+    let format = format(arguments)?;
     let out = Destination::of(arguments.out.as_deref())?;
     if matches!(out, Destination::Screen) && format == CardFormat::Png && stdout_is_terminal() {
         return Err(Failure(
@@ -65,12 +65,26 @@ pub fn run(arguments: &CardArguments) -> Result<Outcome, Failure> {
 }
 
 /// What is asked for, or what the name of the file asks for.
-fn format(arguments: &CardArguments) -> CardFormat {
-    let is_png = |path: &std::path::PathBuf| path.extension().is_some_and(|end| end.eq_ignore_ascii_case("png"));
-    match arguments.format {
-        Some(format) => format,
-        None if arguments.out.as_ref().is_some_and(is_png) => CardFormat::Png,
-        None => CardFormat::Svg,
+///
+/// # Errors
+/// A name that asks for another picture than is drawn.
+fn format(arguments: &CardArguments) -> Result<CardFormat, Failure> {
+    let Some(path) = arguments.out.as_ref() else { return Ok(arguments.format.unwrap_or(CardFormat::Svg)) };
+    // What a shell opened has no ending, nor has `card`.
+    let Some(ending) = path.extension() else { return Ok(arguments.format.unwrap_or(CardFormat::Svg)) };
+    let named = [("svg", CardFormat::Svg), ("png", CardFormat::Png)];
+    let named = named.into_iter().find(|(word, _)| ending.eq_ignore_ascii_case(word)).map(|(_, format)| format);
+    match (named, arguments.format) {
+        (Some(named), None) => Ok(named),
+        (Some(named), Some(asked)) if named == asked => Ok(asked),
+        _ => {
+            let word = if arguments.format.or(named) == Some(CardFormat::Png) { "png" } else { "svg" };
+            Err(Failure(format!(
+                "A card is a drawing, `.svg`, or a picture, `.png`, and `{}` is named as something else: write `--out {}`.",
+                shown_path(path),
+                shown_path(&path.with_extension(word))
+            )))
+        }
     }
 }
 

@@ -564,6 +564,8 @@ impl Code {
             Code::RuleUnproven => &[Level::Note],
             // A plan says what the formula would, and what was set right is no fault any more.
             Code::BatchFormulaMissing => &[Level::Warning],
+            // In a frozen plan what is weighed is right, and the words at the bench alone are not.
+            Code::StepUnknownName => &[Level::Warning],
             Code::BatchOverReserve => &[Level::Note],
             // No water in it, but what wet hands bring.
             // Or little of it beside what binds it.

@@ -90,14 +90,21 @@ fn allow(standing: &Standing<'_>, fault: &Diagnostic) -> Option<CodeAction> {
     if !fault.code.entry().allowable {
         return None;
     }
-    let mut holders = standing.report.formulas.iter().filter(|report| report.diagnostics.contains(fault));
-    let (file, edit) = holders.find_map(|report| {
-        let at = allow_at(&report.formula, fault, &report.diagnostics)?;
-        statement(standing, &report.formula, at, fault)
-    })?;
+    let holders = standing.report.formulas.iter().filter(|report| report.diagnostics.contains(fault));
+    let ways: Vec<(AllowAt, &Formula)> = holders
+        .filter_map(|report| Some((allow_at(&report.formula, fault, &report.diagnostics)?, &*report.formula)))
+        .collect();
+    // A variant is told of the lines of its base too: the line itself goes before.
+    let on_line = ways.iter().find(|(at, _)| matches!(at, AllowAt::Line(_)));
+    let (at, formula) = *on_line.or_else(|| ways.first())?;
+    let (file, edit) = statement(standing, formula, at, fault)?;
     let name = fault.code.entry().name;
+    let of = match at {
+        AllowAt::Line(line) => formula.lines.get(line).map(|line| format!("for `{}` alone", shown(&line.name)))?,
+        AllowAt::Formula => format!("in the whole of `{}`", shown(&formula.name)),
+    };
     Some(CodeAction {
-        title: format!("Allow `{name}` here, and write why"),
+        title: format!("Allow `{name}` {of}, and write why"),
         kind: Some(CodeActionKind::QUICKFIX),
         diagnostics: Some(vec![told(standing, fault)]),
         edit: Some(workspace_edit(standing, file, &[edit])?),

@@ -129,6 +129,7 @@ impl Names<'_> {
                 let own = asked.item.and_then(|item| self.own_figure(item, asked.text));
                 own.or_else(|| self.find(asked, NameSet::Weighable))
             }
+            NameRole::Step if asked.statement.context == Context::Plan => self.in_batch(asked, false),
             NameRole::Line | NameRole::Formula | NameRole::Step => self.find(asked, NameSet::Weighable),
             NameRole::BatchMaterial | NameRole::PlanWeighable => self.in_batch(asked, false),
             NameRole::PlanSubstance => self.in_batch(asked, true),

@@ -5,6 +5,7 @@ use super::capabilities::capabilities;
 use super::client::Client;
 use super::diagnostics::Published;
 use super::documents::Documents;
+use super::formatting;
 use super::inbox::Inbox;
 use super::known::Known;
 use super::refusal::Refusal;
@@ -112,6 +113,7 @@ impl Server<'_> {
     /// Looks at all that was taken in, tells what came of it, and answers until the next change, which is taken in; gives
     /// the end, where it is that.
     fn turn(&mut self, state: &mut State<'_>) -> Option<End> {
+        self.answer_out_of_texts(&state.documents);
         state.room.settle(&state.documents);
         let session = state.room.session();
         let report = session.check(&BatchOrder::default());
@@ -128,6 +130,17 @@ impl Server<'_> {
         drop(standing);
         drop(report);
         self.take_in(state, next)
+    }
+
+    /// Answers what rests on the text of a document alone, as far as it is asked for next: it need not wait until all is
+    /// looked at.
+    fn answer_out_of_texts(&mut self, documents: &Documents) {
+        while let Some(Message::Request(request)) = self.inbox.peek() {
+            let Some(answer) = formatting::out_of_text(documents, &request.method, &request.params) else { return };
+            if let Some(Message::Request(request)) = self.inbox.next() {
+                reply(self.connection, &request, answer);
+            }
+        }
     }
 
     /// Answers until the next change, and takes it in.

@@ -32,8 +32,9 @@ pub struct FolderWritten {
 }
 
 /// Writes files into a folder, in their order, and takes away those of its own that are not made any more. A file is its
-/// own where `is_own` says so of what is in it. A folder that holds other things and none of its own is refused; so is a
-/// file that would take the place of another's. What is as it was is not written.
+/// own where `is_own` says so of what is in it. A folder that holds other things and none of its own is refused, hidden
+/// ones too: a home folder may hold no others. So is a file that would take the place of another's. What is as it was is
+/// not written.
 ///
 /// # Errors
 /// A folder that is refused, and what cannot be written.
@@ -92,7 +93,7 @@ struct There {
     own: BTreeSet<PathBuf>,
     /// What a program that was killed left of them.
     left: BTreeSet<PathBuf>,
-    /// All else that one would see in it.
+    /// All else, what is hidden too.
     others: BTreeSet<PathBuf>,
 }
 
@@ -111,7 +112,7 @@ impl There {
                 there.left.insert(name);
             } else if is_file && !is_hidden && std::fs::read(entry.path()).is_ok_and(|bytes| is_own(&bytes)) {
                 there.own.insert(name);
-            } else if !is_hidden {
+            } else {
                 there.others.insert(name);
             }
         }

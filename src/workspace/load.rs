@@ -90,12 +90,16 @@ pub fn load_alone(world: &dyn World, paths: &[PathBuf], given: Option<(PathBuf, 
     loader.loaded
 }
 
-/// Where a file lies that was named. What is none but a pipe or a device is read here and now: it can be read once, and
-/// the system may know no path to it but the one that was named.
+/// Where a file lies that was named. What was opened for this program already, as `/dev/stdin`, is read here and now: it
+/// can be read once, and no path leads to it but the one that was named. Any other pipe or device is refused: nobody may
+/// ever write into it.
 fn found(world: &dyn World, path: &Path) -> std::io::Result<(PathBuf, Option<Vec<u8>>)> {
     world.size(path)?;
     if world.is_file(path)? {
         return Ok((world.canonical(path)?, None));
+    }
+    if world.canonical(path).is_ok() {
+        return Err(std::io::Error::other("it is a pipe or a device, and no file; what a pipe gives is read as `-`"));
     }
     let (folder, name) = (path.parent().unwrap_or(path), path.file_name().unwrap_or_default());
     let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };

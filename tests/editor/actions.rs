@@ -108,6 +108,44 @@ fn an_allowable_fault_of_a_formula_is_offered_an_allowance() {
 }
 
 #[test]
+fn an_allowance_of_a_line_quiets_that_line_alone_and_one_of_the_formula_says_so() {
+    let text = "use shelf/all\nformula f {\n  version \"1\"\n  product stock\n  makes 100 g\n  scale 0.01 g\n  phase A {\n    water q.s.\n    glycerin 3 %\n    betaine 3 %\n  }\n  steps { \"Weigh {water}.\" }\n}\nvariant v of f { makes 200 g }\n";
+    let mut client = Client::open(&Files::new([("a.still", text)]));
+    client.open_document("a.still", text);
+    client.settle();
+    let unnamed = |client: &Client| {
+        let told = faults(client, "a.still").into_iter().filter(|fault| fault["code"] == "step-missing-line");
+        told.map(|fault| fault["message"].as_str().unwrap().to_string()).collect::<Vec<_>>()
+    };
+    assert_eq!(unnamed(&client).len(), 2);
+    let fault = faults(&client, "a.still").into_iter().find(|fault| fault["code"] == "step-missing-line").unwrap();
+    let allow = actions(&mut client, "a.still", &fault)
+        .into_iter()
+        .find(|action| action["title"].as_str().unwrap().starts_with("Allow"))
+        .unwrap();
+    assert_eq!(allow["title"], "Allow `step-missing-line` for `glycerin` alone, and write why");
+    let allowed = applied(text, &allow["edit"]["changes"][address("a.still")]).replace("…", "it is added last");
+    assert!(allowed.contains("    glycerin 3 %\n    allow step-missing-line because"), "{allowed}");
+    client.change_whole("a.still", 2, &allowed);
+    client.settle();
+    assert_eq!(unnamed(&client), ["No step says what to do with `betaine`."]);
+    // What no line is told of stands in the formula, and the title says of which.
+    let bare = text.replace("  version \"1\"\n  product stock\n", "  version \"1\"\n");
+    client.change_whole("a.still", 3, &bare);
+    client.settle();
+    let whole = faults(&client, "a.still").into_iter().find(|fault| fault["code"] == "product-kind-missing").unwrap();
+    let titles: Vec<String> = actions(&mut client, "a.still", &whole)
+        .iter()
+        .map(|action| action["title"].as_str().unwrap().to_string())
+        .collect();
+    assert!(
+        titles.contains(&"Allow `product-kind-missing` in the whole of `f`, and write why".to_string()),
+        "{titles:?}"
+    );
+    client.close();
+}
+
+#[test]
 fn all_that_is_sure_is_mended_at_once() {
     let text =
         "substance water { inci \"Aqua\" }\nmaterial water { role solvent }\n\nlet a = 3 grams\nlet b = 4 grams\n";

@@ -80,6 +80,84 @@ fn a_name_comes_with_its_strength_and_what_it_is_called_every_day() {
     assert!(home < shelf, "what is at home comes first");
 }
 
+const BASE: &str = "use shelf/all
+formula zinc-gel {
+  phase A {
+    water q.s. hold back 5 %
+    glycerin 3 %
+    betaine 1 %
+  }
+}
+formula aa-gel { phase A { water q.s. } }
+material zz-own like glycerin { }
+";
+
+/// The first of what is proposed, as an editor sorts it.
+fn first(text: &str, count: usize) -> Vec<String> {
+    labels(text).into_iter().take(count).collect()
+}
+
+#[test]
+fn the_lines_at_hand_come_first_and_a_formula_after_all_materials() {
+    let lines = ["betaine", "glycerin", "water"];
+    for opener in ["set", "remove", "swap"] {
+        assert_eq!(labels(&format!("{BASE}variant v of zinc-gel {{\n  {opener} |\n}}")), lines, "{opener}");
+    }
+    // A variant of a variant has the lines that are left.
+    let of_variant =
+        "variant w of zinc-gel { remove betaine swap glycerin for propanediol }\nvariant v of w {\n  set |\n}";
+    let of_variant = of_variant.replace("betaine swap", "betaine\n swap");
+    assert_eq!(labels(&format!("{BASE}{of_variant}")), ["propanediol", "water"]);
+    let batch = |rest: &str| format!("{BASE}batch b {{\n  formula zinc-gel\n{rest}\n}}");
+    for opener in ["weighed", "lot", "added", "topped-up"] {
+        assert_eq!(first(&batch(&format!("  {opener} |")), 4), ["betaine", "glycerin", "water", "zz-own"], "{opener}");
+    }
+    // A plan goes before the formula, and has what no file has any more.
+    let plan = "  plan {\n    phase A\n    water 90 % q.s.\n    gone-gum 10 % 10 %\n  }\n";
+    assert_eq!(first(&batch(&format!("{plan}  weighed |")), 3), ["gone-gum", "water", "zz-own"]);
+    let in_step = plan.replace("  }\n", "    step \"Stir {|\n  }\n");
+    assert_eq!(labels(&batch(&in_step)), ["gone-gum", "water", "pH"]);
+    let line = labels(&format!("{BASE}formula f {{\n  phase A {{\n    |\n  }}\n}}"));
+    let at = |name: &str| line.iter().position(|label| label == name).unwrap_or_else(|| panic!("{name}: {line:?}"));
+    assert!(at("zz-own") < at("glycerin") && at("xanthan-gum") < at("aa-gel"), "{line:?}");
+    let from = "formula f {\n  phase A {\n    water q.s. hold back 5 %\n    glycerin q.s. to pH from |\n  }\n}";
+    assert_eq!(labels(&format!("{BASE}{from}")), ["glycerin", "water"]);
+}
+
+#[test]
+fn a_line_goes_on_with_what_a_line_has_and_a_figure_with_its_unit() {
+    let open = "use shelf/all\nformula f {\n  phase A {\n    water q.s.\n    glycerin ";
+    let tail = proposed(&format!("{open}2 % |"));
+    let labels_of: Vec<&str> = tail.iter().map(|of| of.label.as_str()).collect();
+    assert_eq!(labels_of[..3], ["active", "hold", "of"]);
+    assert!(!labels_of.iter().any(|label| label.contains("v/v") || label.contains("w/")), "{labels_of:?}");
+    let find = |label: &str| tail.iter().find(|of| of.label == label).unwrap();
+    assert_eq!(find("hold").insert, "hold back");
+    for (label, says) in [
+        ("because", "Why the line is"),
+        ("hold", "waits for the end"),
+        ("active", "percentage of the material's active"),
+        ("of", "percentage of that substance"),
+    ] {
+        assert!(find(label).documentation.contains(says), "{label}: {}", find(label).documentation);
+    }
+    for typed in ["2", "0.5", "2 "] {
+        assert_eq!(first(&format!("{open}{typed}|\n"), 4), ["%", "g", "parts", "ppm"], "{typed:?}");
+    }
+    let unit = proposed(&format!("{open}2|\n"));
+    assert_eq!(unit[0].insert, " %");
+    assert_eq!(proposed(&format!("{open}2 |\n"))[0].insert, "%");
+    assert_eq!(first("formula f {\n makes 50|\n}", 1), ["%"]);
+    assert_eq!(first("batch b {\n weighed water 2|\n}", 2), ["g", "h"]);
+    // Where a unit stands already, where none may, and within a figure.
+    for none in ["formula f {\n pH 3|\n}", "batch b {\n started 2026-11-2|\n}", "formula f {\n meter 0.0|5\n}"] {
+        assert_eq!(labels(none), Vec::<String>::new(), "{none}");
+    }
+    assert_eq!(labels(&format!("{open}2| %\n")), Vec::<String>::new());
+    // For a strength by volume they are what is asked for.
+    has("use shelf/all\nmaterial m {\n  contains glycerin 2 % |\n}", &["v/v", "w/v", "active"], &[]);
+}
+
 /// What no proposal can know: figures, texts, days, and names that are given here and nowhere else.
 fn cannot_be_known(mark: &Mark) -> bool {
     match mark.kind {

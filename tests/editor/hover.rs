@@ -88,7 +88,7 @@ fn words_units_roles_and_codes_say_what_they_mean() {
     says("stock", 0, &["A premix or solution for the bench, not for skin."]);
     says("makes", 0, &["makes"]);
     says("hold back", 0, &["hold back AMOUNT", "reserve-missing"]);
-    says("active\n    base", 0, &["Of the material's active"]);
+    says("active\n    base", 0, &["The percentage of the material's active"]);
     says("heat to", 0, &["heat to T"]);
     says("% active, water", 0, &["a percentage"]);
     says("g\n  scale", 0, &["a weight"]);
@@ -97,6 +97,36 @@ fn words_units_roles_and_codes_say_what_they_mean() {
     says("shelf/all", 0, &["of the shelf"]);
     let opener = |words: &str| shown(words, 0);
     assert!(opener("works in pH 3").contains("works in pH RANGE"));
+}
+
+#[test]
+fn a_word_of_the_language_is_told_of_in_a_sentence_that_stands_by_itself() {
+    says("makes", 0, &["How much one batch makes", "`makes 500 g`"]);
+    says("scale", 0, &["A scale that is at hand", "`scale 0.01 g up to 600 g`"]);
+    let text = "use shelf/rules-uk\nformula f {\n  pH 4 to 5\n  phase A {\n    water q.s. because \"thin\"\n  }\n  \
+                steps { \"Bring {water} to {pH}.\" }\n}\nbatch b {\n  plan {\n    pH 4 to 5\n    water 100 % q.s.\n    \
+                step \"Bring {water} to {pH}.\"\n  }\n}\n";
+    let session = texts(&[("a.still", text)]);
+    let (report, surveys) = (report(&session), Surveys::default());
+    let names = names(&session, &report, &surveys);
+    let order = BatchOrder::default();
+    let asked = Asked { names: &names, report: &report, order: &order };
+    let a = file(session.sources(), "a.still");
+    let at = |words: &str, nth: usize| {
+        let found = hover(&asked, a, offset(session.sources(), a, words, nth));
+        found.unwrap_or_else(|| panic!("nothing at {words}")).markdown
+    };
+    assert!(at("because", 0).contains("Why the line is as it is"), "{}", at("because", 0));
+    for nth in 0..2 {
+        assert!(at("pH}", nth).contains("The pH window of the formula"), "{}", at("pH}", nth));
+        assert!(at("water} to", nth).contains("`water`"), "{}", at("water} to", nth));
+    }
+    assert!(at("step \"", 0).contains("in the order of the bench"), "{}", at("step \"", 0));
+    // What the shelf says of its files are whole sentences.
+    assert!(at("rules-uk", 0).contains("each with the British instrument or entry."), "{}", at("rules-uk", 0));
+    for file in stillroom::lookup::files() {
+        assert!(file.about.ends_with('.'), "{}: {}", file.name, file.about);
+    }
 }
 
 #[test]

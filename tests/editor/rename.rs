@@ -162,3 +162,59 @@ fn a_rename_past_a_broken_statement_is_refused() {
     let told = rename(&names, a, 4, "share").unwrap_err();
     assert_eq!(told, "A statement with `dose` in it does not parse: `a.still`, line 2. Mend it first.");
 }
+
+const MADE: &str = "use shelf/all
+material our-lactic { contains lactic-acid 80 % active, water remainder role ph-adjuster }
+formula toner {
+  version \"1\"
+  product stock
+  makes 100 g
+  phase A {
+    water q.s. hold back 5 %
+    our-lactic 2 %
+  }
+  steps { \"Weigh {water first}; stir in {our-lactic}; top up with {water rest}.\" }
+}
+stock { bought our-lactic 1 kg on 2026-11-01 lot \"L1\" }
+batch t-1 {
+  formula toner version \"1\"
+  size 100 g
+  plan {
+    phase A
+    water 98 % q.s. hold back 5 %
+    our-lactic 2 % 2 %
+    step \"Weigh {water first}; stir in {our-lactic}; {{our-lactic} is a word.\"
+    contains our-lactic lactic-acid 80 % active, water 20 %
+    digest \"sha256:0123\"
+  }
+  lot our-lactic \"L1\"
+  weighed our-lactic 2 g
+  struck added our-lactic 3 g because \"our-lactic was typed twice\"
+}
+";
+
+#[test]
+fn a_record_is_renamed_whole_and_keeps_its_digest_and_its_texts() {
+    let session = texts(&[("a.still", MADE)]);
+    let (before, surveys) = (report(&session), Surveys::default());
+    let names = names(&session, &before, &surveys);
+    let a = file(session.sources(), "a.still");
+    // From the step of the plan too: it is the same name.
+    for words in ["our-lactic {", "our-lactic}; {{our"] {
+        let edits = rename(&names, a, offset(session.sources(), a, words, 0), "my-acid").unwrap();
+        let text = written(session.sources(), &edits).into_values().next().unwrap();
+        // What is left is text: after `{{`, and between the quotation marks of a reason.
+        let left: Vec<&str> = text.lines().filter(|line| line.contains("our-lactic")).map(str::trim).collect();
+        assert_eq!(
+            left,
+            [
+                "step \"Weigh {water first}; stir in {my-acid}; {{our-lactic} is a word.\"",
+                "struck added my-acid 3 g because \"our-lactic was typed twice\""
+            ]
+        );
+        assert_eq!(text.matches("my-acid").count(), 10, "{text}");
+        assert!(text.contains("digest \"sha256:0123\""));
+        let after = report(&checked_after(session.sources(), &edits)).diagnostics;
+        assert_eq!(told(&before.diagnostics, "our-lactic", "my-acid"), told(&after, "our-lactic", "my-acid"));
+    }
+}

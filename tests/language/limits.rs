@@ -226,21 +226,24 @@ mod what_is_no_file {
     fn a_stream_is_read_up_to_the_limit() {
         let folder = folder(&[("a.still", b"")]);
         let at = folder.dir.path();
-        let ran = run(at, &["check", "/dev/zero"], b"");
-        assert_eq!(ran.code, 1, "{}", ran.err);
-        assert!(ran.out.contains("file-too-large") && ran.out.contains("16 MB"), "{}", ran.out);
         let ran = run(at, &["check", "/dev/stdin"], WATER.as_bytes());
         assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
         let ran = run(at, &["check", "/dev/stdin"], &vec![b'#'; 17_000_000]);
         assert!(ran.out.contains("file-too-large"), "{}", ran.out);
+    }
+
+    /// Nobody writes into it: a program that opened it would wait for ever.
+    #[test]
+    fn a_pipe_or_a_device_that_is_named_is_refused() {
+        let folder = folder(&[("a.still", b"let a = 1 %\n")]);
+        let at = folder.dir.path();
         pipe(&at.join("pipe"));
-        let into = at.join("pipe");
-        let writer = std::thread::spawn(move || {
-            let mut into = std::fs::OpenOptions::new().write(true).open(into).unwrap();
-            into.write_all(b"let b = 3 blorps\n").unwrap();
-        });
-        let ran = run(at, &["check", "pipe"], b"");
-        writer.join().unwrap();
-        assert!(ran.out.contains("unknown-unit"), "{}{}", ran.out, ran.err);
+        for command in ["check", "fmt", "sheet", "bench", "label", "cost"] {
+            for name in ["pipe", "/dev/zero"] {
+                let ran = run(at, &[command, name], b"");
+                let said = format!("`{name}` cannot be opened: it is a pipe or a device, and no file");
+                assert!(ran.code == 2 && ran.err.contains(&said), "{command} {name}: {} {}", ran.code, ran.err);
+            }
+        }
     }
 }

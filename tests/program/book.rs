@@ -78,6 +78,12 @@ fn what_holds_other_things_is_refused_and_stays_as_it_was() {
     let (code, _, err) = run(room.dir.path(), &["book", ".", "--out", "."]);
     assert!(code == 2 && err.contains("holds other things") && err.contains("one.still"), "{err}");
     assert_eq!(pages(room.dir.path()).len(), 2);
+    // A home folder as it is made has hidden things alone.
+    let home = room.dir.path().join("home");
+    fs::create_dir_all(home.join(".config")).unwrap();
+    let (code, _, err) = run(room.dir.path(), &["book", "one.still", "--out", "home"]);
+    assert!(code == 2 && err.contains("holds other things, `.config` among them"), "{err}");
+    assert_eq!(fs::read_dir(&home).unwrap().count(), 1);
     let (code, _, err) = run(room.dir.path(), &["book", ".", "--out", "no/such"]);
     assert!(code == 2 && err.contains("make it first"), "{err}");
     // A page of one's own that stands where one of the book has to go.

@@ -120,3 +120,29 @@ fn what_the_letters_lack_is_a_box() {
     let ink = |pixels: &Pixmap| pixels.pixels().iter().filter(|pixel| pixel.red() < 100).count();
     assert!(ink(&picture("a 漢漢漢漢")) > ink(&picture("a")) + 1_000);
 }
+
+#[test]
+fn a_name_that_asks_for_another_picture_is_refused() {
+    let room = folder(&[]);
+    let draw = |words: &[&str], out: &str| {
+        let path = room.dir.path().join(out);
+        let shown = path.display().to_string();
+        let output = run(&[&["card", "examples/acid-gel.still", "--out", &shown], words].concat());
+        (output.status.code(), String::from_utf8(output.stderr).unwrap().replace(&shown, out), path.exists())
+    };
+    for (words, out, write) in [
+        (&[][..], "x.gif", "x.svg"),
+        (&[][..], "x.jpeg", "x.svg"),
+        (&["--format", "png"][..], "x.gif", "x.png"),
+        (&["--format", "png"][..], "y.svg", "y.png"),
+        (&["--format", "svg"][..], "y.png", "y.svg"),
+    ] {
+        let (code, told, there) = draw(words, out);
+        assert!(code == Some(2) && !there, "{out}: {told}");
+        assert!(told.contains(&format!("`{out}` is named as something else")) && told.contains(write), "{told}");
+    }
+    for (words, out) in [(&[][..], "a.svg"), (&[][..], "a.PNG"), (&["--format", "png"][..], "a")] {
+        let (code, told, there) = draw(words, out);
+        assert!(code == Some(0) && there, "{out}: {told}");
+    }
+}

@@ -6,6 +6,7 @@ mod out;
 mod ph;
 mod reserve;
 mod sold;
+mod steps;
 mod top_up;
 
 use super::{Ledger, LedgerLine, Setting};
@@ -30,6 +31,7 @@ const CHECKS: &[BatchCheck] = &[
     ph::edge,
     lots::missing,
     out::filled_over,
+    steps::unknown_names,
 ];
 
 /// Checks a record, and gives back what it was held against; none where that cannot be reached.

@@ -1,8 +1,9 @@
 //! What may be written where the cursor is, as plain data: for an editor, and for a page.
 //!
 //! `place` finds out where in the language the cursor is, in a text that need not parse there; the grammar says what
-//! may follow ([`Expectations`]); `offer` says which names and words there are of that.
+//! may follow ([`Expectations`]); `offer` says which names and words there are of that, `lines` which a formula has.
 
+mod lines;
 mod offer;
 mod place;
 
@@ -11,7 +12,7 @@ pub use place::{CursorPlace, Within, place_of};
 use super::hover::{Asked, about_meaning};
 use super::occurrences::{Meaning, Names};
 use crate::diagnostic::{FileId, Span};
-use crate::syntax::survey::{Expectations, Expected};
+use crate::syntax::survey::{Expectations, Expected, MarkKind};
 
 /// What a proposal is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -96,6 +97,11 @@ pub fn complete(names: &Names<'_>, expectations: &Expectations, file: FileId, of
         Within::StepName => offers.step_names(),
         Within::StepPart => offers.step_parts(),
         Within::Path => offers.paths(),
+        Within::Unit => {
+            let expected = expectations.after(place.context, &format!("{} ", place.before));
+            let is_asked_for = expected.contains(&Expected::Kind(MarkKind::Unit));
+            if is_asked_for { offers.units_behind_a_figure() } else { Vec::new() }
+        }
         Within::Statement => {
             let expected = expectations.after(place.context, place.before);
             let mut all = Vec::new();

@@ -1,17 +1,20 @@
 //! The names and words that there are of what the grammar expects.
 
+use super::lines::{batch_lines, formula_lines};
 use super::place::CursorPlace;
 use super::{Proposal, ProposalKind};
 use crate::diagnostic::{CATALOGUE, FileId, Level};
-use crate::editor::hover::{about_field, about_listed, about_unit, known_facts};
+use crate::editor::hover::{about_field, about_keyword, about_listed, about_unit, known_facts};
 use crate::editor::occurrences::{Meaning, Names};
 use crate::lookup::{facts_of, files};
 use crate::model::DeclId;
 use crate::quantity::Unit;
 use crate::resolve::NameSet;
+use crate::syntax::Context;
 use crate::syntax::survey::{MarkKind, NameRole};
-use crate::syntax::tree::{FormulaStatement, Item, MaterialField, Name, PhaseStatement, VariantStatement};
+use crate::syntax::tree::{FormulaStatement, Item, MaterialField, Name, VariantStatement};
 use crate::syntax::vocabulary::{Borne, Charge, Doing, Market, MaterialPhase, Microbe, Product, Role};
+use smol_str::SmolStr;
 
 /// Near: what stands in the formula itself.
 const OWN: u8 = 0;
@@ -21,6 +24,8 @@ const HOME: u8 = 1;
 const WORD: u8 = 2;
 /// What the shelf has.
 const SHELF: u8 = 3;
+/// Formulas where something is weighed: a premix is a line now and then, a finished product never.
+const FORMULAS: u8 = 4;
 
 /// What is asked of, and where.
 pub(super) struct Offers<'a> {
@@ -35,18 +40,38 @@ impl Offers<'_> {
         Proposal::plain(label, kind, self.place.word)
     }
 
-    /// A word of the language: one that opens a statement says what its field is.
+    /// A word of the language: what its field is, or what it says where it stands in a statement. None of a part of a
+    /// unit that a strength alone may have.
     pub(super) fn word(&self, word: &'static str) -> Option<Proposal> {
-        let opens = self.place.before.trim().is_empty();
-        let about = if opens { about_field(self.place.context, word, "") } else { None };
+        let CursorPlace { context, before, opener, .. } = *self.place;
+        if word.contains('/') && self.is_in_a_line() {
+            return None;
+        }
+        let opens = before.trim().is_empty();
+        let about = if opens { about_field(context, word, "") } else { about_keyword(context, (opener, before), word) };
         let kind = if opens { ProposalKind::Field } else { ProposalKind::Word };
         let detail = about.as_deref().and_then(|about| about.lines().next()).map(|form| form.replace(['*', '`'], ""));
+        // What a line goes on with most comes first, and `hold` goes on with `back` alone.
+        let carries_on = !opens && self.is_in_a_line() && matches!(word, "active" | "of" | "hold");
+        let insert = if carries_on && word == "hold" { "hold back" } else { word };
         Some(Proposal {
             detail: detail.unwrap_or_default(),
             documentation: about.unwrap_or_default(),
-            rank: WORD,
+            rank: if carries_on { OWN } else { WORD },
+            insert: insert.to_string(),
             ..self.plain(word, kind)
         })
+    }
+
+    /// Whether the cursor stands in a line: something weighed, and how much of it.
+    fn is_in_a_line(&self) -> bool {
+        let CursorPlace { context, opener, .. } = *self.place;
+        match context {
+            Context::Phase | Context::VariantPhase => !matches!(opener, "heat" | "cool" | "allow"),
+            Context::Variant => matches!(opener, "set" | "swap"),
+            Context::Plan => !matches!(opener, "contains" | "brings" | "material" | "substance" | "density"),
+            _ => false,
+        }
     }
 
     pub(super) fn of_kind(&self, kind: MarkKind) -> Vec<Proposal> {
@@ -61,15 +86,15 @@ impl Offers<'_> {
 
     fn of_role(&self, role: NameRole) -> Vec<Proposal> {
         let weighables = |pass: fn(&Item) -> bool| self.seen(NameSet::Weighable, pass);
-        let is_weighed = |item: &Item| !matches!(item, Item::Let(_));
         match role {
             role if role.declares() => Vec::new(),
             NameRole::Like => weighables(|item| matches!(item, Item::Material(_))),
-            NameRole::Line | NameRole::PlanWeighable => weighables(is_weighed),
-            NameRole::BatchMaterial => weighables(is_weighed),
+            NameRole::Line if self.asks_for_a_line() => self.line_names(),
+            NameRole::Line | NameRole::PlanWeighable => self.weighed(),
+            NameRole::BatchMaterial => self.own_first(),
             NameRole::Formula => weighables(|item| matches!(item, Item::Formula(_) | Item::Variant(_))),
             NameRole::Figure => self.figures(),
-            NameRole::Stocked => [weighables(is_weighed), self.seen(NameSet::Container, |_| true)].concat(),
+            NameRole::Stocked => [self.weighed(), self.seen(NameSet::Container, |_| true)].concat(),
             NameRole::Container => self.seen(NameSet::Container, |_| true),
             NameRole::Substance | NameRole::PlanSubstance => self.seen(NameSet::Substance, |_| true),
             NameRole::CountedAs => {
@@ -170,20 +195,43 @@ impl Offers<'_> {
         self.names.item_at(self.file, self.place.word.start).or_else(|| self.names.item_at(self.file, self.offset))
     }
 
-    /// The names of the lines of the formula that the cursor stands in, and of its bases.
-    fn lines(&self) -> Vec<String> {
-        let Some(item) = self.item() else { return Vec::new() };
-        let mut found: Vec<String> = Vec::new();
-        for id in self.names.bases(item) {
-            if let Some(item) = self.names.scopes.item(id) {
-                lines_of(item, &mut |name| {
-                    if !found.iter().any(|known| known == name.text.as_str()) {
-                        found.push(name.text.to_string());
-                    }
-                });
-            }
+    /// Whether the name is that of a line that is there: after `set`, `remove`, `swap` and `from`.
+    fn asks_for_a_line(&self) -> bool {
+        let before = self.place.before.trim_end();
+        let changes = self.place.context == Context::Variant && matches!(before, "set" | "remove" | "swap");
+        changes || before.ends_with(" from")
+    }
+
+    /// Everything that can be weighed, formulas after all materials.
+    fn weighed(&self) -> Vec<Proposal> {
+        let mut all = self.seen(NameSet::Weighable, |item| !matches!(item, Item::Let(_)));
+        for proposal in all.iter_mut().filter(|proposal| proposal.kind == ProposalKind::Formula) {
+            proposal.rank = FORMULAS;
         }
-        found
+        all
+    }
+
+    /// Everything that can be weighed, the lines of the batch first.
+    fn own_first(&self) -> Vec<Proposal> {
+        let mut all = self.line_names();
+        let others = self.weighed().into_iter().filter(|of| !all.iter().any(|own| own.label == of.label));
+        let others: Vec<Proposal> = others.collect();
+        all.extend(others);
+        all
+    }
+
+    /// The names of the lines of the formula that the cursor stands in and of its bases, or of the batch; in a variant
+    /// that changes a line, of its bases alone.
+    fn lines(&self) -> Vec<SmolStr> {
+        let Some(id) = self.item() else { return Vec::new() };
+        if let Some(Item::Batch(batch)) = self.names.scopes.item(id) {
+            return batch_lines(self.names, id, batch);
+        }
+        let mut chain = self.names.bases(id);
+        if self.place.context == Context::Variant && self.asks_for_a_line() {
+            chain.retain(|base| *base != id);
+        }
+        formula_lines(self.names, &chain)
     }
 
     /// What a figure may be called: a figure of the formula, of the file, or a line of the formula.
@@ -217,10 +265,10 @@ impl Offers<'_> {
 
     fn line_names(&self) -> Vec<Proposal> {
         let scopes = self.names.scopes;
-        let one = |name: &String| match scopes.find(self.file, NameSet::Weighable, name) {
+        let one = |name: &SmolStr| match scopes.find(self.file, NameSet::Weighable, name) {
             Some(id) => match scopes.item(id) {
                 Some(item) => Proposal { rank: OWN, ..self.named(name, id, item) },
-                None => self.plain(name, ProposalKind::Material),
+                None => Proposal { rank: OWN, ..self.plain(name, ProposalKind::Material) },
             },
             None => Proposal { rank: OWN, ..self.plain(name, ProposalKind::Material) },
         };
@@ -304,18 +352,28 @@ impl Offers<'_> {
 
     fn units(&self) -> Vec<Proposal> {
         let words = Unit::words().chain(Unit::currencies());
+        let usual: &[&str] = match self.place.context {
+            _ if self.is_in_a_line() => &["%", "g", "ppm", "parts"],
+            Context::Batch => &["g", "mL", "°C", "min", "h"],
+            _ => &["%", "g", "mL", "°C", "min", "months", "EUR"],
+        };
         let one = |word: &str| {
             let about = about_unit(word).unwrap_or_default();
             let detail = about.split_once(": ").map_or("", |(_, said)| said).to_string();
-            let usual = ["%", "g", "mL", "°C", "min", "months", "EUR"].contains(&word);
             Proposal {
                 detail,
                 documentation: about,
-                rank: if usual { OWN } else { HOME },
+                rank: if usual.contains(&word) { OWN } else { HOME },
                 ..self.plain(word, ProposalKind::Unit)
             }
         };
         words.map(one).collect()
+    }
+
+    /// Units where the figure ends at the cursor: each with the blank before it.
+    pub(super) fn units_behind_a_figure(&self) -> Vec<Proposal> {
+        let spaced = |unit: Proposal| Proposal { insert: format!(" {}", unit.insert), ..unit };
+        self.units().into_iter().map(spaced).collect()
     }
 
     /// The codes that may be allowed.
@@ -349,40 +407,5 @@ impl Offers<'_> {
         let others = self.names.sources.files.iter().filter(|source| source.id != self.file);
         let named = others.map(|source| crate::workspace::seen_from(folder, &source.absolute));
         named.map(|path| Proposal { rank: HOME, ..self.plain(&path, ProposalKind::File) }).collect()
-    }
-}
-
-/// Each line of a formula or a variant, by its name.
-fn lines_of(item: &Item, each: &mut dyn FnMut(&Name)) {
-    let mut of_phase = |statements: &[PhaseStatement]| {
-        for statement in statements {
-            match statement {
-                PhaseStatement::Line(line) => each(&line.material),
-                PhaseStatement::Broken(_, Some(name)) => each(name),
-                _ => {}
-            }
-        }
-    };
-    match item {
-        Item::Formula(formula) => {
-            for statement in &formula.statements {
-                if let FormulaStatement::Phase(phase) = statement {
-                    of_phase(&phase.statements);
-                }
-            }
-        }
-        Item::Variant(variant) => {
-            for statement in &variant.statements {
-                if let VariantStatement::Phase(phase) = statement {
-                    of_phase(&phase.statements);
-                }
-            }
-            for statement in &variant.statements {
-                if let VariantStatement::Swap { new, .. } = statement {
-                    each(new);
-                }
-            }
-        }
-        _ => {}
     }
 }

@@ -11,6 +11,8 @@ pub enum Within {
     Nothing,
     /// A statement.
     Statement,
+    /// Right behind a figure, where its unit may stand.
+    Unit,
     /// The braces of a step, before a blank in them.
     StepName,
     /// The braces of a step, after the name.
@@ -93,6 +95,7 @@ pub fn place_of(text: &str, offset: usize) -> CursorPlace<'_> {
     let (within, word_start) = match last.map(|last| (last.kind, last)) {
         Some((LexemeKind::Comment, _)) => (Within::Nothing, offset),
         Some((LexemeKind::Text(false), last)) => in_text(context, first, last, offset),
+        Some((LexemeKind::Figure, last)) if !last.text.ends_with(',') => (Within::Unit, offset),
         Some((LexemeKind::Text(true) | LexemeKind::Figure, _)) => (Within::Nothing, offset),
         Some((LexemeKind::Word, last)) => (Within::Statement, last.start),
         _ => (Within::Statement, offset),
@@ -100,6 +103,10 @@ pub fn place_of(text: &str, offset: usize) -> CursorPlace<'_> {
     let goes_on = |letter: char| letter.is_alphanumeric() || matches!(letter, '-' | '_' | '.' | '/' | '%');
     let rest = text.get(offset..).unwrap_or_default();
     let after = rest.find(|letter| !goes_on(letter)).unwrap_or(rest.len());
+    // Where more of the figure or a unit stands already, there is no room for one.
+    let ahead = rest.trim_start_matches([' ', '\t']).chars().next();
+    let is_taken = after > 0 || ahead.is_some_and(|letter| letter.is_alphabetic() || matches!(letter, '%' | '°'));
+    let within = if within == Within::Unit && is_taken { Within::Nothing } else { within };
     let after = if within == Within::Path { rest.find(['"', '\n']).unwrap_or(rest.len()) } else { after };
     let whole = text.get(word_start..offset + after).unwrap_or_default();
     CursorPlace {
@@ -130,10 +137,11 @@ fn opens_a_declaration(words: &[Lexeme<'_>], at: usize) -> bool {
 
 /// Within a text that is not closed: the braces of a step, or a path.
 fn in_text(context: Context, first: Option<Lexeme<'_>>, last: Lexeme<'_>, offset: usize) -> (Within, usize) {
-    if context == Context::File && first.is_some_and(|first| first.text == "use") {
+    let opened_by = |word: &str| first.is_some_and(|first| first.text == word);
+    if context == Context::File && opened_by("use") {
         return (Within::Path, last.start + 1);
     }
-    if context != Context::Steps {
+    if context != Context::Steps && !(context == Context::Plan && opened_by("step")) {
         return (Within::Nothing, offset);
     }
     let typed = last.text;

@@ -7,7 +7,7 @@ mod word;
 
 pub use declared::about as about_meaning;
 pub(super) use declared::known as known_facts;
-pub use word::{about_code, about_field, about_listed, about_unit, rows_of};
+pub use word::{about_code, about_field, about_keyword, about_listed, about_unit, rows_of};
 
 use super::occurrences::Names;
 use crate::diagnostic::{Code, FileId, Place, Span};

@@ -45,7 +45,12 @@ fn parts_of(context: Context) -> Vec<&'static Field> {
 /// A field by the word that opens it. Of several with one word, those that begin as the statement does.
 #[must_use]
 pub fn about_field(context: Context, opener: &str, head: &str) -> Option<String> {
-    let rows: Vec<&Field> = rows_of(context).into_iter().filter(|row| row.word == opener).collect();
+    let opens = |row: &&Field| match context {
+        // A word of a plan may be the name of a line as well, so it opens no row of the table.
+        Context::Plan => row.form.split(", ").any(|form| form.trim_matches('`').split(' ').next() == Some(opener)),
+        _ => row.word == opener,
+    };
+    let rows: Vec<&Field> = rows_of(context).into_iter().filter(opens).collect();
     let second = head.split_whitespace().nth(1).unwrap_or_default();
     let begins = |row: &&&Field| plain_form(row).split_whitespace().nth(1) == Some(second);
     let same: Vec<&Field> = rows.iter().filter(begins).copied().collect();
@@ -54,8 +59,13 @@ pub fn about_field(context: Context, opener: &str, head: &str) -> Option<String>
     (!told.is_empty()).then(|| told.join("\n\n"))
 }
 
-/// A word of the language anywhere in a statement.
-pub(super) fn about_keyword(context: Context, (opener, head): (&str, &str), word: &str) -> Option<String> {
+/// A word of the language anywhere in a statement, of which the first word and the text are known.
+#[must_use]
+pub fn about_keyword(context: Context, (opener, head): (&str, &str), word: &str) -> Option<String> {
+    // In the text of a step the one word that is no name.
+    if word == "pH" && (context == Context::Steps || (context == Context::Plan && opener == "step")) {
+        return fields::STEPS.iter().find(|field| field.form == "`{pH}`").map(row);
+    }
     let part = || {
         let has = |row: &&Field| plain_form(row).split_whitespace().any(|part| part == word);
         let begins = |row: &&Field| plain_form(row).split_whitespace().next() == Some(word);

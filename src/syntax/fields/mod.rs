@@ -157,11 +157,17 @@ mod tests {
             for field in *fields {
                 let meaning = field.meaning();
                 assert!(!meaning.is_empty(), "{table}: what is {}?", field.form);
+                // Shown by itself, where there is no table around it and nothing below.
+                let pointed = ["see below", "see there", "as there"];
+                let told = format!("{meaning} {} {}", field.stands, field.checks);
+                assert!(!pointed.iter().any(|words| told.contains(words)), "{table}: {}: {told}", field.form);
+                assert!(meaning.split_whitespace().count() > 3, "{table}: {}: {meaning}", field.form);
                 let left = ["{kinds}", "{sites}", "{markets}", "{phases}", "{microbes}", "{charges}", "{levels}"];
                 assert!(!left.iter().any(|name| meaning.contains(name)), "{table}: {meaning}");
             }
         }
         let product = FORMULA.iter().find(|field| field.word == "product").unwrap().meaning();
-        assert!(product.starts_with("`leave-on`, `rinse-off`, `stock`; then any of `face`, `eye`"), "{product}");
+        let kinds = "the kind of product, `leave-on`, `rinse-off`, `stock`, then where it goes, any of `face`, `eye`";
+        assert!(product.starts_with(kinds), "{product}");
     }
 }

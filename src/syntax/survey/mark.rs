@@ -79,7 +79,7 @@ impl<'t> Marker<'t> {
             if let Some(kind) = self.leaf(rule, &mut above) {
                 self.between((span.start as usize).saturating_sub(self.at), marks);
                 match kind {
-                    MarkKind::Text if above.last().is_some_and(|(above, _)| above.rule == Rule::step) => {
+                    MarkKind::Text if above.last().is_some_and(|(above, _)| is_step(above.rule)) => {
                         steps::mark(span, node.as_str(), marks);
                     }
                     kind => marks.push(Mark { kind, span }),
@@ -130,4 +130,9 @@ impl<'t> Marker<'t> {
         }
         self.done = self.done.max(end);
     }
+}
+
+/// Whether the text of a node is a step, with names in braces: of a formula, or of the plan of a batch.
+fn is_step(rule: Rule) -> bool {
+    matches!(rule, Rule::step | Rule::plan_step)
 }

@@ -52,7 +52,7 @@ pub enum NameRole {
     Container,
     /// A phase of the formula.
     Phase,
-    /// A line that a step speaks of.
+    /// A line that a step speaks of: of the formula, or of the plan of a batch.
     Step,
     /// A part of a line that a step speaks of: `first`, `rest`.
     StepPart,

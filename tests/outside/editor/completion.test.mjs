@@ -63,7 +63,7 @@ test("units, roles and words are proposed where they fit, with what they mean", 
 test("fields, codes, step names and files are proposed, with what they say", async (t) => {
   const type = await typing(t);
   const field = await type("  meter       0.05\n", "  dir");
-  assert.match((await field.said("directions")).said, /For the label/);
+  assert.match((await field.said("directions")).said, /How the product is used/);
   const code = await type(A_LINE, " allow ");
   assert.match((await code.said("below-scale")).said, /At the bench/);
   assert.ok(!code.labels.includes("parse"), "only what may be allowed");

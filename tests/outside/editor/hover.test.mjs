@@ -80,7 +80,7 @@ test("a code is shown with its page, as `explain` prints it", async (t) => {
 test("words of the language, units, figures and files are shown too, and a blank shows nothing", async (t) => {
   const { shown } = await opened(t, [SERUM]);
   assert.match((await shown(SERUM, "opened")).markdown, /^\*\*`opened TIME`\*\*/);
-  assert.match((await shown(SERUM, "q.s.")).markdown, /Fills to 100 %/);
+  assert.match((await shown(SERUM, "q.s.")).markdown, /What fills the batch to 100 %/);
   assert.match((await shown(SERUM, "g/mL")).markdown, /a density/);
   assert.match((await shown(SERUM, "acid active")).markdown, /= 5 %$/);
   assert.match((await shown(SERUM, "stocks.still")).markdown, /`soda-10`/);
