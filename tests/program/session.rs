@@ -269,7 +269,7 @@ fn what_did_not_change_is_kept() {
     let mut session = Session::open(files.clone(), &paths, None);
     let made = |session: &Session<'_>| {
         let formulas = session.check(&order).formulas;
-        formulas.into_iter().map(|one| (one.formula.name.to_string(), one.formula)).collect::<BTreeMap<_, _>>()
+        formulas.into_iter().map(|one| (one.formula.name.to_string(), one.formula.clone())).collect::<BTreeMap<_, _>>()
     };
     let kept = |old: &BTreeMap<String, Arc<Formula>>, new: &BTreeMap<String, Arc<Formula>>| -> Vec<String> {
         old.iter().filter(|(name, formula)| Arc::ptr_eq(formula, &new[*name])).map(|(name, _)| name.clone()).collect()
