@@ -7,6 +7,7 @@ mod book;
 mod card;
 mod diff;
 mod diff_properties;
+mod doses;
 mod ends;
 mod machine_formats;
 mod one_definition;
