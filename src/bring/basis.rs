@@ -79,6 +79,7 @@ pub fn reckoned(lines: &[(&TableLine, LineMeaning)], total: Option<(Exact, Unit)
     let rows: Vec<&TableLine> = lines.iter().map(|(line, _)| *line).collect();
     let side_by_side = beside::percent_counts(&rows);
     let (basis, unit) = basis(&stated, rest.is_some(), side_by_side, wishes, &mut doubts, &mut told);
+    let rest = rest.filter(|at| unit != Unit::Grams || !rows.get(*at).is_some_and(|line| is_weighed_rest(line)));
     let mut reckoned: Vec<Reckoned> = Vec::new();
     for (at, (line, meaning)) in lines.iter().enumerate() {
         reckoned.push(one(line, meaning, rest == Some(at), basis, &unit));
@@ -98,7 +99,7 @@ pub fn reckoned(lines: &[(&TableLine, LineMeaning)], total: Option<(Exact, Unit)
         Basis::Percent => Some(Exact::HUNDRED),
         Basis::Shares => Some(Exact::ONE),
         Basis::Weights if rest.is_none() => Some(figures.clone()),
-        Basis::Weights => rest.and_then(|at| named_total(stated.get(at)?)).or_else(|| weight(total.as_ref())),
+        Basis::Weights => rest.and_then(|at| named_total(rows.get(at)?)).or_else(|| weight(total.as_ref())),
     };
     if basis == Basis::Weights && rest.is_some() && whole.is_none() {
         doubts.push(
@@ -119,13 +120,21 @@ pub fn reckoned(lines: &[(&TableLine, LineMeaning)], total: Option<(Exact, Unit)
     }
 }
 
+/// Whether a line takes the rest in the column of percent, and has its grams too: where grams count, those do.
+fn is_weighed_rest(line: &TableLine) -> bool {
+    let in_percent = |amount: &&super::amount::Amount| amount.heading == Some(Unit::Percent);
+    let rest = line.amounts.iter().filter(in_percent).any(|amount| matches!(amount.stated, Stated::Rest(_)));
+    rest && beside::figure(line, &Unit::Grams).is_some()
+}
+
 fn weight(total: Option<&(Exact, Unit)>) -> Option<Exact> {
     total.filter(|(_, unit)| matches!(unit, Unit::Grams | Unit::Unwritten)).map(|(value, _)| value.clone())
 }
 
-/// The total that a rest names: `to 250 g`.
-fn named_total(stated: &[&Stated]) -> Option<Exact> {
-    stated.iter().find_map(|stated| match stated {
+/// The total that a rest names: `to 250 g`. In a column of percent it names none.
+fn named_total(line: &TableLine) -> Option<Exact> {
+    let of_weights = line.amounts.iter().filter(|amount| amount.heading != Some(Unit::Percent));
+    of_weights.map(|amount| &amount.stated).find_map(|stated| match stated {
         Stated::Rest(Some((value, Unit::Grams | Unit::Unwritten))) => Some(value.clone()),
         _ => None,
     })
@@ -248,7 +257,7 @@ fn one(line: &TableLine, meaning: &LineMeaning, takes_rest: bool, basis: Basis, 
     if stated.iter().any(|stated| matches!(stated, Stated::ToPh)) {
         return Reckoned { given: Given::ToPh, doubts };
     }
-    if stated.iter().any(|stated| matches!(stated, Stated::Rest(_))) {
+    if stated.iter().any(|stated| matches!(stated, Stated::Rest(_))) && figure(&stated, unit).is_none() {
         let why = match meaning.is_dosed {
             true => "the table takes as much as is needed, and says no figure",
             false => "another line takes the rest already",

@@ -16,8 +16,8 @@ pub struct PhaseHead {
     pub warm: Option<Exact>,
     /// Whether it says that it is cooled to that, or heated; none where it says neither.
     pub cools: Option<bool>,
-    /// Whether no sign of degrees stands behind the figure.
-    pub bare_degrees: bool,
+    /// Why it may be meant otherwise: no sign of degrees stands behind the figure, or it is the end of a range.
+    pub warm_doubt: Option<String>,
 }
 
 impl PhaseHead {
@@ -87,8 +87,8 @@ pub fn cell(text: &str) -> PhaseHead {
     };
     let title = Some(title).filter(|title| !title.is_empty()).map(str::to_string);
     match warmth {
-        Some(Warmth { celsius, cools, bare }) => {
-            PhaseHead { letter, title, warm: Some(celsius), cools, bare_degrees: bare }
+        Some(Warmth { celsius, cools, doubt }) => {
+            PhaseHead { letter, title, warm: Some(celsius), cools, warm_doubt: doubt }
         }
         None => PhaseHead { letter, title, ..PhaseHead::default() },
     }
@@ -114,7 +114,7 @@ fn letter_of(word: &str) -> Option<String> {
 struct Warmth {
     celsius: Exact,
     cools: Option<bool>,
-    bare: bool,
+    doubt: Option<String>,
 }
 
 /// What says that a phase is cooled.
@@ -191,6 +191,31 @@ fn without_leading_words(text: &str) -> (&str, bool) {
     }
 }
 
+/// What stands between the ends of a range of temperatures.
+const BETWEEN: &[&str] = &["-", "–", "—", "to", "bis", "à"];
+
+/// A text without the lower end of a range that leads to a temperature, as `70 -` before `75 °C`, and that end.
+fn without_lower_end(text: &str) -> (&str, Option<&str>) {
+    let found = BETWEEN.iter().find_map(|between| {
+        let before = text.trim_end().strip_suffix(between)?.trim_end();
+        let bare = before.trim_end_matches(|c: char| c.is_ascii_digit());
+        let low = before.get(bare.len()..).filter(|low| (2..=3).contains(&low.len()))?;
+        (!bare.ends_with(char::is_alphanumeric)).then_some((bare, low))
+    });
+    found.map_or((text, None), |(bare, low)| (bare, Some(low)))
+}
+
+/// A text without the higher end of a range behind a temperature, as `- 75 °C`, and that end.
+fn without_higher_end(text: &str) -> (&str, Option<&str>) {
+    let found = BETWEEN.iter().find_map(|between| {
+        let after = text.trim_start().strip_prefix(between)?.trim_start();
+        let (high, unit) =
+            after.split_at_checked(figure_at_start(after, false)).filter(|(high, _)| !high.is_empty())?;
+        Some((degrees(unit)?.1, high))
+    });
+    found.map_or((text, None), |(rest, high)| (rest, Some(high)))
+}
+
 /// A temperature without a sign of degrees, behind words that lead to one: `cool below 40`.
 fn bare_warmth(text: &str) -> Option<(String, Warmth)> {
     let end = text.trim_end_matches(|c: char| c.is_whitespace() || matches!(c, ')' | ':' | '.' | '*' | '_'));
@@ -202,7 +227,8 @@ fn bare_warmth(text: &str) -> Option<(String, Warmth)> {
     let fits = !(&celsius - &Exact::whole(20)).is_negative() && !(&Exact::whole(110) - &celsius).is_negative();
     let (rest, led) = without_leading_words(before);
     let cools = cools(before, &celsius);
-    (fits && led && cools.is_some()).then(|| (rest.to_string(), Warmth { celsius, cools, bare: true }))
+    let doubt = Some(format!("its {figure} are read as {figure} °C"));
+    (fits && led && cools.is_some()).then(|| (rest.to_string(), Warmth { celsius, cools, doubt }))
 }
 
 /// The text without a temperature, and that in degrees Celsius.
@@ -225,9 +251,14 @@ fn without_warmth(text: &str) -> (String, Option<Warmth>) {
         };
         let before = text.get(..at).unwrap_or("").trim_end();
         let cools = cools(before, &value);
+        let (before, low) = without_lower_end(before);
+        let (rest, high) = without_higher_end(rest);
         let (before, _) = without_leading_words(before);
+        let end = low
+            .or(high)
+            .map(|other| format!("`{other}` and `{figure}` are the ends of a range; `{figure}` is written"));
         let rest = rest.trim_start_matches(')');
-        return (format!("{before} {rest}"), Some(Warmth { celsius: value, cools, bare: false }));
+        return (format!("{before} {rest}"), Some(Warmth { celsius: value, cools, doubt: end }));
     }
     match bare_warmth(text) {
         Some((text, warmth)) => (text, Some(warmth)),

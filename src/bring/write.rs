@@ -538,10 +538,10 @@ impl Writer<'_> {
 /// What is not sure of the temperature of a heading.
 fn warmth_doubt(head: &PhaseHead) -> Option<String> {
     let warm = head.warm.as_ref()?.to_significant(4);
-    match (head.cools, head.bare_degrees) {
-        (_, true) => Some(format!("its {warm} are read as {warm} °C")),
-        (None, _) => Some(format!("its {warm} °C are written as the heat of the phase")),
-        (Some(_), false) => None,
+    match (head.cools, &head.warm_doubt) {
+        (_, Some(doubt)) => Some(doubt.clone()),
+        (None, None) => Some(format!("its {warm} °C are written as the heat of the phase")),
+        (Some(_), None) => None,
     }
 }
 

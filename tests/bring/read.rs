@@ -144,6 +144,12 @@ fn percent_count_where_grams_stand_beside_them() {
             assert!(made.text.lines().any(is_made), "{}", made.text);
         }
     }
+    let by_grams = "Ingredient,%,grams\nWater,to 100,42\nGlycerin,15,7.5\nUrea,,0.5\n";
+    for table in [by_grams, &by_grams.replace("15", "")] {
+        let made = brought(table, Wishes { figures: Some(Figures::Grams), ..Wishes::default() });
+        assert_eq!(amount_of(&made.text, "glycerin").as_deref(), Some("15 %"), "{table}{}", made.text);
+        assert_eq!(amount_of(&made.text, "water").as_deref(), Some("84 %"), "{table}{}", made.text);
+    }
     let table = "Ingredient,%,grams\nWater,84,42\nGlycerin,15,9.5\nUrea,1,0.5\n";
     let made = brought(table, Wishes::default());
     assert_eq!(amount_of(&made.text, "glycerin").as_deref(), Some("15 %"));

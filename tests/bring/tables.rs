@@ -75,6 +75,8 @@ fn a_heading_with_a_temperature_begins_a_phase() {
         ("Wirkstoffe (unter 40 °C)", "phase B \"Wirkstoffe\" {", "cool to 40 °C", false),
         ("Cool-down phase, below 104 °F", "phase B \"Cool-down phase\" {", "cool to 40 °C", false),
         ("Heat to 75 °C", "phase B {", "heat to 75 °C", false),
+        ("Heat to 70-75 °C", "phase B {", "heat to 75 °C", true),
+        ("Oil phase, 70 °C to 75 °C", "phase B \"Oil phase\" {", "heat to 70 °C", true),
         ("Phase C (75 °C)", "phase C {", "heat to 75 °C", true),
     ];
     for (heading, opens, heat, unsure) in headings {
