@@ -207,7 +207,6 @@ fn files_that_use_one_another_in_a_long_row_or_ring() {
 #[cfg(unix)]
 mod what_is_no_file {
     use super::{WATER, codes_in, folder, run};
-    use std::io::Write as _;
 
     fn pipe(at: &std::path::Path) {
         assert!(std::process::Command::new("mkfifo").arg(at).status().unwrap().success());
