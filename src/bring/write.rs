@@ -209,7 +209,7 @@ impl Writer<'_> {
     /// Keeps what a table calls the phase, where the phase itself does not say it.
     fn remember(&mut self, text: &str) {
         let Some(phase) = self.at.and_then(|at| self.phases.get_mut(at)) else { return };
-        let bare = super::words::bare(text);
+        let bare = phase::without_marks(text).to_lowercase();
         let letter = phase.letter.to_lowercase();
         let says = bare == letter
             || bare == format!("phase {letter}")
