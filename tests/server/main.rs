@@ -10,5 +10,6 @@ mod common;
 mod beside;
 mod hostile;
 mod killed;
+mod pasted;
 mod served;
 mod text;
