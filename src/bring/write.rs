@@ -6,7 +6,6 @@ use super::comment::{kept, slug, string};
 use super::dosing::{Dosing, HELD_BACK};
 use super::index::Meant;
 use super::names::{Names, is_of_the_shelf};
-use super::number::DecimalMarks;
 use super::own::OwnMaterials;
 use super::ph::{self, StatedPh, Window};
 use super::phase::{self, PhaseHead};

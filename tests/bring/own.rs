@@ -67,7 +67,9 @@ fn a_file_of_hers_that_is_not_needed_is_not_used() {
 fn files_that_cannot_stand_side_by_side_are_not_used_together() {
     let dir = tempfile::tempdir().unwrap();
     let block = |name: &str| {
-        format!("use shelf/all\nmaterial {name} {{\n  name \"Oil of the mill\"\n  contains olive-oil 100 %\n}}\n")
+        format!(
+            "use shelf/all\nmaterial {name} {{\n  name \"Oil of the mill\"\n  contains olea-europaea-fruit-oil 100 %\n}}\n"
+        )
     };
     let files = [
         ("a.still", format!("{}formula old {{ }}\n", block("mill-oil"))),

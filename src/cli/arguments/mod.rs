@@ -18,7 +18,7 @@ pub use formula::{
 };
 pub use serve::{CompletionsArguments, LspArguments, ManArguments, OpenArguments};
 pub use shown::{BookArguments, CardArguments, CardFormat, LabelArguments, LabelFormat, SheetSize};
-pub use store::{BuyArguments, StockArguments, StoreArguments, StoreFormat};
+pub use store::{BuyArguments, StockArguments, StoreFormat};
 pub use versions::{DiffArguments, DiffFormat, LogArguments, LogFormat};
 
 use clap::{Parser, Subcommand};
