@@ -54,8 +54,12 @@ pub struct Facts {
     pub roles: Vec<Role>,
     /// Whether all of it is declared, and no water is beside what gives it its name.
     pub is_whole: bool,
+    /// Its density in g/mL.
+    pub density: Option<Exact>,
     /// Its only substance that is not water.
     only: Option<String>,
+    /// How much of it that is, in percent, where one figure says so.
+    strength: Option<Exact>,
 }
 
 impl Facts {
@@ -91,12 +95,15 @@ impl Index {
         }
         let mut parts: Vec<(String, String)> = Vec::new();
         let mut only = Vec::new();
+        let mut strength = None;
         for component in &material.contains {
             let Some(substance) = resolver.substance(component.substance) else { continue };
             if substance.name == "water" && material.contains.len() > 1 {
                 continue;
             }
             only.push(substance.name.to_string());
+            strength =
+                Some(&component.strength).filter(|strength| strength.is_point()).map(|strength| strength.middle());
             if let Some(cas) = substance.cas.as_deref().filter(|_| material.contains.len() == 1) {
                 self.by_cas.entry(cas.to_string()).or_default().insert(name.clone());
             }
@@ -115,7 +122,10 @@ impl Index {
         }
         let only = if only.len() == 1 { only.pop() } else { None };
         let is_whole = material.contains.len() == parts.len() && !material.undisclosed.high.is_positive();
-        self.facts.insert(name.clone(), Facts { roles: material.roles.clone(), is_whole, only });
+        self.facts.insert(
+            name.clone(),
+            Facts { roles: material.roles.clone(), is_whole, density: material.density.clone(), only, strength },
+        );
     }
 
     /// Holds the name against the INCI name and the CAS number; what no name leads to, `otherwise` may find.
@@ -166,6 +176,9 @@ impl Index {
         if let Some(found) = [plain.as_str(), &graded].into_iter().find_map(|form| self.exactly(form)) {
             return found;
         }
+        if let Some(meant) = self.with_strength(&plain) {
+            return meant;
+        }
         for (form, why) in parts(&plain) {
             match self.exactly(&form).or_else(|| self.exactly(&without_grades(&form))) {
                 Some(Meant::Surely(found)) if why.is_empty() => return Meant::Surely(found),
@@ -174,9 +187,6 @@ impl Index {
                 }
                 _ => {}
             }
-        }
-        if let Some(meant) = self.with_strength(&plain) {
-            return meant;
         }
         self.nearly(&graded).or_else(|| otherwise(&graded)).unwrap_or_else(unknown)
     }
@@ -238,7 +248,7 @@ impl Index {
         }
     }
 
-    /// `Panthenol 50 %`: a name that is known, at a strength that the shelf does not have.
+    /// `Panthenol 50 %`: a name that is known, at a strength: the material of that strength where there is one.
     fn with_strength(&self, plain: &str) -> Option<Meant> {
         let (base, strength) = name_and_strength(plain)?;
         let near = match self.exactly(&base).or_else(|| self.exactly(&without_grades(&base)))? {
@@ -248,6 +258,19 @@ impl Index {
         let set: Set = near.iter().cloned().collect();
         let only = set.first().and_then(|first| self.facts.get(first)?.only.clone());
         let substance = only.filter(|_| self.share_a_substance(&set))?;
+        let holds = |facts: &Facts| {
+            facts.only.as_deref() == Some(substance.as_str()) && facts.strength.as_ref() == Some(&strength)
+        };
+        let of_that_strength: Vec<SmolStr> = match strength == Exact::HUNDRED {
+            // Nearly every material is all of its own substance: there the name decides.
+            true => Vec::new(),
+            false => self.facts.iter().filter(|(_, facts)| holds(facts)).map(|(name, _)| name.clone()).collect(),
+        };
+        match of_that_strength.as_slice() {
+            [only] => return Some(Meant::Surely(only.clone())),
+            [] => {}
+            several => return Some(Meant::Unknown { near: several.to_vec(), contains: None }),
+        }
         match near.as_slice() {
             [found] if strength == Exact::HUNDRED && (self.is_the_shelf || self.is_whole(found)) => {
                 Some(Meant::Surely(found.clone()))
@@ -305,8 +328,22 @@ fn plain(name: &str) -> String {
     for mark in marks {
         name = name.replace(mark, " ");
     }
+    let name = vitamins(&name);
     let name = name.trim_matches(|c: char| c == '*' || c == '_' || c == '-' || c == '–' || c.is_whitespace());
     name.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// `Vit E` and `Vit. E` as `Vitamin E`.
+fn vitamins(name: &str) -> String {
+    let spelled = |word: &str| {
+        let lower = word.to_lowercase();
+        match (lower.as_str(), lower.strip_prefix("vit.").or_else(|| lower.strip_prefix("vit-"))) {
+            ("vit", _) => "Vitamin".to_string(),
+            (_, Some(letter)) => format!("Vitamin {letter}"),
+            (_, None) => word.to_string(),
+        }
+    };
+    name.split_whitespace().map(spelled).collect::<Vec<_>>().join(" ")
 }
 
 fn without_grades(name: &str) -> String {
@@ -363,10 +400,10 @@ fn parts(name: &str) -> Vec<(String, String)> {
     found
 }
 
-/// A name that ends with a strength in percent: the name and the strength.
+/// A name that tells a strength in percent, as `Panthenol 75 %` or `80 % lactic acid`: the name and the strength.
 fn name_and_strength(name: &str) -> Option<(String, Exact)> {
-    let open = name.trim_end_matches([')', ']', ' ']);
-    let open = open.strip_suffix("solution").unwrap_or(open).trim_end().strip_suffix('%')?.trim_end();
+    let (open, after) = name.split_once('%').filter(|(_, after)| !after.contains('%'))?;
+    let open = open.trim_end();
     let start = open
         .rfind(|c: char| !(c.is_ascii_digit() || c == '.' || c == ','))
         .map_or(0, |at| at + open.get(at..).and_then(|rest| rest.chars().next()).map_or(1, char::len_utf8));
@@ -377,7 +414,11 @@ fn name_and_strength(name: &str) -> Option<(String, Exact)> {
     let strength =
         DecimalMarks { comma: true, point: false }.read(figure).or_else(|| DecimalMarks::default().read(figure))?.value;
     let fits = strength.is_positive() && !(&strength - &Exact::HUNDRED).is_positive();
-    let base = base.trim_end_matches([' ', '(', '[', ',', '-']).to_string();
+    let around = [' ', '(', '[', ')', ']', ',', '-'];
+    let dissolved = ["in water", "aqueous solution", "solution", "aq.", "aq", "active"];
+    let after = after.trim_matches(around);
+    let after = dissolved.iter().find_map(|word| after.strip_suffix(word)).unwrap_or(after).trim_matches(around);
+    let base = format!("{} {after}", base.trim_end_matches(around)).trim().to_string();
     (fits && !base.is_empty()).then_some((base, strength))
 }
 

@@ -4,6 +4,7 @@
 use super::index::{Facts, Index, Meant};
 use super::own_shelf::OwnShelf;
 use crate::lookup::search;
+use crate::quantity::Exact;
 use crate::shelf::{ShelfKind, find_anywhere};
 use crate::syntax::vocabulary::Role;
 use smol_str::SmolStr;
@@ -61,6 +62,11 @@ impl<'o> Names<'o> {
     /// The file of hers that has a material, as `use` names it.
     pub fn file_of(&self, material: &str) -> Option<&'o str> {
         self.own.files.get(material).map(String::as_str)
+    }
+
+    /// The density of a material in g/mL, where it is known.
+    pub fn density(&self, material: &str) -> Option<Exact> {
+        self.facts(material)?.density.clone()
     }
 
     fn facts(&self, material: &str) -> Option<&Facts> {

@@ -13,6 +13,7 @@ mod one_definition;
 mod output;
 mod pages;
 mod raw_text;
+mod readme;
 mod schemas;
 mod session;
 mod swaps;
