@@ -5,24 +5,17 @@
 
 mod common;
 
-use std::collections::BTreeMap;
+use common::grammar::{Node, Reading, read};
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 use stillroom::diagnostic::{FileId, Span};
 use stillroom::shelf::FILES;
 use stillroom::syntax::parse;
 use stillroom::syntax::tree::{FormulaStatement, Item, Phase, PhaseStatement, VariantStatement};
-use tree_sitter::{Node, Parser, Query, QueryCursor, StreamingIterator as _, Tree};
-use tree_sitter_stillroom::{FOLDS, HIGHLIGHTS, INDENTS, LANGUAGE, LOCALS, TAGS};
 
 fn root() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-}
-
-fn tree(text: &str) -> Tree {
-    let mut parser = Parser::new();
-    parser.set_language(&LANGUAGE.into()).unwrap();
-    parser.parse(text, None).unwrap()
 }
 
 /// Every `.still` file of a folder and of what is in it.
@@ -48,39 +41,40 @@ fn sound() -> Vec<(String, String)> {
     found
 }
 
-fn each<'tree>(node: Node<'tree>, look: &mut dyn FnMut(Node<'tree>)) {
-    look(node);
-    let mut cursor = node.walk();
-    for child in node.children(&mut cursor) {
-        each(child, look);
-    }
+/// The sound texts by name, with what each is read as.
+fn sound_read() -> &'static [(String, String, Reading)] {
+    static READ: OnceLock<Vec<(String, String, Reading)>> = OnceLock::new();
+    READ.get_or_init(|| {
+        let texts = sound();
+        let readings = read(texts.iter().map(|(_, text)| text.as_str()));
+        texts.into_iter().zip(readings).map(|((name, text), reading)| (name, text, reading)).collect()
+    })
 }
 
-/// What is wrong with a tree: each place that was not read.
-fn faults(tree: &Tree) -> Vec<String> {
-    let mut found = Vec::new();
-    each(tree.root_node(), &mut |node| {
-        if node.is_error() || node.is_missing() {
-            found.push(format!("{}: {}", node.start_position(), node.to_sexp()));
-        }
-    });
-    found
+fn one(text: &str) -> Reading {
+    read([text]).remove(0)
 }
 
 #[test]
 fn every_sound_text_is_read_without_a_fault() {
-    for (name, text) in sound() {
-        assert_eq!(faults(&tree(&text)), Vec::<String>::new(), "{name}");
-        // As it may come from another machine.
-        assert_eq!(faults(&tree(&text.replace('\n', "\r\n"))), Vec::<String>::new(), "{name}, with CRLF");
+    // As it may come from another machine, too.
+    let returned: Vec<String> = sound_read().iter().map(|(_, text, _)| text.replace('\n', "\r\n")).collect();
+    let returned = read(returned.iter().map(String::as_str));
+    for ((name, _, reading), returned) in sound_read().iter().zip(returned) {
+        assert_eq!(reading.faults(), Vec::<&str>::new(), "{name}");
+        assert_eq!(returned.faults(), Vec::<&str>::new(), "{name}, with CRLF");
     }
 }
 
 /// What is declared, by the node or the kind of it, with the place of its name.
-type Declared = Vec<(&'static str, Option<(usize, usize)>)>;
+type Declared<'t> = Vec<(&'t str, Option<(usize, usize)>)>;
 
 fn place(span: Span) -> (usize, usize) {
     (span.start as usize, span.end as usize)
+}
+
+fn bytes(node: &Node) -> (usize, usize) {
+    (node.start, node.end)
 }
 
 fn kind(item: &Item) -> &'static str {
@@ -105,20 +99,14 @@ fn kind(item: &Item) -> &'static str {
 #[test]
 fn what_is_declared_stands_where_the_parser_says() {
     let mut count = 0;
-    for (name, text) in sound() {
-        let parsed = parse(FileId(0), &text);
-        let wanted: Declared =
+    for (name, text, reading) in sound_read() {
+        let parsed = parse(FileId(0), text);
+        let wanted: Declared<'_> =
             parsed.tree.items.iter().map(|item| (kind(item), item.name().map(|name| place(name.span)))).collect();
-        let read = tree(&text);
-        let mut cursor = read.walk();
-        let found: Declared = read
-            .root_node()
-            .named_children(&mut cursor)
-            .filter(|node| node.kind() != "comment")
-            .map(|node| {
-                let name = node.child_by_field_name("name");
-                (node.kind(), name.map(|name| (name.start_byte(), name.end_byte())))
-            })
+        let outermost = reading.nodes.iter().enumerate().filter(|(_, node)| node.within == Some(0));
+        let found: Declared<'_> = outermost
+            .filter(|(_, node)| node.kind != "comment")
+            .map(|(at, node)| (node.kind.as_str(), reading.field(at, "name").map(bytes)))
             .collect();
         assert_eq!(found, wanted, "{name}");
         count += wanted.len();
@@ -139,8 +127,8 @@ fn weighed<'tree>(phases: impl Iterator<Item = &'tree Phase>, found: &mut Vec<(u
 #[test]
 fn what_is_weighed_stands_where_the_parser_says() {
     let mut count = 0;
-    for (name, text) in sound() {
-        let parsed = parse(FileId(0), &text);
+    for (name, text, reading) in sound_read() {
+        let parsed = parse(FileId(0), text);
         let mut wanted = Vec::new();
         for item in &parsed.tree.items {
             match item {
@@ -161,15 +149,10 @@ fn what_is_weighed_stands_where_the_parser_says() {
                 _ => {}
             }
         }
-        let read = tree(&text);
-        let mut found = Vec::new();
-        each(read.root_node(), &mut |node| {
-            let in_plan = node.parent().and_then(|block| block.parent()).is_some_and(|block| block.kind() == "plan");
-            if node.kind() == "line" && !in_plan {
-                let material = node.child_by_field_name("material").unwrap();
-                found.push((material.start_byte(), material.end_byte()));
-            }
-        });
+        let inside = |node: &Node| Some(&reading.nodes[node.within?]);
+        let in_plan = |line: &Node| inside(line).and_then(inside).is_some_and(|block| block.kind == "plan");
+        let lines = reading.nodes.iter().enumerate().filter(|(_, node)| node.kind == "line" && !in_plan(node));
+        let found: Vec<_> = lines.map(|(at, _)| bytes(reading.field(at, "material").unwrap())).collect();
         assert_eq!(found, wanted, "{name}");
         count += wanted.len();
     }
@@ -181,7 +164,7 @@ fn what_is_weighed_stands_where_the_parser_says() {
 fn every_word_that_opens_a_statement_is_a_keyword() {
     let words = fs::read_to_string(root().join("grammar/tree-sitter-stillroom/words.json")).unwrap();
     let words: serde_json::Value = serde_json::from_str(&words).unwrap();
-    let mut count = 0;
+    let mut asked: Vec<(String, &str, String, String)> = Vec::new();
     for (block, words) in words["blocks"].as_object().unwrap() {
         for word in words["opens"].as_array().unwrap() {
             let word = word.as_str().unwrap();
@@ -203,49 +186,28 @@ fn every_word_that_opens_a_statement_is_a_keyword() {
                 "maker" | "stock" => format!("{block} {{\n{statement}\n}}"),
                 _ => format!("{block} a {{\n{statement}\n}}"),
             };
-            let read = tree(&text);
-            let at = text.find(&statement).unwrap();
-            let node = read.root_node().named_descendant_for_byte_range(at, at + word.len()).unwrap();
-            assert_eq!((node.kind(), node.byte_range()), ("keyword", at..at + word.len()), "{block}: {word}");
-            assert_eq!(faults(&read), Vec::<String>::new(), "{text}");
-            count += 1;
+            asked.push((block.clone(), word, statement, text));
         }
     }
-    assert!(count > 150, "{count}");
+    let readings = read(asked.iter().map(|(_, _, _, text)| text.as_str()));
+    for ((block, word, statement, text), reading) in asked.iter().zip(readings) {
+        let at = text.find(statement).unwrap();
+        let node = reading.at(at..at + word.len());
+        assert_eq!((node.kind.as_str(), node.range()), ("keyword", at..at + word.len()), "{block}: {word}");
+        assert_eq!(reading.faults(), Vec::<&str>::new(), "{text}");
+    }
+    assert!(asked.len() > 150, "{}", asked.len());
 }
 
 #[test]
 fn a_broken_statement_hides_no_other() {
     let text =
         "formula one {\n  makes ) 500 g\n  phase A {\n    water q.s. )\n    glycerin 4 %\n  }\n}\nformula two {\n}\n";
-    let read = tree(text);
-    assert!(!faults(&read).is_empty());
-    let mut names = Vec::new();
-    each(read.root_node(), &mut |node| {
-        if let Some(name) = node.child_by_field_name("name").or_else(|| node.child_by_field_name("material")) {
-            names.push(&text[name.byte_range()]);
-        }
-    });
+    let reading = one(text);
+    assert!(!reading.faults().is_empty());
+    let fields = (0..reading.nodes.len()).filter_map(|at| reading.field(at, "name").or(reading.field(at, "material")));
+    let names: Vec<&str> = fields.map(|name| &text[name.range()]).collect();
     assert_eq!(names, ["one", "A", "water", "glycerin", "two"]);
-}
-
-/// What each stretch of a text is coloured as: of several captures the last, as editors take it.
-fn coloured(text: &str) -> BTreeMap<(usize, usize), String> {
-    let query = Query::new(&LANGUAGE.into(), HIGHLIGHTS).unwrap();
-    let read = tree(text);
-    let mut cursor = QueryCursor::new();
-    let mut matches = cursor.matches(&query, read.root_node(), text.as_bytes());
-    let mut found: BTreeMap<(usize, usize), (usize, String)> = BTreeMap::new();
-    while let Some(one) = matches.next() {
-        for capture in one.captures {
-            let name = query.capture_names()[capture.index as usize].to_string();
-            let entry = found.entry((capture.node.start_byte(), capture.node.end_byte())).or_default();
-            if one.pattern_index >= entry.0 {
-                *entry = (one.pattern_index, name);
-            }
-        }
-    }
-    found.into_iter().map(|(place, (_, name))| (place, name)).collect()
 }
 
 /// One example, each stretch of it with its colour: read it through when it changes.
@@ -253,16 +215,15 @@ fn coloured(text: &str) -> BTreeMap<(usize, usize), String> {
 fn an_example_is_coloured_so() {
     let text = fs::read_to_string(root().join("examples/acid-gel.still")).unwrap();
     let lines: Vec<String> =
-        coloured(&text).into_iter().map(|((start, end), name)| format!("{name:22} {}", &text[start..end])).collect();
+        one(&text).colours.into_iter().map(|(start, end, name)| format!("{name:22} {}", &text[start..end])).collect();
     insta::assert_snapshot!("coloured", lines.join("\n"));
 }
 
 #[test]
 fn every_letter_of_every_example_has_its_colour() {
-    for (name, text) in sound() {
-        let coloured = coloured(&text);
+    for (name, text, reading) in sound_read() {
         let mut dark: Vec<bool> = text.bytes().map(|byte| !byte.is_ascii_whitespace()).collect();
-        for (start, end) in coloured.keys() {
+        for (start, end, _) in &reading.colours {
             dark[*start..*end].fill(false);
         }
         let left = dark.iter().position(|dark| *dark).map(|at| &text[at..text.len().min(at + 30)]);
@@ -273,11 +234,8 @@ fn every_letter_of_every_example_has_its_colour() {
 
 #[test]
 fn every_query_is_one_of_this_grammar() {
-    for (name, query) in [("folds", FOLDS), ("indents", INDENTS), ("locals", LOCALS), ("tags", TAGS)] {
-        let query = Query::new(&LANGUAGE.into(), query).unwrap_or_else(|fault| panic!("{name}: {fault}"));
-        let text = fs::read_to_string(root().join("examples/cream.still")).unwrap();
-        let read = tree(&text);
-        let mut cursor = QueryCursor::new();
-        assert!(cursor.matches(&query, read.root_node(), text.as_bytes()).next().is_some(), "{name} finds nothing");
-    }
+    let text = fs::read_to_string(root().join("examples/cream.still")).unwrap();
+    let found = one(&text).found;
+    assert_eq!(found.len(), 4);
+    assert!(found.iter().all(|(_, matches)| *matches > 0), "{found:?}");
 }

@@ -66,6 +66,8 @@ pub struct LineMeaning {
     pub is_water: bool,
     /// Whether as much is taken of it as it takes, so that it never is the rest: a scent, an acid for the pH.
     pub is_dosed: bool,
+    /// Whether it is known what it is, or what is in it.
+    pub is_known: bool,
     /// Its density in g/mL, where the shelf has one.
     pub density: Option<Exact>,
 }

@@ -112,7 +112,7 @@ impl Columns {
     }
 
     /// Finds the columns by what stands in them.
-    pub fn of_cells(rows: &[Row], names: &mut Names) -> Columns {
+    pub fn of_cells(rows: &[Row], names: &mut Names<'_>) -> Columns {
         const LOOKED_AT: usize = 60;
         let width = rows.iter().map(|row| row.cells.len()).max().unwrap_or(0).min(LOOKED_AT);
         let tallies: Vec<Tally> = (0..width).map(|at| Tally::of(rows, at, names)).collect();
@@ -160,7 +160,7 @@ struct Tally {
 }
 
 impl Tally {
-    fn of(rows: &[Row], at: usize, names: &mut Names) -> Tally {
+    fn of(rows: &[Row], at: usize, names: &mut Names<'_>) -> Tally {
         const LOOKED_AT: usize = 80;
         let mut tally = Tally::default();
         let cells = rows.iter().map(|row| row.cell(at)).filter(|cell| !cell.is_empty());

@@ -1,7 +1,7 @@
 //! What she already has: a table or a note turned into a formula, with what was not sure beside it.
 //!
 //! [`bring`] takes bytes as they come out of a spreadsheet or a note and gives the text of a `.still` file. Names are
-//! looked up on the shelf; what the shelf does not know becomes a material of the file itself. Whatever was read otherwise
+//! looked up among her own materials and on the shelf; what neither knows becomes a material of the file itself. Whatever was read otherwise
 //! than it stands is marked by a comment beside its line, and listed; and every cell of the table is in the text, in the
 //! formula or in a comment. [`Kind`] gives a formula to begin from where there is no table.
 
@@ -12,11 +12,14 @@ mod beside;
 mod bytes;
 mod columns;
 mod comment;
+mod dosing;
+mod index;
 mod kinds;
 mod lines;
 mod names;
 mod number;
 mod own;
+mod own_shelf;
 mod ph;
 mod phase;
 mod read;
@@ -26,6 +29,7 @@ mod write;
 
 pub use comment::slug;
 pub use kinds::Kind;
+pub use own_shelf::OwnShelf;
 
 use names::Names;
 use rows::Shape;
@@ -74,6 +78,12 @@ pub struct Brought {
 /// Turns a table or a note into a formula. Any bytes give a text that parses, and nothing of them is dropped.
 #[must_use]
 pub fn bring(bytes: &[u8], wishes: &Wishes) -> Brought {
+    bring_beside(bytes, wishes, &OwnShelf::default())
+}
+
+/// The same beside materials of her own: what they know is taken before what the shelf knows, and their files are used.
+#[must_use]
+pub fn bring_beside(bytes: &[u8], wishes: &Wishes, own: &OwnShelf) -> Brought {
     let decoded = bytes::decoded(bytes);
     let (shape, rows) = rows::rows(&decoded.text);
     let mut told = vec![match shape {
@@ -86,7 +96,8 @@ pub fn bring(bytes: &[u8], wishes: &Wishes) -> Brought {
     if let Some(encoding) = decoded.taken_for {
         told.push(format!("Its bytes are read as {encoding}."));
     }
-    let mut names = Names::new();
+    let mut names = Names::beside(own);
+    told.extend(own.passed_over.iter().cloned());
     let table = read::table(shape, rows, &mut names);
     let mut brought = write::written(&table, shape, wishes, &mut names);
     if decoded.damaged {

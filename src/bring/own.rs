@@ -1,9 +1,11 @@
 //! Materials that the shelf does not know: each a block of the file, with what the table tells and no more.
 
 use super::comment::{kept, slug, string};
-use super::names::{Meant, Names, is_of_the_shelf, or_list};
+use super::index::{Meant, or_list};
+use super::names::{Names, is_of_the_shelf};
 use super::read::TableLine;
 use crate::syntax::RESERVED;
+use smol_str::SmolStr;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
@@ -13,6 +15,8 @@ pub struct OwnMaterials {
     taken: BTreeSet<String>,
     /// The blocks, in the order of the table.
     pub blocks: String,
+    /// The files of hers whose materials are in the formula, as `use` names them.
+    uses: BTreeSet<String>,
 }
 
 /// The material of a line, and what was not sure about it.
@@ -26,21 +30,35 @@ pub struct LineMaterial {
 impl OwnMaterials {
     /// None yet, beside a formula of that name.
     pub fn beside(formula: &str) -> OwnMaterials {
-        OwnMaterials { by_cells: BTreeMap::new(), taken: BTreeSet::from([formula.to_string()]), blocks: String::new() }
+        OwnMaterials {
+            by_cells: BTreeMap::new(),
+            taken: BTreeSet::from([formula.to_string()]),
+            blocks: String::new(),
+            uses: BTreeSet::new(),
+        }
+    }
+
+    /// The files of hers that the formula uses, each as it is written behind `use`.
+    pub fn uses(&self) -> impl Iterator<Item = &str> {
+        self.uses.iter().map(String::as_str)
     }
 
     /// The material that a line means: one of the shelf, or one of its own.
-    pub fn material(&mut self, line: &TableLine, names: &mut Names) -> LineMaterial {
-        match names.meant(&line.name, &line.inci, &line.cas) {
+    pub fn material(&mut self, line: &TableLine, names: &mut Names<'_>) -> LineMaterial {
+        let meant = names.meant(&line.name, &line.inci, &line.cas);
+        if let Meant::Surely(name) | Meant::Likely(name, _) = &meant {
+            self.uses.extend(names.file_of(name).map(str::to_string));
+        }
+        match meant {
             Meant::Surely(name) => LineMaterial { name: name.to_string(), doubt: None },
             Meant::Likely(name, why) => {
                 LineMaterial { name: name.to_string(), doubt: Some(format!("`{name}` is taken, {why}")) }
             }
-            Meant::Unknown { near, contains } => self.own(line, &near, contains.as_deref()),
+            Meant::Unknown { near, contains } => self.own(line, &near, contains.as_deref(), names),
         }
     }
 
-    fn own(&mut self, line: &TableLine, near: &[&'static str], contains: Option<&str>) -> LineMaterial {
+    fn own(&mut self, line: &TableLine, near: &[SmolStr], contains: Option<&str>, names: &Names<'_>) -> LineMaterial {
         let why = match near {
             [] => "the shelf does not know it".to_string(),
             [only] => format!("the shelf does not know it; it may be `{only}`"),
@@ -48,11 +66,13 @@ impl OwnMaterials {
         };
         let doubt = Some(format!("{why}. Its material stands above the formula, to be filled in"));
         let key = (line.name.clone(), line.inci.clone(), line.cas.clone());
+        // One of hers may be the right one, and is to be known where its name is written.
+        self.uses.extend(near.iter().filter_map(|near| names.file_of(near)).map(str::to_string));
         if let Some(name) = self.by_cells.get(&key) {
             return LineMaterial { name: name.clone(), doubt };
         }
         let called = if line.name.is_empty() { &line.inci } else { &line.name };
-        let name = self.free(&slug(called));
+        let name = self.free(&slug(called), names);
         let of_itself = contains.is_none();
         let mut block = match near {
             [] => format!("# Not sure: the shelf does not know `{}`.\n", kept(called)),
@@ -86,8 +106,11 @@ impl OwnMaterials {
     }
 
     /// The name, or the first of its followers that nothing has yet.
-    fn free(&mut self, wanted: &str) -> String {
-        let is_free = |name: &str| !self.taken.contains(name) && !is_of_the_shelf(name) && !RESERVED.contains(&name);
+    fn free(&mut self, wanted: &str, names: &Names<'_>) -> String {
+        let is_free = |name: &str| {
+            let elsewhere = names.is_taken(name) || is_of_the_shelf(name) || RESERVED.contains(&name);
+            !self.taken.contains(name) && !elsewhere
+        };
         let mut name = wanted.to_string();
         let mut number = 2usize;
         while !is_free(&name) {

@@ -30,6 +30,11 @@ impl PhaseHead {
 const WORDS: &[&str] = &["phase", "fase", "teil", "part"];
 const ENDINGS: &[&str] = &["phase", "fase"];
 
+/// A heading without the marks that make it one, of Markdown or of a note: `**Phase A:**`.
+pub fn without_marks(text: &str) -> &str {
+    text.trim_matches(|c: char| c.is_whitespace() || matches!(c, '*' | '_' | '#' | ':'))
+}
+
 /// A row of its own that opens a phase; none where it is none.
 pub fn heading(text: &str) -> Option<PhaseHead> {
     let words = text.split_whitespace().count();

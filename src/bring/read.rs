@@ -67,7 +67,7 @@ pub struct Table {
 }
 
 /// Says what every row of a table is.
-pub fn table(shape: Shape, rows: Vec<Row>, names: &mut Names) -> Table {
+pub fn table(shape: Shape, rows: Vec<Row>, names: &mut Names<'_>) -> Table {
     let mut marks = DecimalMarks::default();
     if shape == Shape::Lines {
         rows.iter().flat_map(Row::filled).for_each(|(_, cell)| see_marks(&mut marks, cell));
@@ -95,16 +95,16 @@ pub fn table(shape: Shape, rows: Vec<Row>, names: &mut Names) -> Table {
     Table { rows, passed_over, marks }
 }
 
-struct Reader<'n> {
+struct Reader<'n, 'o> {
     columns: Columns,
     marks: DecimalMarks,
-    names: &'n mut Names,
+    names: &'n mut Names<'o>,
     in_method: bool,
     /// Whether a material has been read.
     begun: bool,
 }
 
-impl Reader<'_> {
+impl Reader<'_, '_> {
     /// A row above the headings: a title, or how much it makes.
     fn above(&self, row: &Row) -> Entry {
         let first = row.filled().next().map_or("", |(_, cell)| cell);
@@ -261,7 +261,7 @@ fn speaks_of_an_amount(text: &str, marks: DecimalMarks) -> bool {
 }
 
 /// Says what the lines of a note are.
-fn note(rows: Vec<Row>, marks: DecimalMarks, names: &mut Names) -> Vec<Read> {
+fn note(rows: Vec<Row>, marks: DecimalMarks, names: &mut Names<'_>) -> Vec<Read> {
     let cut: Vec<_> = rows.iter().map(|row| note_line(row.cell(0), marks)).collect();
     let with_unit = cut.iter().flatten().filter(|line| line.has_unit).count();
     // Where figures stand with units, one without is hardly an amount.
@@ -305,7 +305,7 @@ fn note(rows: Vec<Row>, marks: DecimalMarks, names: &mut Names) -> Vec<Read> {
 }
 
 /// A line of a note without an amount.
-fn lone_line(text: &str, marks: DecimalMarks, begun: &mut bool, names: &mut Names) -> Entry {
+fn lone_line(text: &str, marks: DecimalMarks, begun: &mut bool, names: &mut Names<'_>) -> Entry {
     let (letter, name) = bare_line(text);
     if names.knows(name) {
         *begun = true;

@@ -3,10 +3,11 @@
 use super::amount::{Stated, Unit};
 use super::basis::{Basis, Given, LineMeaning, Reckoned, Sum, reckoned};
 use super::comment::{kept, slug, string};
-use super::names::{Meant, Names, is_of_the_shelf};
-use super::number::DecimalMarks;
+use super::dosing::{Dosing, HELD_BACK};
+use super::index::Meant;
+use super::names::{Names, is_of_the_shelf};
 use super::own::OwnMaterials;
-use super::ph::{self, StatedPh};
+use super::ph::{self, StatedPh, Window};
 use super::phase::{self, PhaseHead};
 use super::read::{Entry, Read, Table, TableLine};
 use super::rows::{Row, Shape};
@@ -35,6 +36,7 @@ struct Writer<'t> {
     table: &'t Table,
     shape: Shape,
     sum: Sum,
+    dosing: Dosing,
     own: OwnMaterials,
     phases: Vec<Phase>,
     at: Option<usize>,
@@ -47,17 +49,22 @@ struct Writer<'t> {
 }
 
 /// Writes a table as a formula.
-pub fn written(table: &Table, shape: Shape, wishes: &Wishes, names: &mut Names) -> Brought {
+pub fn written(table: &Table, shape: Shape, wishes: &Wishes, names: &mut Names<'_>) -> Brought {
     let lines: Vec<&TableLine> = table_lines(table).take(MOST_LINES).collect();
     let meanings: Vec<LineMeaning> = lines.iter().map(|line| meaning(line, names)).collect();
     let paired: Vec<(&TableLine, LineMeaning)> = lines.into_iter().zip(meanings).collect();
     let sum = reckoned(&paired, stated_total(table), wishes);
-    let formula = formula_name(&wishes.name);
+    let dosing = Dosing::of(table, &paired, &sum);
+    let mut formula = formula_name(&wishes.name);
+    if names.is_taken(&formula) {
+        formula.push_str("-formula");
+    }
     let own = OwnMaterials::beside(&formula);
     let mut writer = Writer {
         table,
         shape,
         sum,
+        dosing,
         own,
         phases: Vec::new(),
         at: None,
@@ -80,12 +87,20 @@ fn table_lines(table: &Table) -> impl Iterator<Item = &TableLine> {
     })
 }
 
-fn meaning(line: &TableLine, names: &mut Names) -> LineMeaning {
-    let (Meant::Surely(name) | Meant::Likely(name, _)) = names.meant(&line.name, &line.inci, &line.cas) else {
-        return LineMeaning { is_water: false, is_dosed: false, density: None };
+fn meaning(line: &TableLine, names: &mut Names<'_>) -> LineMeaning {
+    let name = match names.meant(&line.name, &line.inci, &line.cas) {
+        Meant::Surely(name) | Meant::Likely(name, _) => name,
+        Meant::Unknown { contains, .. } => {
+            return LineMeaning { is_water: false, is_dosed: false, is_known: contains.is_some(), density: None };
+        }
     };
     let dosed = [Role::PhAdjuster, Role::Fragrance, Role::Preservative, Role::Colourant, Role::Flavour];
-    LineMeaning { is_water: name == "water", is_dosed: names.has_role(name, &dosed), density: names.density(name) }
+    LineMeaning {
+        is_water: names.is_water(&name),
+        is_dosed: names.has_role(&name, &dosed),
+        is_known: true,
+        density: names.density(&name),
+    }
 }
 
 /// What a row of totals says that it all comes to: the last that does.
@@ -119,7 +134,7 @@ pub fn formula_name(wished: &str) -> String {
 }
 
 impl Writer<'_> {
-    fn rows(&mut self, names: &mut Names) {
+    fn rows(&mut self, names: &mut Names<'_>) {
         let first = self.table.rows.iter().position(|read| matches!(read.entry, Entry::Line(_)));
         let last = self.table.rows.iter().rposition(|read| matches!(read.entry, Entry::Line(_)));
         let mut number = 0usize;
@@ -241,7 +256,7 @@ impl Writer<'_> {
     /// Keeps what a table calls the phase, where the phase itself does not say it.
     fn remember(&mut self, text: &str) {
         let Some(phase) = self.at.and_then(|at| self.phases.get_mut(at)) else { return };
-        let bare = super::words::bare(text);
+        let bare = phase::without_marks(text).to_lowercase();
         let letter = phase.letter.to_lowercase();
         let says = bare == letter
             || bare == format!("phase {letter}")
@@ -259,7 +274,7 @@ impl Writer<'_> {
         letters.chain(numbered).find(|letter| !taken(letter)).unwrap_or_else(|| "Z".to_string())
     }
 
-    fn line(&mut self, read: &Read, line: &TableLine, number: usize, names: &mut Names) {
+    fn line(&mut self, read: &Read, line: &TableLine, number: usize, names: &mut Names<'_>) {
         let row = &read.row;
         let head = phase::cell(&line.phase);
         if head.names_one() {
@@ -284,7 +299,12 @@ impl Writer<'_> {
             return self.push(format!("# {NOT_SURE}: {why}. {}", joined(row)));
         };
         let mut doubts = doubts;
-        let amount = match self.amount(&given) {
+        let amount = match self.amount(&given, number) {
+            Ok(amount) if self.dosing.is_held(number) => {
+                let held = format!("{HELD_BACK} %");
+                doubts.push(format!("{held} are held back for what brings the pH; the table does not say how much"));
+                format!("{amount} hold back {held}")
+            }
             Ok(amount) => amount,
             Err(why) => {
                 doubts.insert(0, format!("{why}, so the line is left out of the formula"));
@@ -308,20 +328,15 @@ impl Writer<'_> {
     }
 
     /// The amount as the language writes it; where there is none, why.
-    fn amount(&self, given: &Given) -> Result<String, String> {
+    fn amount(&self, given: &Given, number: usize) -> Result<String, String> {
         const TOO_LONG: &str = "its figure has too many digits";
         match given {
             Given::Rest => match self.sum.whole {
                 Some(_) => Ok("q.s.".into()),
                 None => Err("nothing says how much it all is".into()),
             },
-            Given::ToPh => match self.window() {
-                Some(_) => {
-                    Err("to write it as `q.s. to pH`, water must be held back for it, as in `water q.s. hold back 3 %`"
-                        .into())
-                }
-                None => Err("to write it as `q.s. to pH`, the formula needs a pH window and water held back".into()),
-            },
+            Given::ToPh if self.dosing.is_to_ph(number) => Ok("q.s. to pH".into()),
+            Given::ToPh => Err(self.dosing.why_not()),
             Given::Nothing(why) => Err(why.clone()),
             Given::Figure(value) => match self.sum.basis {
                 Basis::Percent => percent(value).ok_or_else(|| TOO_LONG.into()),
@@ -365,21 +380,6 @@ impl Writer<'_> {
             (doubts, "") => format!("  # {NOT_SURE}: {}.", doubts.join("; ")),
             (doubts, cells) => format!("  # {NOT_SURE}: {}. {cells}", doubts.join("; ")),
         }
-    }
-
-    /// The window that the table states, where it states just one.
-    fn window(&self) -> Option<(String, String, usize)> {
-        let rows: Vec<&Row> = self.table.rows.iter().map(|read| &read.row).collect();
-        let windows = ph::stated(&rows, self.marks()).into_iter().filter_map(|ph| match ph {
-            StatedPh::Window(low, high, line) => Some((low, high, line)),
-            StatedPh::Single(..) => None,
-        });
-        let [only] = <[_; 1]>::try_from(windows.collect::<Vec<_>>()).ok()?;
-        Some(only)
-    }
-
-    fn marks(&self) -> DecimalMarks {
-        self.table.marks
     }
 
     fn tell_sum(&mut self, has_water: bool) {
@@ -480,7 +480,9 @@ impl Writer<'_> {
             self.below.iter().for_each(|line| text.push_str(&format!("{line}\n")));
             return text;
         }
-        text.push_str("\nuse shelf/all\n\n");
+        text.push('\n');
+        self.own.uses().for_each(|file| text.push_str(&format!("use {file}\n")));
+        text.push_str("use shelf/all\n\n");
         text.push_str(&self.own.blocks);
         text.push_str(&format!("formula {formula} {{\n"));
         self.header(&mut text);
@@ -511,13 +513,19 @@ impl Writer<'_> {
             text.push_str(&format!("  makes {} g\n", makes.to_fixed(makes.decimals().unwrap_or(0))));
         }
         let rows: Vec<&Row> = self.table.rows.iter().map(|read| &read.row).collect();
-        match self.window() {
-            Some((low, high, line)) => {
+        match self.dosing.window.clone() {
+            Some(Window { low, high, line, around }) => {
+                if let Some(ph) = around {
+                    let says = format!("the table has pH {ph} alone; the window is 0.2 to each side of it");
+                    text.push_str(&format!("  # {NOT_SURE}: {says}.\n"));
+                    self.not_sure(line, "", &says);
+                } else {
+                    self.told.push(format!("The pH window {low} to {high} stands in line {line} of the table."));
+                }
                 text.push_str(&format!("  pH {low} to {high}\n"));
-                self.told.push(format!("The pH window {low} to {high} stands in line {line} of the table."));
             }
             None => {
-                for ph in ph::stated(&rows, self.marks()) {
+                for ph in ph::stated(&rows, self.table.marks) {
                     let (says, line) = match ph {
                         StatedPh::Single(ph, line) => {
                             (format!("pH {ph} is one figure; a formula has a window, as `pH 5 to 5.5`"), line)

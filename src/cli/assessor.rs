@@ -43,11 +43,9 @@ pub fn run(arguments: &SheetArguments, out: &Destination) -> Result<Outcome, Fai
 fn without_batch(arguments: &SheetArguments) -> super::arguments::AskArguments {
     let ask = &arguments.ask;
     super::arguments::AskArguments {
-        path: ask.path.clone(),
-        formula: ask.formula.clone(),
-        batch: None,
         scale: ask.scale.clone(),
         on: ask.on.clone(),
+        ..super::arguments::AskArguments::as_it_stands(&ask.path, ask.formula.as_deref())
     }
 }
 

@@ -29,13 +29,7 @@ pub fn run(arguments: &CardArguments) -> Result<Outcome, Failure> {
     }
     let session = input_with_quiet_past(std::slice::from_ref(&arguments.path))?;
     let report = session.check(&BatchOrder::default());
-    let ask = AskArguments {
-        path: arguments.path.clone(),
-        formula: arguments.formula.clone(),
-        batch: None,
-        scale: Vec::new(),
-        on: None,
-    };
+    let ask = AskArguments::as_it_stands(&arguments.path, arguments.formula.as_deref());
     let chosen = choose(&report, &ask)?;
     if chosen.is_empty() && !may_have_a_formula(session.sources()) {
         let path = shown_path(&arguments.path);

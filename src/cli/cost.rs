@@ -85,13 +85,7 @@ fn of_formulas(
     order: &BatchOrder,
     into: Option<Currency>,
 ) -> Result<Costs, Failure> {
-    let ask = AskArguments {
-        path: arguments.path.clone(),
-        formula: arguments.formula.clone(),
-        batch: None,
-        scale: Vec::new(),
-        on: None,
-    };
+    let ask = AskArguments::as_it_stands(&arguments.path, arguments.formula.as_deref());
     let sources = session.sources();
     let report = session.check_for_sheet(order);
     let chosen = sheet::choose(&report, &ask)?;

@@ -102,13 +102,7 @@ fn of_formulas(
     order: &BatchOrder,
     ask: &LabelOrder,
 ) -> Result<Printed, Failure> {
-    let named = AskArguments {
-        path: arguments.path.clone(),
-        formula: arguments.formula.clone(),
-        batch: None,
-        scale: Vec::new(),
-        on: None,
-    };
+    let named = AskArguments::as_it_stands(&arguments.path, arguments.formula.as_deref());
     let chosen = choose(report, &named)?;
     if chosen.is_empty() && !may_have_a_formula(session.sources()) {
         return Err(Failure(format!(

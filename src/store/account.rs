@@ -249,6 +249,18 @@ impl Lot {
     pub fn is_past(&self, day: Option<&str>) -> bool {
         self.expires.as_deref().zip(day).is_some_and(|(expires, day)| expires < day)
     }
+
+    /// What is left of it in grams, since when it is here and until when it may be used, as on a day.
+    #[must_use]
+    pub fn left_by(&self, day: &str) -> String {
+        let until = match &self.expires {
+            Some(expires) if self.is_past(Some(day)) => format!(", past its day since {expires}"),
+            Some(expires) => format!(", to {expires}"),
+            None => String::new(),
+        };
+        let since = self.since.as_ref().map(|since| format!(", since {since}")).unwrap_or_default();
+        format!("{} g left{since}{until}", self.amount)
+    }
 }
 
 #[cfg(test)]

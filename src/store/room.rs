@@ -1,6 +1,6 @@
 //! The store room: the account of each thing that is kept, on a day.
 
-use super::account::{Account, Lacked};
+use super::account::{Account, Lacked, Lot};
 use super::list::Kind;
 use super::moved::AllMoved;
 use crate::model::{Batch, StockEntry};
@@ -63,6 +63,18 @@ impl StoreRoom {
         }
         notes.extend(below.map(|(thing, (kind, account))| below_nothing(thing, *kind, account, &day)));
         StoreRoom { day, things, notes }
+    }
+
+    /// The lots of something that have a code, the oldest first, those that are past their day last: so many at the most.
+    #[must_use]
+    pub fn lots_to_hand(&self, thing: &Thing, most: usize) -> Vec<&Lot> {
+        let account = self.things.get(thing).map(|(_, account)| account);
+        let coded = account.into_iter().flat_map(|account| &account.lots).filter(|lot| lot.code.is_some());
+        let mut lots: Vec<&Lot> = coded.collect();
+        // The order of age stays among those that may be used, and among those that may not.
+        lots.sort_by_key(|lot| lot.is_past(Some(&self.day)));
+        lots.truncate(most);
+        lots
     }
 
     /// What is on hand of something and not past its day, and what is past it.

@@ -8,6 +8,7 @@
 )]
 
 mod kinds;
+mod own;
 mod properties;
 mod read;
 mod tables;

@@ -1,4 +1,4 @@
-//! Thirty tables of all shapes, each beside the formula that was written by hand from it: every line's phase,
+//! Thirty-two tables of all shapes, each beside the formula that was written by hand from it: every line's phase,
 //! material and exact percentage are the same, and what may be otherwise is said, and nothing else is.
 
 use std::fs;
@@ -38,7 +38,7 @@ fn lines(text: &str) -> Vec<(String, String, String)> {
     checked(text, |report| lines_of(&report.formulas[0].formula))
 }
 
-fn lines_of(formula: &Formula) -> Vec<(String, String, String)> {
+pub fn lines_of(formula: &Formula) -> Vec<(String, String, String)> {
     let phase = |number: usize| formula.phases[number].name.to_string();
     let percent = |line: &Line| line.percent.as_ref().map_or("?".to_string(), |it| it.to_fraction());
     formula.lines.iter().map(|line| (phase(line.phase), line.name.to_string(), percent(line))).collect()

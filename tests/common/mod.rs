@@ -4,6 +4,7 @@
 #![allow(dead_code, reason = "each test file uses its own part")]
 
 pub mod gel;
+pub mod grammar;
 pub mod mend;
 pub mod other_user;
 pub mod repository;

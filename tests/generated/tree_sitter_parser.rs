@@ -1,9 +1,9 @@
 //! The parser for tree-sitter, made of its grammar.
 
+use crate::common::grammar::make;
 use crate::{current, root};
 use std::fs;
 use std::path::{Path, PathBuf};
-use tree_sitter_generate::{OptLevel, generate_parser_in_directory};
 
 fn package() -> PathBuf {
     root().join("grammar/tree-sitter-stillroom")
@@ -27,19 +27,7 @@ fn files(folder: &Path, under: &Path, found: &mut Vec<PathBuf>) {
 /// Makes the parser of `grammar`, a file of the package, and compares it with the one that is checked in, or writes that.
 fn made_of(grammar: &str) {
     let made = tempfile::tempdir().unwrap();
-    let grammar = package().join(grammar);
-    let abi = tree_sitter::LANGUAGE_VERSION;
-    generate_parser_in_directory(
-        package(),
-        Some(made.path()),
-        Some(grammar),
-        abi,
-        None,
-        None,
-        true,
-        OptLevel::default(),
-    )
-    .unwrap_or_else(|fault| panic!("{fault}"));
+    make(&package(), grammar, made.path());
     let mut names = Vec::new();
     files(made.path(), Path::new(""), &mut names);
     assert!(names.iter().any(|name| name == Path::new("parser.c")), "{names:?}");

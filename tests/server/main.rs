@@ -12,6 +12,7 @@ mod hostile;
 mod killed;
 mod lan;
 mod past;
+mod pasted;
 mod served;
 mod taken;
 mod text;

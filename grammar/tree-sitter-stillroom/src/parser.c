@@ -59,181 +59,181 @@ enum ts_symbol_identifiers {
   anon_sym_DQUOTE2 = 29,
   sym_placeholder = 30,
   sym_escape = 31,
-  anon_sym_on = 32,
-  anon_sym_plus = 33,
-  anon_sym_x = 34,
-  anon_sym_K = 35,
-  anon_sym_above = 36,
-  anon_sym_acid = 37,
-  anon_sym_acids = 38,
-  anon_sym_as = 39,
-  anon_sym_at = 40,
-  anon_sym_base = 41,
-  anon_sym_bases = 42,
-  anon_sym_by = 43,
-  anon_sym_capacity = 44,
-  anon_sym_charge = 45,
-  anon_sym_free = 46,
-  anon_sym_from = 47,
-  anon_sym_hydroxide = 48,
-  anon_sym_in = 49,
-  anon_sym_least = 50,
-  anon_sym_log = 51,
-  anon_sym_metals = 52,
-  anon_sym_microbes = 53,
-  anon_sym_most = 54,
-  anon_sym_pKa = 55,
-  anon_sym_pKsp = 56,
-  anon_sym_source = 57,
-  anon_sym_to = 58,
-  anon_sym_up = 59,
-  anon_sym_with = 60,
-  anon_sym_allergen = 61,
-  anon_sym_ampholyte = 62,
-  anon_sym_binds = 63,
-  anon_sym_cas = 64,
-  anon_sym_ci = 65,
-  anon_sym_colourant = 66,
-  anon_sym_dissolves = 67,
-  anon_sym_feeds = 68,
-  anon_sym_fragrance = 69,
-  anon_sym_hydrolyses = 70,
-  anon_sym_inci = 71,
-  anon_sym_ion = 72,
-  anon_sym_molar_DASHmass = 73,
-  anon_sym_moves = 74,
-  anon_sym_nano = 75,
-  anon_sym_neutral = 76,
-  anon_sym_oxide = 77,
-  anon_sym_phototoxic = 78,
-  anon_sym_precipitates = 79,
-  anon_sym_preserves = 80,
-  anon_sym_salt = 81,
-  anon_sym_spoils = 82,
-  anon_sym_strong = 83,
-  anon_sym_us = 84,
-  anon_sym_water = 85,
-  anon_sym_active = 86,
-  anon_sym_against = 87,
-  anon_sym_because = 88,
-  anon_sym_below = 89,
-  anon_sym_order = 90,
-  anon_sym_outside = 91,
-  anon_sym_pH = 92,
-  anon_sym_per = 93,
-  anon_sym_rancid = 94,
-  anon_sym_remainder = 95,
-  anon_sym_supplied = 96,
-  anon_sym_trace = 97,
-  anon_sym_also = 98,
-  anon_sym_brings = 99,
-  anon_sym_caution = 100,
-  anon_sym_contains = 101,
-  anon_sym_density = 102,
-  anon_sym_hlb = 103,
-  anon_sym_hydrates = 104,
-  anon_sym_keeps = 105,
-  anon_sym_melts = 106,
-  anon_sym_name = 107,
-  anon_sym_needs = 108,
-  anon_sym_note = 109,
-  anon_sym_price = 110,
-  anon_sym_required_DASHhlb = 111,
-  anon_sym_stays = 112,
-  anon_sym_supplier = 113,
-  anon_sym_turns = 114,
-  anon_sym_works = 115,
-  anon_sym_avoid = 116,
-  anon_sym_bears = 117,
-  anon_sym_does = 118,
-  anon_sym_protects = 119,
-  anon_sym_role = 120,
-  anon_sym_contain = 121,
-  anon_sym_declare = 122,
-  anon_sym_each = 123,
-  anon_sym_forbid = 124,
-  anon_sym_formed = 125,
-  anon_sym_limit = 126,
-  anon_sym_print = 127,
-  anon_sym_require = 128,
-  anon_sym_date = 129,
-  anon_sym_directions = 130,
-  anon_sym_ensure = 131,
-  anon_sym_fee = 132,
-  anon_sym_function = 133,
-  anon_sym_labour = 134,
-  anon_sym_lasts = 135,
-  anon_sym_loss = 136,
-  anon_sym_makes = 137,
-  anon_sym_margin = 138,
-  anon_sym_may = 139,
-  anon_sym_meter = 140,
-  anon_sym_opened = 141,
-  anon_sym_packed = 142,
-  anon_sym_scale = 143,
-  anon_sym_sells = 144,
-  anon_sym_title = 145,
-  anon_sym_vat = 146,
-  anon_sym_version = 147,
-  anon_sym_warning = 148,
-  anon_sym_water_DASHactivity = 149,
-  anon_sym_allow = 150,
-  anon_sym_market = 151,
-  anon_sym_product = 152,
-  anon_sym_back = 153,
-  anon_sym_hold = 154,
-  anon_sym_q_DOTs_DOT = 155,
-  anon_sym_titrated = 156,
-  anon_sym_cool = 157,
-  anon_sym_heat = 158,
-  anon_sym_for = 159,
-  anon_sym_remove = 160,
-  anon_sym_set = 161,
-  anon_sym_swap = 162,
-  anon_sym_until = 163,
-  anon_sym_when = 164,
-  anon_sym_level = 165,
-  anon_sym_added = 166,
-  anon_sym_assay = 167,
-  anon_sym_calibrated = 168,
-  anon_sym_code = 169,
-  anon_sym_complaint = 170,
-  anon_sym_cooled = 171,
-  anon_sym_diluted = 172,
-  anon_sym_expires = 173,
-  anon_sym_filled = 174,
-  anon_sym_heated = 175,
-  anon_sym_lot = 176,
-  anon_sym_observed = 177,
-  anon_sym_reading = 178,
-  anon_sym_reads = 179,
-  anon_sym_rejected = 180,
-  anon_sym_released = 181,
-  anon_sym_removed = 182,
-  anon_sym_retained = 183,
-  anon_sym_size = 184,
-  anon_sym_sold = 185,
-  anon_sym_started = 186,
-  anon_sym_strip = 187,
-  anon_sym_topped_DASHup = 188,
-  anon_sym_waited = 189,
-  anon_sym_weighed = 190,
-  anon_sym_yield = 191,
-  anon_sym_struck = 192,
-  anon_sym_compiler = 193,
-  anon_sym_digest = 194,
-  anon_sym_premix = 195,
-  anon_sym_shelf = 196,
-  anon_sym_step = 197,
-  anon_sym_address = 198,
-  anon_sym_contact = 199,
-  anon_sym_country = 200,
-  anon_sym_responsible = 201,
-  anon_sym_holds = 202,
-  anon_sym_overfill = 203,
-  anon_sym_bought = 204,
-  anon_sym_counted = 205,
-  anon_sym_spent = 206,
+  anon_sym_added = 32,
+  anon_sym_as = 33,
+  anon_sym_assay = 34,
+  anon_sym_at = 35,
+  anon_sym_because = 36,
+  anon_sym_by = 37,
+  anon_sym_calibrated = 38,
+  anon_sym_code = 39,
+  anon_sym_complaint = 40,
+  anon_sym_cooled = 41,
+  anon_sym_diluted = 42,
+  anon_sym_expires = 43,
+  anon_sym_filled = 44,
+  anon_sym_heated = 45,
+  anon_sym_in = 46,
+  anon_sym_lot = 47,
+  anon_sym_note = 48,
+  anon_sym_observed = 49,
+  anon_sym_on = 50,
+  anon_sym_opened = 51,
+  anon_sym_pH = 52,
+  anon_sym_reading = 53,
+  anon_sym_reads = 54,
+  anon_sym_rejected = 55,
+  anon_sym_released = 56,
+  anon_sym_removed = 57,
+  anon_sym_retained = 58,
+  anon_sym_size = 59,
+  anon_sym_sold = 60,
+  anon_sym_started = 61,
+  anon_sym_strip = 62,
+  anon_sym_to = 63,
+  anon_sym_topped_DASHup = 64,
+  anon_sym_version = 65,
+  anon_sym_waited = 66,
+  anon_sym_weighed = 67,
+  anon_sym_x = 68,
+  anon_sym_yield = 69,
+  anon_sym_struck = 70,
+  anon_sym_per = 71,
+  anon_sym_holds = 72,
+  anon_sym_overfill = 73,
+  anon_sym_price = 74,
+  anon_sym_plus = 75,
+  anon_sym_above = 76,
+  anon_sym_contain = 77,
+  anon_sym_declare = 78,
+  anon_sym_each = 79,
+  anon_sym_forbid = 80,
+  anon_sym_formed = 81,
+  anon_sym_least = 82,
+  anon_sym_limit = 83,
+  anon_sym_most = 84,
+  anon_sym_print = 85,
+  anon_sym_require = 86,
+  anon_sym_up = 87,
+  anon_sym_date = 88,
+  anon_sym_density = 89,
+  anon_sym_directions = 90,
+  anon_sym_ensure = 91,
+  anon_sym_fee = 92,
+  anon_sym_function = 93,
+  anon_sym_labour = 94,
+  anon_sym_lasts = 95,
+  anon_sym_loss = 96,
+  anon_sym_makes = 97,
+  anon_sym_margin = 98,
+  anon_sym_may = 99,
+  anon_sym_meter = 100,
+  anon_sym_packed = 101,
+  anon_sym_scale = 102,
+  anon_sym_sells = 103,
+  anon_sym_title = 104,
+  anon_sym_vat = 105,
+  anon_sym_warning = 106,
+  anon_sym_water_DASHactivity = 107,
+  anon_sym_allow = 108,
+  anon_sym_market = 109,
+  anon_sym_product = 110,
+  anon_sym_address = 111,
+  anon_sym_contact = 112,
+  anon_sym_country = 113,
+  anon_sym_name = 114,
+  anon_sym_responsible = 115,
+  anon_sym_active = 116,
+  anon_sym_against = 117,
+  anon_sym_below = 118,
+  anon_sym_capacity = 119,
+  anon_sym_order = 120,
+  anon_sym_outside = 121,
+  anon_sym_rancid = 122,
+  anon_sym_remainder = 123,
+  anon_sym_source = 124,
+  anon_sym_supplied = 125,
+  anon_sym_trace = 126,
+  anon_sym_with = 127,
+  anon_sym_also = 128,
+  anon_sym_brings = 129,
+  anon_sym_caution = 130,
+  anon_sym_contains = 131,
+  anon_sym_dissolves = 132,
+  anon_sym_hlb = 133,
+  anon_sym_hydrates = 134,
+  anon_sym_keeps = 135,
+  anon_sym_melts = 136,
+  anon_sym_needs = 137,
+  anon_sym_required_DASHhlb = 138,
+  anon_sym_stays = 139,
+  anon_sym_supplier = 140,
+  anon_sym_turns = 141,
+  anon_sym_works = 142,
+  anon_sym_avoid = 143,
+  anon_sym_bears = 144,
+  anon_sym_does = 145,
+  anon_sym_protects = 146,
+  anon_sym_role = 147,
+  anon_sym_back = 148,
+  anon_sym_from = 149,
+  anon_sym_hold = 150,
+  anon_sym_q_DOTs_DOT = 151,
+  anon_sym_titrated = 152,
+  anon_sym_cool = 153,
+  anon_sym_heat = 154,
+  anon_sym_K = 155,
+  anon_sym_acid = 156,
+  anon_sym_acids = 157,
+  anon_sym_allergen = 158,
+  anon_sym_ampholyte = 159,
+  anon_sym_base = 160,
+  anon_sym_bases = 161,
+  anon_sym_binds = 162,
+  anon_sym_cas = 163,
+  anon_sym_charge = 164,
+  anon_sym_ci = 165,
+  anon_sym_colourant = 166,
+  anon_sym_feeds = 167,
+  anon_sym_fragrance = 168,
+  anon_sym_free = 169,
+  anon_sym_hydrolyses = 170,
+  anon_sym_hydroxide = 171,
+  anon_sym_inci = 172,
+  anon_sym_ion = 173,
+  anon_sym_log = 174,
+  anon_sym_metals = 175,
+  anon_sym_microbes = 176,
+  anon_sym_molar_DASHmass = 177,
+  anon_sym_moves = 178,
+  anon_sym_nano = 179,
+  anon_sym_neutral = 180,
+  anon_sym_oxide = 181,
+  anon_sym_pKa = 182,
+  anon_sym_pKsp = 183,
+  anon_sym_phototoxic = 184,
+  anon_sym_precipitates = 185,
+  anon_sym_preserves = 186,
+  anon_sym_salt = 187,
+  anon_sym_spoils = 188,
+  anon_sym_strong = 189,
+  anon_sym_us = 190,
+  anon_sym_water = 191,
+  anon_sym_compiler = 192,
+  anon_sym_digest = 193,
+  anon_sym_premix = 194,
+  anon_sym_shelf = 195,
+  anon_sym_step = 196,
+  anon_sym_until = 197,
+  anon_sym_when = 198,
+  anon_sym_level = 199,
+  anon_sym_for = 200,
+  anon_sym_bought = 201,
+  anon_sym_counted = 202,
+  anon_sym_spent = 203,
+  anon_sym_remove = 204,
+  anon_sym_set = 205,
+  anon_sym_swap = 206,
   anon_sym_COLON = 207,
   anon_sym_COMMA = 208,
   anon_sym_LPAREN = 209,
@@ -315,31 +315,31 @@ enum ts_symbol_identifiers {
   sym_add = 285,
   sym_plan_line = 286,
   sym_step = 287,
-  sym__file_item = 288,
-  sym__substance_item = 289,
-  sym__substance_field = 290,
-  sym__material_item = 291,
-  sym__material_field = 292,
+  sym__batch_item = 288,
+  sym__batch_field = 289,
+  sym__container_item = 290,
+  sym__container_field = 291,
+  sym__file_item = 292,
   sym__formula_item = 293,
   sym__formula_field = 294,
-  sym__phase_item = 295,
-  sym__phase_field = 296,
-  sym__variant_item = 297,
-  sym__variant_field = 298,
-  sym__variant_phase_item = 299,
-  sym__variant_phase_field = 300,
-  sym__rule_item = 301,
-  sym__rule_field = 302,
-  sym__batch_item = 303,
-  sym__batch_field = 304,
-  sym__plan_item = 305,
-  sym__plan_field = 306,
-  sym__maker_item = 307,
-  sym__maker_field = 308,
-  sym__container_item = 309,
-  sym__container_field = 310,
-  sym__stock_item = 311,
-  sym__stock_field = 312,
+  sym__maker_item = 295,
+  sym__maker_field = 296,
+  sym__material_item = 297,
+  sym__material_field = 298,
+  sym__phase_item = 299,
+  sym__phase_field = 300,
+  sym__plan_item = 301,
+  sym__plan_field = 302,
+  sym__rule_item = 303,
+  sym__rule_field = 304,
+  sym__stock_item = 305,
+  sym__stock_field = 306,
+  sym__substance_item = 307,
+  sym__substance_field = 308,
+  sym__variant_item = 309,
+  sym__variant_field = 310,
+  sym__variant_phase_item = 311,
+  sym__variant_phase_field = 312,
   sym__value = 313,
   sym__comma = 314,
   sym_parenthesis = 315,
@@ -368,24 +368,24 @@ enum ts_symbol_identifiers {
   aux_sym_line_repeat1 = 338,
   aux_sym_plan_line_repeat1 = 339,
   aux_sym_step_repeat1 = 340,
-  aux_sym__substance_field_repeat1 = 341,
-  aux_sym__substance_field_repeat2 = 342,
-  aux_sym__material_field_repeat1 = 343,
-  aux_sym__material_field_repeat2 = 344,
-  aux_sym__material_field_repeat3 = 345,
-  aux_sym__formula_field_repeat1 = 346,
-  aux_sym__formula_field_repeat2 = 347,
-  aux_sym__phase_field_repeat1 = 348,
-  aux_sym__variant_field_repeat1 = 349,
-  aux_sym__variant_field_repeat2 = 350,
-  aux_sym__variant_phase_field_repeat1 = 351,
-  aux_sym__rule_field_repeat1 = 352,
-  aux_sym__rule_field_repeat2 = 353,
-  aux_sym__plan_field_repeat1 = 354,
-  aux_sym__maker_field_repeat1 = 355,
-  aux_sym__maker_field_repeat2 = 356,
-  aux_sym__container_field_repeat1 = 357,
-  aux_sym__stock_field_repeat1 = 358,
+  aux_sym__container_field_repeat1 = 341,
+  aux_sym__formula_field_repeat1 = 342,
+  aux_sym__formula_field_repeat2 = 343,
+  aux_sym__maker_field_repeat1 = 344,
+  aux_sym__maker_field_repeat2 = 345,
+  aux_sym__material_field_repeat1 = 346,
+  aux_sym__material_field_repeat2 = 347,
+  aux_sym__material_field_repeat3 = 348,
+  aux_sym__phase_field_repeat1 = 349,
+  aux_sym__plan_field_repeat1 = 350,
+  aux_sym__rule_field_repeat1 = 351,
+  aux_sym__rule_field_repeat2 = 352,
+  aux_sym__stock_field_repeat1 = 353,
+  aux_sym__substance_field_repeat1 = 354,
+  aux_sym__substance_field_repeat2 = 355,
+  aux_sym__variant_field_repeat1 = 356,
+  aux_sym__variant_field_repeat2 = 357,
+  aux_sym__variant_phase_field_repeat1 = 358,
   aux_sym_parenthesis_repeat1 = 359,
   alias_sym_constant = 360,
 };
@@ -423,104 +423,64 @@ static const char * const ts_symbol_names[] = {
   [anon_sym_DQUOTE2] = "\"",
   [sym_placeholder] = "placeholder",
   [sym_escape] = "escape",
-  [anon_sym_on] = "keyword",
-  [anon_sym_plus] = "keyword",
-  [anon_sym_x] = "keyword",
-  [anon_sym_K] = "keyword",
-  [anon_sym_above] = "keyword",
-  [anon_sym_acid] = "keyword",
-  [anon_sym_acids] = "keyword",
+  [anon_sym_added] = "keyword",
   [anon_sym_as] = "keyword",
+  [anon_sym_assay] = "keyword",
   [anon_sym_at] = "keyword",
-  [anon_sym_base] = "keyword",
-  [anon_sym_bases] = "keyword",
-  [anon_sym_by] = "keyword",
-  [anon_sym_capacity] = "keyword",
-  [anon_sym_charge] = "keyword",
-  [anon_sym_free] = "keyword",
-  [anon_sym_from] = "keyword",
-  [anon_sym_hydroxide] = "keyword",
-  [anon_sym_in] = "keyword",
-  [anon_sym_least] = "keyword",
-  [anon_sym_log] = "keyword",
-  [anon_sym_metals] = "keyword",
-  [anon_sym_microbes] = "keyword",
-  [anon_sym_most] = "keyword",
-  [anon_sym_pKa] = "keyword",
-  [anon_sym_pKsp] = "keyword",
-  [anon_sym_source] = "keyword",
-  [anon_sym_to] = "keyword",
-  [anon_sym_up] = "keyword",
-  [anon_sym_with] = "keyword",
-  [anon_sym_allergen] = "keyword",
-  [anon_sym_ampholyte] = "keyword",
-  [anon_sym_binds] = "keyword",
-  [anon_sym_cas] = "keyword",
-  [anon_sym_ci] = "keyword",
-  [anon_sym_colourant] = "keyword",
-  [anon_sym_dissolves] = "keyword",
-  [anon_sym_feeds] = "keyword",
-  [anon_sym_fragrance] = "keyword",
-  [anon_sym_hydrolyses] = "keyword",
-  [anon_sym_inci] = "keyword",
-  [anon_sym_ion] = "keyword",
-  [anon_sym_molar_DASHmass] = "keyword",
-  [anon_sym_moves] = "keyword",
-  [anon_sym_nano] = "keyword",
-  [anon_sym_neutral] = "keyword",
-  [anon_sym_oxide] = "keyword",
-  [anon_sym_phototoxic] = "keyword",
-  [anon_sym_precipitates] = "keyword",
-  [anon_sym_preserves] = "keyword",
-  [anon_sym_salt] = "keyword",
-  [anon_sym_spoils] = "keyword",
-  [anon_sym_strong] = "keyword",
-  [anon_sym_us] = "keyword",
-  [anon_sym_water] = "keyword",
-  [anon_sym_active] = "keyword",
-  [anon_sym_against] = "keyword",
   [anon_sym_because] = "keyword",
-  [anon_sym_below] = "keyword",
-  [anon_sym_order] = "keyword",
-  [anon_sym_outside] = "keyword",
-  [anon_sym_pH] = "keyword",
-  [anon_sym_per] = "keyword",
-  [anon_sym_rancid] = "keyword",
-  [anon_sym_remainder] = "keyword",
-  [anon_sym_supplied] = "keyword",
-  [anon_sym_trace] = "keyword",
-  [anon_sym_also] = "keyword",
-  [anon_sym_brings] = "keyword",
-  [anon_sym_caution] = "keyword",
-  [anon_sym_contains] = "keyword",
-  [anon_sym_density] = "keyword",
-  [anon_sym_hlb] = "keyword",
-  [anon_sym_hydrates] = "keyword",
-  [anon_sym_keeps] = "keyword",
-  [anon_sym_melts] = "keyword",
-  [anon_sym_name] = "keyword",
-  [anon_sym_needs] = "keyword",
+  [anon_sym_by] = "keyword",
+  [anon_sym_calibrated] = "keyword",
+  [anon_sym_code] = "keyword",
+  [anon_sym_complaint] = "keyword",
+  [anon_sym_cooled] = "keyword",
+  [anon_sym_diluted] = "keyword",
+  [anon_sym_expires] = "keyword",
+  [anon_sym_filled] = "keyword",
+  [anon_sym_heated] = "keyword",
+  [anon_sym_in] = "keyword",
+  [anon_sym_lot] = "keyword",
   [anon_sym_note] = "keyword",
+  [anon_sym_observed] = "keyword",
+  [anon_sym_on] = "keyword",
+  [anon_sym_opened] = "keyword",
+  [anon_sym_pH] = "keyword",
+  [anon_sym_reading] = "keyword",
+  [anon_sym_reads] = "keyword",
+  [anon_sym_rejected] = "keyword",
+  [anon_sym_released] = "keyword",
+  [anon_sym_removed] = "keyword",
+  [anon_sym_retained] = "keyword",
+  [anon_sym_size] = "keyword",
+  [anon_sym_sold] = "keyword",
+  [anon_sym_started] = "keyword",
+  [anon_sym_strip] = "keyword",
+  [anon_sym_to] = "keyword",
+  [anon_sym_topped_DASHup] = "keyword",
+  [anon_sym_version] = "keyword",
+  [anon_sym_waited] = "keyword",
+  [anon_sym_weighed] = "keyword",
+  [anon_sym_x] = "keyword",
+  [anon_sym_yield] = "keyword",
+  [anon_sym_struck] = "keyword",
+  [anon_sym_per] = "keyword",
+  [anon_sym_holds] = "keyword",
+  [anon_sym_overfill] = "keyword",
   [anon_sym_price] = "keyword",
-  [anon_sym_required_DASHhlb] = "keyword",
-  [anon_sym_stays] = "keyword",
-  [anon_sym_supplier] = "keyword",
-  [anon_sym_turns] = "keyword",
-  [anon_sym_works] = "keyword",
-  [anon_sym_avoid] = "keyword",
-  [anon_sym_bears] = "keyword",
-  [anon_sym_does] = "keyword",
-  [anon_sym_protects] = "keyword",
-  [anon_sym_role] = "keyword",
+  [anon_sym_plus] = "keyword",
+  [anon_sym_above] = "keyword",
   [anon_sym_contain] = "keyword",
   [anon_sym_declare] = "keyword",
   [anon_sym_each] = "keyword",
   [anon_sym_forbid] = "keyword",
   [anon_sym_formed] = "keyword",
+  [anon_sym_least] = "keyword",
   [anon_sym_limit] = "keyword",
+  [anon_sym_most] = "keyword",
   [anon_sym_print] = "keyword",
   [anon_sym_require] = "keyword",
+  [anon_sym_up] = "keyword",
   [anon_sym_date] = "keyword",
+  [anon_sym_density] = "keyword",
   [anon_sym_directions] = "keyword",
   [anon_sym_ensure] = "keyword",
   [anon_sym_fee] = "keyword",
@@ -532,72 +492,112 @@ static const char * const ts_symbol_names[] = {
   [anon_sym_margin] = "keyword",
   [anon_sym_may] = "keyword",
   [anon_sym_meter] = "keyword",
-  [anon_sym_opened] = "keyword",
   [anon_sym_packed] = "keyword",
   [anon_sym_scale] = "keyword",
   [anon_sym_sells] = "keyword",
   [anon_sym_title] = "keyword",
   [anon_sym_vat] = "keyword",
-  [anon_sym_version] = "keyword",
   [anon_sym_warning] = "keyword",
   [anon_sym_water_DASHactivity] = "keyword",
   [anon_sym_allow] = "keyword",
   [anon_sym_market] = "keyword",
   [anon_sym_product] = "keyword",
+  [anon_sym_address] = "keyword",
+  [anon_sym_contact] = "keyword",
+  [anon_sym_country] = "keyword",
+  [anon_sym_name] = "keyword",
+  [anon_sym_responsible] = "keyword",
+  [anon_sym_active] = "keyword",
+  [anon_sym_against] = "keyword",
+  [anon_sym_below] = "keyword",
+  [anon_sym_capacity] = "keyword",
+  [anon_sym_order] = "keyword",
+  [anon_sym_outside] = "keyword",
+  [anon_sym_rancid] = "keyword",
+  [anon_sym_remainder] = "keyword",
+  [anon_sym_source] = "keyword",
+  [anon_sym_supplied] = "keyword",
+  [anon_sym_trace] = "keyword",
+  [anon_sym_with] = "keyword",
+  [anon_sym_also] = "keyword",
+  [anon_sym_brings] = "keyword",
+  [anon_sym_caution] = "keyword",
+  [anon_sym_contains] = "keyword",
+  [anon_sym_dissolves] = "keyword",
+  [anon_sym_hlb] = "keyword",
+  [anon_sym_hydrates] = "keyword",
+  [anon_sym_keeps] = "keyword",
+  [anon_sym_melts] = "keyword",
+  [anon_sym_needs] = "keyword",
+  [anon_sym_required_DASHhlb] = "keyword",
+  [anon_sym_stays] = "keyword",
+  [anon_sym_supplier] = "keyword",
+  [anon_sym_turns] = "keyword",
+  [anon_sym_works] = "keyword",
+  [anon_sym_avoid] = "keyword",
+  [anon_sym_bears] = "keyword",
+  [anon_sym_does] = "keyword",
+  [anon_sym_protects] = "keyword",
+  [anon_sym_role] = "keyword",
   [anon_sym_back] = "keyword",
+  [anon_sym_from] = "keyword",
   [anon_sym_hold] = "keyword",
   [anon_sym_q_DOTs_DOT] = "keyword",
   [anon_sym_titrated] = "keyword",
   [anon_sym_cool] = "keyword",
   [anon_sym_heat] = "keyword",
-  [anon_sym_for] = "keyword",
-  [anon_sym_remove] = "keyword",
-  [anon_sym_set] = "keyword",
-  [anon_sym_swap] = "keyword",
-  [anon_sym_until] = "keyword",
-  [anon_sym_when] = "keyword",
-  [anon_sym_level] = "keyword",
-  [anon_sym_added] = "keyword",
-  [anon_sym_assay] = "keyword",
-  [anon_sym_calibrated] = "keyword",
-  [anon_sym_code] = "keyword",
-  [anon_sym_complaint] = "keyword",
-  [anon_sym_cooled] = "keyword",
-  [anon_sym_diluted] = "keyword",
-  [anon_sym_expires] = "keyword",
-  [anon_sym_filled] = "keyword",
-  [anon_sym_heated] = "keyword",
-  [anon_sym_lot] = "keyword",
-  [anon_sym_observed] = "keyword",
-  [anon_sym_reading] = "keyword",
-  [anon_sym_reads] = "keyword",
-  [anon_sym_rejected] = "keyword",
-  [anon_sym_released] = "keyword",
-  [anon_sym_removed] = "keyword",
-  [anon_sym_retained] = "keyword",
-  [anon_sym_size] = "keyword",
-  [anon_sym_sold] = "keyword",
-  [anon_sym_started] = "keyword",
-  [anon_sym_strip] = "keyword",
-  [anon_sym_topped_DASHup] = "keyword",
-  [anon_sym_waited] = "keyword",
-  [anon_sym_weighed] = "keyword",
-  [anon_sym_yield] = "keyword",
-  [anon_sym_struck] = "keyword",
+  [anon_sym_K] = "keyword",
+  [anon_sym_acid] = "keyword",
+  [anon_sym_acids] = "keyword",
+  [anon_sym_allergen] = "keyword",
+  [anon_sym_ampholyte] = "keyword",
+  [anon_sym_base] = "keyword",
+  [anon_sym_bases] = "keyword",
+  [anon_sym_binds] = "keyword",
+  [anon_sym_cas] = "keyword",
+  [anon_sym_charge] = "keyword",
+  [anon_sym_ci] = "keyword",
+  [anon_sym_colourant] = "keyword",
+  [anon_sym_feeds] = "keyword",
+  [anon_sym_fragrance] = "keyword",
+  [anon_sym_free] = "keyword",
+  [anon_sym_hydrolyses] = "keyword",
+  [anon_sym_hydroxide] = "keyword",
+  [anon_sym_inci] = "keyword",
+  [anon_sym_ion] = "keyword",
+  [anon_sym_log] = "keyword",
+  [anon_sym_metals] = "keyword",
+  [anon_sym_microbes] = "keyword",
+  [anon_sym_molar_DASHmass] = "keyword",
+  [anon_sym_moves] = "keyword",
+  [anon_sym_nano] = "keyword",
+  [anon_sym_neutral] = "keyword",
+  [anon_sym_oxide] = "keyword",
+  [anon_sym_pKa] = "keyword",
+  [anon_sym_pKsp] = "keyword",
+  [anon_sym_phototoxic] = "keyword",
+  [anon_sym_precipitates] = "keyword",
+  [anon_sym_preserves] = "keyword",
+  [anon_sym_salt] = "keyword",
+  [anon_sym_spoils] = "keyword",
+  [anon_sym_strong] = "keyword",
+  [anon_sym_us] = "keyword",
+  [anon_sym_water] = "keyword",
   [anon_sym_compiler] = "keyword",
   [anon_sym_digest] = "keyword",
   [anon_sym_premix] = "keyword",
   [anon_sym_shelf] = "keyword",
   [anon_sym_step] = "keyword",
-  [anon_sym_address] = "keyword",
-  [anon_sym_contact] = "keyword",
-  [anon_sym_country] = "keyword",
-  [anon_sym_responsible] = "keyword",
-  [anon_sym_holds] = "keyword",
-  [anon_sym_overfill] = "keyword",
+  [anon_sym_until] = "keyword",
+  [anon_sym_when] = "keyword",
+  [anon_sym_level] = "keyword",
+  [anon_sym_for] = "keyword",
   [anon_sym_bought] = "keyword",
   [anon_sym_counted] = "keyword",
   [anon_sym_spent] = "keyword",
+  [anon_sym_remove] = "keyword",
+  [anon_sym_set] = "keyword",
+  [anon_sym_swap] = "keyword",
   [anon_sym_COLON] = ":",
   [anon_sym_COMMA] = ",",
   [anon_sym_LPAREN] = "(",
@@ -679,31 +679,31 @@ static const char * const ts_symbol_names[] = {
   [sym_add] = "add",
   [sym_plan_line] = "line",
   [sym_step] = "step",
+  [sym__batch_item] = "_batch_item",
+  [sym__batch_field] = "field",
+  [sym__container_item] = "_container_item",
+  [sym__container_field] = "field",
   [sym__file_item] = "_file_item",
-  [sym__substance_item] = "_substance_item",
-  [sym__substance_field] = "field",
-  [sym__material_item] = "_material_item",
-  [sym__material_field] = "field",
   [sym__formula_item] = "_formula_item",
   [sym__formula_field] = "field",
+  [sym__maker_item] = "_maker_item",
+  [sym__maker_field] = "field",
+  [sym__material_item] = "_material_item",
+  [sym__material_field] = "field",
   [sym__phase_item] = "_phase_item",
   [sym__phase_field] = "field",
+  [sym__plan_item] = "_plan_item",
+  [sym__plan_field] = "field",
+  [sym__rule_item] = "_rule_item",
+  [sym__rule_field] = "field",
+  [sym__stock_item] = "_stock_item",
+  [sym__stock_field] = "field",
+  [sym__substance_item] = "_substance_item",
+  [sym__substance_field] = "field",
   [sym__variant_item] = "_variant_item",
   [sym__variant_field] = "field",
   [sym__variant_phase_item] = "_variant_phase_item",
   [sym__variant_phase_field] = "field",
-  [sym__rule_item] = "_rule_item",
-  [sym__rule_field] = "field",
-  [sym__batch_item] = "_batch_item",
-  [sym__batch_field] = "field",
-  [sym__plan_item] = "_plan_item",
-  [sym__plan_field] = "field",
-  [sym__maker_item] = "_maker_item",
-  [sym__maker_field] = "field",
-  [sym__container_item] = "_container_item",
-  [sym__container_field] = "field",
-  [sym__stock_item] = "_stock_item",
-  [sym__stock_field] = "field",
   [sym__value] = "_value",
   [sym__comma] = "_comma",
   [sym_parenthesis] = "parenthesis",
@@ -732,24 +732,24 @@ static const char * const ts_symbol_names[] = {
   [aux_sym_line_repeat1] = "line_repeat1",
   [aux_sym_plan_line_repeat1] = "plan_line_repeat1",
   [aux_sym_step_repeat1] = "step_repeat1",
-  [aux_sym__substance_field_repeat1] = "_substance_field_repeat1",
-  [aux_sym__substance_field_repeat2] = "_substance_field_repeat2",
+  [aux_sym__container_field_repeat1] = "_container_field_repeat1",
+  [aux_sym__formula_field_repeat1] = "_formula_field_repeat1",
+  [aux_sym__formula_field_repeat2] = "_formula_field_repeat2",
+  [aux_sym__maker_field_repeat1] = "_maker_field_repeat1",
+  [aux_sym__maker_field_repeat2] = "_maker_field_repeat2",
   [aux_sym__material_field_repeat1] = "_material_field_repeat1",
   [aux_sym__material_field_repeat2] = "_material_field_repeat2",
   [aux_sym__material_field_repeat3] = "_material_field_repeat3",
-  [aux_sym__formula_field_repeat1] = "_formula_field_repeat1",
-  [aux_sym__formula_field_repeat2] = "_formula_field_repeat2",
   [aux_sym__phase_field_repeat1] = "_phase_field_repeat1",
+  [aux_sym__plan_field_repeat1] = "_plan_field_repeat1",
+  [aux_sym__rule_field_repeat1] = "_rule_field_repeat1",
+  [aux_sym__rule_field_repeat2] = "_rule_field_repeat2",
+  [aux_sym__stock_field_repeat1] = "_stock_field_repeat1",
+  [aux_sym__substance_field_repeat1] = "_substance_field_repeat1",
+  [aux_sym__substance_field_repeat2] = "_substance_field_repeat2",
   [aux_sym__variant_field_repeat1] = "_variant_field_repeat1",
   [aux_sym__variant_field_repeat2] = "_variant_field_repeat2",
   [aux_sym__variant_phase_field_repeat1] = "_variant_phase_field_repeat1",
-  [aux_sym__rule_field_repeat1] = "_rule_field_repeat1",
-  [aux_sym__rule_field_repeat2] = "_rule_field_repeat2",
-  [aux_sym__plan_field_repeat1] = "_plan_field_repeat1",
-  [aux_sym__maker_field_repeat1] = "_maker_field_repeat1",
-  [aux_sym__maker_field_repeat2] = "_maker_field_repeat2",
-  [aux_sym__container_field_repeat1] = "_container_field_repeat1",
-  [aux_sym__stock_field_repeat1] = "_stock_field_repeat1",
   [aux_sym_parenthesis_repeat1] = "parenthesis_repeat1",
   [alias_sym_constant] = "constant",
 };
@@ -787,104 +787,64 @@ static const TSSymbol ts_symbol_map[] = {
   [anon_sym_DQUOTE2] = anon_sym_DQUOTE,
   [sym_placeholder] = sym_placeholder,
   [sym_escape] = sym_escape,
-  [anon_sym_on] = anon_sym_use,
-  [anon_sym_plus] = anon_sym_use,
-  [anon_sym_x] = anon_sym_use,
-  [anon_sym_K] = anon_sym_use,
-  [anon_sym_above] = anon_sym_use,
-  [anon_sym_acid] = anon_sym_use,
-  [anon_sym_acids] = anon_sym_use,
+  [anon_sym_added] = anon_sym_use,
   [anon_sym_as] = anon_sym_use,
+  [anon_sym_assay] = anon_sym_use,
   [anon_sym_at] = anon_sym_use,
-  [anon_sym_base] = anon_sym_use,
-  [anon_sym_bases] = anon_sym_use,
-  [anon_sym_by] = anon_sym_use,
-  [anon_sym_capacity] = anon_sym_use,
-  [anon_sym_charge] = anon_sym_use,
-  [anon_sym_free] = anon_sym_use,
-  [anon_sym_from] = anon_sym_use,
-  [anon_sym_hydroxide] = anon_sym_use,
-  [anon_sym_in] = anon_sym_use,
-  [anon_sym_least] = anon_sym_use,
-  [anon_sym_log] = anon_sym_use,
-  [anon_sym_metals] = anon_sym_use,
-  [anon_sym_microbes] = anon_sym_use,
-  [anon_sym_most] = anon_sym_use,
-  [anon_sym_pKa] = anon_sym_use,
-  [anon_sym_pKsp] = anon_sym_use,
-  [anon_sym_source] = anon_sym_use,
-  [anon_sym_to] = anon_sym_use,
-  [anon_sym_up] = anon_sym_use,
-  [anon_sym_with] = anon_sym_use,
-  [anon_sym_allergen] = anon_sym_use,
-  [anon_sym_ampholyte] = anon_sym_use,
-  [anon_sym_binds] = anon_sym_use,
-  [anon_sym_cas] = anon_sym_use,
-  [anon_sym_ci] = anon_sym_use,
-  [anon_sym_colourant] = anon_sym_use,
-  [anon_sym_dissolves] = anon_sym_use,
-  [anon_sym_feeds] = anon_sym_use,
-  [anon_sym_fragrance] = anon_sym_use,
-  [anon_sym_hydrolyses] = anon_sym_use,
-  [anon_sym_inci] = anon_sym_use,
-  [anon_sym_ion] = anon_sym_use,
-  [anon_sym_molar_DASHmass] = anon_sym_use,
-  [anon_sym_moves] = anon_sym_use,
-  [anon_sym_nano] = anon_sym_use,
-  [anon_sym_neutral] = anon_sym_use,
-  [anon_sym_oxide] = anon_sym_use,
-  [anon_sym_phototoxic] = anon_sym_use,
-  [anon_sym_precipitates] = anon_sym_use,
-  [anon_sym_preserves] = anon_sym_use,
-  [anon_sym_salt] = anon_sym_use,
-  [anon_sym_spoils] = anon_sym_use,
-  [anon_sym_strong] = anon_sym_use,
-  [anon_sym_us] = anon_sym_use,
-  [anon_sym_water] = anon_sym_use,
-  [anon_sym_active] = anon_sym_use,
-  [anon_sym_against] = anon_sym_use,
   [anon_sym_because] = anon_sym_use,
-  [anon_sym_below] = anon_sym_use,
-  [anon_sym_order] = anon_sym_use,
-  [anon_sym_outside] = anon_sym_use,
-  [anon_sym_pH] = anon_sym_use,
-  [anon_sym_per] = anon_sym_use,
-  [anon_sym_rancid] = anon_sym_use,
-  [anon_sym_remainder] = anon_sym_use,
-  [anon_sym_supplied] = anon_sym_use,
-  [anon_sym_trace] = anon_sym_use,
-  [anon_sym_also] = anon_sym_use,
-  [anon_sym_brings] = anon_sym_use,
-  [anon_sym_caution] = anon_sym_use,
-  [anon_sym_contains] = anon_sym_use,
-  [anon_sym_density] = anon_sym_use,
-  [anon_sym_hlb] = anon_sym_use,
-  [anon_sym_hydrates] = anon_sym_use,
-  [anon_sym_keeps] = anon_sym_use,
-  [anon_sym_melts] = anon_sym_use,
-  [anon_sym_name] = anon_sym_use,
-  [anon_sym_needs] = anon_sym_use,
+  [anon_sym_by] = anon_sym_use,
+  [anon_sym_calibrated] = anon_sym_use,
+  [anon_sym_code] = anon_sym_use,
+  [anon_sym_complaint] = anon_sym_use,
+  [anon_sym_cooled] = anon_sym_use,
+  [anon_sym_diluted] = anon_sym_use,
+  [anon_sym_expires] = anon_sym_use,
+  [anon_sym_filled] = anon_sym_use,
+  [anon_sym_heated] = anon_sym_use,
+  [anon_sym_in] = anon_sym_use,
+  [anon_sym_lot] = anon_sym_use,
   [anon_sym_note] = anon_sym_use,
+  [anon_sym_observed] = anon_sym_use,
+  [anon_sym_on] = anon_sym_use,
+  [anon_sym_opened] = anon_sym_use,
+  [anon_sym_pH] = anon_sym_use,
+  [anon_sym_reading] = anon_sym_use,
+  [anon_sym_reads] = anon_sym_use,
+  [anon_sym_rejected] = anon_sym_use,
+  [anon_sym_released] = anon_sym_use,
+  [anon_sym_removed] = anon_sym_use,
+  [anon_sym_retained] = anon_sym_use,
+  [anon_sym_size] = anon_sym_use,
+  [anon_sym_sold] = anon_sym_use,
+  [anon_sym_started] = anon_sym_use,
+  [anon_sym_strip] = anon_sym_use,
+  [anon_sym_to] = anon_sym_use,
+  [anon_sym_topped_DASHup] = anon_sym_use,
+  [anon_sym_version] = anon_sym_use,
+  [anon_sym_waited] = anon_sym_use,
+  [anon_sym_weighed] = anon_sym_use,
+  [anon_sym_x] = anon_sym_use,
+  [anon_sym_yield] = anon_sym_use,
+  [anon_sym_struck] = anon_sym_use,
+  [anon_sym_per] = anon_sym_use,
+  [anon_sym_holds] = anon_sym_use,
+  [anon_sym_overfill] = anon_sym_use,
   [anon_sym_price] = anon_sym_use,
-  [anon_sym_required_DASHhlb] = anon_sym_use,
-  [anon_sym_stays] = anon_sym_use,
-  [anon_sym_supplier] = anon_sym_use,
-  [anon_sym_turns] = anon_sym_use,
-  [anon_sym_works] = anon_sym_use,
-  [anon_sym_avoid] = anon_sym_use,
-  [anon_sym_bears] = anon_sym_use,
-  [anon_sym_does] = anon_sym_use,
-  [anon_sym_protects] = anon_sym_use,
-  [anon_sym_role] = anon_sym_use,
+  [anon_sym_plus] = anon_sym_use,
+  [anon_sym_above] = anon_sym_use,
   [anon_sym_contain] = anon_sym_use,
   [anon_sym_declare] = anon_sym_use,
   [anon_sym_each] = anon_sym_use,
   [anon_sym_forbid] = anon_sym_use,
   [anon_sym_formed] = anon_sym_use,
+  [anon_sym_least] = anon_sym_use,
   [anon_sym_limit] = anon_sym_use,
+  [anon_sym_most] = anon_sym_use,
   [anon_sym_print] = anon_sym_use,
   [anon_sym_require] = anon_sym_use,
+  [anon_sym_up] = anon_sym_use,
   [anon_sym_date] = anon_sym_use,
+  [anon_sym_density] = anon_sym_use,
   [anon_sym_directions] = anon_sym_use,
   [anon_sym_ensure] = anon_sym_use,
   [anon_sym_fee] = anon_sym_use,
@@ -896,72 +856,112 @@ static const TSSymbol ts_symbol_map[] = {
   [anon_sym_margin] = anon_sym_use,
   [anon_sym_may] = anon_sym_use,
   [anon_sym_meter] = anon_sym_use,
-  [anon_sym_opened] = anon_sym_use,
   [anon_sym_packed] = anon_sym_use,
   [anon_sym_scale] = anon_sym_use,
   [anon_sym_sells] = anon_sym_use,
   [anon_sym_title] = anon_sym_use,
   [anon_sym_vat] = anon_sym_use,
-  [anon_sym_version] = anon_sym_use,
   [anon_sym_warning] = anon_sym_use,
   [anon_sym_water_DASHactivity] = anon_sym_use,
   [anon_sym_allow] = anon_sym_use,
   [anon_sym_market] = anon_sym_use,
   [anon_sym_product] = anon_sym_use,
+  [anon_sym_address] = anon_sym_use,
+  [anon_sym_contact] = anon_sym_use,
+  [anon_sym_country] = anon_sym_use,
+  [anon_sym_name] = anon_sym_use,
+  [anon_sym_responsible] = anon_sym_use,
+  [anon_sym_active] = anon_sym_use,
+  [anon_sym_against] = anon_sym_use,
+  [anon_sym_below] = anon_sym_use,
+  [anon_sym_capacity] = anon_sym_use,
+  [anon_sym_order] = anon_sym_use,
+  [anon_sym_outside] = anon_sym_use,
+  [anon_sym_rancid] = anon_sym_use,
+  [anon_sym_remainder] = anon_sym_use,
+  [anon_sym_source] = anon_sym_use,
+  [anon_sym_supplied] = anon_sym_use,
+  [anon_sym_trace] = anon_sym_use,
+  [anon_sym_with] = anon_sym_use,
+  [anon_sym_also] = anon_sym_use,
+  [anon_sym_brings] = anon_sym_use,
+  [anon_sym_caution] = anon_sym_use,
+  [anon_sym_contains] = anon_sym_use,
+  [anon_sym_dissolves] = anon_sym_use,
+  [anon_sym_hlb] = anon_sym_use,
+  [anon_sym_hydrates] = anon_sym_use,
+  [anon_sym_keeps] = anon_sym_use,
+  [anon_sym_melts] = anon_sym_use,
+  [anon_sym_needs] = anon_sym_use,
+  [anon_sym_required_DASHhlb] = anon_sym_use,
+  [anon_sym_stays] = anon_sym_use,
+  [anon_sym_supplier] = anon_sym_use,
+  [anon_sym_turns] = anon_sym_use,
+  [anon_sym_works] = anon_sym_use,
+  [anon_sym_avoid] = anon_sym_use,
+  [anon_sym_bears] = anon_sym_use,
+  [anon_sym_does] = anon_sym_use,
+  [anon_sym_protects] = anon_sym_use,
+  [anon_sym_role] = anon_sym_use,
   [anon_sym_back] = anon_sym_use,
+  [anon_sym_from] = anon_sym_use,
   [anon_sym_hold] = anon_sym_use,
   [anon_sym_q_DOTs_DOT] = anon_sym_use,
   [anon_sym_titrated] = anon_sym_use,
   [anon_sym_cool] = anon_sym_use,
   [anon_sym_heat] = anon_sym_use,
-  [anon_sym_for] = anon_sym_use,
-  [anon_sym_remove] = anon_sym_use,
-  [anon_sym_set] = anon_sym_use,
-  [anon_sym_swap] = anon_sym_use,
-  [anon_sym_until] = anon_sym_use,
-  [anon_sym_when] = anon_sym_use,
-  [anon_sym_level] = anon_sym_use,
-  [anon_sym_added] = anon_sym_use,
-  [anon_sym_assay] = anon_sym_use,
-  [anon_sym_calibrated] = anon_sym_use,
-  [anon_sym_code] = anon_sym_use,
-  [anon_sym_complaint] = anon_sym_use,
-  [anon_sym_cooled] = anon_sym_use,
-  [anon_sym_diluted] = anon_sym_use,
-  [anon_sym_expires] = anon_sym_use,
-  [anon_sym_filled] = anon_sym_use,
-  [anon_sym_heated] = anon_sym_use,
-  [anon_sym_lot] = anon_sym_use,
-  [anon_sym_observed] = anon_sym_use,
-  [anon_sym_reading] = anon_sym_use,
-  [anon_sym_reads] = anon_sym_use,
-  [anon_sym_rejected] = anon_sym_use,
-  [anon_sym_released] = anon_sym_use,
-  [anon_sym_removed] = anon_sym_use,
-  [anon_sym_retained] = anon_sym_use,
-  [anon_sym_size] = anon_sym_use,
-  [anon_sym_sold] = anon_sym_use,
-  [anon_sym_started] = anon_sym_use,
-  [anon_sym_strip] = anon_sym_use,
-  [anon_sym_topped_DASHup] = anon_sym_use,
-  [anon_sym_waited] = anon_sym_use,
-  [anon_sym_weighed] = anon_sym_use,
-  [anon_sym_yield] = anon_sym_use,
-  [anon_sym_struck] = anon_sym_use,
+  [anon_sym_K] = anon_sym_use,
+  [anon_sym_acid] = anon_sym_use,
+  [anon_sym_acids] = anon_sym_use,
+  [anon_sym_allergen] = anon_sym_use,
+  [anon_sym_ampholyte] = anon_sym_use,
+  [anon_sym_base] = anon_sym_use,
+  [anon_sym_bases] = anon_sym_use,
+  [anon_sym_binds] = anon_sym_use,
+  [anon_sym_cas] = anon_sym_use,
+  [anon_sym_charge] = anon_sym_use,
+  [anon_sym_ci] = anon_sym_use,
+  [anon_sym_colourant] = anon_sym_use,
+  [anon_sym_feeds] = anon_sym_use,
+  [anon_sym_fragrance] = anon_sym_use,
+  [anon_sym_free] = anon_sym_use,
+  [anon_sym_hydrolyses] = anon_sym_use,
+  [anon_sym_hydroxide] = anon_sym_use,
+  [anon_sym_inci] = anon_sym_use,
+  [anon_sym_ion] = anon_sym_use,
+  [anon_sym_log] = anon_sym_use,
+  [anon_sym_metals] = anon_sym_use,
+  [anon_sym_microbes] = anon_sym_use,
+  [anon_sym_molar_DASHmass] = anon_sym_use,
+  [anon_sym_moves] = anon_sym_use,
+  [anon_sym_nano] = anon_sym_use,
+  [anon_sym_neutral] = anon_sym_use,
+  [anon_sym_oxide] = anon_sym_use,
+  [anon_sym_pKa] = anon_sym_use,
+  [anon_sym_pKsp] = anon_sym_use,
+  [anon_sym_phototoxic] = anon_sym_use,
+  [anon_sym_precipitates] = anon_sym_use,
+  [anon_sym_preserves] = anon_sym_use,
+  [anon_sym_salt] = anon_sym_use,
+  [anon_sym_spoils] = anon_sym_use,
+  [anon_sym_strong] = anon_sym_use,
+  [anon_sym_us] = anon_sym_use,
+  [anon_sym_water] = anon_sym_use,
   [anon_sym_compiler] = anon_sym_use,
   [anon_sym_digest] = anon_sym_use,
   [anon_sym_premix] = anon_sym_use,
   [anon_sym_shelf] = anon_sym_use,
   [anon_sym_step] = anon_sym_use,
-  [anon_sym_address] = anon_sym_use,
-  [anon_sym_contact] = anon_sym_use,
-  [anon_sym_country] = anon_sym_use,
-  [anon_sym_responsible] = anon_sym_use,
-  [anon_sym_holds] = anon_sym_use,
-  [anon_sym_overfill] = anon_sym_use,
+  [anon_sym_until] = anon_sym_use,
+  [anon_sym_when] = anon_sym_use,
+  [anon_sym_level] = anon_sym_use,
+  [anon_sym_for] = anon_sym_use,
   [anon_sym_bought] = anon_sym_use,
   [anon_sym_counted] = anon_sym_use,
   [anon_sym_spent] = anon_sym_use,
+  [anon_sym_remove] = anon_sym_use,
+  [anon_sym_set] = anon_sym_use,
+  [anon_sym_swap] = anon_sym_use,
   [anon_sym_COLON] = anon_sym_COLON,
   [anon_sym_COMMA] = anon_sym_COMMA,
   [anon_sym_LPAREN] = anon_sym_LPAREN,
@@ -1043,31 +1043,31 @@ static const TSSymbol ts_symbol_map[] = {
   [sym_add] = sym_add,
   [sym_plan_line] = sym_line,
   [sym_step] = sym_step,
+  [sym__batch_item] = sym__batch_item,
+  [sym__batch_field] = sym_file_field,
+  [sym__container_item] = sym__container_item,
+  [sym__container_field] = sym_file_field,
   [sym__file_item] = sym__file_item,
-  [sym__substance_item] = sym__substance_item,
-  [sym__substance_field] = sym_file_field,
-  [sym__material_item] = sym__material_item,
-  [sym__material_field] = sym_file_field,
   [sym__formula_item] = sym__formula_item,
   [sym__formula_field] = sym_file_field,
+  [sym__maker_item] = sym__maker_item,
+  [sym__maker_field] = sym_file_field,
+  [sym__material_item] = sym__material_item,
+  [sym__material_field] = sym_file_field,
   [sym__phase_item] = sym__phase_item,
   [sym__phase_field] = sym_file_field,
+  [sym__plan_item] = sym__plan_item,
+  [sym__plan_field] = sym_file_field,
+  [sym__rule_item] = sym__rule_item,
+  [sym__rule_field] = sym_file_field,
+  [sym__stock_item] = sym__stock_item,
+  [sym__stock_field] = sym_file_field,
+  [sym__substance_item] = sym__substance_item,
+  [sym__substance_field] = sym_file_field,
   [sym__variant_item] = sym__variant_item,
   [sym__variant_field] = sym_file_field,
   [sym__variant_phase_item] = sym__variant_phase_item,
   [sym__variant_phase_field] = sym_file_field,
-  [sym__rule_item] = sym__rule_item,
-  [sym__rule_field] = sym_file_field,
-  [sym__batch_item] = sym__batch_item,
-  [sym__batch_field] = sym_file_field,
-  [sym__plan_item] = sym__plan_item,
-  [sym__plan_field] = sym_file_field,
-  [sym__maker_item] = sym__maker_item,
-  [sym__maker_field] = sym_file_field,
-  [sym__container_item] = sym__container_item,
-  [sym__container_field] = sym_file_field,
-  [sym__stock_item] = sym__stock_item,
-  [sym__stock_field] = sym_file_field,
   [sym__value] = sym__value,
   [sym__comma] = sym__comma,
   [sym_parenthesis] = sym_parenthesis,
@@ -1096,24 +1096,24 @@ static const TSSymbol ts_symbol_map[] = {
   [aux_sym_line_repeat1] = aux_sym_line_repeat1,
   [aux_sym_plan_line_repeat1] = aux_sym_plan_line_repeat1,
   [aux_sym_step_repeat1] = aux_sym_step_repeat1,
-  [aux_sym__substance_field_repeat1] = aux_sym__substance_field_repeat1,
-  [aux_sym__substance_field_repeat2] = aux_sym__substance_field_repeat2,
+  [aux_sym__container_field_repeat1] = aux_sym__container_field_repeat1,
+  [aux_sym__formula_field_repeat1] = aux_sym__formula_field_repeat1,
+  [aux_sym__formula_field_repeat2] = aux_sym__formula_field_repeat2,
+  [aux_sym__maker_field_repeat1] = aux_sym__maker_field_repeat1,
+  [aux_sym__maker_field_repeat2] = aux_sym__maker_field_repeat2,
   [aux_sym__material_field_repeat1] = aux_sym__material_field_repeat1,
   [aux_sym__material_field_repeat2] = aux_sym__material_field_repeat2,
   [aux_sym__material_field_repeat3] = aux_sym__material_field_repeat3,
-  [aux_sym__formula_field_repeat1] = aux_sym__formula_field_repeat1,
-  [aux_sym__formula_field_repeat2] = aux_sym__formula_field_repeat2,
   [aux_sym__phase_field_repeat1] = aux_sym__phase_field_repeat1,
+  [aux_sym__plan_field_repeat1] = aux_sym__plan_field_repeat1,
+  [aux_sym__rule_field_repeat1] = aux_sym__rule_field_repeat1,
+  [aux_sym__rule_field_repeat2] = aux_sym__rule_field_repeat2,
+  [aux_sym__stock_field_repeat1] = aux_sym__stock_field_repeat1,
+  [aux_sym__substance_field_repeat1] = aux_sym__substance_field_repeat1,
+  [aux_sym__substance_field_repeat2] = aux_sym__substance_field_repeat2,
   [aux_sym__variant_field_repeat1] = aux_sym__variant_field_repeat1,
   [aux_sym__variant_field_repeat2] = aux_sym__variant_field_repeat2,
   [aux_sym__variant_phase_field_repeat1] = aux_sym__variant_phase_field_repeat1,
-  [aux_sym__rule_field_repeat1] = aux_sym__rule_field_repeat1,
-  [aux_sym__rule_field_repeat2] = aux_sym__rule_field_repeat2,
-  [aux_sym__plan_field_repeat1] = aux_sym__plan_field_repeat1,
-  [aux_sym__maker_field_repeat1] = aux_sym__maker_field_repeat1,
-  [aux_sym__maker_field_repeat2] = aux_sym__maker_field_repeat2,
-  [aux_sym__container_field_repeat1] = aux_sym__container_field_repeat1,
-  [aux_sym__stock_field_repeat1] = aux_sym__stock_field_repeat1,
   [aux_sym_parenthesis_repeat1] = aux_sym_parenthesis_repeat1,
   [alias_sym_constant] = alias_sym_constant,
 };
@@ -1247,31 +1247,7 @@ static const TSSymbolMetadata ts_symbol_metadata[] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_on] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_plus] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_x] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_K] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_above] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_acid] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_acids] = {
+  [anon_sym_added] = {
     .visible = true,
     .named = true,
   },
@@ -1279,195 +1255,11 @@ static const TSSymbolMetadata ts_symbol_metadata[] = {
     .visible = true,
     .named = true,
   },
+  [anon_sym_assay] = {
+    .visible = true,
+    .named = true,
+  },
   [anon_sym_at] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_base] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_bases] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_by] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_capacity] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_charge] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_free] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_from] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_hydroxide] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_in] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_least] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_log] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_metals] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_microbes] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_most] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_pKa] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_pKsp] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_source] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_to] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_up] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_with] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_allergen] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_ampholyte] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_binds] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_cas] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_ci] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_colourant] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_dissolves] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_feeds] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_fragrance] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_hydrolyses] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_inci] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_ion] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_molar_DASHmass] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_moves] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_nano] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_neutral] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_oxide] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_phototoxic] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_precipitates] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_preserves] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_salt] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_spoils] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_strong] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_us] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_water] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_active] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_against] = {
     .visible = true,
     .named = true,
   },
@@ -1475,83 +1267,47 @@ static const TSSymbolMetadata ts_symbol_metadata[] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_below] = {
+  [anon_sym_by] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_order] = {
+  [anon_sym_calibrated] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_outside] = {
+  [anon_sym_code] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_pH] = {
+  [anon_sym_complaint] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_per] = {
+  [anon_sym_cooled] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_rancid] = {
+  [anon_sym_diluted] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_remainder] = {
+  [anon_sym_expires] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_supplied] = {
+  [anon_sym_filled] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_trace] = {
+  [anon_sym_heated] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_also] = {
+  [anon_sym_in] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_brings] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_caution] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_contains] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_density] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_hlb] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_hydrates] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_keeps] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_melts] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_name] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_needs] = {
+  [anon_sym_lot] = {
     .visible = true,
     .named = true,
   },
@@ -1559,47 +1315,115 @@ static const TSSymbolMetadata ts_symbol_metadata[] = {
     .visible = true,
     .named = true,
   },
+  [anon_sym_observed] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_on] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_opened] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_pH] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_reading] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_reads] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_rejected] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_released] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_removed] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_retained] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_size] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_sold] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_started] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_strip] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_to] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_topped_DASHup] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_version] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_waited] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_weighed] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_x] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_yield] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_struck] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_per] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_holds] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_overfill] = {
+    .visible = true,
+    .named = true,
+  },
   [anon_sym_price] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_required_DASHhlb] = {
+  [anon_sym_plus] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_stays] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_supplier] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_turns] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_works] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_avoid] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_bears] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_does] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_protects] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_role] = {
+  [anon_sym_above] = {
     .visible = true,
     .named = true,
   },
@@ -1623,7 +1447,15 @@ static const TSSymbolMetadata ts_symbol_metadata[] = {
     .visible = true,
     .named = true,
   },
+  [anon_sym_least] = {
+    .visible = true,
+    .named = true,
+  },
   [anon_sym_limit] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_most] = {
     .visible = true,
     .named = true,
   },
@@ -1635,7 +1467,15 @@ static const TSSymbolMetadata ts_symbol_metadata[] = {
     .visible = true,
     .named = true,
   },
+  [anon_sym_up] = {
+    .visible = true,
+    .named = true,
+  },
   [anon_sym_date] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_density] = {
     .visible = true,
     .named = true,
   },
@@ -1683,10 +1523,6 @@ static const TSSymbolMetadata ts_symbol_metadata[] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_opened] = {
-    .visible = true,
-    .named = true,
-  },
   [anon_sym_packed] = {
     .visible = true,
     .named = true,
@@ -1704,10 +1540,6 @@ static const TSSymbolMetadata ts_symbol_metadata[] = {
     .named = true,
   },
   [anon_sym_vat] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_version] = {
     .visible = true,
     .named = true,
   },
@@ -1731,7 +1563,159 @@ static const TSSymbolMetadata ts_symbol_metadata[] = {
     .visible = true,
     .named = true,
   },
+  [anon_sym_address] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_contact] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_country] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_name] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_responsible] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_active] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_against] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_below] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_capacity] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_order] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_outside] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_rancid] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_remainder] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_source] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_supplied] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_trace] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_with] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_also] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_brings] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_caution] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_contains] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_dissolves] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_hlb] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_hydrates] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_keeps] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_melts] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_needs] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_required_DASHhlb] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_stays] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_supplier] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_turns] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_works] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_avoid] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_bears] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_does] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_protects] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_role] = {
+    .visible = true,
+    .named = true,
+  },
   [anon_sym_back] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_from] = {
     .visible = true,
     .named = true,
   },
@@ -1755,139 +1739,151 @@ static const TSSymbolMetadata ts_symbol_metadata[] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_for] = {
+  [anon_sym_K] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_remove] = {
+  [anon_sym_acid] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_set] = {
+  [anon_sym_acids] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_swap] = {
+  [anon_sym_allergen] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_until] = {
+  [anon_sym_ampholyte] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_when] = {
+  [anon_sym_base] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_level] = {
+  [anon_sym_bases] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_added] = {
+  [anon_sym_binds] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_assay] = {
+  [anon_sym_cas] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_calibrated] = {
+  [anon_sym_charge] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_code] = {
+  [anon_sym_ci] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_complaint] = {
+  [anon_sym_colourant] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_cooled] = {
+  [anon_sym_feeds] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_diluted] = {
+  [anon_sym_fragrance] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_expires] = {
+  [anon_sym_free] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_filled] = {
+  [anon_sym_hydrolyses] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_heated] = {
+  [anon_sym_hydroxide] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_lot] = {
+  [anon_sym_inci] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_observed] = {
+  [anon_sym_ion] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_reading] = {
+  [anon_sym_log] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_reads] = {
+  [anon_sym_metals] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_rejected] = {
+  [anon_sym_microbes] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_released] = {
+  [anon_sym_molar_DASHmass] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_removed] = {
+  [anon_sym_moves] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_retained] = {
+  [anon_sym_nano] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_size] = {
+  [anon_sym_neutral] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_sold] = {
+  [anon_sym_oxide] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_started] = {
+  [anon_sym_pKa] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_strip] = {
+  [anon_sym_pKsp] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_topped_DASHup] = {
+  [anon_sym_phototoxic] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_waited] = {
+  [anon_sym_precipitates] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_weighed] = {
+  [anon_sym_preserves] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_yield] = {
+  [anon_sym_salt] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_struck] = {
+  [anon_sym_spoils] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_strong] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_us] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_water] = {
     .visible = true,
     .named = true,
   },
@@ -1911,27 +1907,19 @@ static const TSSymbolMetadata ts_symbol_metadata[] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_address] = {
+  [anon_sym_until] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_contact] = {
+  [anon_sym_when] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_country] = {
+  [anon_sym_level] = {
     .visible = true,
     .named = true,
   },
-  [anon_sym_responsible] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_holds] = {
-    .visible = true,
-    .named = true,
-  },
-  [anon_sym_overfill] = {
+  [anon_sym_for] = {
     .visible = true,
     .named = true,
   },
@@ -1944,6 +1932,18 @@ static const TSSymbolMetadata ts_symbol_metadata[] = {
     .named = true,
   },
   [anon_sym_spent] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_remove] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_set] = {
+    .visible = true,
+    .named = true,
+  },
+  [anon_sym_swap] = {
     .visible = true,
     .named = true,
   },
@@ -2271,15 +2271,39 @@ static const TSSymbolMetadata ts_symbol_metadata[] = {
     .visible = true,
     .named = true,
   },
+  [sym__batch_item] = {
+    .visible = false,
+    .named = true,
+  },
+  [sym__batch_field] = {
+    .visible = true,
+    .named = true,
+  },
+  [sym__container_item] = {
+    .visible = false,
+    .named = true,
+  },
+  [sym__container_field] = {
+    .visible = true,
+    .named = true,
+  },
   [sym__file_item] = {
     .visible = false,
     .named = true,
   },
-  [sym__substance_item] = {
+  [sym__formula_item] = {
     .visible = false,
     .named = true,
   },
-  [sym__substance_field] = {
+  [sym__formula_field] = {
+    .visible = true,
+    .named = true,
+  },
+  [sym__maker_item] = {
+    .visible = false,
+    .named = true,
+  },
+  [sym__maker_field] = {
     .visible = true,
     .named = true,
   },
@@ -2291,19 +2315,43 @@ static const TSSymbolMetadata ts_symbol_metadata[] = {
     .visible = true,
     .named = true,
   },
-  [sym__formula_item] = {
-    .visible = false,
-    .named = true,
-  },
-  [sym__formula_field] = {
-    .visible = true,
-    .named = true,
-  },
   [sym__phase_item] = {
     .visible = false,
     .named = true,
   },
   [sym__phase_field] = {
+    .visible = true,
+    .named = true,
+  },
+  [sym__plan_item] = {
+    .visible = false,
+    .named = true,
+  },
+  [sym__plan_field] = {
+    .visible = true,
+    .named = true,
+  },
+  [sym__rule_item] = {
+    .visible = false,
+    .named = true,
+  },
+  [sym__rule_field] = {
+    .visible = true,
+    .named = true,
+  },
+  [sym__stock_item] = {
+    .visible = false,
+    .named = true,
+  },
+  [sym__stock_field] = {
+    .visible = true,
+    .named = true,
+  },
+  [sym__substance_item] = {
+    .visible = false,
+    .named = true,
+  },
+  [sym__substance_field] = {
     .visible = true,
     .named = true,
   },
@@ -2320,54 +2368,6 @@ static const TSSymbolMetadata ts_symbol_metadata[] = {
     .named = true,
   },
   [sym__variant_phase_field] = {
-    .visible = true,
-    .named = true,
-  },
-  [sym__rule_item] = {
-    .visible = false,
-    .named = true,
-  },
-  [sym__rule_field] = {
-    .visible = true,
-    .named = true,
-  },
-  [sym__batch_item] = {
-    .visible = false,
-    .named = true,
-  },
-  [sym__batch_field] = {
-    .visible = true,
-    .named = true,
-  },
-  [sym__plan_item] = {
-    .visible = false,
-    .named = true,
-  },
-  [sym__plan_field] = {
-    .visible = true,
-    .named = true,
-  },
-  [sym__maker_item] = {
-    .visible = false,
-    .named = true,
-  },
-  [sym__maker_field] = {
-    .visible = true,
-    .named = true,
-  },
-  [sym__container_item] = {
-    .visible = false,
-    .named = true,
-  },
-  [sym__container_field] = {
-    .visible = true,
-    .named = true,
-  },
-  [sym__stock_item] = {
-    .visible = false,
-    .named = true,
-  },
-  [sym__stock_field] = {
     .visible = true,
     .named = true,
   },
@@ -2483,11 +2483,23 @@ static const TSSymbolMetadata ts_symbol_metadata[] = {
     .visible = false,
     .named = false,
   },
-  [aux_sym__substance_field_repeat1] = {
+  [aux_sym__container_field_repeat1] = {
     .visible = false,
     .named = false,
   },
-  [aux_sym__substance_field_repeat2] = {
+  [aux_sym__formula_field_repeat1] = {
+    .visible = false,
+    .named = false,
+  },
+  [aux_sym__formula_field_repeat2] = {
+    .visible = false,
+    .named = false,
+  },
+  [aux_sym__maker_field_repeat1] = {
+    .visible = false,
+    .named = false,
+  },
+  [aux_sym__maker_field_repeat2] = {
     .visible = false,
     .named = false,
   },
@@ -2503,15 +2515,31 @@ static const TSSymbolMetadata ts_symbol_metadata[] = {
     .visible = false,
     .named = false,
   },
-  [aux_sym__formula_field_repeat1] = {
-    .visible = false,
-    .named = false,
-  },
-  [aux_sym__formula_field_repeat2] = {
-    .visible = false,
-    .named = false,
-  },
   [aux_sym__phase_field_repeat1] = {
+    .visible = false,
+    .named = false,
+  },
+  [aux_sym__plan_field_repeat1] = {
+    .visible = false,
+    .named = false,
+  },
+  [aux_sym__rule_field_repeat1] = {
+    .visible = false,
+    .named = false,
+  },
+  [aux_sym__rule_field_repeat2] = {
+    .visible = false,
+    .named = false,
+  },
+  [aux_sym__stock_field_repeat1] = {
+    .visible = false,
+    .named = false,
+  },
+  [aux_sym__substance_field_repeat1] = {
+    .visible = false,
+    .named = false,
+  },
+  [aux_sym__substance_field_repeat2] = {
     .visible = false,
     .named = false,
   },
@@ -2524,34 +2552,6 @@ static const TSSymbolMetadata ts_symbol_metadata[] = {
     .named = false,
   },
   [aux_sym__variant_phase_field_repeat1] = {
-    .visible = false,
-    .named = false,
-  },
-  [aux_sym__rule_field_repeat1] = {
-    .visible = false,
-    .named = false,
-  },
-  [aux_sym__rule_field_repeat2] = {
-    .visible = false,
-    .named = false,
-  },
-  [aux_sym__plan_field_repeat1] = {
-    .visible = false,
-    .named = false,
-  },
-  [aux_sym__maker_field_repeat1] = {
-    .visible = false,
-    .named = false,
-  },
-  [aux_sym__maker_field_repeat2] = {
-    .visible = false,
-    .named = false,
-  },
-  [aux_sym__container_field_repeat1] = {
-    .visible = false,
-    .named = false,
-  },
-  [aux_sym__stock_field_repeat1] = {
     .visible = false,
     .named = false,
   },
@@ -4522,7 +4522,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == '-') ADVANCE(683);
       END_STATE();
     case 45:
-      if (lookahead == '.') ADVANCE(908);
+      if (lookahead == '.') ADVANCE(905);
       END_STATE();
     case 46:
       if (lookahead == '/') ADVANCE(652);
@@ -4544,14 +4544,14 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 'F') ADVANCE(1037);
       END_STATE();
     case 52:
-      if (lookahead == 'H') ADVANCE(812);
+      if (lookahead == 'H') ADVANCE(772);
       if (lookahead == 'a') ADVANCE(143);
       if (lookahead == 'h') ADVANCE(94);
       if (lookahead == 'l') ADVANCE(74);
       if (lookahead == 'r') ADVANCE(323);
       END_STATE();
     case 53:
-      if (lookahead == 'H') ADVANCE(812);
+      if (lookahead == 'H') ADVANCE(772);
       if (lookahead == 'a') ADVANCE(143);
       if (lookahead == 'h') ADVANCE(94);
       if (lookahead == 'l') ADVANCE(81);
@@ -4729,7 +4729,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 93:
       if (lookahead == 'a') ADVANCE(561);
       if (lookahead == 'h') ADVANCE(87);
-      if (lookahead == 'i') ADVANCE(768);
+      if (lookahead == 'i') ADVANCE(924);
       if (lookahead == 'o') ADVANCE(409);
       END_STATE();
     case 94:
@@ -4806,10 +4806,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 'a') ADVANCE(454);
       END_STATE();
     case 115:
-      if (lookahead == 'b') ADVANCE(824);
+      if (lookahead == 'b') ADVANCE(879);
       END_STATE();
     case 116:
-      if (lookahead == 'b') ADVANCE(838);
+      if (lookahead == 'b') ADVANCE(887);
       END_STATE();
     case 117:
       if (lookahead == 'b') ADVANCE(1027);
@@ -4843,7 +4843,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 'c') ADVANCE(307);
       END_STATE();
     case 126:
-      if (lookahead == 'c') ADVANCE(794);
+      if (lookahead == 'c') ADVANCE(950);
       END_STATE();
     case 127:
       if (lookahead == 'c') ADVANCE(356);
@@ -4936,73 +4936,73 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 'v') ADVANCE(462);
       END_STATE();
     case 150:
-      if (lookahead == 'd') ADVANCE(845);
+      if (lookahead == 'd') ADVANCE(894);
       END_STATE();
     case 151:
-      if (lookahead == 'd') ADVANCE(886);
+      if (lookahead == 'd') ADVANCE(770);
       END_STATE();
     case 152:
-      if (lookahead == 'd') ADVANCE(888);
+      if (lookahead == 'd') ADVANCE(840);
       END_STATE();
     case 153:
-      if (lookahead == 'd') ADVANCE(978);
+      if (lookahead == 'd') ADVANCE(974);
       END_STATE();
     case 154:
       if (lookahead == 'd') ADVANCE(705);
       END_STATE();
     case 155:
-      if (lookahead == 'd') ADVANCE(953);
+      if (lookahead == 'd') ADVANCE(786);
       END_STATE();
     case 156:
-      if (lookahead == 'd') ADVANCE(923);
+      if (lookahead == 'd') ADVANCE(746);
       END_STATE();
     case 157:
-      if (lookahead == 'd') ADVANCE(963);
+      if (lookahead == 'd') ADVANCE(798);
       END_STATE();
     case 158:
-      if (lookahead == 'd') ADVANCE(931);
+      if (lookahead == 'd') ADVANCE(758);
       END_STATE();
     case 159:
-      if (lookahead == 'd') ADVANCE(933);
+      if (lookahead == 'd') ADVANCE(760);
       END_STATE();
     case 160:
-      if (lookahead == 'd') ADVANCE(935);
+      if (lookahead == 'd') ADVANCE(762);
       END_STATE();
     case 161:
-      if (lookahead == 'd') ADVANCE(959);
+      if (lookahead == 'd') ADVANCE(794);
       END_STATE();
     case 162:
-      if (lookahead == 'd') ADVANCE(947);
+      if (lookahead == 'd') ADVANCE(780);
       END_STATE();
     case 163:
-      if (lookahead == 'd') ADVANCE(955);
+      if (lookahead == 'd') ADVANCE(788);
       END_STATE();
     case 164:
-      if (lookahead == 'd') ADVANCE(961);
+      if (lookahead == 'd') ADVANCE(796);
       END_STATE();
     case 165:
-      if (lookahead == 'd') ADVANCE(939);
+      if (lookahead == 'd') ADVANCE(768);
       END_STATE();
     case 166:
-      if (lookahead == 'd') ADVANCE(943);
+      if (lookahead == 'd') ADVANCE(776);
       END_STATE();
     case 167:
-      if (lookahead == 'd') ADVANCE(945);
+      if (lookahead == 'd') ADVANCE(778);
       END_STATE();
     case 168:
-      if (lookahead == 'd') ADVANCE(949);
+      if (lookahead == 'd') ADVANCE(782);
       END_STATE();
     case 169:
-      if (lookahead == 'd') ADVANCE(925);
+      if (lookahead == 'd') ADVANCE(752);
       END_STATE();
     case 170:
       if (lookahead == 'd') ADVANCE(735);
       END_STATE();
     case 171:
-      if (lookahead == 'd') ADVANCE(746);
+      if (lookahead == 'd') ADVANCE(910);
       END_STATE();
     case 172:
-      if (lookahead == 'd') ADVANCE(856);
+      if (lookahead == 'd') ADVANCE(808);
       END_STATE();
     case 173:
       if (lookahead == 'd') ADVANCE(244);
@@ -5080,7 +5080,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 'd') ADVANCE(345);
       END_STATE();
     case 194:
-      if (lookahead == 'e') ADVANCE(868);
+      if (lookahead == 'e') ADVANCE(822);
       END_STATE();
     case 195:
       if (lookahead == 'e') ADVANCE(494);
@@ -5089,25 +5089,25 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 'e') ADVANCE(698);
       END_STATE();
     case 197:
-      if (lookahead == 'e') ADVANCE(927);
+      if (lookahead == 'e') ADVANCE(754);
       END_STATE();
     case 198:
-      if (lookahead == 'e') ADVANCE(864);
+      if (lookahead == 'e') ADVANCE(816);
       END_STATE();
     case 199:
       if (lookahead == 'e') ADVANCE(711);
       END_STATE();
     case 200:
-      if (lookahead == 'e') ADVANCE(830);
+      if (lookahead == 'e') ADVANCE(863);
       END_STATE();
     case 201:
-      if (lookahead == 'e') ADVANCE(834);
+      if (lookahead == 'e') ADVANCE(766);
       END_STATE();
     case 202:
       if (lookahead == 'e') ADVANCE(703);
       END_STATE();
     case 203:
-      if (lookahead == 'e') ADVANCE(852);
+      if (lookahead == 'e') ADVANCE(901);
       END_STATE();
     case 204:
       if (lookahead == 'e') ADVANCE(719);
@@ -5116,34 +5116,34 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 'e') ADVANCE(729);
       END_STATE();
     case 206:
-      if (lookahead == 'e') ADVANCE(836);
+      if (lookahead == 'e') ADVANCE(804);
       END_STATE();
     case 207:
-      if (lookahead == 'e') ADVANCE(890);
+      if (lookahead == 'e') ADVANCE(842);
       END_STATE();
     case 208:
-      if (lookahead == 'e') ADVANCE(893);
+      if (lookahead == 'e') ADVANCE(845);
       END_STATE();
     case 209:
-      if (lookahead == 'e') ADVANCE(866);
+      if (lookahead == 'e') ADVANCE(820);
       END_STATE();
     case 210:
-      if (lookahead == 'e') ADVANCE(913);
+      if (lookahead == 'e') ADVANCE(977);
       END_STATE();
     case 211:
-      if (lookahead == 'e') ADVANCE(758);
+      if (lookahead == 'e') ADVANCE(867);
       END_STATE();
     case 212:
-      if (lookahead == 'e') ADVANCE(854);
+      if (lookahead == 'e') ADVANCE(806);
       END_STATE();
     case 213:
       if (lookahead == 'e') ADVANCE(707);
       END_STATE();
     case 214:
-      if (lookahead == 'e') ADVANCE(971);
+      if (lookahead == 'e') ADVANCE(865);
       END_STATE();
     case 215:
-      if (lookahead == 'e') ADVANCE(951);
+      if (lookahead == 'e') ADVANCE(784);
       END_STATE();
     case 216:
       if (lookahead == 'e') ADVANCE(499);
@@ -5154,28 +5154,28 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 'o') ADVANCE(178);
       END_STATE();
     case 218:
-      if (lookahead == 'e') ADVANCE(750);
+      if (lookahead == 'e') ADVANCE(916);
       END_STATE();
     case 219:
-      if (lookahead == 'e') ADVANCE(792);
+      if (lookahead == 'e') ADVANCE(948);
       END_STATE();
     case 220:
-      if (lookahead == 'e') ADVANCE(752);
+      if (lookahead == 'e') ADVANCE(922);
       END_STATE();
     case 221:
-      if (lookahead == 'e') ADVANCE(810);
+      if (lookahead == 'e') ADVANCE(750);
       END_STATE();
     case 222:
-      if (lookahead == 'e') ADVANCE(862);
+      if (lookahead == 'e') ADVANCE(814);
       END_STATE();
     case 223:
-      if (lookahead == 'e') ADVANCE(762);
+      if (lookahead == 'e') ADVANCE(914);
       END_STATE();
     case 224:
-      if (lookahead == 'e') ADVANCE(776);
+      if (lookahead == 'e') ADVANCE(930);
       END_STATE();
     case 225:
-      if (lookahead == 'e') ADVANCE(756);
+      if (lookahead == 'e') ADVANCE(934);
       END_STATE();
     case 226:
       if (lookahead == 'e') ADVANCE(79);
@@ -5268,7 +5268,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       END_STATE();
     case 252:
       if (lookahead == 'e') ADVANCE(505);
-      if (lookahead == 's') ADVANCE(820);
+      if (lookahead == 's') ADVANCE(875);
       END_STATE();
     case 253:
       if (lookahead == 'e') ADVANCE(160);
@@ -5412,13 +5412,13 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 'g') ADVANCE(1006);
       END_STATE();
     case 296:
-      if (lookahead == 'g') ADVANCE(899);
+      if (lookahead == 'g') ADVANCE(849);
       END_STATE();
     case 297:
-      if (lookahead == 'g') ADVANCE(941);
+      if (lookahead == 'g') ADVANCE(774);
       END_STATE();
     case 298:
-      if (lookahead == 'g') ADVANCE(804);
+      if (lookahead == 'g') ADVANCE(960);
       END_STATE();
     case 299:
       if (lookahead == 'g') ADVANCE(1025);
@@ -5473,7 +5473,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 't') ADVANCE(92);
       END_STATE();
     case 315:
-      if (lookahead == 'i') ADVANCE(780);
+      if (lookahead == 'i') ADVANCE(936);
       END_STATE();
     case 316:
       if (lookahead == 'i') ADVANCE(124);
@@ -5606,7 +5606,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 'k') ADVANCE(726);
       END_STATE();
     case 357:
-      if (lookahead == 'k') ADVANCE(965);
+      if (lookahead == 'k') ADVANCE(800);
       END_STATE();
     case 358:
       if (lookahead == 'k') ADVANCE(199);
@@ -5615,7 +5615,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 'k') ADVANCE(227);
       if (lookahead == 'r') ADVANCE(305);
       if (lookahead == 't') ADVANCE(241);
-      if (lookahead == 'y') ADVANCE(882);
+      if (lookahead == 'y') ADVANCE(836);
       END_STATE();
     case 360:
       if (lookahead == 'k') ADVANCE(248);
@@ -5638,22 +5638,22 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 'l') ADVANCE(709);
       END_STATE();
     case 366:
-      if (lookahead == 'l') ADVANCE(974);
+      if (lookahead == 'l') ADVANCE(802);
       END_STATE();
     case 367:
       if (lookahead == 'l') ADVANCE(281);
       END_STATE();
     case 368:
-      if (lookahead == 'l') ADVANCE(909);
+      if (lookahead == 'l') ADVANCE(906);
       END_STATE();
     case 369:
-      if (lookahead == 'l') ADVANCE(921);
+      if (lookahead == 'l') ADVANCE(970);
       END_STATE();
     case 370:
-      if (lookahead == 'l') ADVANCE(917);
+      if (lookahead == 'l') ADVANCE(966);
       END_STATE();
     case 371:
-      if (lookahead == 'l') ADVANCE(790);
+      if (lookahead == 'l') ADVANCE(946);
       END_STATE();
     case 372:
       if (lookahead == 'l') ADVANCE(184);
@@ -5680,7 +5680,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       END_STATE();
     case 379:
       if (lookahead == 'l') ADVANCE(390);
-      if (lookahead == 't') ADVANCE(915);
+      if (lookahead == 't') ADVANCE(979);
       END_STATE();
     case 380:
       if (lookahead == 'l') ADVANCE(668);
@@ -5779,7 +5779,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 'o') ADVANCE(368);
       END_STATE();
     case 410:
-      if (lookahead == 'm') ADVANCE(754);
+      if (lookahead == 'm') ADVANCE(903);
       END_STATE();
     case 411:
       if (lookahead == 'm') ADVANCE(1023);
@@ -5813,31 +5813,31 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 'm') ADVANCE(335);
       END_STATE();
     case 419:
-      if (lookahead == 'n') ADVANCE(880);
+      if (lookahead == 'n') ADVANCE(834);
       END_STATE();
     case 420:
-      if (lookahead == 'n') ADVANCE(818);
+      if (lookahead == 'n') ADVANCE(873);
       END_STATE();
     case 421:
       if (lookahead == 'n') ADVANCE(252);
       END_STATE();
     case 422:
-      if (lookahead == 'n') ADVANCE(897);
+      if (lookahead == 'n') ADVANCE(792);
       END_STATE();
     case 423:
-      if (lookahead == 'n') ADVANCE(870);
+      if (lookahead == 'n') ADVANCE(824);
       END_STATE();
     case 424:
       if (lookahead == 'n') ADVANCE(734);
       END_STATE();
     case 425:
-      if (lookahead == 'n') ADVANCE(782);
+      if (lookahead == 'n') ADVANCE(938);
       END_STATE();
     case 426:
-      if (lookahead == 'n') ADVANCE(919);
+      if (lookahead == 'n') ADVANCE(968);
       END_STATE();
     case 427:
-      if (lookahead == 'n') ADVANCE(760);
+      if (lookahead == 'n') ADVANCE(912);
       END_STATE();
     case 428:
       if (lookahead == 'n') ADVANCE(1021);
@@ -5887,7 +5887,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       END_STATE();
     case 443:
       if (lookahead == 'n') ADVANCE(626);
-      if (lookahead == 's') ADVANCE(806);
+      if (lookahead == 's') ADVANCE(962);
       END_STATE();
     case 444:
       if (lookahead == 'n') ADVANCE(231);
@@ -5929,10 +5929,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 'o') ADVANCE(660);
       END_STATE();
     case 457:
-      if (lookahead == 'o') ADVANCE(814);
+      if (lookahead == 'o') ADVANCE(869);
       END_STATE();
     case 458:
-      if (lookahead == 'o') ADVANCE(788);
+      if (lookahead == 'o') ADVANCE(944);
       END_STATE();
     case 459:
       if (lookahead == 'o') ADVANCE(401);
@@ -6026,13 +6026,13 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 'o') ADVANCE(647);
       END_STATE();
     case 486:
-      if (lookahead == 'p') ADVANCE(916);
+      if (lookahead == 'p') ADVANCE(980);
       END_STATE();
     case 487:
       if (lookahead == 'p') ADVANCE(702);
       END_STATE();
     case 488:
-      if (lookahead == 'p') ADVANCE(957);
+      if (lookahead == 'p') ADVANCE(790);
       END_STATE();
     case 489:
       if (lookahead == 'p') ADVANCE(313);
@@ -6072,22 +6072,22 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       END_STATE();
     case 501:
       if (lookahead == 'r') ADVANCE(724);
-      if (lookahead == 's') ADVANCE(878);
+      if (lookahead == 's') ADVANCE(832);
       END_STATE();
     case 502:
-      if (lookahead == 'r') ADVANCE(884);
+      if (lookahead == 'r') ADVANCE(838);
       END_STATE();
     case 503:
-      if (lookahead == 'r') ADVANCE(872);
+      if (lookahead == 'r') ADVANCE(826);
       END_STATE();
     case 504:
-      if (lookahead == 'r') ADVANCE(840);
+      if (lookahead == 'r') ADVANCE(889);
       END_STATE();
     case 505:
       if (lookahead == 'r') ADVANCE(723);
       END_STATE();
     case 506:
-      if (lookahead == 'r') ADVANCE(808);
+      if (lookahead == 'r') ADVANCE(964);
       END_STATE();
     case 507:
       if (lookahead == 'r') ADVANCE(40);
@@ -6103,7 +6103,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       END_STATE();
     case 511:
       if (lookahead == 'r') ADVANCE(341);
-      if (lookahead == 't') ADVANCE(895);
+      if (lookahead == 't') ADVANCE(847);
       END_STATE();
     case 512:
       if (lookahead == 'r') ADVANCE(39);
@@ -6199,88 +6199,88 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 's') ADVANCE(45);
       END_STATE();
     case 542:
-      if (lookahead == 's') ADVANCE(849);
+      if (lookahead == 's') ADVANCE(898);
       END_STATE();
     case 543:
-      if (lookahead == 's') ADVANCE(876);
+      if (lookahead == 's') ADVANCE(830);
       END_STATE();
     case 544:
-      if (lookahead == 's') ADVANCE(847);
+      if (lookahead == 's') ADVANCE(896);
       END_STATE();
     case 545:
-      if (lookahead == 's') ADVANCE(973);
+      if (lookahead == 's') ADVANCE(801);
       END_STATE();
     case 546:
-      if (lookahead == 's') ADVANCE(826);
+      if (lookahead == 's') ADVANCE(881);
       END_STATE();
     case 547:
-      if (lookahead == 's') ADVANCE(874);
-      END_STATE();
-    case 548:
       if (lookahead == 's') ADVANCE(828);
       END_STATE();
+    case 548:
+      if (lookahead == 's') ADVANCE(883);
+      END_STATE();
     case 549:
-      if (lookahead == 's') ADVANCE(832);
+      if (lookahead == 's') ADVANCE(885);
       END_STATE();
     case 550:
-      if (lookahead == 's') ADVANCE(892);
+      if (lookahead == 's') ADVANCE(844);
       END_STATE();
     case 551:
-      if (lookahead == 's') ADVANCE(839);
+      if (lookahead == 's') ADVANCE(888);
       END_STATE();
     case 552:
       if (lookahead == 's') ADVANCE(731);
       END_STATE();
     case 553:
-      if (lookahead == 's') ADVANCE(841);
+      if (lookahead == 's') ADVANCE(890);
       END_STATE();
     case 554:
-      if (lookahead == 's') ADVANCE(843);
+      if (lookahead == 's') ADVANCE(892);
       END_STATE();
     case 555:
-      if (lookahead == 's') ADVANCE(816);
+      if (lookahead == 's') ADVANCE(871);
       END_STATE();
     case 556:
-      if (lookahead == 's') ADVANCE(966);
+      if (lookahead == 's') ADVANCE(858);
       END_STATE();
     case 557:
-      if (lookahead == 's') ADVANCE(825);
+      if (lookahead == 's') ADVANCE(880);
       END_STATE();
     case 558:
-      if (lookahead == 's') ADVANCE(850);
+      if (lookahead == 's') ADVANCE(899);
       END_STATE();
     case 559:
-      if (lookahead == 's') ADVANCE(772);
+      if (lookahead == 's') ADVANCE(877);
       END_STATE();
     case 560:
-      if (lookahead == 's') ADVANCE(865);
+      if (lookahead == 's') ADVANCE(819);
       END_STATE();
     case 561:
-      if (lookahead == 's') ADVANCE(766);
+      if (lookahead == 's') ADVANCE(920);
       END_STATE();
     case 562:
-      if (lookahead == 's') ADVANCE(764);
+      if (lookahead == 's') ADVANCE(918);
       END_STATE();
     case 563:
-      if (lookahead == 's') ADVANCE(774);
+      if (lookahead == 's') ADVANCE(928);
       END_STATE();
     case 564:
-      if (lookahead == 's') ADVANCE(786);
+      if (lookahead == 's') ADVANCE(942);
       END_STATE();
     case 565:
-      if (lookahead == 's') ADVANCE(802);
+      if (lookahead == 's') ADVANCE(958);
       END_STATE();
     case 566:
-      if (lookahead == 's') ADVANCE(798);
+      if (lookahead == 's') ADVANCE(954);
       END_STATE();
     case 567:
-      if (lookahead == 's') ADVANCE(778);
+      if (lookahead == 's') ADVANCE(932);
       END_STATE();
     case 568:
-      if (lookahead == 's') ADVANCE(784);
+      if (lookahead == 's') ADVANCE(940);
       END_STATE();
     case 569:
-      if (lookahead == 's') ADVANCE(796);
+      if (lookahead == 's') ADVANCE(952);
       END_STATE();
     case 570:
       if (lookahead == 's') ADVANCE(330);
@@ -6296,7 +6296,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       END_STATE();
     case 574:
       if (lookahead == 's') ADVANCE(543);
-      if (lookahead == 't') ADVANCE(937);
+      if (lookahead == 't') ADVANCE(764);
       END_STATE();
     case 575:
       if (lookahead == 's') ADVANCE(196);
@@ -6344,43 +6344,43 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 't') ADVANCE(234);
       END_STATE();
     case 590:
-      if (lookahead == 't') ADVANCE(980);
-      END_STATE();
-    case 591:
       if (lookahead == 't') ADVANCE(976);
       END_STATE();
+    case 591:
+      if (lookahead == 't') ADVANCE(972);
+      END_STATE();
     case 592:
-      if (lookahead == 't') ADVANCE(904);
+      if (lookahead == 't') ADVANCE(854);
       END_STATE();
     case 593:
-      if (lookahead == 't') ADVANCE(967);
+      if (lookahead == 't') ADVANCE(859);
       END_STATE();
     case 594:
-      if (lookahead == 't') ADVANCE(906);
+      if (lookahead == 't') ADVANCE(856);
       END_STATE();
     case 595:
       if (lookahead == 't') ADVANCE(715);
       END_STATE();
     case 596:
-      if (lookahead == 't') ADVANCE(937);
+      if (lookahead == 't') ADVANCE(764);
       END_STATE();
     case 597:
-      if (lookahead == 't') ADVANCE(929);
+      if (lookahead == 't') ADVANCE(756);
       END_STATE();
     case 598:
-      if (lookahead == 't') ADVANCE(911);
+      if (lookahead == 't') ADVANCE(908);
       END_STATE();
     case 599:
-      if (lookahead == 't') ADVANCE(800);
+      if (lookahead == 't') ADVANCE(956);
       END_STATE();
     case 600:
-      if (lookahead == 't') ADVANCE(858);
+      if (lookahead == 't') ADVANCE(810);
       END_STATE();
     case 601:
-      if (lookahead == 't') ADVANCE(860);
+      if (lookahead == 't') ADVANCE(812);
       END_STATE();
     case 602:
-      if (lookahead == 't') ADVANCE(770);
+      if (lookahead == 't') ADVANCE(926);
       END_STATE();
     case 603:
       if (lookahead == 't') ADVANCE(1019);
@@ -6562,7 +6562,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 'v') ADVANCE(273);
       END_STATE();
     case 660:
-      if (lookahead == 'w') ADVANCE(902);
+      if (lookahead == 'w') ADVANCE(852);
       END_STATE();
     case 661:
       if (lookahead == 'x') ADVANCE(331);
@@ -6571,13 +6571,13 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 'x') ADVANCE(337);
       END_STATE();
     case 663:
-      if (lookahead == 'y') ADVANCE(969);
+      if (lookahead == 'y') ADVANCE(861);
       END_STATE();
     case 664:
-      if (lookahead == 'y') ADVANCE(822);
+      if (lookahead == 'y') ADVANCE(817);
       END_STATE();
     case 665:
-      if (lookahead == 'y') ADVANCE(901);
+      if (lookahead == 'y') ADVANCE(851);
       END_STATE();
     case 666:
       if (lookahead == 'y') ADVANCE(551);
@@ -7192,10 +7192,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       ACCEPT_TOKEN(sym_escape);
       END_STATE();
     case 746:
-      ACCEPT_TOKEN(anon_sym_acid);
+      ACCEPT_TOKEN(anon_sym_added);
       END_STATE();
     case 747:
-      ACCEPT_TOKEN(anon_sym_acid);
+      ACCEPT_TOKEN(anon_sym_added);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7216,10 +7216,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 750:
-      ACCEPT_TOKEN(anon_sym_base);
+      ACCEPT_TOKEN(anon_sym_because);
       END_STATE();
     case 751:
-      ACCEPT_TOKEN(anon_sym_base);
+      ACCEPT_TOKEN(anon_sym_because);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7228,10 +7228,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 752:
-      ACCEPT_TOKEN(anon_sym_charge);
+      ACCEPT_TOKEN(anon_sym_calibrated);
       END_STATE();
     case 753:
-      ACCEPT_TOKEN(anon_sym_charge);
+      ACCEPT_TOKEN(anon_sym_calibrated);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7240,10 +7240,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 754:
-      ACCEPT_TOKEN(anon_sym_from);
+      ACCEPT_TOKEN(anon_sym_code);
       END_STATE();
     case 755:
-      ACCEPT_TOKEN(anon_sym_from);
+      ACCEPT_TOKEN(anon_sym_code);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7252,10 +7252,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 756:
-      ACCEPT_TOKEN(anon_sym_hydroxide);
+      ACCEPT_TOKEN(anon_sym_complaint);
       END_STATE();
     case 757:
-      ACCEPT_TOKEN(anon_sym_hydroxide);
+      ACCEPT_TOKEN(anon_sym_complaint);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7264,10 +7264,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 758:
-      ACCEPT_TOKEN(anon_sym_source);
+      ACCEPT_TOKEN(anon_sym_cooled);
       END_STATE();
     case 759:
-      ACCEPT_TOKEN(anon_sym_source);
+      ACCEPT_TOKEN(anon_sym_cooled);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7276,10 +7276,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 760:
-      ACCEPT_TOKEN(anon_sym_allergen);
+      ACCEPT_TOKEN(anon_sym_filled);
       END_STATE();
     case 761:
-      ACCEPT_TOKEN(anon_sym_allergen);
+      ACCEPT_TOKEN(anon_sym_filled);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7288,10 +7288,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 762:
-      ACCEPT_TOKEN(anon_sym_ampholyte);
+      ACCEPT_TOKEN(anon_sym_heated);
       END_STATE();
     case 763:
-      ACCEPT_TOKEN(anon_sym_ampholyte);
+      ACCEPT_TOKEN(anon_sym_heated);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7300,10 +7300,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 764:
-      ACCEPT_TOKEN(anon_sym_binds);
+      ACCEPT_TOKEN(anon_sym_lot);
       END_STATE();
     case 765:
-      ACCEPT_TOKEN(anon_sym_binds);
+      ACCEPT_TOKEN(anon_sym_lot);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7312,10 +7312,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 766:
-      ACCEPT_TOKEN(anon_sym_cas);
+      ACCEPT_TOKEN(anon_sym_note);
       END_STATE();
     case 767:
-      ACCEPT_TOKEN(anon_sym_cas);
+      ACCEPT_TOKEN(anon_sym_note);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7324,10 +7324,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 768:
-      ACCEPT_TOKEN(anon_sym_ci);
+      ACCEPT_TOKEN(anon_sym_observed);
       END_STATE();
     case 769:
-      ACCEPT_TOKEN(anon_sym_ci);
+      ACCEPT_TOKEN(anon_sym_observed);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7336,10 +7336,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 770:
-      ACCEPT_TOKEN(anon_sym_colourant);
+      ACCEPT_TOKEN(anon_sym_opened);
       END_STATE();
     case 771:
-      ACCEPT_TOKEN(anon_sym_colourant);
+      ACCEPT_TOKEN(anon_sym_opened);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7348,10 +7348,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 772:
-      ACCEPT_TOKEN(anon_sym_dissolves);
+      ACCEPT_TOKEN(anon_sym_pH);
       END_STATE();
     case 773:
-      ACCEPT_TOKEN(anon_sym_dissolves);
+      ACCEPT_TOKEN(anon_sym_pH);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7360,10 +7360,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 774:
-      ACCEPT_TOKEN(anon_sym_feeds);
+      ACCEPT_TOKEN(anon_sym_reading);
       END_STATE();
     case 775:
-      ACCEPT_TOKEN(anon_sym_feeds);
+      ACCEPT_TOKEN(anon_sym_reading);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7372,10 +7372,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 776:
-      ACCEPT_TOKEN(anon_sym_fragrance);
+      ACCEPT_TOKEN(anon_sym_rejected);
       END_STATE();
     case 777:
-      ACCEPT_TOKEN(anon_sym_fragrance);
+      ACCEPT_TOKEN(anon_sym_rejected);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7384,10 +7384,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 778:
-      ACCEPT_TOKEN(anon_sym_hydrolyses);
+      ACCEPT_TOKEN(anon_sym_released);
       END_STATE();
     case 779:
-      ACCEPT_TOKEN(anon_sym_hydrolyses);
+      ACCEPT_TOKEN(anon_sym_released);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7396,10 +7396,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 780:
-      ACCEPT_TOKEN(anon_sym_inci);
+      ACCEPT_TOKEN(anon_sym_removed);
       END_STATE();
     case 781:
-      ACCEPT_TOKEN(anon_sym_inci);
+      ACCEPT_TOKEN(anon_sym_removed);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7408,10 +7408,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 782:
-      ACCEPT_TOKEN(anon_sym_ion);
+      ACCEPT_TOKEN(anon_sym_retained);
       END_STATE();
     case 783:
-      ACCEPT_TOKEN(anon_sym_ion);
+      ACCEPT_TOKEN(anon_sym_retained);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7420,10 +7420,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 784:
-      ACCEPT_TOKEN(anon_sym_molar_DASHmass);
+      ACCEPT_TOKEN(anon_sym_size);
       END_STATE();
     case 785:
-      ACCEPT_TOKEN(anon_sym_molar_DASHmass);
+      ACCEPT_TOKEN(anon_sym_size);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7432,10 +7432,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 786:
-      ACCEPT_TOKEN(anon_sym_moves);
+      ACCEPT_TOKEN(anon_sym_sold);
       END_STATE();
     case 787:
-      ACCEPT_TOKEN(anon_sym_moves);
+      ACCEPT_TOKEN(anon_sym_sold);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7444,10 +7444,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 788:
-      ACCEPT_TOKEN(anon_sym_nano);
+      ACCEPT_TOKEN(anon_sym_started);
       END_STATE();
     case 789:
-      ACCEPT_TOKEN(anon_sym_nano);
+      ACCEPT_TOKEN(anon_sym_started);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7456,10 +7456,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 790:
-      ACCEPT_TOKEN(anon_sym_neutral);
+      ACCEPT_TOKEN(anon_sym_topped_DASHup);
       END_STATE();
     case 791:
-      ACCEPT_TOKEN(anon_sym_neutral);
+      ACCEPT_TOKEN(anon_sym_topped_DASHup);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7468,10 +7468,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 792:
-      ACCEPT_TOKEN(anon_sym_oxide);
+      ACCEPT_TOKEN(anon_sym_version);
       END_STATE();
     case 793:
-      ACCEPT_TOKEN(anon_sym_oxide);
+      ACCEPT_TOKEN(anon_sym_version);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7480,10 +7480,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 794:
-      ACCEPT_TOKEN(anon_sym_phototoxic);
+      ACCEPT_TOKEN(anon_sym_waited);
       END_STATE();
     case 795:
-      ACCEPT_TOKEN(anon_sym_phototoxic);
+      ACCEPT_TOKEN(anon_sym_waited);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7492,10 +7492,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 796:
-      ACCEPT_TOKEN(anon_sym_precipitates);
+      ACCEPT_TOKEN(anon_sym_weighed);
       END_STATE();
     case 797:
-      ACCEPT_TOKEN(anon_sym_precipitates);
+      ACCEPT_TOKEN(anon_sym_weighed);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7504,10 +7504,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 798:
-      ACCEPT_TOKEN(anon_sym_preserves);
+      ACCEPT_TOKEN(anon_sym_yield);
       END_STATE();
     case 799:
-      ACCEPT_TOKEN(anon_sym_preserves);
+      ACCEPT_TOKEN(anon_sym_yield);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7516,22 +7516,16 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 800:
-      ACCEPT_TOKEN(anon_sym_salt);
+      ACCEPT_TOKEN(anon_sym_struck);
       END_STATE();
     case 801:
-      ACCEPT_TOKEN(anon_sym_salt);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_holds);
       END_STATE();
     case 802:
-      ACCEPT_TOKEN(anon_sym_spoils);
+      ACCEPT_TOKEN(anon_sym_overfill);
       END_STATE();
     case 803:
-      ACCEPT_TOKEN(anon_sym_spoils);
+      ACCEPT_TOKEN(anon_sym_overfill);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7540,10 +7534,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 804:
-      ACCEPT_TOKEN(anon_sym_strong);
+      ACCEPT_TOKEN(anon_sym_price);
       END_STATE();
     case 805:
-      ACCEPT_TOKEN(anon_sym_strong);
+      ACCEPT_TOKEN(anon_sym_price);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7552,10 +7546,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 806:
-      ACCEPT_TOKEN(anon_sym_us);
+      ACCEPT_TOKEN(anon_sym_declare);
       END_STATE();
     case 807:
-      ACCEPT_TOKEN(anon_sym_us);
+      ACCEPT_TOKEN(anon_sym_declare);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7564,10 +7558,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 808:
-      ACCEPT_TOKEN(anon_sym_water);
+      ACCEPT_TOKEN(anon_sym_forbid);
       END_STATE();
     case 809:
-      ACCEPT_TOKEN(anon_sym_water);
+      ACCEPT_TOKEN(anon_sym_forbid);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7576,10 +7570,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 810:
-      ACCEPT_TOKEN(anon_sym_because);
+      ACCEPT_TOKEN(anon_sym_limit);
       END_STATE();
     case 811:
-      ACCEPT_TOKEN(anon_sym_because);
+      ACCEPT_TOKEN(anon_sym_limit);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7588,10 +7582,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 812:
-      ACCEPT_TOKEN(anon_sym_pH);
+      ACCEPT_TOKEN(anon_sym_print);
       END_STATE();
     case 813:
-      ACCEPT_TOKEN(anon_sym_pH);
+      ACCEPT_TOKEN(anon_sym_print);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7600,10 +7594,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 814:
-      ACCEPT_TOKEN(anon_sym_also);
+      ACCEPT_TOKEN(anon_sym_require);
       END_STATE();
     case 815:
-      ACCEPT_TOKEN(anon_sym_also);
+      ACCEPT_TOKEN(anon_sym_require);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7612,22 +7606,13 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 816:
-      ACCEPT_TOKEN(anon_sym_brings);
+      ACCEPT_TOKEN(anon_sym_date);
       END_STATE();
     case 817:
-      ACCEPT_TOKEN(anon_sym_brings);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_density);
       END_STATE();
     case 818:
-      ACCEPT_TOKEN(anon_sym_caution);
-      END_STATE();
-    case 819:
-      ACCEPT_TOKEN(anon_sym_caution);
+      ACCEPT_TOKEN(anon_sym_density);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7635,11 +7620,14 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != '`' &&
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
+    case 819:
+      ACCEPT_TOKEN(anon_sym_directions);
+      END_STATE();
     case 820:
-      ACCEPT_TOKEN(anon_sym_contains);
+      ACCEPT_TOKEN(anon_sym_ensure);
       END_STATE();
     case 821:
-      ACCEPT_TOKEN(anon_sym_contains);
+      ACCEPT_TOKEN(anon_sym_ensure);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7648,10 +7636,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 822:
-      ACCEPT_TOKEN(anon_sym_density);
+      ACCEPT_TOKEN(anon_sym_fee);
       END_STATE();
     case 823:
-      ACCEPT_TOKEN(anon_sym_density);
+      ACCEPT_TOKEN(anon_sym_fee);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7660,16 +7648,22 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 824:
-      ACCEPT_TOKEN(anon_sym_hlb);
+      ACCEPT_TOKEN(anon_sym_function);
       END_STATE();
     case 825:
-      ACCEPT_TOKEN(anon_sym_hydrates);
+      ACCEPT_TOKEN(anon_sym_function);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 826:
-      ACCEPT_TOKEN(anon_sym_keeps);
+      ACCEPT_TOKEN(anon_sym_labour);
       END_STATE();
     case 827:
-      ACCEPT_TOKEN(anon_sym_keeps);
+      ACCEPT_TOKEN(anon_sym_labour);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7678,10 +7672,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 828:
-      ACCEPT_TOKEN(anon_sym_melts);
+      ACCEPT_TOKEN(anon_sym_lasts);
       END_STATE();
     case 829:
-      ACCEPT_TOKEN(anon_sym_melts);
+      ACCEPT_TOKEN(anon_sym_lasts);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7690,10 +7684,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 830:
-      ACCEPT_TOKEN(anon_sym_name);
+      ACCEPT_TOKEN(anon_sym_loss);
       END_STATE();
     case 831:
-      ACCEPT_TOKEN(anon_sym_name);
+      ACCEPT_TOKEN(anon_sym_loss);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7702,10 +7696,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 832:
-      ACCEPT_TOKEN(anon_sym_needs);
+      ACCEPT_TOKEN(anon_sym_makes);
       END_STATE();
     case 833:
-      ACCEPT_TOKEN(anon_sym_needs);
+      ACCEPT_TOKEN(anon_sym_makes);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7714,10 +7708,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 834:
-      ACCEPT_TOKEN(anon_sym_note);
+      ACCEPT_TOKEN(anon_sym_margin);
       END_STATE();
     case 835:
-      ACCEPT_TOKEN(anon_sym_note);
+      ACCEPT_TOKEN(anon_sym_margin);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7726,10 +7720,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 836:
-      ACCEPT_TOKEN(anon_sym_price);
+      ACCEPT_TOKEN(anon_sym_may);
       END_STATE();
     case 837:
-      ACCEPT_TOKEN(anon_sym_price);
+      ACCEPT_TOKEN(anon_sym_may);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7738,31 +7732,34 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 838:
-      ACCEPT_TOKEN(anon_sym_required_DASHhlb);
+      ACCEPT_TOKEN(anon_sym_meter);
       END_STATE();
     case 839:
-      ACCEPT_TOKEN(anon_sym_stays);
+      ACCEPT_TOKEN(anon_sym_meter);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 840:
-      ACCEPT_TOKEN(anon_sym_supplier);
+      ACCEPT_TOKEN(anon_sym_packed);
       END_STATE();
     case 841:
-      ACCEPT_TOKEN(anon_sym_turns);
+      ACCEPT_TOKEN(anon_sym_packed);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 842:
-      ACCEPT_TOKEN(anon_sym_turns);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_scale);
       END_STATE();
     case 843:
-      ACCEPT_TOKEN(anon_sym_works);
-      END_STATE();
-    case 844:
-      ACCEPT_TOKEN(anon_sym_works);
+      ACCEPT_TOKEN(anon_sym_scale);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7770,11 +7767,14 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != '`' &&
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
+    case 844:
+      ACCEPT_TOKEN(anon_sym_sells);
+      END_STATE();
     case 845:
-      ACCEPT_TOKEN(anon_sym_avoid);
+      ACCEPT_TOKEN(anon_sym_title);
       END_STATE();
     case 846:
-      ACCEPT_TOKEN(anon_sym_avoid);
+      ACCEPT_TOKEN(anon_sym_title);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7783,10 +7783,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 847:
-      ACCEPT_TOKEN(anon_sym_bears);
+      ACCEPT_TOKEN(anon_sym_vat);
       END_STATE();
     case 848:
-      ACCEPT_TOKEN(anon_sym_bears);
+      ACCEPT_TOKEN(anon_sym_vat);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7795,13 +7795,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 849:
-      ACCEPT_TOKEN(anon_sym_does);
+      ACCEPT_TOKEN(anon_sym_warning);
       END_STATE();
     case 850:
-      ACCEPT_TOKEN(anon_sym_protects);
-      END_STATE();
-    case 851:
-      ACCEPT_TOKEN(anon_sym_protects);
+      ACCEPT_TOKEN(anon_sym_warning);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7809,11 +7806,14 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != '`' &&
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
+    case 851:
+      ACCEPT_TOKEN(anon_sym_water_DASHactivity);
+      END_STATE();
     case 852:
-      ACCEPT_TOKEN(anon_sym_role);
+      ACCEPT_TOKEN(anon_sym_allow);
       END_STATE();
     case 853:
-      ACCEPT_TOKEN(anon_sym_role);
+      ACCEPT_TOKEN(anon_sym_allow);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7822,10 +7822,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 854:
-      ACCEPT_TOKEN(anon_sym_declare);
+      ACCEPT_TOKEN(anon_sym_market);
       END_STATE();
     case 855:
-      ACCEPT_TOKEN(anon_sym_declare);
+      ACCEPT_TOKEN(anon_sym_market);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7834,10 +7834,10 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 856:
-      ACCEPT_TOKEN(anon_sym_forbid);
+      ACCEPT_TOKEN(anon_sym_product);
       END_STATE();
     case 857:
-      ACCEPT_TOKEN(anon_sym_forbid);
+      ACCEPT_TOKEN(anon_sym_product);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -7846,196 +7846,184 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 858:
-      ACCEPT_TOKEN(anon_sym_limit);
+      ACCEPT_TOKEN(anon_sym_address);
       END_STATE();
     case 859:
-      ACCEPT_TOKEN(anon_sym_limit);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_contact);
       END_STATE();
     case 860:
-      ACCEPT_TOKEN(anon_sym_print);
+      ACCEPT_TOKEN(anon_sym_contact);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 861:
-      ACCEPT_TOKEN(anon_sym_print);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_country);
       END_STATE();
     case 862:
-      ACCEPT_TOKEN(anon_sym_require);
+      ACCEPT_TOKEN(anon_sym_country);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 863:
-      ACCEPT_TOKEN(anon_sym_require);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_name);
       END_STATE();
     case 864:
-      ACCEPT_TOKEN(anon_sym_date);
+      ACCEPT_TOKEN(anon_sym_name);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 865:
-      ACCEPT_TOKEN(anon_sym_directions);
+      ACCEPT_TOKEN(anon_sym_responsible);
       END_STATE();
     case 866:
-      ACCEPT_TOKEN(anon_sym_ensure);
+      ACCEPT_TOKEN(anon_sym_responsible);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 867:
-      ACCEPT_TOKEN(anon_sym_ensure);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_source);
       END_STATE();
     case 868:
-      ACCEPT_TOKEN(anon_sym_fee);
+      ACCEPT_TOKEN(anon_sym_source);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 869:
-      ACCEPT_TOKEN(anon_sym_fee);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_also);
       END_STATE();
     case 870:
-      ACCEPT_TOKEN(anon_sym_function);
+      ACCEPT_TOKEN(anon_sym_also);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 871:
-      ACCEPT_TOKEN(anon_sym_function);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_brings);
       END_STATE();
     case 872:
-      ACCEPT_TOKEN(anon_sym_labour);
+      ACCEPT_TOKEN(anon_sym_brings);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 873:
-      ACCEPT_TOKEN(anon_sym_labour);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_caution);
       END_STATE();
     case 874:
-      ACCEPT_TOKEN(anon_sym_lasts);
+      ACCEPT_TOKEN(anon_sym_caution);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 875:
-      ACCEPT_TOKEN(anon_sym_lasts);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_contains);
       END_STATE();
     case 876:
-      ACCEPT_TOKEN(anon_sym_loss);
+      ACCEPT_TOKEN(anon_sym_contains);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 877:
-      ACCEPT_TOKEN(anon_sym_loss);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_dissolves);
       END_STATE();
     case 878:
-      ACCEPT_TOKEN(anon_sym_makes);
+      ACCEPT_TOKEN(anon_sym_dissolves);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 879:
-      ACCEPT_TOKEN(anon_sym_makes);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_hlb);
       END_STATE();
     case 880:
-      ACCEPT_TOKEN(anon_sym_margin);
+      ACCEPT_TOKEN(anon_sym_hydrates);
       END_STATE();
     case 881:
-      ACCEPT_TOKEN(anon_sym_margin);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_keeps);
       END_STATE();
     case 882:
-      ACCEPT_TOKEN(anon_sym_may);
+      ACCEPT_TOKEN(anon_sym_keeps);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 883:
-      ACCEPT_TOKEN(anon_sym_may);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_melts);
       END_STATE();
     case 884:
-      ACCEPT_TOKEN(anon_sym_meter);
+      ACCEPT_TOKEN(anon_sym_melts);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 885:
-      ACCEPT_TOKEN(anon_sym_meter);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_needs);
       END_STATE();
     case 886:
-      ACCEPT_TOKEN(anon_sym_opened);
+      ACCEPT_TOKEN(anon_sym_needs);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 887:
-      ACCEPT_TOKEN(anon_sym_opened);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_required_DASHhlb);
       END_STATE();
     case 888:
-      ACCEPT_TOKEN(anon_sym_packed);
+      ACCEPT_TOKEN(anon_sym_stays);
       END_STATE();
     case 889:
-      ACCEPT_TOKEN(anon_sym_packed);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_supplier);
       END_STATE();
     case 890:
-      ACCEPT_TOKEN(anon_sym_scale);
+      ACCEPT_TOKEN(anon_sym_turns);
       END_STATE();
     case 891:
-      ACCEPT_TOKEN(anon_sym_scale);
+      ACCEPT_TOKEN(anon_sym_turns);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -8044,37 +8032,34 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 892:
-      ACCEPT_TOKEN(anon_sym_sells);
+      ACCEPT_TOKEN(anon_sym_works);
       END_STATE();
     case 893:
-      ACCEPT_TOKEN(anon_sym_title);
+      ACCEPT_TOKEN(anon_sym_works);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 894:
-      ACCEPT_TOKEN(anon_sym_title);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_avoid);
       END_STATE();
     case 895:
-      ACCEPT_TOKEN(anon_sym_vat);
+      ACCEPT_TOKEN(anon_sym_avoid);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 896:
-      ACCEPT_TOKEN(anon_sym_vat);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_bears);
       END_STATE();
     case 897:
-      ACCEPT_TOKEN(anon_sym_version);
-      END_STATE();
-    case 898:
-      ACCEPT_TOKEN(anon_sym_version);
+      ACCEPT_TOKEN(anon_sym_bears);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -8082,11 +8067,14 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != '`' &&
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
+    case 898:
+      ACCEPT_TOKEN(anon_sym_does);
+      END_STATE();
     case 899:
-      ACCEPT_TOKEN(anon_sym_warning);
+      ACCEPT_TOKEN(anon_sym_protects);
       END_STATE();
     case 900:
-      ACCEPT_TOKEN(anon_sym_warning);
+      ACCEPT_TOKEN(anon_sym_protects);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -8095,25 +8083,22 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 901:
-      ACCEPT_TOKEN(anon_sym_water_DASHactivity);
+      ACCEPT_TOKEN(anon_sym_role);
       END_STATE();
     case 902:
-      ACCEPT_TOKEN(anon_sym_allow);
+      ACCEPT_TOKEN(anon_sym_role);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 903:
-      ACCEPT_TOKEN(anon_sym_allow);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_from);
       END_STATE();
     case 904:
-      ACCEPT_TOKEN(anon_sym_market);
-      END_STATE();
-    case 905:
-      ACCEPT_TOKEN(anon_sym_market);
+      ACCEPT_TOKEN(anon_sym_from);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -8121,11 +8106,14 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != '`' &&
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
+    case 905:
+      ACCEPT_TOKEN(anon_sym_q_DOTs_DOT);
+      END_STATE();
     case 906:
-      ACCEPT_TOKEN(anon_sym_product);
+      ACCEPT_TOKEN(anon_sym_cool);
       END_STATE();
     case 907:
-      ACCEPT_TOKEN(anon_sym_product);
+      ACCEPT_TOKEN(anon_sym_cool);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -8134,54 +8122,357 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 908:
-      ACCEPT_TOKEN(anon_sym_q_DOTs_DOT);
+      ACCEPT_TOKEN(anon_sym_heat);
       END_STATE();
     case 909:
-      ACCEPT_TOKEN(anon_sym_cool);
+      ACCEPT_TOKEN(anon_sym_heat);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 910:
-      ACCEPT_TOKEN(anon_sym_cool);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_acid);
       END_STATE();
     case 911:
-      ACCEPT_TOKEN(anon_sym_heat);
+      ACCEPT_TOKEN(anon_sym_acid);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 912:
-      ACCEPT_TOKEN(anon_sym_heat);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_allergen);
       END_STATE();
     case 913:
-      ACCEPT_TOKEN(anon_sym_remove);
+      ACCEPT_TOKEN(anon_sym_allergen);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 914:
-      ACCEPT_TOKEN(anon_sym_remove);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_ampholyte);
       END_STATE();
     case 915:
-      ACCEPT_TOKEN(anon_sym_set);
+      ACCEPT_TOKEN(anon_sym_ampholyte);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 916:
-      ACCEPT_TOKEN(anon_sym_swap);
+      ACCEPT_TOKEN(anon_sym_base);
       END_STATE();
     case 917:
-      ACCEPT_TOKEN(anon_sym_until);
+      ACCEPT_TOKEN(anon_sym_base);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 918:
+      ACCEPT_TOKEN(anon_sym_binds);
+      END_STATE();
+    case 919:
+      ACCEPT_TOKEN(anon_sym_binds);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 920:
+      ACCEPT_TOKEN(anon_sym_cas);
+      END_STATE();
+    case 921:
+      ACCEPT_TOKEN(anon_sym_cas);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 922:
+      ACCEPT_TOKEN(anon_sym_charge);
+      END_STATE();
+    case 923:
+      ACCEPT_TOKEN(anon_sym_charge);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 924:
+      ACCEPT_TOKEN(anon_sym_ci);
+      END_STATE();
+    case 925:
+      ACCEPT_TOKEN(anon_sym_ci);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 926:
+      ACCEPT_TOKEN(anon_sym_colourant);
+      END_STATE();
+    case 927:
+      ACCEPT_TOKEN(anon_sym_colourant);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 928:
+      ACCEPT_TOKEN(anon_sym_feeds);
+      END_STATE();
+    case 929:
+      ACCEPT_TOKEN(anon_sym_feeds);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 930:
+      ACCEPT_TOKEN(anon_sym_fragrance);
+      END_STATE();
+    case 931:
+      ACCEPT_TOKEN(anon_sym_fragrance);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 932:
+      ACCEPT_TOKEN(anon_sym_hydrolyses);
+      END_STATE();
+    case 933:
+      ACCEPT_TOKEN(anon_sym_hydrolyses);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 934:
+      ACCEPT_TOKEN(anon_sym_hydroxide);
+      END_STATE();
+    case 935:
+      ACCEPT_TOKEN(anon_sym_hydroxide);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 936:
+      ACCEPT_TOKEN(anon_sym_inci);
+      END_STATE();
+    case 937:
+      ACCEPT_TOKEN(anon_sym_inci);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 938:
+      ACCEPT_TOKEN(anon_sym_ion);
+      END_STATE();
+    case 939:
+      ACCEPT_TOKEN(anon_sym_ion);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 940:
+      ACCEPT_TOKEN(anon_sym_molar_DASHmass);
+      END_STATE();
+    case 941:
+      ACCEPT_TOKEN(anon_sym_molar_DASHmass);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 942:
+      ACCEPT_TOKEN(anon_sym_moves);
+      END_STATE();
+    case 943:
+      ACCEPT_TOKEN(anon_sym_moves);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 944:
+      ACCEPT_TOKEN(anon_sym_nano);
+      END_STATE();
+    case 945:
+      ACCEPT_TOKEN(anon_sym_nano);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 946:
+      ACCEPT_TOKEN(anon_sym_neutral);
+      END_STATE();
+    case 947:
+      ACCEPT_TOKEN(anon_sym_neutral);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 948:
+      ACCEPT_TOKEN(anon_sym_oxide);
+      END_STATE();
+    case 949:
+      ACCEPT_TOKEN(anon_sym_oxide);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 950:
+      ACCEPT_TOKEN(anon_sym_phototoxic);
+      END_STATE();
+    case 951:
+      ACCEPT_TOKEN(anon_sym_phototoxic);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 952:
+      ACCEPT_TOKEN(anon_sym_precipitates);
+      END_STATE();
+    case 953:
+      ACCEPT_TOKEN(anon_sym_precipitates);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 954:
+      ACCEPT_TOKEN(anon_sym_preserves);
+      END_STATE();
+    case 955:
+      ACCEPT_TOKEN(anon_sym_preserves);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 956:
+      ACCEPT_TOKEN(anon_sym_salt);
+      END_STATE();
+    case 957:
+      ACCEPT_TOKEN(anon_sym_salt);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 958:
+      ACCEPT_TOKEN(anon_sym_spoils);
+      END_STATE();
+    case 959:
+      ACCEPT_TOKEN(anon_sym_spoils);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 960:
+      ACCEPT_TOKEN(anon_sym_strong);
+      END_STATE();
+    case 961:
+      ACCEPT_TOKEN(anon_sym_strong);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 962:
+      ACCEPT_TOKEN(anon_sym_us);
+      END_STATE();
+    case 963:
+      ACCEPT_TOKEN(anon_sym_us);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 964:
+      ACCEPT_TOKEN(anon_sym_water);
+      END_STATE();
+    case 965:
+      ACCEPT_TOKEN(anon_sym_water);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      END_STATE();
+    case 966:
+      ACCEPT_TOKEN(anon_sym_until);
+      END_STATE();
+    case 967:
       ACCEPT_TOKEN(anon_sym_until);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
@@ -8190,317 +8481,23 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != '`' &&
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
-    case 919:
-      ACCEPT_TOKEN(anon_sym_when);
-      END_STATE();
-    case 920:
-      ACCEPT_TOKEN(anon_sym_when);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 921:
-      ACCEPT_TOKEN(anon_sym_level);
-      END_STATE();
-    case 922:
-      ACCEPT_TOKEN(anon_sym_level);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 923:
-      ACCEPT_TOKEN(anon_sym_added);
-      END_STATE();
-    case 924:
-      ACCEPT_TOKEN(anon_sym_added);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 925:
-      ACCEPT_TOKEN(anon_sym_calibrated);
-      END_STATE();
-    case 926:
-      ACCEPT_TOKEN(anon_sym_calibrated);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 927:
-      ACCEPT_TOKEN(anon_sym_code);
-      END_STATE();
-    case 928:
-      ACCEPT_TOKEN(anon_sym_code);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 929:
-      ACCEPT_TOKEN(anon_sym_complaint);
-      END_STATE();
-    case 930:
-      ACCEPT_TOKEN(anon_sym_complaint);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 931:
-      ACCEPT_TOKEN(anon_sym_cooled);
-      END_STATE();
-    case 932:
-      ACCEPT_TOKEN(anon_sym_cooled);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 933:
-      ACCEPT_TOKEN(anon_sym_filled);
-      END_STATE();
-    case 934:
-      ACCEPT_TOKEN(anon_sym_filled);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 935:
-      ACCEPT_TOKEN(anon_sym_heated);
-      END_STATE();
-    case 936:
-      ACCEPT_TOKEN(anon_sym_heated);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 937:
-      ACCEPT_TOKEN(anon_sym_lot);
-      END_STATE();
-    case 938:
-      ACCEPT_TOKEN(anon_sym_lot);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 939:
-      ACCEPT_TOKEN(anon_sym_observed);
-      END_STATE();
-    case 940:
-      ACCEPT_TOKEN(anon_sym_observed);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 941:
-      ACCEPT_TOKEN(anon_sym_reading);
-      END_STATE();
-    case 942:
-      ACCEPT_TOKEN(anon_sym_reading);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 943:
-      ACCEPT_TOKEN(anon_sym_rejected);
-      END_STATE();
-    case 944:
-      ACCEPT_TOKEN(anon_sym_rejected);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 945:
-      ACCEPT_TOKEN(anon_sym_released);
-      END_STATE();
-    case 946:
-      ACCEPT_TOKEN(anon_sym_released);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 947:
-      ACCEPT_TOKEN(anon_sym_removed);
-      END_STATE();
-    case 948:
-      ACCEPT_TOKEN(anon_sym_removed);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 949:
-      ACCEPT_TOKEN(anon_sym_retained);
-      END_STATE();
-    case 950:
-      ACCEPT_TOKEN(anon_sym_retained);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 951:
-      ACCEPT_TOKEN(anon_sym_size);
-      END_STATE();
-    case 952:
-      ACCEPT_TOKEN(anon_sym_size);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 953:
-      ACCEPT_TOKEN(anon_sym_sold);
-      END_STATE();
-    case 954:
-      ACCEPT_TOKEN(anon_sym_sold);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 955:
-      ACCEPT_TOKEN(anon_sym_started);
-      END_STATE();
-    case 956:
-      ACCEPT_TOKEN(anon_sym_started);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 957:
-      ACCEPT_TOKEN(anon_sym_topped_DASHup);
-      END_STATE();
-    case 958:
-      ACCEPT_TOKEN(anon_sym_topped_DASHup);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 959:
-      ACCEPT_TOKEN(anon_sym_waited);
-      END_STATE();
-    case 960:
-      ACCEPT_TOKEN(anon_sym_waited);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 961:
-      ACCEPT_TOKEN(anon_sym_weighed);
-      END_STATE();
-    case 962:
-      ACCEPT_TOKEN(anon_sym_weighed);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 963:
-      ACCEPT_TOKEN(anon_sym_yield);
-      END_STATE();
-    case 964:
-      ACCEPT_TOKEN(anon_sym_yield);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
-      END_STATE();
-    case 965:
-      ACCEPT_TOKEN(anon_sym_struck);
-      END_STATE();
-    case 966:
-      ACCEPT_TOKEN(anon_sym_address);
-      END_STATE();
-    case 967:
-      ACCEPT_TOKEN(anon_sym_contact);
-      END_STATE();
     case 968:
-      ACCEPT_TOKEN(anon_sym_contact);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_when);
       END_STATE();
     case 969:
-      ACCEPT_TOKEN(anon_sym_country);
+      ACCEPT_TOKEN(anon_sym_when);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 970:
-      ACCEPT_TOKEN(anon_sym_country);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_level);
       END_STATE();
     case 971:
-      ACCEPT_TOKEN(anon_sym_responsible);
-      END_STATE();
-    case 972:
-      ACCEPT_TOKEN(anon_sym_responsible);
+      ACCEPT_TOKEN(anon_sym_level);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -8508,14 +8505,23 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != '`' &&
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
+    case 972:
+      ACCEPT_TOKEN(anon_sym_bought);
+      END_STATE();
     case 973:
-      ACCEPT_TOKEN(anon_sym_holds);
+      ACCEPT_TOKEN(anon_sym_bought);
+      if (lookahead == '-') ADVANCE(687);
+      if (lookahead > '/' &&
+          (lookahead < ':' || '@' < lookahead) &&
+          (lookahead < '[' || '^' < lookahead) &&
+          lookahead != '`' &&
+          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 974:
-      ACCEPT_TOKEN(anon_sym_overfill);
+      ACCEPT_TOKEN(anon_sym_counted);
       END_STATE();
     case 975:
-      ACCEPT_TOKEN(anon_sym_overfill);
+      ACCEPT_TOKEN(anon_sym_counted);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -8524,22 +8530,13 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
     case 976:
-      ACCEPT_TOKEN(anon_sym_bought);
+      ACCEPT_TOKEN(anon_sym_spent);
       END_STATE();
     case 977:
-      ACCEPT_TOKEN(anon_sym_bought);
-      if (lookahead == '-') ADVANCE(687);
-      if (lookahead > '/' &&
-          (lookahead < ':' || '@' < lookahead) &&
-          (lookahead < '[' || '^' < lookahead) &&
-          lookahead != '`' &&
-          (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
+      ACCEPT_TOKEN(anon_sym_remove);
       END_STATE();
     case 978:
-      ACCEPT_TOKEN(anon_sym_counted);
-      END_STATE();
-    case 979:
-      ACCEPT_TOKEN(anon_sym_counted);
+      ACCEPT_TOKEN(anon_sym_remove);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -8547,8 +8544,11 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
           lookahead != '`' &&
           (lookahead < '{' || 0x7f < lookahead)) ADVANCE(1648);
       END_STATE();
+    case 979:
+      ACCEPT_TOKEN(anon_sym_set);
+      END_STATE();
     case 980:
-      ACCEPT_TOKEN(anon_sym_spent);
+      ACCEPT_TOKEN(anon_sym_swap);
       END_STATE();
     case 981:
       ACCEPT_TOKEN(anon_sym_COLON);
@@ -9192,7 +9192,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1076:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'H') ADVANCE(813);
+      if (lookahead == 'H') ADVANCE(773);
       if (lookahead == 'a') ADVANCE(1152);
       if (lookahead == 'h') ADVANCE(1121);
       if (lookahead == 'l') ADVANCE(1105);
@@ -9208,7 +9208,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1077:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'H') ADVANCE(813);
+      if (lookahead == 'H') ADVANCE(773);
       if (lookahead == 'a') ADVANCE(1518);
       if (lookahead == 'h') ADVANCE(1471);
       if (lookahead == 'p') ADVANCE(1416);
@@ -9223,7 +9223,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1078:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'H') ADVANCE(813);
+      if (lookahead == 'H') ADVANCE(773);
       if (lookahead == 'a') ADVANCE(1518);
       if (lookahead == 'h') ADVANCE(1471);
       if (lookahead == 'p') ADVANCE(1416);
@@ -9238,7 +9238,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1079:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'H') ADVANCE(813);
+      if (lookahead == 'H') ADVANCE(773);
       if (lookahead == 'a') ADVANCE(1518);
       if (lookahead == 'p') ADVANCE(1416);
       if (lookahead == 'r') ADVANCE(1327);
@@ -9252,7 +9252,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1080:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'H') ADVANCE(813);
+      if (lookahead == 'H') ADVANCE(773);
       if (lookahead == 'a') ADVANCE(1518);
       if (lookahead == 'p') ADVANCE(1416);
       if (lookahead > '/' &&
@@ -9265,7 +9265,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1081:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'H') ADVANCE(813);
+      if (lookahead == 'H') ADVANCE(773);
       if (lookahead == 'h') ADVANCE(1471);
       if (lookahead == 'r') ADVANCE(1216);
       if (lookahead > '/' &&
@@ -9277,7 +9277,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1082:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'H') ADVANCE(813);
+      if (lookahead == 'H') ADVANCE(773);
       if (lookahead == 'h') ADVANCE(1471);
       if (lookahead == 'r') ADVANCE(1296);
       if (lookahead > '/' &&
@@ -9289,7 +9289,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1083:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'H') ADVANCE(813);
+      if (lookahead == 'H') ADVANCE(773);
       if (lookahead == 'h') ADVANCE(1122);
       if (lookahead == 'r') ADVANCE(1480);
       if (lookahead > '/' &&
@@ -9301,7 +9301,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1084:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'H') ADVANCE(813);
+      if (lookahead == 'H') ADVANCE(773);
       if (lookahead == 'r') ADVANCE(1327);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -9312,7 +9312,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1085:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'H') ADVANCE(813);
+      if (lookahead == 'H') ADVANCE(773);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -9386,7 +9386,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == '-') ADVANCE(687);
       if (lookahead == 'a') ADVANCE(1389);
       if (lookahead == 'h') ADVANCE(1101);
-      if (lookahead == 'i') ADVANCE(769);
+      if (lookahead == 'i') ADVANCE(925);
       if (lookahead == 'o') ADVANCE(1201);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -9706,7 +9706,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == '-') ADVANCE(687);
       if (lookahead == 'a') ADVANCE(1536);
       if (lookahead == 'h') ADVANCE(1101);
-      if (lookahead == 'i') ADVANCE(769);
+      if (lookahead == 'i') ADVANCE(925);
       if (lookahead == 'o') ADVANCE(1388);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -9720,7 +9720,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == '-') ADVANCE(687);
       if (lookahead == 'a') ADVANCE(1536);
       if (lookahead == 'h') ADVANCE(1101);
-      if (lookahead == 'i') ADVANCE(769);
+      if (lookahead == 'i') ADVANCE(925);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10135,7 +10135,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1153:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'c') ADVANCE(795);
+      if (lookahead == 'c') ADVANCE(951);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10370,7 +10370,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1175:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'd') ADVANCE(747);
+      if (lookahead == 'd') ADVANCE(911);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10380,7 +10380,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1176:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'd') ADVANCE(954);
+      if (lookahead == 'd') ADVANCE(787);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10390,7 +10390,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1177:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'd') ADVANCE(846);
+      if (lookahead == 'd') ADVANCE(895);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10400,7 +10400,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1178:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'd') ADVANCE(964);
+      if (lookahead == 'd') ADVANCE(799);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10410,7 +10410,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1179:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'd') ADVANCE(934);
+      if (lookahead == 'd') ADVANCE(761);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10420,7 +10420,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1180:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'd') ADVANCE(857);
+      if (lookahead == 'd') ADVANCE(809);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10430,7 +10430,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1181:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'd') ADVANCE(936);
+      if (lookahead == 'd') ADVANCE(763);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10440,7 +10440,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1182:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'd') ADVANCE(887);
+      if (lookahead == 'd') ADVANCE(771);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10450,7 +10450,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1183:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'd') ADVANCE(889);
+      if (lookahead == 'd') ADVANCE(841);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10460,7 +10460,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1184:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'd') ADVANCE(960);
+      if (lookahead == 'd') ADVANCE(795);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10470,7 +10470,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1185:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'd') ADVANCE(979);
+      if (lookahead == 'd') ADVANCE(975);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10490,7 +10490,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1187:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'd') ADVANCE(956);
+      if (lookahead == 'd') ADVANCE(789);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10500,7 +10500,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1188:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'd') ADVANCE(962);
+      if (lookahead == 'd') ADVANCE(797);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10510,7 +10510,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1189:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'd') ADVANCE(940);
+      if (lookahead == 'd') ADVANCE(769);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10520,7 +10520,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1190:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'd') ADVANCE(944);
+      if (lookahead == 'd') ADVANCE(777);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10530,7 +10530,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1191:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'd') ADVANCE(946);
+      if (lookahead == 'd') ADVANCE(779);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10540,7 +10540,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1192:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'd') ADVANCE(950);
+      if (lookahead == 'd') ADVANCE(783);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10550,7 +10550,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1193:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'd') ADVANCE(926);
+      if (lookahead == 'd') ADVANCE(753);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10560,7 +10560,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1194:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'd') ADVANCE(924);
+      if (lookahead == 'd') ADVANCE(747);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10570,7 +10570,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1195:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'd') ADVANCE(932);
+      if (lookahead == 'd') ADVANCE(759);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10580,7 +10580,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1196:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'd') ADVANCE(948);
+      if (lookahead == 'd') ADVANCE(781);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10774,7 +10774,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1214:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(869);
+      if (lookahead == 'e') ADVANCE(823);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10806,7 +10806,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1217:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(751);
+      if (lookahead == 'e') ADVANCE(917);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10816,7 +10816,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1218:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(928);
+      if (lookahead == 'e') ADVANCE(755);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10846,7 +10846,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1221:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(831);
+      if (lookahead == 'e') ADVANCE(864);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10856,7 +10856,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1222:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(835);
+      if (lookahead == 'e') ADVANCE(767);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10876,7 +10876,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1224:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(853);
+      if (lookahead == 'e') ADVANCE(902);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10896,7 +10896,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1226:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(952);
+      if (lookahead == 'e') ADVANCE(785);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10906,7 +10906,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1227:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(793);
+      if (lookahead == 'e') ADVANCE(949);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10926,7 +10926,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1229:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(837);
+      if (lookahead == 'e') ADVANCE(805);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10936,7 +10936,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1230:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(894);
+      if (lookahead == 'e') ADVANCE(846);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10946,7 +10946,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1231:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(753);
+      if (lookahead == 'e') ADVANCE(923);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10956,7 +10956,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1232:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(867);
+      if (lookahead == 'e') ADVANCE(821);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10966,7 +10966,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1233:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(914);
+      if (lookahead == 'e') ADVANCE(978);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10976,7 +10976,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1234:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(759);
+      if (lookahead == 'e') ADVANCE(868);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10986,7 +10986,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1235:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(811);
+      if (lookahead == 'e') ADVANCE(751);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -10996,7 +10996,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1236:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(855);
+      if (lookahead == 'e') ADVANCE(807);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -11006,7 +11006,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1237:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(863);
+      if (lookahead == 'e') ADVANCE(815);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -11016,7 +11016,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1238:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(763);
+      if (lookahead == 'e') ADVANCE(915);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -11026,7 +11026,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1239:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(777);
+      if (lookahead == 'e') ADVANCE(931);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -11036,7 +11036,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1240:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(757);
+      if (lookahead == 'e') ADVANCE(935);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -11046,7 +11046,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1241:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(972);
+      if (lookahead == 'e') ADVANCE(866);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -11076,7 +11076,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1244:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'e') ADVANCE(891);
+      if (lookahead == 'e') ADVANCE(843);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -11720,7 +11720,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1307:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'g') ADVANCE(805);
+      if (lookahead == 'g') ADVANCE(961);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -11730,7 +11730,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1308:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'g') ADVANCE(942);
+      if (lookahead == 'g') ADVANCE(775);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -11740,7 +11740,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1309:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'g') ADVANCE(900);
+      if (lookahead == 'g') ADVANCE(850);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -11936,7 +11936,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1328:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'i') ADVANCE(781);
+      if (lookahead == 'i') ADVANCE(937);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -12334,7 +12334,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       if (lookahead == 'k') ADVANCE(1220);
       if (lookahead == 'r') ADVANCE(1315);
       if (lookahead == 't') ADVANCE(1267);
-      if (lookahead == 'y') ADVANCE(883);
+      if (lookahead == 'y') ADVANCE(837);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -12407,7 +12407,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1374:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'l') ADVANCE(910);
+      if (lookahead == 'l') ADVANCE(907);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -12427,7 +12427,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1376:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'l') ADVANCE(922);
+      if (lookahead == 'l') ADVANCE(971);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -12437,7 +12437,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1377:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'l') ADVANCE(918);
+      if (lookahead == 'l') ADVANCE(967);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -12457,7 +12457,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1379:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'l') ADVANCE(791);
+      if (lookahead == 'l') ADVANCE(947);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -12477,7 +12477,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1381:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'l') ADVANCE(975);
+      if (lookahead == 'l') ADVANCE(803);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -12564,7 +12564,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead == 'l') ADVANCE(1331);
-      if (lookahead == 's') ADVANCE(767);
+      if (lookahead == 's') ADVANCE(921);
       if (lookahead == 'u') ADVANCE(1592);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
@@ -12849,7 +12849,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1417:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'm') ADVANCE(755);
+      if (lookahead == 'm') ADVANCE(904);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -12912,7 +12912,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1423:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'n') ADVANCE(783);
+      if (lookahead == 'n') ADVANCE(939);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -12942,7 +12942,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1426:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'n') ADVANCE(920);
+      if (lookahead == 'n') ADVANCE(969);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -12952,7 +12952,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1427:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'n') ADVANCE(881);
+      if (lookahead == 'n') ADVANCE(835);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -12962,7 +12962,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1428:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'n') ADVANCE(819);
+      if (lookahead == 'n') ADVANCE(874);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -12972,7 +12972,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1429:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'n') ADVANCE(898);
+      if (lookahead == 'n') ADVANCE(793);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -12982,7 +12982,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1430:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'n') ADVANCE(761);
+      if (lookahead == 'n') ADVANCE(913);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -12992,7 +12992,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1431:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'n') ADVANCE(871);
+      if (lookahead == 'n') ADVANCE(825);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -13024,7 +13024,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead == 'n') ADVANCE(1607);
-      if (lookahead == 's') ADVANCE(807);
+      if (lookahead == 's') ADVANCE(963);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -13276,7 +13276,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1459:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'o') ADVANCE(815);
+      if (lookahead == 'o') ADVANCE(870);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -13286,7 +13286,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1460:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'o') ADVANCE(789);
+      if (lookahead == 'o') ADVANCE(945);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -13598,7 +13598,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1491:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'p') ADVANCE(958);
+      if (lookahead == 'p') ADVANCE(791);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -13709,7 +13709,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead == 'r') ADVANCE(725);
-      if (lookahead == 's') ADVANCE(879);
+      if (lookahead == 's') ADVANCE(833);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -13719,7 +13719,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1503:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'r') ADVANCE(885);
+      if (lookahead == 'r') ADVANCE(839);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -13729,7 +13729,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1504:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'r') ADVANCE(809);
+      if (lookahead == 'r') ADVANCE(965);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -13739,7 +13739,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1505:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'r') ADVANCE(873);
+      if (lookahead == 'r') ADVANCE(827);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -13880,7 +13880,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead == 'r') ADVANCE(1353);
-      if (lookahead == 't') ADVANCE(896);
+      if (lookahead == 't') ADVANCE(848);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14041,7 +14041,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1535:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(807);
+      if (lookahead == 's') ADVANCE(963);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14051,7 +14051,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1536:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(767);
+      if (lookahead == 's') ADVANCE(921);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14061,7 +14061,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1537:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(877);
+      if (lookahead == 's') ADVANCE(831);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14071,7 +14071,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1538:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(848);
+      if (lookahead == 's') ADVANCE(897);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14081,7 +14081,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1539:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(765);
+      if (lookahead == 's') ADVANCE(919);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14091,7 +14091,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1540:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(827);
+      if (lookahead == 's') ADVANCE(882);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14101,7 +14101,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1541:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(875);
+      if (lookahead == 's') ADVANCE(829);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14111,7 +14111,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1542:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(829);
+      if (lookahead == 's') ADVANCE(884);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14121,7 +14121,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1543:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(787);
+      if (lookahead == 's') ADVANCE(943);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14131,7 +14131,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1544:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(833);
+      if (lookahead == 's') ADVANCE(886);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14141,7 +14141,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1545:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(842);
+      if (lookahead == 's') ADVANCE(891);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14151,7 +14151,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1546:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(844);
+      if (lookahead == 's') ADVANCE(893);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14161,7 +14161,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1547:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(817);
+      if (lookahead == 's') ADVANCE(872);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14171,7 +14171,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1548:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(803);
+      if (lookahead == 's') ADVANCE(959);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14181,7 +14181,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1549:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(851);
+      if (lookahead == 's') ADVANCE(900);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14191,7 +14191,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1550:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(773);
+      if (lookahead == 's') ADVANCE(878);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14201,7 +14201,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1551:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(799);
+      if (lookahead == 's') ADVANCE(955);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14211,7 +14211,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1552:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(779);
+      if (lookahead == 's') ADVANCE(933);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14221,7 +14221,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1553:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(785);
+      if (lookahead == 's') ADVANCE(941);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14231,7 +14231,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1554:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(797);
+      if (lookahead == 's') ADVANCE(953);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14241,7 +14241,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1555:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(775);
+      if (lookahead == 's') ADVANCE(929);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14251,7 +14251,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1556:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 's') ADVANCE(821);
+      if (lookahead == 's') ADVANCE(876);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14282,7 +14282,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
       if (lookahead == 's') ADVANCE(1537);
-      if (lookahead == 't') ADVANCE(938);
+      if (lookahead == 't') ADVANCE(765);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14434,7 +14434,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1574:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 't') ADVANCE(938);
+      if (lookahead == 't') ADVANCE(765);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14454,7 +14454,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1576:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 't') ADVANCE(801);
+      if (lookahead == 't') ADVANCE(957);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14474,7 +14474,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1578:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 't') ADVANCE(859);
+      if (lookahead == 't') ADVANCE(811);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14484,7 +14484,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1579:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 't') ADVANCE(861);
+      if (lookahead == 't') ADVANCE(813);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14494,7 +14494,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1580:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 't') ADVANCE(977);
+      if (lookahead == 't') ADVANCE(973);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14504,7 +14504,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1581:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 't') ADVANCE(905);
+      if (lookahead == 't') ADVANCE(855);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14514,7 +14514,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1582:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 't') ADVANCE(968);
+      if (lookahead == 't') ADVANCE(860);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14524,7 +14524,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1583:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 't') ADVANCE(907);
+      if (lookahead == 't') ADVANCE(857);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14544,7 +14544,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1585:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 't') ADVANCE(771);
+      if (lookahead == 't') ADVANCE(927);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14554,7 +14554,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1586:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 't') ADVANCE(930);
+      if (lookahead == 't') ADVANCE(757);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14564,7 +14564,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1587:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 't') ADVANCE(912);
+      if (lookahead == 't') ADVANCE(909);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -14994,7 +14994,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1630:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'w') ADVANCE(903);
+      if (lookahead == 'w') ADVANCE(853);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -15024,7 +15024,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1633:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'y') ADVANCE(970);
+      if (lookahead == 'y') ADVANCE(862);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -15034,7 +15034,7 @@ static bool ts_lex(TSLexer *lexer, TSStateId state) {
     case 1634:
       ACCEPT_TOKEN(sym_name);
       if (lookahead == '-') ADVANCE(687);
-      if (lookahead == 'y') ADVANCE(823);
+      if (lookahead == 'y') ADVANCE(818);
       if (lookahead > '/' &&
           (lookahead < ':' || '@' < lookahead) &&
           (lookahead < '[' || '^' < lookahead) &&
@@ -17352,94 +17352,57 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_LBRACE2] = ACTIONS(1),
     [anon_sym_DQUOTE2] = ACTIONS(1),
     [sym_escape] = ACTIONS(1),
-    [anon_sym_on] = ACTIONS(1),
-    [anon_sym_plus] = ACTIONS(1),
-    [anon_sym_x] = ACTIONS(1),
-    [anon_sym_K] = ACTIONS(1),
-    [anon_sym_above] = ACTIONS(1),
-    [anon_sym_acid] = ACTIONS(1),
-    [anon_sym_acids] = ACTIONS(1),
     [anon_sym_as] = ACTIONS(1),
+    [anon_sym_assay] = ACTIONS(1),
     [anon_sym_at] = ACTIONS(1),
-    [anon_sym_base] = ACTIONS(1),
-    [anon_sym_bases] = ACTIONS(1),
-    [anon_sym_by] = ACTIONS(1),
-    [anon_sym_capacity] = ACTIONS(1),
-    [anon_sym_charge] = ACTIONS(1),
-    [anon_sym_free] = ACTIONS(1),
-    [anon_sym_from] = ACTIONS(1),
-    [anon_sym_hydroxide] = ACTIONS(1),
-    [anon_sym_in] = ACTIONS(1),
-    [anon_sym_least] = ACTIONS(1),
-    [anon_sym_log] = ACTIONS(1),
-    [anon_sym_metals] = ACTIONS(1),
-    [anon_sym_microbes] = ACTIONS(1),
-    [anon_sym_most] = ACTIONS(1),
-    [anon_sym_pKa] = ACTIONS(1),
-    [anon_sym_pKsp] = ACTIONS(1),
-    [anon_sym_source] = ACTIONS(1),
-    [anon_sym_to] = ACTIONS(1),
-    [anon_sym_up] = ACTIONS(1),
-    [anon_sym_with] = ACTIONS(1),
-    [anon_sym_allergen] = ACTIONS(1),
-    [anon_sym_ampholyte] = ACTIONS(1),
-    [anon_sym_binds] = ACTIONS(1),
-    [anon_sym_cas] = ACTIONS(1),
-    [anon_sym_ci] = ACTIONS(1),
-    [anon_sym_colourant] = ACTIONS(1),
-    [anon_sym_dissolves] = ACTIONS(1),
-    [anon_sym_fragrance] = ACTIONS(1),
-    [anon_sym_hydrolyses] = ACTIONS(1),
-    [anon_sym_inci] = ACTIONS(1),
-    [anon_sym_ion] = ACTIONS(1),
-    [anon_sym_molar_DASHmass] = ACTIONS(1),
-    [anon_sym_moves] = ACTIONS(1),
-    [anon_sym_nano] = ACTIONS(1),
-    [anon_sym_neutral] = ACTIONS(1),
-    [anon_sym_oxide] = ACTIONS(1),
-    [anon_sym_phototoxic] = ACTIONS(1),
-    [anon_sym_precipitates] = ACTIONS(1),
-    [anon_sym_preserves] = ACTIONS(1),
-    [anon_sym_salt] = ACTIONS(1),
-    [anon_sym_spoils] = ACTIONS(1),
-    [anon_sym_strong] = ACTIONS(1),
-    [anon_sym_us] = ACTIONS(1),
-    [anon_sym_water] = ACTIONS(1),
-    [anon_sym_active] = ACTIONS(1),
-    [anon_sym_against] = ACTIONS(1),
     [anon_sym_because] = ACTIONS(1),
-    [anon_sym_below] = ACTIONS(1),
-    [anon_sym_order] = ACTIONS(1),
-    [anon_sym_outside] = ACTIONS(1),
-    [anon_sym_pH] = ACTIONS(1),
-    [anon_sym_per] = ACTIONS(1),
-    [anon_sym_rancid] = ACTIONS(1),
-    [anon_sym_remainder] = ACTIONS(1),
-    [anon_sym_supplied] = ACTIONS(1),
-    [anon_sym_trace] = ACTIONS(1),
-    [anon_sym_also] = ACTIONS(1),
-    [anon_sym_brings] = ACTIONS(1),
-    [anon_sym_caution] = ACTIONS(1),
-    [anon_sym_keeps] = ACTIONS(1),
-    [anon_sym_melts] = ACTIONS(1),
-    [anon_sym_name] = ACTIONS(1),
-    [anon_sym_needs] = ACTIONS(1),
+    [anon_sym_by] = ACTIONS(1),
+    [anon_sym_calibrated] = ACTIONS(1),
+    [anon_sym_code] = ACTIONS(1),
+    [anon_sym_complaint] = ACTIONS(1),
+    [anon_sym_diluted] = ACTIONS(1),
+    [anon_sym_expires] = ACTIONS(1),
+    [anon_sym_filled] = ACTIONS(1),
+    [anon_sym_heated] = ACTIONS(1),
+    [anon_sym_in] = ACTIONS(1),
+    [anon_sym_lot] = ACTIONS(1),
     [anon_sym_note] = ACTIONS(1),
+    [anon_sym_observed] = ACTIONS(1),
+    [anon_sym_on] = ACTIONS(1),
+    [anon_sym_opened] = ACTIONS(1),
+    [anon_sym_pH] = ACTIONS(1),
+    [anon_sym_reading] = ACTIONS(1),
+    [anon_sym_reads] = ACTIONS(1),
+    [anon_sym_rejected] = ACTIONS(1),
+    [anon_sym_released] = ACTIONS(1),
+    [anon_sym_retained] = ACTIONS(1),
+    [anon_sym_size] = ACTIONS(1),
+    [anon_sym_sold] = ACTIONS(1),
+    [anon_sym_started] = ACTIONS(1),
+    [anon_sym_strip] = ACTIONS(1),
+    [anon_sym_to] = ACTIONS(1),
+    [anon_sym_topped_DASHup] = ACTIONS(1),
+    [anon_sym_version] = ACTIONS(1),
+    [anon_sym_waited] = ACTIONS(1),
+    [anon_sym_weighed] = ACTIONS(1),
+    [anon_sym_x] = ACTIONS(1),
+    [anon_sym_yield] = ACTIONS(1),
+    [anon_sym_per] = ACTIONS(1),
+    [anon_sym_overfill] = ACTIONS(1),
     [anon_sym_price] = ACTIONS(1),
-    [anon_sym_turns] = ACTIONS(1),
-    [anon_sym_works] = ACTIONS(1),
-    [anon_sym_avoid] = ACTIONS(1),
-    [anon_sym_bears] = ACTIONS(1),
-    [anon_sym_protects] = ACTIONS(1),
-    [anon_sym_role] = ACTIONS(1),
+    [anon_sym_plus] = ACTIONS(1),
+    [anon_sym_above] = ACTIONS(1),
     [anon_sym_contain] = ACTIONS(1),
     [anon_sym_declare] = ACTIONS(1),
     [anon_sym_each] = ACTIONS(1),
     [anon_sym_forbid] = ACTIONS(1),
     [anon_sym_formed] = ACTIONS(1),
+    [anon_sym_least] = ACTIONS(1),
     [anon_sym_limit] = ACTIONS(1),
+    [anon_sym_most] = ACTIONS(1),
     [anon_sym_print] = ACTIONS(1),
     [anon_sym_require] = ACTIONS(1),
+    [anon_sym_up] = ACTIONS(1),
     [anon_sym_ensure] = ACTIONS(1),
     [anon_sym_fee] = ACTIONS(1),
     [anon_sym_function] = ACTIONS(1),
@@ -17450,59 +17413,96 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_margin] = ACTIONS(1),
     [anon_sym_may] = ACTIONS(1),
     [anon_sym_meter] = ACTIONS(1),
-    [anon_sym_opened] = ACTIONS(1),
     [anon_sym_packed] = ACTIONS(1),
     [anon_sym_title] = ACTIONS(1),
     [anon_sym_vat] = ACTIONS(1),
-    [anon_sym_version] = ACTIONS(1),
     [anon_sym_warning] = ACTIONS(1),
     [anon_sym_allow] = ACTIONS(1),
     [anon_sym_market] = ACTIONS(1),
     [anon_sym_product] = ACTIONS(1),
+    [anon_sym_contact] = ACTIONS(1),
+    [anon_sym_country] = ACTIONS(1),
+    [anon_sym_name] = ACTIONS(1),
+    [anon_sym_responsible] = ACTIONS(1),
+    [anon_sym_active] = ACTIONS(1),
+    [anon_sym_against] = ACTIONS(1),
+    [anon_sym_below] = ACTIONS(1),
+    [anon_sym_capacity] = ACTIONS(1),
+    [anon_sym_order] = ACTIONS(1),
+    [anon_sym_outside] = ACTIONS(1),
+    [anon_sym_rancid] = ACTIONS(1),
+    [anon_sym_remainder] = ACTIONS(1),
+    [anon_sym_source] = ACTIONS(1),
+    [anon_sym_supplied] = ACTIONS(1),
+    [anon_sym_trace] = ACTIONS(1),
+    [anon_sym_with] = ACTIONS(1),
+    [anon_sym_also] = ACTIONS(1),
+    [anon_sym_brings] = ACTIONS(1),
+    [anon_sym_caution] = ACTIONS(1),
+    [anon_sym_dissolves] = ACTIONS(1),
+    [anon_sym_keeps] = ACTIONS(1),
+    [anon_sym_melts] = ACTIONS(1),
+    [anon_sym_needs] = ACTIONS(1),
+    [anon_sym_turns] = ACTIONS(1),
+    [anon_sym_works] = ACTIONS(1),
+    [anon_sym_avoid] = ACTIONS(1),
+    [anon_sym_bears] = ACTIONS(1),
+    [anon_sym_protects] = ACTIONS(1),
+    [anon_sym_role] = ACTIONS(1),
     [anon_sym_back] = ACTIONS(1),
+    [anon_sym_from] = ACTIONS(1),
     [anon_sym_hold] = ACTIONS(1),
     [anon_sym_q_DOTs_DOT] = ACTIONS(1),
     [anon_sym_titrated] = ACTIONS(1),
     [anon_sym_cool] = ACTIONS(1),
-    [anon_sym_for] = ACTIONS(1),
-    [anon_sym_remove] = ACTIONS(1),
-    [anon_sym_until] = ACTIONS(1),
-    [anon_sym_when] = ACTIONS(1),
-    [anon_sym_level] = ACTIONS(1),
-    [anon_sym_assay] = ACTIONS(1),
-    [anon_sym_calibrated] = ACTIONS(1),
-    [anon_sym_code] = ACTIONS(1),
-    [anon_sym_complaint] = ACTIONS(1),
-    [anon_sym_diluted] = ACTIONS(1),
-    [anon_sym_expires] = ACTIONS(1),
-    [anon_sym_filled] = ACTIONS(1),
-    [anon_sym_heated] = ACTIONS(1),
-    [anon_sym_lot] = ACTIONS(1),
-    [anon_sym_observed] = ACTIONS(1),
-    [anon_sym_reading] = ACTIONS(1),
-    [anon_sym_reads] = ACTIONS(1),
-    [anon_sym_rejected] = ACTIONS(1),
-    [anon_sym_released] = ACTIONS(1),
-    [anon_sym_retained] = ACTIONS(1),
-    [anon_sym_size] = ACTIONS(1),
-    [anon_sym_sold] = ACTIONS(1),
-    [anon_sym_started] = ACTIONS(1),
-    [anon_sym_strip] = ACTIONS(1),
-    [anon_sym_topped_DASHup] = ACTIONS(1),
-    [anon_sym_waited] = ACTIONS(1),
-    [anon_sym_weighed] = ACTIONS(1),
-    [anon_sym_yield] = ACTIONS(1),
+    [anon_sym_K] = ACTIONS(1),
+    [anon_sym_acid] = ACTIONS(1),
+    [anon_sym_acids] = ACTIONS(1),
+    [anon_sym_allergen] = ACTIONS(1),
+    [anon_sym_ampholyte] = ACTIONS(1),
+    [anon_sym_base] = ACTIONS(1),
+    [anon_sym_bases] = ACTIONS(1),
+    [anon_sym_binds] = ACTIONS(1),
+    [anon_sym_cas] = ACTIONS(1),
+    [anon_sym_charge] = ACTIONS(1),
+    [anon_sym_ci] = ACTIONS(1),
+    [anon_sym_colourant] = ACTIONS(1),
+    [anon_sym_fragrance] = ACTIONS(1),
+    [anon_sym_free] = ACTIONS(1),
+    [anon_sym_hydrolyses] = ACTIONS(1),
+    [anon_sym_hydroxide] = ACTIONS(1),
+    [anon_sym_inci] = ACTIONS(1),
+    [anon_sym_ion] = ACTIONS(1),
+    [anon_sym_log] = ACTIONS(1),
+    [anon_sym_metals] = ACTIONS(1),
+    [anon_sym_microbes] = ACTIONS(1),
+    [anon_sym_molar_DASHmass] = ACTIONS(1),
+    [anon_sym_moves] = ACTIONS(1),
+    [anon_sym_nano] = ACTIONS(1),
+    [anon_sym_neutral] = ACTIONS(1),
+    [anon_sym_oxide] = ACTIONS(1),
+    [anon_sym_pKa] = ACTIONS(1),
+    [anon_sym_pKsp] = ACTIONS(1),
+    [anon_sym_phototoxic] = ACTIONS(1),
+    [anon_sym_precipitates] = ACTIONS(1),
+    [anon_sym_preserves] = ACTIONS(1),
+    [anon_sym_salt] = ACTIONS(1),
+    [anon_sym_spoils] = ACTIONS(1),
+    [anon_sym_strong] = ACTIONS(1),
+    [anon_sym_us] = ACTIONS(1),
+    [anon_sym_water] = ACTIONS(1),
     [anon_sym_compiler] = ACTIONS(1),
     [anon_sym_digest] = ACTIONS(1),
     [anon_sym_premix] = ACTIONS(1),
     [anon_sym_shelf] = ACTIONS(1),
     [anon_sym_step] = ACTIONS(1),
-    [anon_sym_contact] = ACTIONS(1),
-    [anon_sym_country] = ACTIONS(1),
-    [anon_sym_responsible] = ACTIONS(1),
-    [anon_sym_overfill] = ACTIONS(1),
+    [anon_sym_until] = ACTIONS(1),
+    [anon_sym_when] = ACTIONS(1),
+    [anon_sym_level] = ACTIONS(1),
+    [anon_sym_for] = ACTIONS(1),
     [anon_sym_bought] = ACTIONS(1),
     [anon_sym_counted] = ACTIONS(1),
+    [anon_sym_remove] = ACTIONS(1),
     [anon_sym_COLON] = ACTIONS(1),
     [anon_sym_COMMA] = ACTIONS(1),
     [anon_sym_LPAREN] = ACTIONS(1),
@@ -17588,49 +17588,64 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(37),
     [anon_sym_of] = ACTIONS(37),
     [anon_sym_RBRACE] = ACTIONS(37),
-    [anon_sym_K] = ACTIONS(37),
-    [anon_sym_above] = ACTIONS(37),
-    [anon_sym_acid] = ACTIONS(37),
-    [anon_sym_acids] = ACTIONS(37),
     [anon_sym_as] = ACTIONS(37),
     [anon_sym_at] = ACTIONS(37),
+    [anon_sym_because] = ACTIONS(37),
+    [anon_sym_by] = ACTIONS(37),
+    [anon_sym_in] = ACTIONS(37),
+    [anon_sym_pH] = ACTIONS(37),
+    [anon_sym_to] = ACTIONS(37),
+    [anon_sym_per] = ACTIONS(37),
+    [anon_sym_above] = ACTIONS(37),
+    [anon_sym_least] = ACTIONS(37),
+    [anon_sym_most] = ACTIONS(37),
+    [anon_sym_up] = ACTIONS(37),
+    [anon_sym_allow] = ACTIONS(37),
+    [anon_sym_name] = ACTIONS(37),
+    [anon_sym_active] = ACTIONS(37),
+    [anon_sym_capacity] = ACTIONS(37),
+    [anon_sym_order] = ACTIONS(37),
+    [anon_sym_remainder] = ACTIONS(37),
+    [anon_sym_source] = ACTIONS(37),
+    [anon_sym_supplied] = ACTIONS(37),
+    [anon_sym_trace] = ACTIONS(37),
+    [anon_sym_with] = ACTIONS(37),
+    [anon_sym_dissolves] = ACTIONS(37),
+    [anon_sym_keeps] = ACTIONS(37),
+    [anon_sym_back] = ACTIONS(37),
+    [anon_sym_from] = ACTIONS(37),
+    [anon_sym_hold] = ACTIONS(37),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(37),
+    [anon_sym_titrated] = ACTIONS(37),
+    [anon_sym_K] = ACTIONS(37),
+    [anon_sym_acid] = ACTIONS(37),
+    [anon_sym_acids] = ACTIONS(37),
+    [anon_sym_allergen] = ACTIONS(37),
+    [anon_sym_ampholyte] = ACTIONS(37),
     [anon_sym_base] = ACTIONS(37),
     [anon_sym_bases] = ACTIONS(37),
-    [anon_sym_by] = ACTIONS(37),
-    [anon_sym_capacity] = ACTIONS(37),
+    [anon_sym_binds] = ACTIONS(37),
+    [anon_sym_cas] = ACTIONS(37),
     [anon_sym_charge] = ACTIONS(37),
+    [anon_sym_ci] = ACTIONS(37),
+    [anon_sym_colourant] = ACTIONS(37),
+    [anon_sym_feeds] = ACTIONS(37),
+    [anon_sym_fragrance] = ACTIONS(37),
     [anon_sym_free] = ACTIONS(37),
-    [anon_sym_from] = ACTIONS(37),
+    [anon_sym_hydrolyses] = ACTIONS(37),
     [anon_sym_hydroxide] = ACTIONS(37),
-    [anon_sym_in] = ACTIONS(37),
-    [anon_sym_least] = ACTIONS(37),
+    [anon_sym_inci] = ACTIONS(37),
+    [anon_sym_ion] = ACTIONS(37),
     [anon_sym_log] = ACTIONS(37),
     [anon_sym_metals] = ACTIONS(37),
     [anon_sym_microbes] = ACTIONS(37),
-    [anon_sym_most] = ACTIONS(37),
-    [anon_sym_pKa] = ACTIONS(37),
-    [anon_sym_pKsp] = ACTIONS(37),
-    [anon_sym_source] = ACTIONS(37),
-    [anon_sym_to] = ACTIONS(37),
-    [anon_sym_up] = ACTIONS(37),
-    [anon_sym_with] = ACTIONS(37),
-    [anon_sym_allergen] = ACTIONS(37),
-    [anon_sym_ampholyte] = ACTIONS(37),
-    [anon_sym_binds] = ACTIONS(37),
-    [anon_sym_cas] = ACTIONS(37),
-    [anon_sym_ci] = ACTIONS(37),
-    [anon_sym_colourant] = ACTIONS(37),
-    [anon_sym_dissolves] = ACTIONS(37),
-    [anon_sym_feeds] = ACTIONS(37),
-    [anon_sym_fragrance] = ACTIONS(37),
-    [anon_sym_hydrolyses] = ACTIONS(37),
-    [anon_sym_inci] = ACTIONS(37),
-    [anon_sym_ion] = ACTIONS(37),
     [anon_sym_molar_DASHmass] = ACTIONS(37),
     [anon_sym_moves] = ACTIONS(37),
     [anon_sym_nano] = ACTIONS(37),
     [anon_sym_neutral] = ACTIONS(37),
     [anon_sym_oxide] = ACTIONS(37),
+    [anon_sym_pKa] = ACTIONS(37),
+    [anon_sym_pKsp] = ACTIONS(37),
     [anon_sym_phototoxic] = ACTIONS(37),
     [anon_sym_precipitates] = ACTIONS(37),
     [anon_sym_preserves] = ACTIONS(37),
@@ -17639,21 +17654,6 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_strong] = ACTIONS(37),
     [anon_sym_us] = ACTIONS(37),
     [anon_sym_water] = ACTIONS(37),
-    [anon_sym_active] = ACTIONS(37),
-    [anon_sym_because] = ACTIONS(37),
-    [anon_sym_order] = ACTIONS(37),
-    [anon_sym_pH] = ACTIONS(37),
-    [anon_sym_per] = ACTIONS(37),
-    [anon_sym_remainder] = ACTIONS(37),
-    [anon_sym_supplied] = ACTIONS(37),
-    [anon_sym_trace] = ACTIONS(37),
-    [anon_sym_keeps] = ACTIONS(37),
-    [anon_sym_name] = ACTIONS(37),
-    [anon_sym_allow] = ACTIONS(37),
-    [anon_sym_back] = ACTIONS(37),
-    [anon_sym_hold] = ACTIONS(37),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(37),
-    [anon_sym_titrated] = ACTIONS(37),
     [anon_sym_COLON] = ACTIONS(37),
     [anon_sym_COMMA] = ACTIONS(37),
     [anon_sym_LPAREN] = ACTIONS(37),
@@ -17720,35 +17720,39 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_steps] = ACTIONS(41),
     [anon_sym_plan] = ACTIONS(43),
     [anon_sym_DQUOTE] = ACTIONS(41),
+    [anon_sym_added] = ACTIONS(41),
     [anon_sym_as] = ACTIONS(41),
-    [anon_sym_source] = ACTIONS(41),
-    [anon_sym_dissolves] = ACTIONS(41),
-    [anon_sym_pH] = ACTIONS(41),
-    [anon_sym_also] = ACTIONS(41),
-    [anon_sym_brings] = ACTIONS(41),
-    [anon_sym_caution] = ACTIONS(41),
-    [anon_sym_contains] = ACTIONS(41),
-    [anon_sym_density] = ACTIONS(41),
-    [anon_sym_hlb] = ACTIONS(41),
-    [anon_sym_hydrates] = ACTIONS(41),
-    [anon_sym_keeps] = ACTIONS(41),
-    [anon_sym_melts] = ACTIONS(41),
-    [anon_sym_name] = ACTIONS(41),
-    [anon_sym_needs] = ACTIONS(41),
+    [anon_sym_calibrated] = ACTIONS(41),
+    [anon_sym_code] = ACTIONS(41),
+    [anon_sym_complaint] = ACTIONS(41),
+    [anon_sym_cooled] = ACTIONS(41),
+    [anon_sym_filled] = ACTIONS(41),
+    [anon_sym_heated] = ACTIONS(41),
+    [anon_sym_lot] = ACTIONS(41),
     [anon_sym_note] = ACTIONS(41),
+    [anon_sym_observed] = ACTIONS(41),
+    [anon_sym_opened] = ACTIONS(41),
+    [anon_sym_pH] = ACTIONS(41),
+    [anon_sym_reading] = ACTIONS(41),
+    [anon_sym_rejected] = ACTIONS(41),
+    [anon_sym_released] = ACTIONS(41),
+    [anon_sym_removed] = ACTIONS(41),
+    [anon_sym_retained] = ACTIONS(41),
+    [anon_sym_size] = ACTIONS(41),
+    [anon_sym_sold] = ACTIONS(41),
+    [anon_sym_started] = ACTIONS(41),
+    [anon_sym_topped_DASHup] = ACTIONS(41),
+    [anon_sym_version] = ACTIONS(41),
+    [anon_sym_waited] = ACTIONS(41),
+    [anon_sym_weighed] = ACTIONS(41),
+    [anon_sym_yield] = ACTIONS(41),
+    [anon_sym_struck] = ACTIONS(41),
+    [anon_sym_holds] = ACTIONS(41),
+    [anon_sym_overfill] = ACTIONS(41),
     [anon_sym_price] = ACTIONS(41),
-    [anon_sym_required_DASHhlb] = ACTIONS(41),
-    [anon_sym_stays] = ACTIONS(41),
-    [anon_sym_supplier] = ACTIONS(41),
-    [anon_sym_turns] = ACTIONS(41),
-    [anon_sym_works] = ACTIONS(41),
-    [anon_sym_avoid] = ACTIONS(41),
-    [anon_sym_bears] = ACTIONS(41),
-    [anon_sym_does] = ACTIONS(41),
-    [anon_sym_protects] = ACTIONS(41),
-    [anon_sym_role] = ACTIONS(41),
     [anon_sym_declare] = ACTIONS(41),
     [anon_sym_date] = ACTIONS(41),
+    [anon_sym_density] = ACTIONS(41),
     [anon_sym_directions] = ACTIONS(41),
     [anon_sym_ensure] = ACTIONS(41),
     [anon_sym_fee] = ACTIONS(41),
@@ -17760,46 +17764,42 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_margin] = ACTIONS(41),
     [anon_sym_may] = ACTIONS(41),
     [anon_sym_meter] = ACTIONS(41),
-    [anon_sym_opened] = ACTIONS(41),
     [anon_sym_packed] = ACTIONS(41),
     [anon_sym_scale] = ACTIONS(41),
     [anon_sym_sells] = ACTIONS(41),
     [anon_sym_title] = ACTIONS(41),
     [anon_sym_vat] = ACTIONS(41),
-    [anon_sym_version] = ACTIONS(41),
     [anon_sym_warning] = ACTIONS(41),
     [anon_sym_water_DASHactivity] = ACTIONS(41),
     [anon_sym_allow] = ACTIONS(41),
     [anon_sym_market] = ACTIONS(41),
     [anon_sym_product] = ACTIONS(41),
-    [anon_sym_added] = ACTIONS(41),
-    [anon_sym_calibrated] = ACTIONS(41),
-    [anon_sym_code] = ACTIONS(41),
-    [anon_sym_complaint] = ACTIONS(41),
-    [anon_sym_cooled] = ACTIONS(41),
-    [anon_sym_filled] = ACTIONS(41),
-    [anon_sym_heated] = ACTIONS(41),
-    [anon_sym_lot] = ACTIONS(41),
-    [anon_sym_observed] = ACTIONS(41),
-    [anon_sym_reading] = ACTIONS(41),
-    [anon_sym_rejected] = ACTIONS(41),
-    [anon_sym_released] = ACTIONS(41),
-    [anon_sym_removed] = ACTIONS(41),
-    [anon_sym_retained] = ACTIONS(41),
-    [anon_sym_size] = ACTIONS(41),
-    [anon_sym_sold] = ACTIONS(41),
-    [anon_sym_started] = ACTIONS(41),
-    [anon_sym_topped_DASHup] = ACTIONS(41),
-    [anon_sym_waited] = ACTIONS(41),
-    [anon_sym_weighed] = ACTIONS(41),
-    [anon_sym_yield] = ACTIONS(41),
-    [anon_sym_struck] = ACTIONS(41),
     [anon_sym_address] = ACTIONS(41),
     [anon_sym_contact] = ACTIONS(41),
     [anon_sym_country] = ACTIONS(41),
+    [anon_sym_name] = ACTIONS(41),
     [anon_sym_responsible] = ACTIONS(41),
-    [anon_sym_holds] = ACTIONS(41),
-    [anon_sym_overfill] = ACTIONS(41),
+    [anon_sym_source] = ACTIONS(41),
+    [anon_sym_also] = ACTIONS(41),
+    [anon_sym_brings] = ACTIONS(41),
+    [anon_sym_caution] = ACTIONS(41),
+    [anon_sym_contains] = ACTIONS(41),
+    [anon_sym_dissolves] = ACTIONS(41),
+    [anon_sym_hlb] = ACTIONS(41),
+    [anon_sym_hydrates] = ACTIONS(41),
+    [anon_sym_keeps] = ACTIONS(41),
+    [anon_sym_melts] = ACTIONS(41),
+    [anon_sym_needs] = ACTIONS(41),
+    [anon_sym_required_DASHhlb] = ACTIONS(41),
+    [anon_sym_stays] = ACTIONS(41),
+    [anon_sym_supplier] = ACTIONS(41),
+    [anon_sym_turns] = ACTIONS(41),
+    [anon_sym_works] = ACTIONS(41),
+    [anon_sym_avoid] = ACTIONS(41),
+    [anon_sym_bears] = ACTIONS(41),
+    [anon_sym_does] = ACTIONS(41),
+    [anon_sym_protects] = ACTIONS(41),
+    [anon_sym_role] = ACTIONS(41),
     [anon_sym_bought] = ACTIONS(41),
     [anon_sym_counted] = ACTIONS(41),
     [anon_sym_spent] = ACTIONS(41),
@@ -17812,63 +17812,63 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(37),
     [anon_sym_of] = ACTIONS(37),
     [anon_sym_RBRACE] = ACTIONS(37),
-    [anon_sym_K] = ACTIONS(37),
-    [anon_sym_above] = ACTIONS(37),
-    [anon_sym_acid] = ACTIONS(37),
-    [anon_sym_acids] = ACTIONS(37),
     [anon_sym_as] = ACTIONS(37),
     [anon_sym_at] = ACTIONS(37),
+    [anon_sym_because] = ACTIONS(37),
+    [anon_sym_by] = ACTIONS(37),
+    [anon_sym_in] = ACTIONS(37),
+    [anon_sym_pH] = ACTIONS(37),
+    [anon_sym_to] = ACTIONS(37),
+    [anon_sym_per] = ACTIONS(37),
+    [anon_sym_above] = ACTIONS(37),
+    [anon_sym_least] = ACTIONS(37),
+    [anon_sym_most] = ACTIONS(37),
+    [anon_sym_up] = ACTIONS(37),
+    [anon_sym_name] = ACTIONS(37),
+    [anon_sym_capacity] = ACTIONS(37),
+    [anon_sym_order] = ACTIONS(37),
+    [anon_sym_remainder] = ACTIONS(37),
+    [anon_sym_source] = ACTIONS(37),
+    [anon_sym_supplied] = ACTIONS(37),
+    [anon_sym_trace] = ACTIONS(37),
+    [anon_sym_with] = ACTIONS(37),
+    [anon_sym_keeps] = ACTIONS(37),
+    [anon_sym_back] = ACTIONS(37),
+    [anon_sym_from] = ACTIONS(37),
+    [anon_sym_hold] = ACTIONS(37),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(37),
+    [anon_sym_titrated] = ACTIONS(37),
+    [anon_sym_K] = ACTIONS(37),
+    [anon_sym_acid] = ACTIONS(37),
+    [anon_sym_acids] = ACTIONS(37),
+    [anon_sym_allergen] = ACTIONS(37),
+    [anon_sym_ampholyte] = ACTIONS(37),
     [anon_sym_base] = ACTIONS(37),
     [anon_sym_bases] = ACTIONS(37),
-    [anon_sym_by] = ACTIONS(37),
-    [anon_sym_capacity] = ACTIONS(37),
+    [anon_sym_binds] = ACTIONS(37),
+    [anon_sym_cas] = ACTIONS(37),
     [anon_sym_charge] = ACTIONS(37),
+    [anon_sym_ci] = ACTIONS(37),
+    [anon_sym_feeds] = ACTIONS(37),
     [anon_sym_free] = ACTIONS(37),
-    [anon_sym_from] = ACTIONS(37),
+    [anon_sym_hydrolyses] = ACTIONS(37),
     [anon_sym_hydroxide] = ACTIONS(37),
-    [anon_sym_in] = ACTIONS(37),
-    [anon_sym_least] = ACTIONS(37),
+    [anon_sym_inci] = ACTIONS(37),
+    [anon_sym_ion] = ACTIONS(37),
     [anon_sym_log] = ACTIONS(37),
     [anon_sym_metals] = ACTIONS(37),
     [anon_sym_microbes] = ACTIONS(37),
-    [anon_sym_most] = ACTIONS(37),
-    [anon_sym_pKa] = ACTIONS(37),
-    [anon_sym_pKsp] = ACTIONS(37),
-    [anon_sym_source] = ACTIONS(37),
-    [anon_sym_to] = ACTIONS(37),
-    [anon_sym_up] = ACTIONS(37),
-    [anon_sym_with] = ACTIONS(37),
-    [anon_sym_allergen] = ACTIONS(37),
-    [anon_sym_ampholyte] = ACTIONS(37),
-    [anon_sym_binds] = ACTIONS(37),
-    [anon_sym_cas] = ACTIONS(37),
-    [anon_sym_ci] = ACTIONS(37),
-    [anon_sym_feeds] = ACTIONS(37),
-    [anon_sym_hydrolyses] = ACTIONS(37),
-    [anon_sym_inci] = ACTIONS(37),
-    [anon_sym_ion] = ACTIONS(37),
     [anon_sym_molar_DASHmass] = ACTIONS(37),
     [anon_sym_moves] = ACTIONS(37),
     [anon_sym_nano] = ACTIONS(37),
     [anon_sym_neutral] = ACTIONS(37),
     [anon_sym_oxide] = ACTIONS(37),
+    [anon_sym_pKa] = ACTIONS(37),
+    [anon_sym_pKsp] = ACTIONS(37),
     [anon_sym_phototoxic] = ACTIONS(37),
     [anon_sym_precipitates] = ACTIONS(37),
     [anon_sym_spoils] = ACTIONS(37),
     [anon_sym_strong] = ACTIONS(37),
-    [anon_sym_because] = ACTIONS(37),
-    [anon_sym_order] = ACTIONS(37),
-    [anon_sym_pH] = ACTIONS(37),
-    [anon_sym_per] = ACTIONS(37),
-    [anon_sym_remainder] = ACTIONS(37),
-    [anon_sym_supplied] = ACTIONS(37),
-    [anon_sym_trace] = ACTIONS(37),
-    [anon_sym_keeps] = ACTIONS(37),
-    [anon_sym_name] = ACTIONS(37),
-    [anon_sym_back] = ACTIONS(37),
-    [anon_sym_hold] = ACTIONS(37),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(37),
-    [anon_sym_titrated] = ACTIONS(37),
     [anon_sym_COLON] = ACTIONS(37),
     [anon_sym_COMMA] = ACTIONS(37),
     [anon_sym_LPAREN] = ACTIONS(37),
@@ -17925,49 +17925,64 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(50),
     [anon_sym_of] = ACTIONS(50),
     [anon_sym_RBRACE] = ACTIONS(52),
-    [anon_sym_K] = ACTIONS(50),
-    [anon_sym_above] = ACTIONS(50),
-    [anon_sym_acid] = ACTIONS(50),
-    [anon_sym_acids] = ACTIONS(50),
     [anon_sym_as] = ACTIONS(50),
     [anon_sym_at] = ACTIONS(50),
+    [anon_sym_because] = ACTIONS(50),
+    [anon_sym_by] = ACTIONS(50),
+    [anon_sym_in] = ACTIONS(50),
+    [anon_sym_pH] = ACTIONS(50),
+    [anon_sym_to] = ACTIONS(50),
+    [anon_sym_per] = ACTIONS(54),
+    [anon_sym_above] = ACTIONS(50),
+    [anon_sym_least] = ACTIONS(50),
+    [anon_sym_most] = ACTIONS(50),
+    [anon_sym_up] = ACTIONS(50),
+    [anon_sym_allow] = ACTIONS(56),
+    [anon_sym_name] = ACTIONS(50),
+    [anon_sym_active] = ACTIONS(50),
+    [anon_sym_capacity] = ACTIONS(50),
+    [anon_sym_order] = ACTIONS(50),
+    [anon_sym_remainder] = ACTIONS(50),
+    [anon_sym_source] = ACTIONS(50),
+    [anon_sym_supplied] = ACTIONS(50),
+    [anon_sym_trace] = ACTIONS(50),
+    [anon_sym_with] = ACTIONS(50),
+    [anon_sym_dissolves] = ACTIONS(50),
+    [anon_sym_keeps] = ACTIONS(50),
+    [anon_sym_back] = ACTIONS(50),
+    [anon_sym_from] = ACTIONS(50),
+    [anon_sym_hold] = ACTIONS(50),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(50),
+    [anon_sym_titrated] = ACTIONS(50),
+    [anon_sym_K] = ACTIONS(50),
+    [anon_sym_acid] = ACTIONS(50),
+    [anon_sym_acids] = ACTIONS(50),
+    [anon_sym_allergen] = ACTIONS(50),
+    [anon_sym_ampholyte] = ACTIONS(50),
     [anon_sym_base] = ACTIONS(50),
     [anon_sym_bases] = ACTIONS(50),
-    [anon_sym_by] = ACTIONS(50),
-    [anon_sym_capacity] = ACTIONS(50),
+    [anon_sym_binds] = ACTIONS(50),
+    [anon_sym_cas] = ACTIONS(50),
     [anon_sym_charge] = ACTIONS(50),
+    [anon_sym_ci] = ACTIONS(50),
+    [anon_sym_colourant] = ACTIONS(50),
+    [anon_sym_feeds] = ACTIONS(50),
+    [anon_sym_fragrance] = ACTIONS(50),
     [anon_sym_free] = ACTIONS(50),
-    [anon_sym_from] = ACTIONS(50),
+    [anon_sym_hydrolyses] = ACTIONS(50),
     [anon_sym_hydroxide] = ACTIONS(50),
-    [anon_sym_in] = ACTIONS(50),
-    [anon_sym_least] = ACTIONS(50),
+    [anon_sym_inci] = ACTIONS(50),
+    [anon_sym_ion] = ACTIONS(50),
     [anon_sym_log] = ACTIONS(50),
     [anon_sym_metals] = ACTIONS(50),
     [anon_sym_microbes] = ACTIONS(50),
-    [anon_sym_most] = ACTIONS(50),
-    [anon_sym_pKa] = ACTIONS(50),
-    [anon_sym_pKsp] = ACTIONS(50),
-    [anon_sym_source] = ACTIONS(50),
-    [anon_sym_to] = ACTIONS(50),
-    [anon_sym_up] = ACTIONS(50),
-    [anon_sym_with] = ACTIONS(50),
-    [anon_sym_allergen] = ACTIONS(50),
-    [anon_sym_ampholyte] = ACTIONS(50),
-    [anon_sym_binds] = ACTIONS(50),
-    [anon_sym_cas] = ACTIONS(50),
-    [anon_sym_ci] = ACTIONS(50),
-    [anon_sym_colourant] = ACTIONS(50),
-    [anon_sym_dissolves] = ACTIONS(50),
-    [anon_sym_feeds] = ACTIONS(50),
-    [anon_sym_fragrance] = ACTIONS(50),
-    [anon_sym_hydrolyses] = ACTIONS(50),
-    [anon_sym_inci] = ACTIONS(50),
-    [anon_sym_ion] = ACTIONS(50),
     [anon_sym_molar_DASHmass] = ACTIONS(50),
     [anon_sym_moves] = ACTIONS(50),
     [anon_sym_nano] = ACTIONS(50),
     [anon_sym_neutral] = ACTIONS(50),
     [anon_sym_oxide] = ACTIONS(50),
+    [anon_sym_pKa] = ACTIONS(50),
+    [anon_sym_pKsp] = ACTIONS(50),
     [anon_sym_phototoxic] = ACTIONS(50),
     [anon_sym_precipitates] = ACTIONS(50),
     [anon_sym_preserves] = ACTIONS(50),
@@ -17976,21 +17991,6 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_strong] = ACTIONS(50),
     [anon_sym_us] = ACTIONS(50),
     [anon_sym_water] = ACTIONS(50),
-    [anon_sym_active] = ACTIONS(50),
-    [anon_sym_because] = ACTIONS(50),
-    [anon_sym_order] = ACTIONS(50),
-    [anon_sym_pH] = ACTIONS(50),
-    [anon_sym_per] = ACTIONS(54),
-    [anon_sym_remainder] = ACTIONS(50),
-    [anon_sym_supplied] = ACTIONS(50),
-    [anon_sym_trace] = ACTIONS(50),
-    [anon_sym_keeps] = ACTIONS(50),
-    [anon_sym_name] = ACTIONS(50),
-    [anon_sym_allow] = ACTIONS(56),
-    [anon_sym_back] = ACTIONS(50),
-    [anon_sym_hold] = ACTIONS(50),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(50),
-    [anon_sym_titrated] = ACTIONS(50),
     [anon_sym_COLON] = ACTIONS(50),
     [anon_sym_COMMA] = ACTIONS(58),
     [anon_sym_LPAREN] = ACTIONS(60),
@@ -18017,49 +18017,64 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(66),
     [anon_sym_of] = ACTIONS(66),
     [anon_sym_RBRACE] = ACTIONS(68),
-    [anon_sym_K] = ACTIONS(66),
-    [anon_sym_above] = ACTIONS(66),
-    [anon_sym_acid] = ACTIONS(66),
-    [anon_sym_acids] = ACTIONS(66),
     [anon_sym_as] = ACTIONS(66),
     [anon_sym_at] = ACTIONS(66),
+    [anon_sym_because] = ACTIONS(66),
+    [anon_sym_by] = ACTIONS(66),
+    [anon_sym_in] = ACTIONS(66),
+    [anon_sym_pH] = ACTIONS(66),
+    [anon_sym_to] = ACTIONS(66),
+    [anon_sym_per] = ACTIONS(54),
+    [anon_sym_above] = ACTIONS(66),
+    [anon_sym_least] = ACTIONS(66),
+    [anon_sym_most] = ACTIONS(66),
+    [anon_sym_up] = ACTIONS(66),
+    [anon_sym_allow] = ACTIONS(56),
+    [anon_sym_name] = ACTIONS(66),
+    [anon_sym_active] = ACTIONS(66),
+    [anon_sym_capacity] = ACTIONS(66),
+    [anon_sym_order] = ACTIONS(66),
+    [anon_sym_remainder] = ACTIONS(66),
+    [anon_sym_source] = ACTIONS(66),
+    [anon_sym_supplied] = ACTIONS(66),
+    [anon_sym_trace] = ACTIONS(66),
+    [anon_sym_with] = ACTIONS(66),
+    [anon_sym_dissolves] = ACTIONS(66),
+    [anon_sym_keeps] = ACTIONS(66),
+    [anon_sym_back] = ACTIONS(66),
+    [anon_sym_from] = ACTIONS(66),
+    [anon_sym_hold] = ACTIONS(66),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(66),
+    [anon_sym_titrated] = ACTIONS(66),
+    [anon_sym_K] = ACTIONS(66),
+    [anon_sym_acid] = ACTIONS(66),
+    [anon_sym_acids] = ACTIONS(66),
+    [anon_sym_allergen] = ACTIONS(66),
+    [anon_sym_ampholyte] = ACTIONS(66),
     [anon_sym_base] = ACTIONS(66),
     [anon_sym_bases] = ACTIONS(66),
-    [anon_sym_by] = ACTIONS(66),
-    [anon_sym_capacity] = ACTIONS(66),
+    [anon_sym_binds] = ACTIONS(66),
+    [anon_sym_cas] = ACTIONS(66),
     [anon_sym_charge] = ACTIONS(66),
+    [anon_sym_ci] = ACTIONS(66),
+    [anon_sym_colourant] = ACTIONS(66),
+    [anon_sym_feeds] = ACTIONS(66),
+    [anon_sym_fragrance] = ACTIONS(66),
     [anon_sym_free] = ACTIONS(66),
-    [anon_sym_from] = ACTIONS(66),
+    [anon_sym_hydrolyses] = ACTIONS(66),
     [anon_sym_hydroxide] = ACTIONS(66),
-    [anon_sym_in] = ACTIONS(66),
-    [anon_sym_least] = ACTIONS(66),
+    [anon_sym_inci] = ACTIONS(66),
+    [anon_sym_ion] = ACTIONS(66),
     [anon_sym_log] = ACTIONS(66),
     [anon_sym_metals] = ACTIONS(66),
     [anon_sym_microbes] = ACTIONS(66),
-    [anon_sym_most] = ACTIONS(66),
-    [anon_sym_pKa] = ACTIONS(66),
-    [anon_sym_pKsp] = ACTIONS(66),
-    [anon_sym_source] = ACTIONS(66),
-    [anon_sym_to] = ACTIONS(66),
-    [anon_sym_up] = ACTIONS(66),
-    [anon_sym_with] = ACTIONS(66),
-    [anon_sym_allergen] = ACTIONS(66),
-    [anon_sym_ampholyte] = ACTIONS(66),
-    [anon_sym_binds] = ACTIONS(66),
-    [anon_sym_cas] = ACTIONS(66),
-    [anon_sym_ci] = ACTIONS(66),
-    [anon_sym_colourant] = ACTIONS(66),
-    [anon_sym_dissolves] = ACTIONS(66),
-    [anon_sym_feeds] = ACTIONS(66),
-    [anon_sym_fragrance] = ACTIONS(66),
-    [anon_sym_hydrolyses] = ACTIONS(66),
-    [anon_sym_inci] = ACTIONS(66),
-    [anon_sym_ion] = ACTIONS(66),
     [anon_sym_molar_DASHmass] = ACTIONS(66),
     [anon_sym_moves] = ACTIONS(66),
     [anon_sym_nano] = ACTIONS(66),
     [anon_sym_neutral] = ACTIONS(66),
     [anon_sym_oxide] = ACTIONS(66),
+    [anon_sym_pKa] = ACTIONS(66),
+    [anon_sym_pKsp] = ACTIONS(66),
     [anon_sym_phototoxic] = ACTIONS(66),
     [anon_sym_precipitates] = ACTIONS(66),
     [anon_sym_preserves] = ACTIONS(66),
@@ -18068,21 +18083,6 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_strong] = ACTIONS(66),
     [anon_sym_us] = ACTIONS(66),
     [anon_sym_water] = ACTIONS(66),
-    [anon_sym_active] = ACTIONS(66),
-    [anon_sym_because] = ACTIONS(66),
-    [anon_sym_order] = ACTIONS(66),
-    [anon_sym_pH] = ACTIONS(66),
-    [anon_sym_per] = ACTIONS(54),
-    [anon_sym_remainder] = ACTIONS(66),
-    [anon_sym_supplied] = ACTIONS(66),
-    [anon_sym_trace] = ACTIONS(66),
-    [anon_sym_keeps] = ACTIONS(66),
-    [anon_sym_name] = ACTIONS(66),
-    [anon_sym_allow] = ACTIONS(56),
-    [anon_sym_back] = ACTIONS(66),
-    [anon_sym_hold] = ACTIONS(66),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(66),
-    [anon_sym_titrated] = ACTIONS(66),
     [anon_sym_COLON] = ACTIONS(66),
     [anon_sym_COMMA] = ACTIONS(58),
     [anon_sym_LPAREN] = ACTIONS(60),
@@ -18109,49 +18109,64 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(66),
     [anon_sym_of] = ACTIONS(66),
     [anon_sym_RBRACE] = ACTIONS(70),
-    [anon_sym_K] = ACTIONS(66),
-    [anon_sym_above] = ACTIONS(66),
-    [anon_sym_acid] = ACTIONS(66),
-    [anon_sym_acids] = ACTIONS(66),
     [anon_sym_as] = ACTIONS(66),
     [anon_sym_at] = ACTIONS(66),
+    [anon_sym_because] = ACTIONS(66),
+    [anon_sym_by] = ACTIONS(66),
+    [anon_sym_in] = ACTIONS(66),
+    [anon_sym_pH] = ACTIONS(66),
+    [anon_sym_to] = ACTIONS(66),
+    [anon_sym_per] = ACTIONS(54),
+    [anon_sym_above] = ACTIONS(66),
+    [anon_sym_least] = ACTIONS(66),
+    [anon_sym_most] = ACTIONS(66),
+    [anon_sym_up] = ACTIONS(66),
+    [anon_sym_allow] = ACTIONS(56),
+    [anon_sym_name] = ACTIONS(66),
+    [anon_sym_active] = ACTIONS(66),
+    [anon_sym_capacity] = ACTIONS(66),
+    [anon_sym_order] = ACTIONS(66),
+    [anon_sym_remainder] = ACTIONS(66),
+    [anon_sym_source] = ACTIONS(66),
+    [anon_sym_supplied] = ACTIONS(66),
+    [anon_sym_trace] = ACTIONS(66),
+    [anon_sym_with] = ACTIONS(66),
+    [anon_sym_dissolves] = ACTIONS(66),
+    [anon_sym_keeps] = ACTIONS(66),
+    [anon_sym_back] = ACTIONS(66),
+    [anon_sym_from] = ACTIONS(66),
+    [anon_sym_hold] = ACTIONS(66),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(66),
+    [anon_sym_titrated] = ACTIONS(66),
+    [anon_sym_K] = ACTIONS(66),
+    [anon_sym_acid] = ACTIONS(66),
+    [anon_sym_acids] = ACTIONS(66),
+    [anon_sym_allergen] = ACTIONS(66),
+    [anon_sym_ampholyte] = ACTIONS(66),
     [anon_sym_base] = ACTIONS(66),
     [anon_sym_bases] = ACTIONS(66),
-    [anon_sym_by] = ACTIONS(66),
-    [anon_sym_capacity] = ACTIONS(66),
+    [anon_sym_binds] = ACTIONS(66),
+    [anon_sym_cas] = ACTIONS(66),
     [anon_sym_charge] = ACTIONS(66),
+    [anon_sym_ci] = ACTIONS(66),
+    [anon_sym_colourant] = ACTIONS(66),
+    [anon_sym_feeds] = ACTIONS(66),
+    [anon_sym_fragrance] = ACTIONS(66),
     [anon_sym_free] = ACTIONS(66),
-    [anon_sym_from] = ACTIONS(66),
+    [anon_sym_hydrolyses] = ACTIONS(66),
     [anon_sym_hydroxide] = ACTIONS(66),
-    [anon_sym_in] = ACTIONS(66),
-    [anon_sym_least] = ACTIONS(66),
+    [anon_sym_inci] = ACTIONS(66),
+    [anon_sym_ion] = ACTIONS(66),
     [anon_sym_log] = ACTIONS(66),
     [anon_sym_metals] = ACTIONS(66),
     [anon_sym_microbes] = ACTIONS(66),
-    [anon_sym_most] = ACTIONS(66),
-    [anon_sym_pKa] = ACTIONS(66),
-    [anon_sym_pKsp] = ACTIONS(66),
-    [anon_sym_source] = ACTIONS(66),
-    [anon_sym_to] = ACTIONS(66),
-    [anon_sym_up] = ACTIONS(66),
-    [anon_sym_with] = ACTIONS(66),
-    [anon_sym_allergen] = ACTIONS(66),
-    [anon_sym_ampholyte] = ACTIONS(66),
-    [anon_sym_binds] = ACTIONS(66),
-    [anon_sym_cas] = ACTIONS(66),
-    [anon_sym_ci] = ACTIONS(66),
-    [anon_sym_colourant] = ACTIONS(66),
-    [anon_sym_dissolves] = ACTIONS(66),
-    [anon_sym_feeds] = ACTIONS(66),
-    [anon_sym_fragrance] = ACTIONS(66),
-    [anon_sym_hydrolyses] = ACTIONS(66),
-    [anon_sym_inci] = ACTIONS(66),
-    [anon_sym_ion] = ACTIONS(66),
     [anon_sym_molar_DASHmass] = ACTIONS(66),
     [anon_sym_moves] = ACTIONS(66),
     [anon_sym_nano] = ACTIONS(66),
     [anon_sym_neutral] = ACTIONS(66),
     [anon_sym_oxide] = ACTIONS(66),
+    [anon_sym_pKa] = ACTIONS(66),
+    [anon_sym_pKsp] = ACTIONS(66),
     [anon_sym_phototoxic] = ACTIONS(66),
     [anon_sym_precipitates] = ACTIONS(66),
     [anon_sym_preserves] = ACTIONS(66),
@@ -18160,21 +18175,6 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_strong] = ACTIONS(66),
     [anon_sym_us] = ACTIONS(66),
     [anon_sym_water] = ACTIONS(66),
-    [anon_sym_active] = ACTIONS(66),
-    [anon_sym_because] = ACTIONS(66),
-    [anon_sym_order] = ACTIONS(66),
-    [anon_sym_pH] = ACTIONS(66),
-    [anon_sym_per] = ACTIONS(54),
-    [anon_sym_remainder] = ACTIONS(66),
-    [anon_sym_supplied] = ACTIONS(66),
-    [anon_sym_trace] = ACTIONS(66),
-    [anon_sym_keeps] = ACTIONS(66),
-    [anon_sym_name] = ACTIONS(66),
-    [anon_sym_allow] = ACTIONS(56),
-    [anon_sym_back] = ACTIONS(66),
-    [anon_sym_hold] = ACTIONS(66),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(66),
-    [anon_sym_titrated] = ACTIONS(66),
     [anon_sym_COLON] = ACTIONS(66),
     [anon_sym_COMMA] = ACTIONS(58),
     [anon_sym_LPAREN] = ACTIONS(60),
@@ -18201,49 +18201,64 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(72),
     [anon_sym_of] = ACTIONS(72),
     [anon_sym_RBRACE] = ACTIONS(75),
-    [anon_sym_K] = ACTIONS(72),
-    [anon_sym_above] = ACTIONS(72),
-    [anon_sym_acid] = ACTIONS(72),
-    [anon_sym_acids] = ACTIONS(72),
     [anon_sym_as] = ACTIONS(72),
     [anon_sym_at] = ACTIONS(72),
+    [anon_sym_because] = ACTIONS(72),
+    [anon_sym_by] = ACTIONS(72),
+    [anon_sym_in] = ACTIONS(72),
+    [anon_sym_pH] = ACTIONS(72),
+    [anon_sym_to] = ACTIONS(72),
+    [anon_sym_per] = ACTIONS(77),
+    [anon_sym_above] = ACTIONS(72),
+    [anon_sym_least] = ACTIONS(72),
+    [anon_sym_most] = ACTIONS(72),
+    [anon_sym_up] = ACTIONS(72),
+    [anon_sym_allow] = ACTIONS(80),
+    [anon_sym_name] = ACTIONS(72),
+    [anon_sym_active] = ACTIONS(72),
+    [anon_sym_capacity] = ACTIONS(72),
+    [anon_sym_order] = ACTIONS(72),
+    [anon_sym_remainder] = ACTIONS(72),
+    [anon_sym_source] = ACTIONS(72),
+    [anon_sym_supplied] = ACTIONS(72),
+    [anon_sym_trace] = ACTIONS(72),
+    [anon_sym_with] = ACTIONS(72),
+    [anon_sym_dissolves] = ACTIONS(72),
+    [anon_sym_keeps] = ACTIONS(72),
+    [anon_sym_back] = ACTIONS(72),
+    [anon_sym_from] = ACTIONS(72),
+    [anon_sym_hold] = ACTIONS(72),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(72),
+    [anon_sym_titrated] = ACTIONS(72),
+    [anon_sym_K] = ACTIONS(72),
+    [anon_sym_acid] = ACTIONS(72),
+    [anon_sym_acids] = ACTIONS(72),
+    [anon_sym_allergen] = ACTIONS(72),
+    [anon_sym_ampholyte] = ACTIONS(72),
     [anon_sym_base] = ACTIONS(72),
     [anon_sym_bases] = ACTIONS(72),
-    [anon_sym_by] = ACTIONS(72),
-    [anon_sym_capacity] = ACTIONS(72),
+    [anon_sym_binds] = ACTIONS(72),
+    [anon_sym_cas] = ACTIONS(72),
     [anon_sym_charge] = ACTIONS(72),
+    [anon_sym_ci] = ACTIONS(72),
+    [anon_sym_colourant] = ACTIONS(72),
+    [anon_sym_feeds] = ACTIONS(72),
+    [anon_sym_fragrance] = ACTIONS(72),
     [anon_sym_free] = ACTIONS(72),
-    [anon_sym_from] = ACTIONS(72),
+    [anon_sym_hydrolyses] = ACTIONS(72),
     [anon_sym_hydroxide] = ACTIONS(72),
-    [anon_sym_in] = ACTIONS(72),
-    [anon_sym_least] = ACTIONS(72),
+    [anon_sym_inci] = ACTIONS(72),
+    [anon_sym_ion] = ACTIONS(72),
     [anon_sym_log] = ACTIONS(72),
     [anon_sym_metals] = ACTIONS(72),
     [anon_sym_microbes] = ACTIONS(72),
-    [anon_sym_most] = ACTIONS(72),
-    [anon_sym_pKa] = ACTIONS(72),
-    [anon_sym_pKsp] = ACTIONS(72),
-    [anon_sym_source] = ACTIONS(72),
-    [anon_sym_to] = ACTIONS(72),
-    [anon_sym_up] = ACTIONS(72),
-    [anon_sym_with] = ACTIONS(72),
-    [anon_sym_allergen] = ACTIONS(72),
-    [anon_sym_ampholyte] = ACTIONS(72),
-    [anon_sym_binds] = ACTIONS(72),
-    [anon_sym_cas] = ACTIONS(72),
-    [anon_sym_ci] = ACTIONS(72),
-    [anon_sym_colourant] = ACTIONS(72),
-    [anon_sym_dissolves] = ACTIONS(72),
-    [anon_sym_feeds] = ACTIONS(72),
-    [anon_sym_fragrance] = ACTIONS(72),
-    [anon_sym_hydrolyses] = ACTIONS(72),
-    [anon_sym_inci] = ACTIONS(72),
-    [anon_sym_ion] = ACTIONS(72),
     [anon_sym_molar_DASHmass] = ACTIONS(72),
     [anon_sym_moves] = ACTIONS(72),
     [anon_sym_nano] = ACTIONS(72),
     [anon_sym_neutral] = ACTIONS(72),
     [anon_sym_oxide] = ACTIONS(72),
+    [anon_sym_pKa] = ACTIONS(72),
+    [anon_sym_pKsp] = ACTIONS(72),
     [anon_sym_phototoxic] = ACTIONS(72),
     [anon_sym_precipitates] = ACTIONS(72),
     [anon_sym_preserves] = ACTIONS(72),
@@ -18252,21 +18267,6 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_strong] = ACTIONS(72),
     [anon_sym_us] = ACTIONS(72),
     [anon_sym_water] = ACTIONS(72),
-    [anon_sym_active] = ACTIONS(72),
-    [anon_sym_because] = ACTIONS(72),
-    [anon_sym_order] = ACTIONS(72),
-    [anon_sym_pH] = ACTIONS(72),
-    [anon_sym_per] = ACTIONS(77),
-    [anon_sym_remainder] = ACTIONS(72),
-    [anon_sym_supplied] = ACTIONS(72),
-    [anon_sym_trace] = ACTIONS(72),
-    [anon_sym_keeps] = ACTIONS(72),
-    [anon_sym_name] = ACTIONS(72),
-    [anon_sym_allow] = ACTIONS(80),
-    [anon_sym_back] = ACTIONS(72),
-    [anon_sym_hold] = ACTIONS(72),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(72),
-    [anon_sym_titrated] = ACTIONS(72),
     [anon_sym_COLON] = ACTIONS(72),
     [anon_sym_COMMA] = ACTIONS(83),
     [anon_sym_LPAREN] = ACTIONS(86),
@@ -18292,49 +18292,64 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [sym_name] = ACTIONS(95),
     [anon_sym_EQ] = ACTIONS(95),
     [anon_sym_of] = ACTIONS(95),
-    [anon_sym_K] = ACTIONS(95),
-    [anon_sym_above] = ACTIONS(95),
-    [anon_sym_acid] = ACTIONS(95),
-    [anon_sym_acids] = ACTIONS(95),
     [anon_sym_as] = ACTIONS(95),
     [anon_sym_at] = ACTIONS(95),
+    [anon_sym_because] = ACTIONS(95),
+    [anon_sym_by] = ACTIONS(95),
+    [anon_sym_in] = ACTIONS(95),
+    [anon_sym_pH] = ACTIONS(95),
+    [anon_sym_to] = ACTIONS(95),
+    [anon_sym_per] = ACTIONS(54),
+    [anon_sym_above] = ACTIONS(95),
+    [anon_sym_least] = ACTIONS(95),
+    [anon_sym_most] = ACTIONS(95),
+    [anon_sym_up] = ACTIONS(95),
+    [anon_sym_allow] = ACTIONS(56),
+    [anon_sym_name] = ACTIONS(95),
+    [anon_sym_active] = ACTIONS(95),
+    [anon_sym_capacity] = ACTIONS(95),
+    [anon_sym_order] = ACTIONS(95),
+    [anon_sym_remainder] = ACTIONS(95),
+    [anon_sym_source] = ACTIONS(95),
+    [anon_sym_supplied] = ACTIONS(95),
+    [anon_sym_trace] = ACTIONS(95),
+    [anon_sym_with] = ACTIONS(95),
+    [anon_sym_dissolves] = ACTIONS(95),
+    [anon_sym_keeps] = ACTIONS(95),
+    [anon_sym_back] = ACTIONS(95),
+    [anon_sym_from] = ACTIONS(95),
+    [anon_sym_hold] = ACTIONS(95),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(95),
+    [anon_sym_titrated] = ACTIONS(95),
+    [anon_sym_K] = ACTIONS(95),
+    [anon_sym_acid] = ACTIONS(95),
+    [anon_sym_acids] = ACTIONS(95),
+    [anon_sym_allergen] = ACTIONS(95),
+    [anon_sym_ampholyte] = ACTIONS(95),
     [anon_sym_base] = ACTIONS(95),
     [anon_sym_bases] = ACTIONS(95),
-    [anon_sym_by] = ACTIONS(95),
-    [anon_sym_capacity] = ACTIONS(95),
+    [anon_sym_binds] = ACTIONS(95),
+    [anon_sym_cas] = ACTIONS(95),
     [anon_sym_charge] = ACTIONS(95),
+    [anon_sym_ci] = ACTIONS(95),
+    [anon_sym_colourant] = ACTIONS(95),
+    [anon_sym_feeds] = ACTIONS(95),
+    [anon_sym_fragrance] = ACTIONS(95),
     [anon_sym_free] = ACTIONS(95),
-    [anon_sym_from] = ACTIONS(95),
+    [anon_sym_hydrolyses] = ACTIONS(95),
     [anon_sym_hydroxide] = ACTIONS(95),
-    [anon_sym_in] = ACTIONS(95),
-    [anon_sym_least] = ACTIONS(95),
+    [anon_sym_inci] = ACTIONS(95),
+    [anon_sym_ion] = ACTIONS(95),
     [anon_sym_log] = ACTIONS(95),
     [anon_sym_metals] = ACTIONS(95),
     [anon_sym_microbes] = ACTIONS(95),
-    [anon_sym_most] = ACTIONS(95),
-    [anon_sym_pKa] = ACTIONS(95),
-    [anon_sym_pKsp] = ACTIONS(95),
-    [anon_sym_source] = ACTIONS(95),
-    [anon_sym_to] = ACTIONS(95),
-    [anon_sym_up] = ACTIONS(95),
-    [anon_sym_with] = ACTIONS(95),
-    [anon_sym_allergen] = ACTIONS(95),
-    [anon_sym_ampholyte] = ACTIONS(95),
-    [anon_sym_binds] = ACTIONS(95),
-    [anon_sym_cas] = ACTIONS(95),
-    [anon_sym_ci] = ACTIONS(95),
-    [anon_sym_colourant] = ACTIONS(95),
-    [anon_sym_dissolves] = ACTIONS(95),
-    [anon_sym_feeds] = ACTIONS(95),
-    [anon_sym_fragrance] = ACTIONS(95),
-    [anon_sym_hydrolyses] = ACTIONS(95),
-    [anon_sym_inci] = ACTIONS(95),
-    [anon_sym_ion] = ACTIONS(95),
     [anon_sym_molar_DASHmass] = ACTIONS(95),
     [anon_sym_moves] = ACTIONS(95),
     [anon_sym_nano] = ACTIONS(95),
     [anon_sym_neutral] = ACTIONS(95),
     [anon_sym_oxide] = ACTIONS(95),
+    [anon_sym_pKa] = ACTIONS(95),
+    [anon_sym_pKsp] = ACTIONS(95),
     [anon_sym_phototoxic] = ACTIONS(95),
     [anon_sym_precipitates] = ACTIONS(95),
     [anon_sym_preserves] = ACTIONS(95),
@@ -18343,21 +18358,6 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_strong] = ACTIONS(95),
     [anon_sym_us] = ACTIONS(95),
     [anon_sym_water] = ACTIONS(95),
-    [anon_sym_active] = ACTIONS(95),
-    [anon_sym_because] = ACTIONS(95),
-    [anon_sym_order] = ACTIONS(95),
-    [anon_sym_pH] = ACTIONS(95),
-    [anon_sym_per] = ACTIONS(54),
-    [anon_sym_remainder] = ACTIONS(95),
-    [anon_sym_supplied] = ACTIONS(95),
-    [anon_sym_trace] = ACTIONS(95),
-    [anon_sym_keeps] = ACTIONS(95),
-    [anon_sym_name] = ACTIONS(95),
-    [anon_sym_allow] = ACTIONS(56),
-    [anon_sym_back] = ACTIONS(95),
-    [anon_sym_hold] = ACTIONS(95),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(95),
-    [anon_sym_titrated] = ACTIONS(95),
     [anon_sym_COLON] = ACTIONS(95),
     [anon_sym_COMMA] = ACTIONS(58),
     [anon_sym_LPAREN] = ACTIONS(60),
@@ -18377,21 +18377,12 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(37),
     [anon_sym_formula] = ACTIONS(37),
     [anon_sym_RBRACE] = ACTIONS(37),
-    [anon_sym_on] = ACTIONS(37),
-    [anon_sym_x] = ACTIONS(37),
-    [anon_sym_as] = ACTIONS(37),
-    [anon_sym_at] = ACTIONS(37),
-    [anon_sym_by] = ACTIONS(37),
-    [anon_sym_in] = ACTIONS(37),
-    [anon_sym_to] = ACTIONS(37),
-    [anon_sym_because] = ACTIONS(37),
-    [anon_sym_pH] = ACTIONS(37),
-    [anon_sym_per] = ACTIONS(37),
-    [anon_sym_note] = ACTIONS(37),
-    [anon_sym_opened] = ACTIONS(37),
-    [anon_sym_version] = ACTIONS(37),
     [anon_sym_added] = ACTIONS(37),
+    [anon_sym_as] = ACTIONS(37),
     [anon_sym_assay] = ACTIONS(37),
+    [anon_sym_at] = ACTIONS(37),
+    [anon_sym_because] = ACTIONS(37),
+    [anon_sym_by] = ACTIONS(37),
     [anon_sym_calibrated] = ACTIONS(37),
     [anon_sym_code] = ACTIONS(37),
     [anon_sym_complaint] = ACTIONS(37),
@@ -18400,8 +18391,13 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_expires] = ACTIONS(37),
     [anon_sym_filled] = ACTIONS(37),
     [anon_sym_heated] = ACTIONS(37),
+    [anon_sym_in] = ACTIONS(37),
     [anon_sym_lot] = ACTIONS(37),
+    [anon_sym_note] = ACTIONS(37),
     [anon_sym_observed] = ACTIONS(37),
+    [anon_sym_on] = ACTIONS(37),
+    [anon_sym_opened] = ACTIONS(37),
+    [anon_sym_pH] = ACTIONS(37),
     [anon_sym_reading] = ACTIONS(37),
     [anon_sym_reads] = ACTIONS(37),
     [anon_sym_rejected] = ACTIONS(37),
@@ -18412,10 +18408,14 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_sold] = ACTIONS(37),
     [anon_sym_started] = ACTIONS(37),
     [anon_sym_strip] = ACTIONS(37),
+    [anon_sym_to] = ACTIONS(37),
     [anon_sym_topped_DASHup] = ACTIONS(37),
+    [anon_sym_version] = ACTIONS(37),
     [anon_sym_waited] = ACTIONS(37),
     [anon_sym_weighed] = ACTIONS(37),
+    [anon_sym_x] = ACTIONS(37),
     [anon_sym_yield] = ACTIONS(37),
+    [anon_sym_per] = ACTIONS(37),
     [anon_sym_COLON] = ACTIONS(37),
     [anon_sym_COMMA] = ACTIONS(37),
     [anon_sym_LPAREN] = ACTIONS(37),
@@ -18466,49 +18466,64 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(99),
     [anon_sym_of] = ACTIONS(99),
     [anon_sym_RBRACE] = ACTIONS(99),
-    [anon_sym_K] = ACTIONS(99),
-    [anon_sym_above] = ACTIONS(99),
-    [anon_sym_acid] = ACTIONS(99),
-    [anon_sym_acids] = ACTIONS(99),
     [anon_sym_as] = ACTIONS(99),
     [anon_sym_at] = ACTIONS(99),
+    [anon_sym_because] = ACTIONS(99),
+    [anon_sym_by] = ACTIONS(99),
+    [anon_sym_in] = ACTIONS(99),
+    [anon_sym_pH] = ACTIONS(99),
+    [anon_sym_to] = ACTIONS(99),
+    [anon_sym_per] = ACTIONS(99),
+    [anon_sym_above] = ACTIONS(99),
+    [anon_sym_least] = ACTIONS(99),
+    [anon_sym_most] = ACTIONS(99),
+    [anon_sym_up] = ACTIONS(99),
+    [anon_sym_allow] = ACTIONS(99),
+    [anon_sym_name] = ACTIONS(99),
+    [anon_sym_active] = ACTIONS(99),
+    [anon_sym_capacity] = ACTIONS(99),
+    [anon_sym_order] = ACTIONS(99),
+    [anon_sym_remainder] = ACTIONS(99),
+    [anon_sym_source] = ACTIONS(99),
+    [anon_sym_supplied] = ACTIONS(99),
+    [anon_sym_trace] = ACTIONS(99),
+    [anon_sym_with] = ACTIONS(99),
+    [anon_sym_dissolves] = ACTIONS(99),
+    [anon_sym_keeps] = ACTIONS(99),
+    [anon_sym_back] = ACTIONS(99),
+    [anon_sym_from] = ACTIONS(99),
+    [anon_sym_hold] = ACTIONS(99),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(99),
+    [anon_sym_titrated] = ACTIONS(99),
+    [anon_sym_K] = ACTIONS(99),
+    [anon_sym_acid] = ACTIONS(99),
+    [anon_sym_acids] = ACTIONS(99),
+    [anon_sym_allergen] = ACTIONS(99),
+    [anon_sym_ampholyte] = ACTIONS(99),
     [anon_sym_base] = ACTIONS(99),
     [anon_sym_bases] = ACTIONS(99),
-    [anon_sym_by] = ACTIONS(99),
-    [anon_sym_capacity] = ACTIONS(99),
+    [anon_sym_binds] = ACTIONS(99),
+    [anon_sym_cas] = ACTIONS(99),
     [anon_sym_charge] = ACTIONS(99),
+    [anon_sym_ci] = ACTIONS(99),
+    [anon_sym_colourant] = ACTIONS(99),
+    [anon_sym_feeds] = ACTIONS(99),
+    [anon_sym_fragrance] = ACTIONS(99),
     [anon_sym_free] = ACTIONS(99),
-    [anon_sym_from] = ACTIONS(99),
+    [anon_sym_hydrolyses] = ACTIONS(99),
     [anon_sym_hydroxide] = ACTIONS(99),
-    [anon_sym_in] = ACTIONS(99),
-    [anon_sym_least] = ACTIONS(99),
+    [anon_sym_inci] = ACTIONS(99),
+    [anon_sym_ion] = ACTIONS(99),
     [anon_sym_log] = ACTIONS(99),
     [anon_sym_metals] = ACTIONS(99),
     [anon_sym_microbes] = ACTIONS(99),
-    [anon_sym_most] = ACTIONS(99),
-    [anon_sym_pKa] = ACTIONS(99),
-    [anon_sym_pKsp] = ACTIONS(99),
-    [anon_sym_source] = ACTIONS(99),
-    [anon_sym_to] = ACTIONS(99),
-    [anon_sym_up] = ACTIONS(99),
-    [anon_sym_with] = ACTIONS(99),
-    [anon_sym_allergen] = ACTIONS(99),
-    [anon_sym_ampholyte] = ACTIONS(99),
-    [anon_sym_binds] = ACTIONS(99),
-    [anon_sym_cas] = ACTIONS(99),
-    [anon_sym_ci] = ACTIONS(99),
-    [anon_sym_colourant] = ACTIONS(99),
-    [anon_sym_dissolves] = ACTIONS(99),
-    [anon_sym_feeds] = ACTIONS(99),
-    [anon_sym_fragrance] = ACTIONS(99),
-    [anon_sym_hydrolyses] = ACTIONS(99),
-    [anon_sym_inci] = ACTIONS(99),
-    [anon_sym_ion] = ACTIONS(99),
     [anon_sym_molar_DASHmass] = ACTIONS(99),
     [anon_sym_moves] = ACTIONS(99),
     [anon_sym_nano] = ACTIONS(99),
     [anon_sym_neutral] = ACTIONS(99),
     [anon_sym_oxide] = ACTIONS(99),
+    [anon_sym_pKa] = ACTIONS(99),
+    [anon_sym_pKsp] = ACTIONS(99),
     [anon_sym_phototoxic] = ACTIONS(99),
     [anon_sym_precipitates] = ACTIONS(99),
     [anon_sym_preserves] = ACTIONS(99),
@@ -18517,21 +18532,6 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_strong] = ACTIONS(99),
     [anon_sym_us] = ACTIONS(99),
     [anon_sym_water] = ACTIONS(99),
-    [anon_sym_active] = ACTIONS(99),
-    [anon_sym_because] = ACTIONS(99),
-    [anon_sym_order] = ACTIONS(99),
-    [anon_sym_pH] = ACTIONS(99),
-    [anon_sym_per] = ACTIONS(99),
-    [anon_sym_remainder] = ACTIONS(99),
-    [anon_sym_supplied] = ACTIONS(99),
-    [anon_sym_trace] = ACTIONS(99),
-    [anon_sym_keeps] = ACTIONS(99),
-    [anon_sym_name] = ACTIONS(99),
-    [anon_sym_allow] = ACTIONS(99),
-    [anon_sym_back] = ACTIONS(99),
-    [anon_sym_hold] = ACTIONS(99),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(99),
-    [anon_sym_titrated] = ACTIONS(99),
     [anon_sym_COLON] = ACTIONS(99),
     [anon_sym_COMMA] = ACTIONS(99),
     [anon_sym_LPAREN] = ACTIONS(99),
@@ -18552,49 +18552,64 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(103),
     [anon_sym_of] = ACTIONS(103),
     [anon_sym_RBRACE] = ACTIONS(103),
-    [anon_sym_K] = ACTIONS(103),
-    [anon_sym_above] = ACTIONS(103),
-    [anon_sym_acid] = ACTIONS(103),
-    [anon_sym_acids] = ACTIONS(103),
     [anon_sym_as] = ACTIONS(103),
     [anon_sym_at] = ACTIONS(103),
+    [anon_sym_because] = ACTIONS(103),
+    [anon_sym_by] = ACTIONS(103),
+    [anon_sym_in] = ACTIONS(103),
+    [anon_sym_pH] = ACTIONS(103),
+    [anon_sym_to] = ACTIONS(103),
+    [anon_sym_per] = ACTIONS(103),
+    [anon_sym_above] = ACTIONS(103),
+    [anon_sym_least] = ACTIONS(103),
+    [anon_sym_most] = ACTIONS(103),
+    [anon_sym_up] = ACTIONS(103),
+    [anon_sym_allow] = ACTIONS(103),
+    [anon_sym_name] = ACTIONS(103),
+    [anon_sym_active] = ACTIONS(103),
+    [anon_sym_capacity] = ACTIONS(103),
+    [anon_sym_order] = ACTIONS(103),
+    [anon_sym_remainder] = ACTIONS(103),
+    [anon_sym_source] = ACTIONS(103),
+    [anon_sym_supplied] = ACTIONS(103),
+    [anon_sym_trace] = ACTIONS(103),
+    [anon_sym_with] = ACTIONS(103),
+    [anon_sym_dissolves] = ACTIONS(103),
+    [anon_sym_keeps] = ACTIONS(103),
+    [anon_sym_back] = ACTIONS(103),
+    [anon_sym_from] = ACTIONS(103),
+    [anon_sym_hold] = ACTIONS(103),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(103),
+    [anon_sym_titrated] = ACTIONS(103),
+    [anon_sym_K] = ACTIONS(103),
+    [anon_sym_acid] = ACTIONS(103),
+    [anon_sym_acids] = ACTIONS(103),
+    [anon_sym_allergen] = ACTIONS(103),
+    [anon_sym_ampholyte] = ACTIONS(103),
     [anon_sym_base] = ACTIONS(103),
     [anon_sym_bases] = ACTIONS(103),
-    [anon_sym_by] = ACTIONS(103),
-    [anon_sym_capacity] = ACTIONS(103),
+    [anon_sym_binds] = ACTIONS(103),
+    [anon_sym_cas] = ACTIONS(103),
     [anon_sym_charge] = ACTIONS(103),
+    [anon_sym_ci] = ACTIONS(103),
+    [anon_sym_colourant] = ACTIONS(103),
+    [anon_sym_feeds] = ACTIONS(103),
+    [anon_sym_fragrance] = ACTIONS(103),
     [anon_sym_free] = ACTIONS(103),
-    [anon_sym_from] = ACTIONS(103),
+    [anon_sym_hydrolyses] = ACTIONS(103),
     [anon_sym_hydroxide] = ACTIONS(103),
-    [anon_sym_in] = ACTIONS(103),
-    [anon_sym_least] = ACTIONS(103),
+    [anon_sym_inci] = ACTIONS(103),
+    [anon_sym_ion] = ACTIONS(103),
     [anon_sym_log] = ACTIONS(103),
     [anon_sym_metals] = ACTIONS(103),
     [anon_sym_microbes] = ACTIONS(103),
-    [anon_sym_most] = ACTIONS(103),
-    [anon_sym_pKa] = ACTIONS(103),
-    [anon_sym_pKsp] = ACTIONS(103),
-    [anon_sym_source] = ACTIONS(103),
-    [anon_sym_to] = ACTIONS(103),
-    [anon_sym_up] = ACTIONS(103),
-    [anon_sym_with] = ACTIONS(103),
-    [anon_sym_allergen] = ACTIONS(103),
-    [anon_sym_ampholyte] = ACTIONS(103),
-    [anon_sym_binds] = ACTIONS(103),
-    [anon_sym_cas] = ACTIONS(103),
-    [anon_sym_ci] = ACTIONS(103),
-    [anon_sym_colourant] = ACTIONS(103),
-    [anon_sym_dissolves] = ACTIONS(103),
-    [anon_sym_feeds] = ACTIONS(103),
-    [anon_sym_fragrance] = ACTIONS(103),
-    [anon_sym_hydrolyses] = ACTIONS(103),
-    [anon_sym_inci] = ACTIONS(103),
-    [anon_sym_ion] = ACTIONS(103),
     [anon_sym_molar_DASHmass] = ACTIONS(103),
     [anon_sym_moves] = ACTIONS(103),
     [anon_sym_nano] = ACTIONS(103),
     [anon_sym_neutral] = ACTIONS(103),
     [anon_sym_oxide] = ACTIONS(103),
+    [anon_sym_pKa] = ACTIONS(103),
+    [anon_sym_pKsp] = ACTIONS(103),
     [anon_sym_phototoxic] = ACTIONS(103),
     [anon_sym_precipitates] = ACTIONS(103),
     [anon_sym_preserves] = ACTIONS(103),
@@ -18603,21 +18618,6 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_strong] = ACTIONS(103),
     [anon_sym_us] = ACTIONS(103),
     [anon_sym_water] = ACTIONS(103),
-    [anon_sym_active] = ACTIONS(103),
-    [anon_sym_because] = ACTIONS(103),
-    [anon_sym_order] = ACTIONS(103),
-    [anon_sym_pH] = ACTIONS(103),
-    [anon_sym_per] = ACTIONS(103),
-    [anon_sym_remainder] = ACTIONS(103),
-    [anon_sym_supplied] = ACTIONS(103),
-    [anon_sym_trace] = ACTIONS(103),
-    [anon_sym_keeps] = ACTIONS(103),
-    [anon_sym_name] = ACTIONS(103),
-    [anon_sym_allow] = ACTIONS(103),
-    [anon_sym_back] = ACTIONS(103),
-    [anon_sym_hold] = ACTIONS(103),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(103),
-    [anon_sym_titrated] = ACTIONS(103),
     [anon_sym_COLON] = ACTIONS(103),
     [anon_sym_COMMA] = ACTIONS(103),
     [anon_sym_LPAREN] = ACTIONS(103),
@@ -18638,49 +18638,64 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(43),
     [anon_sym_of] = ACTIONS(43),
     [anon_sym_RBRACE] = ACTIONS(43),
-    [anon_sym_K] = ACTIONS(43),
-    [anon_sym_above] = ACTIONS(43),
-    [anon_sym_acid] = ACTIONS(43),
-    [anon_sym_acids] = ACTIONS(43),
     [anon_sym_as] = ACTIONS(43),
     [anon_sym_at] = ACTIONS(43),
+    [anon_sym_because] = ACTIONS(43),
+    [anon_sym_by] = ACTIONS(43),
+    [anon_sym_in] = ACTIONS(43),
+    [anon_sym_pH] = ACTIONS(43),
+    [anon_sym_to] = ACTIONS(43),
+    [anon_sym_per] = ACTIONS(43),
+    [anon_sym_above] = ACTIONS(43),
+    [anon_sym_least] = ACTIONS(43),
+    [anon_sym_most] = ACTIONS(43),
+    [anon_sym_up] = ACTIONS(43),
+    [anon_sym_allow] = ACTIONS(43),
+    [anon_sym_name] = ACTIONS(43),
+    [anon_sym_active] = ACTIONS(43),
+    [anon_sym_capacity] = ACTIONS(43),
+    [anon_sym_order] = ACTIONS(43),
+    [anon_sym_remainder] = ACTIONS(43),
+    [anon_sym_source] = ACTIONS(43),
+    [anon_sym_supplied] = ACTIONS(43),
+    [anon_sym_trace] = ACTIONS(43),
+    [anon_sym_with] = ACTIONS(43),
+    [anon_sym_dissolves] = ACTIONS(43),
+    [anon_sym_keeps] = ACTIONS(43),
+    [anon_sym_back] = ACTIONS(43),
+    [anon_sym_from] = ACTIONS(43),
+    [anon_sym_hold] = ACTIONS(43),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(43),
+    [anon_sym_titrated] = ACTIONS(43),
+    [anon_sym_K] = ACTIONS(43),
+    [anon_sym_acid] = ACTIONS(43),
+    [anon_sym_acids] = ACTIONS(43),
+    [anon_sym_allergen] = ACTIONS(43),
+    [anon_sym_ampholyte] = ACTIONS(43),
     [anon_sym_base] = ACTIONS(43),
     [anon_sym_bases] = ACTIONS(43),
-    [anon_sym_by] = ACTIONS(43),
-    [anon_sym_capacity] = ACTIONS(43),
+    [anon_sym_binds] = ACTIONS(43),
+    [anon_sym_cas] = ACTIONS(43),
     [anon_sym_charge] = ACTIONS(43),
+    [anon_sym_ci] = ACTIONS(43),
+    [anon_sym_colourant] = ACTIONS(43),
+    [anon_sym_feeds] = ACTIONS(43),
+    [anon_sym_fragrance] = ACTIONS(43),
     [anon_sym_free] = ACTIONS(43),
-    [anon_sym_from] = ACTIONS(43),
+    [anon_sym_hydrolyses] = ACTIONS(43),
     [anon_sym_hydroxide] = ACTIONS(43),
-    [anon_sym_in] = ACTIONS(43),
-    [anon_sym_least] = ACTIONS(43),
+    [anon_sym_inci] = ACTIONS(43),
+    [anon_sym_ion] = ACTIONS(43),
     [anon_sym_log] = ACTIONS(43),
     [anon_sym_metals] = ACTIONS(43),
     [anon_sym_microbes] = ACTIONS(43),
-    [anon_sym_most] = ACTIONS(43),
-    [anon_sym_pKa] = ACTIONS(43),
-    [anon_sym_pKsp] = ACTIONS(43),
-    [anon_sym_source] = ACTIONS(43),
-    [anon_sym_to] = ACTIONS(43),
-    [anon_sym_up] = ACTIONS(43),
-    [anon_sym_with] = ACTIONS(43),
-    [anon_sym_allergen] = ACTIONS(43),
-    [anon_sym_ampholyte] = ACTIONS(43),
-    [anon_sym_binds] = ACTIONS(43),
-    [anon_sym_cas] = ACTIONS(43),
-    [anon_sym_ci] = ACTIONS(43),
-    [anon_sym_colourant] = ACTIONS(43),
-    [anon_sym_dissolves] = ACTIONS(43),
-    [anon_sym_feeds] = ACTIONS(43),
-    [anon_sym_fragrance] = ACTIONS(43),
-    [anon_sym_hydrolyses] = ACTIONS(43),
-    [anon_sym_inci] = ACTIONS(43),
-    [anon_sym_ion] = ACTIONS(43),
     [anon_sym_molar_DASHmass] = ACTIONS(43),
     [anon_sym_moves] = ACTIONS(43),
     [anon_sym_nano] = ACTIONS(43),
     [anon_sym_neutral] = ACTIONS(43),
     [anon_sym_oxide] = ACTIONS(43),
+    [anon_sym_pKa] = ACTIONS(43),
+    [anon_sym_pKsp] = ACTIONS(43),
     [anon_sym_phototoxic] = ACTIONS(43),
     [anon_sym_precipitates] = ACTIONS(43),
     [anon_sym_preserves] = ACTIONS(43),
@@ -18689,21 +18704,6 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_strong] = ACTIONS(43),
     [anon_sym_us] = ACTIONS(43),
     [anon_sym_water] = ACTIONS(43),
-    [anon_sym_active] = ACTIONS(43),
-    [anon_sym_because] = ACTIONS(43),
-    [anon_sym_order] = ACTIONS(43),
-    [anon_sym_pH] = ACTIONS(43),
-    [anon_sym_per] = ACTIONS(43),
-    [anon_sym_remainder] = ACTIONS(43),
-    [anon_sym_supplied] = ACTIONS(43),
-    [anon_sym_trace] = ACTIONS(43),
-    [anon_sym_keeps] = ACTIONS(43),
-    [anon_sym_name] = ACTIONS(43),
-    [anon_sym_allow] = ACTIONS(43),
-    [anon_sym_back] = ACTIONS(43),
-    [anon_sym_hold] = ACTIONS(43),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(43),
-    [anon_sym_titrated] = ACTIONS(43),
     [anon_sym_COLON] = ACTIONS(43),
     [anon_sym_COMMA] = ACTIONS(43),
     [anon_sym_LPAREN] = ACTIONS(43),
@@ -18723,49 +18723,64 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(110),
     [anon_sym_of] = ACTIONS(110),
     [anon_sym_RBRACE] = ACTIONS(110),
-    [anon_sym_K] = ACTIONS(110),
-    [anon_sym_above] = ACTIONS(110),
-    [anon_sym_acid] = ACTIONS(110),
-    [anon_sym_acids] = ACTIONS(110),
     [anon_sym_as] = ACTIONS(110),
     [anon_sym_at] = ACTIONS(110),
+    [anon_sym_because] = ACTIONS(110),
+    [anon_sym_by] = ACTIONS(110),
+    [anon_sym_in] = ACTIONS(110),
+    [anon_sym_pH] = ACTIONS(110),
+    [anon_sym_to] = ACTIONS(110),
+    [anon_sym_per] = ACTIONS(110),
+    [anon_sym_above] = ACTIONS(110),
+    [anon_sym_least] = ACTIONS(110),
+    [anon_sym_most] = ACTIONS(110),
+    [anon_sym_up] = ACTIONS(110),
+    [anon_sym_allow] = ACTIONS(110),
+    [anon_sym_name] = ACTIONS(110),
+    [anon_sym_active] = ACTIONS(110),
+    [anon_sym_capacity] = ACTIONS(110),
+    [anon_sym_order] = ACTIONS(110),
+    [anon_sym_remainder] = ACTIONS(110),
+    [anon_sym_source] = ACTIONS(110),
+    [anon_sym_supplied] = ACTIONS(110),
+    [anon_sym_trace] = ACTIONS(110),
+    [anon_sym_with] = ACTIONS(110),
+    [anon_sym_dissolves] = ACTIONS(110),
+    [anon_sym_keeps] = ACTIONS(110),
+    [anon_sym_back] = ACTIONS(110),
+    [anon_sym_from] = ACTIONS(110),
+    [anon_sym_hold] = ACTIONS(110),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(110),
+    [anon_sym_titrated] = ACTIONS(110),
+    [anon_sym_K] = ACTIONS(110),
+    [anon_sym_acid] = ACTIONS(110),
+    [anon_sym_acids] = ACTIONS(110),
+    [anon_sym_allergen] = ACTIONS(110),
+    [anon_sym_ampholyte] = ACTIONS(110),
     [anon_sym_base] = ACTIONS(110),
     [anon_sym_bases] = ACTIONS(110),
-    [anon_sym_by] = ACTIONS(110),
-    [anon_sym_capacity] = ACTIONS(110),
+    [anon_sym_binds] = ACTIONS(110),
+    [anon_sym_cas] = ACTIONS(110),
     [anon_sym_charge] = ACTIONS(110),
+    [anon_sym_ci] = ACTIONS(110),
+    [anon_sym_colourant] = ACTIONS(110),
+    [anon_sym_feeds] = ACTIONS(110),
+    [anon_sym_fragrance] = ACTIONS(110),
     [anon_sym_free] = ACTIONS(110),
-    [anon_sym_from] = ACTIONS(110),
+    [anon_sym_hydrolyses] = ACTIONS(110),
     [anon_sym_hydroxide] = ACTIONS(110),
-    [anon_sym_in] = ACTIONS(110),
-    [anon_sym_least] = ACTIONS(110),
+    [anon_sym_inci] = ACTIONS(110),
+    [anon_sym_ion] = ACTIONS(110),
     [anon_sym_log] = ACTIONS(110),
     [anon_sym_metals] = ACTIONS(110),
     [anon_sym_microbes] = ACTIONS(110),
-    [anon_sym_most] = ACTIONS(110),
-    [anon_sym_pKa] = ACTIONS(110),
-    [anon_sym_pKsp] = ACTIONS(110),
-    [anon_sym_source] = ACTIONS(110),
-    [anon_sym_to] = ACTIONS(110),
-    [anon_sym_up] = ACTIONS(110),
-    [anon_sym_with] = ACTIONS(110),
-    [anon_sym_allergen] = ACTIONS(110),
-    [anon_sym_ampholyte] = ACTIONS(110),
-    [anon_sym_binds] = ACTIONS(110),
-    [anon_sym_cas] = ACTIONS(110),
-    [anon_sym_ci] = ACTIONS(110),
-    [anon_sym_colourant] = ACTIONS(110),
-    [anon_sym_dissolves] = ACTIONS(110),
-    [anon_sym_feeds] = ACTIONS(110),
-    [anon_sym_fragrance] = ACTIONS(110),
-    [anon_sym_hydrolyses] = ACTIONS(110),
-    [anon_sym_inci] = ACTIONS(110),
-    [anon_sym_ion] = ACTIONS(110),
     [anon_sym_molar_DASHmass] = ACTIONS(110),
     [anon_sym_moves] = ACTIONS(110),
     [anon_sym_nano] = ACTIONS(110),
     [anon_sym_neutral] = ACTIONS(110),
     [anon_sym_oxide] = ACTIONS(110),
+    [anon_sym_pKa] = ACTIONS(110),
+    [anon_sym_pKsp] = ACTIONS(110),
     [anon_sym_phototoxic] = ACTIONS(110),
     [anon_sym_precipitates] = ACTIONS(110),
     [anon_sym_preserves] = ACTIONS(110),
@@ -18774,21 +18789,6 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_strong] = ACTIONS(110),
     [anon_sym_us] = ACTIONS(110),
     [anon_sym_water] = ACTIONS(110),
-    [anon_sym_active] = ACTIONS(110),
-    [anon_sym_because] = ACTIONS(110),
-    [anon_sym_order] = ACTIONS(110),
-    [anon_sym_pH] = ACTIONS(110),
-    [anon_sym_per] = ACTIONS(110),
-    [anon_sym_remainder] = ACTIONS(110),
-    [anon_sym_supplied] = ACTIONS(110),
-    [anon_sym_trace] = ACTIONS(110),
-    [anon_sym_keeps] = ACTIONS(110),
-    [anon_sym_name] = ACTIONS(110),
-    [anon_sym_allow] = ACTIONS(110),
-    [anon_sym_back] = ACTIONS(110),
-    [anon_sym_hold] = ACTIONS(110),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(110),
-    [anon_sym_titrated] = ACTIONS(110),
     [anon_sym_COLON] = ACTIONS(110),
     [anon_sym_COMMA] = ACTIONS(110),
     [anon_sym_LPAREN] = ACTIONS(110),
@@ -18808,49 +18808,64 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(112),
     [anon_sym_of] = ACTIONS(112),
     [anon_sym_RBRACE] = ACTIONS(112),
-    [anon_sym_K] = ACTIONS(112),
-    [anon_sym_above] = ACTIONS(112),
-    [anon_sym_acid] = ACTIONS(112),
-    [anon_sym_acids] = ACTIONS(112),
     [anon_sym_as] = ACTIONS(112),
     [anon_sym_at] = ACTIONS(112),
+    [anon_sym_because] = ACTIONS(112),
+    [anon_sym_by] = ACTIONS(112),
+    [anon_sym_in] = ACTIONS(112),
+    [anon_sym_pH] = ACTIONS(112),
+    [anon_sym_to] = ACTIONS(112),
+    [anon_sym_per] = ACTIONS(112),
+    [anon_sym_above] = ACTIONS(112),
+    [anon_sym_least] = ACTIONS(112),
+    [anon_sym_most] = ACTIONS(112),
+    [anon_sym_up] = ACTIONS(112),
+    [anon_sym_allow] = ACTIONS(112),
+    [anon_sym_name] = ACTIONS(112),
+    [anon_sym_active] = ACTIONS(112),
+    [anon_sym_capacity] = ACTIONS(112),
+    [anon_sym_order] = ACTIONS(112),
+    [anon_sym_remainder] = ACTIONS(112),
+    [anon_sym_source] = ACTIONS(112),
+    [anon_sym_supplied] = ACTIONS(112),
+    [anon_sym_trace] = ACTIONS(112),
+    [anon_sym_with] = ACTIONS(112),
+    [anon_sym_dissolves] = ACTIONS(112),
+    [anon_sym_keeps] = ACTIONS(112),
+    [anon_sym_back] = ACTIONS(112),
+    [anon_sym_from] = ACTIONS(112),
+    [anon_sym_hold] = ACTIONS(112),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(112),
+    [anon_sym_titrated] = ACTIONS(112),
+    [anon_sym_K] = ACTIONS(112),
+    [anon_sym_acid] = ACTIONS(112),
+    [anon_sym_acids] = ACTIONS(112),
+    [anon_sym_allergen] = ACTIONS(112),
+    [anon_sym_ampholyte] = ACTIONS(112),
     [anon_sym_base] = ACTIONS(112),
     [anon_sym_bases] = ACTIONS(112),
-    [anon_sym_by] = ACTIONS(112),
-    [anon_sym_capacity] = ACTIONS(112),
+    [anon_sym_binds] = ACTIONS(112),
+    [anon_sym_cas] = ACTIONS(112),
     [anon_sym_charge] = ACTIONS(112),
+    [anon_sym_ci] = ACTIONS(112),
+    [anon_sym_colourant] = ACTIONS(112),
+    [anon_sym_feeds] = ACTIONS(112),
+    [anon_sym_fragrance] = ACTIONS(112),
     [anon_sym_free] = ACTIONS(112),
-    [anon_sym_from] = ACTIONS(112),
+    [anon_sym_hydrolyses] = ACTIONS(112),
     [anon_sym_hydroxide] = ACTIONS(112),
-    [anon_sym_in] = ACTIONS(112),
-    [anon_sym_least] = ACTIONS(112),
+    [anon_sym_inci] = ACTIONS(112),
+    [anon_sym_ion] = ACTIONS(112),
     [anon_sym_log] = ACTIONS(112),
     [anon_sym_metals] = ACTIONS(112),
     [anon_sym_microbes] = ACTIONS(112),
-    [anon_sym_most] = ACTIONS(112),
-    [anon_sym_pKa] = ACTIONS(112),
-    [anon_sym_pKsp] = ACTIONS(112),
-    [anon_sym_source] = ACTIONS(112),
-    [anon_sym_to] = ACTIONS(112),
-    [anon_sym_up] = ACTIONS(112),
-    [anon_sym_with] = ACTIONS(112),
-    [anon_sym_allergen] = ACTIONS(112),
-    [anon_sym_ampholyte] = ACTIONS(112),
-    [anon_sym_binds] = ACTIONS(112),
-    [anon_sym_cas] = ACTIONS(112),
-    [anon_sym_ci] = ACTIONS(112),
-    [anon_sym_colourant] = ACTIONS(112),
-    [anon_sym_dissolves] = ACTIONS(112),
-    [anon_sym_feeds] = ACTIONS(112),
-    [anon_sym_fragrance] = ACTIONS(112),
-    [anon_sym_hydrolyses] = ACTIONS(112),
-    [anon_sym_inci] = ACTIONS(112),
-    [anon_sym_ion] = ACTIONS(112),
     [anon_sym_molar_DASHmass] = ACTIONS(112),
     [anon_sym_moves] = ACTIONS(112),
     [anon_sym_nano] = ACTIONS(112),
     [anon_sym_neutral] = ACTIONS(112),
     [anon_sym_oxide] = ACTIONS(112),
+    [anon_sym_pKa] = ACTIONS(112),
+    [anon_sym_pKsp] = ACTIONS(112),
     [anon_sym_phototoxic] = ACTIONS(112),
     [anon_sym_precipitates] = ACTIONS(112),
     [anon_sym_preserves] = ACTIONS(112),
@@ -18859,21 +18874,6 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_strong] = ACTIONS(112),
     [anon_sym_us] = ACTIONS(112),
     [anon_sym_water] = ACTIONS(112),
-    [anon_sym_active] = ACTIONS(112),
-    [anon_sym_because] = ACTIONS(112),
-    [anon_sym_order] = ACTIONS(112),
-    [anon_sym_pH] = ACTIONS(112),
-    [anon_sym_per] = ACTIONS(112),
-    [anon_sym_remainder] = ACTIONS(112),
-    [anon_sym_supplied] = ACTIONS(112),
-    [anon_sym_trace] = ACTIONS(112),
-    [anon_sym_keeps] = ACTIONS(112),
-    [anon_sym_name] = ACTIONS(112),
-    [anon_sym_allow] = ACTIONS(112),
-    [anon_sym_back] = ACTIONS(112),
-    [anon_sym_hold] = ACTIONS(112),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(112),
-    [anon_sym_titrated] = ACTIONS(112),
     [anon_sym_COLON] = ACTIONS(112),
     [anon_sym_COMMA] = ACTIONS(112),
     [anon_sym_LPAREN] = ACTIONS(112),
@@ -18893,49 +18893,64 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(114),
     [anon_sym_of] = ACTIONS(114),
     [anon_sym_RBRACE] = ACTIONS(114),
-    [anon_sym_K] = ACTIONS(114),
-    [anon_sym_above] = ACTIONS(114),
-    [anon_sym_acid] = ACTIONS(114),
-    [anon_sym_acids] = ACTIONS(114),
     [anon_sym_as] = ACTIONS(114),
     [anon_sym_at] = ACTIONS(114),
+    [anon_sym_because] = ACTIONS(114),
+    [anon_sym_by] = ACTIONS(114),
+    [anon_sym_in] = ACTIONS(114),
+    [anon_sym_pH] = ACTIONS(114),
+    [anon_sym_to] = ACTIONS(114),
+    [anon_sym_per] = ACTIONS(114),
+    [anon_sym_above] = ACTIONS(114),
+    [anon_sym_least] = ACTIONS(114),
+    [anon_sym_most] = ACTIONS(114),
+    [anon_sym_up] = ACTIONS(114),
+    [anon_sym_allow] = ACTIONS(114),
+    [anon_sym_name] = ACTIONS(114),
+    [anon_sym_active] = ACTIONS(114),
+    [anon_sym_capacity] = ACTIONS(114),
+    [anon_sym_order] = ACTIONS(114),
+    [anon_sym_remainder] = ACTIONS(114),
+    [anon_sym_source] = ACTIONS(114),
+    [anon_sym_supplied] = ACTIONS(114),
+    [anon_sym_trace] = ACTIONS(114),
+    [anon_sym_with] = ACTIONS(114),
+    [anon_sym_dissolves] = ACTIONS(114),
+    [anon_sym_keeps] = ACTIONS(114),
+    [anon_sym_back] = ACTIONS(114),
+    [anon_sym_from] = ACTIONS(114),
+    [anon_sym_hold] = ACTIONS(114),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(114),
+    [anon_sym_titrated] = ACTIONS(114),
+    [anon_sym_K] = ACTIONS(114),
+    [anon_sym_acid] = ACTIONS(114),
+    [anon_sym_acids] = ACTIONS(114),
+    [anon_sym_allergen] = ACTIONS(114),
+    [anon_sym_ampholyte] = ACTIONS(114),
     [anon_sym_base] = ACTIONS(114),
     [anon_sym_bases] = ACTIONS(114),
-    [anon_sym_by] = ACTIONS(114),
-    [anon_sym_capacity] = ACTIONS(114),
+    [anon_sym_binds] = ACTIONS(114),
+    [anon_sym_cas] = ACTIONS(114),
     [anon_sym_charge] = ACTIONS(114),
+    [anon_sym_ci] = ACTIONS(114),
+    [anon_sym_colourant] = ACTIONS(114),
+    [anon_sym_feeds] = ACTIONS(114),
+    [anon_sym_fragrance] = ACTIONS(114),
     [anon_sym_free] = ACTIONS(114),
-    [anon_sym_from] = ACTIONS(114),
+    [anon_sym_hydrolyses] = ACTIONS(114),
     [anon_sym_hydroxide] = ACTIONS(114),
-    [anon_sym_in] = ACTIONS(114),
-    [anon_sym_least] = ACTIONS(114),
+    [anon_sym_inci] = ACTIONS(114),
+    [anon_sym_ion] = ACTIONS(114),
     [anon_sym_log] = ACTIONS(114),
     [anon_sym_metals] = ACTIONS(114),
     [anon_sym_microbes] = ACTIONS(114),
-    [anon_sym_most] = ACTIONS(114),
-    [anon_sym_pKa] = ACTIONS(114),
-    [anon_sym_pKsp] = ACTIONS(114),
-    [anon_sym_source] = ACTIONS(114),
-    [anon_sym_to] = ACTIONS(114),
-    [anon_sym_up] = ACTIONS(114),
-    [anon_sym_with] = ACTIONS(114),
-    [anon_sym_allergen] = ACTIONS(114),
-    [anon_sym_ampholyte] = ACTIONS(114),
-    [anon_sym_binds] = ACTIONS(114),
-    [anon_sym_cas] = ACTIONS(114),
-    [anon_sym_ci] = ACTIONS(114),
-    [anon_sym_colourant] = ACTIONS(114),
-    [anon_sym_dissolves] = ACTIONS(114),
-    [anon_sym_feeds] = ACTIONS(114),
-    [anon_sym_fragrance] = ACTIONS(114),
-    [anon_sym_hydrolyses] = ACTIONS(114),
-    [anon_sym_inci] = ACTIONS(114),
-    [anon_sym_ion] = ACTIONS(114),
     [anon_sym_molar_DASHmass] = ACTIONS(114),
     [anon_sym_moves] = ACTIONS(114),
     [anon_sym_nano] = ACTIONS(114),
     [anon_sym_neutral] = ACTIONS(114),
     [anon_sym_oxide] = ACTIONS(114),
+    [anon_sym_pKa] = ACTIONS(114),
+    [anon_sym_pKsp] = ACTIONS(114),
     [anon_sym_phototoxic] = ACTIONS(114),
     [anon_sym_precipitates] = ACTIONS(114),
     [anon_sym_preserves] = ACTIONS(114),
@@ -18944,21 +18959,6 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_strong] = ACTIONS(114),
     [anon_sym_us] = ACTIONS(114),
     [anon_sym_water] = ACTIONS(114),
-    [anon_sym_active] = ACTIONS(114),
-    [anon_sym_because] = ACTIONS(114),
-    [anon_sym_order] = ACTIONS(114),
-    [anon_sym_pH] = ACTIONS(114),
-    [anon_sym_per] = ACTIONS(114),
-    [anon_sym_remainder] = ACTIONS(114),
-    [anon_sym_supplied] = ACTIONS(114),
-    [anon_sym_trace] = ACTIONS(114),
-    [anon_sym_keeps] = ACTIONS(114),
-    [anon_sym_name] = ACTIONS(114),
-    [anon_sym_allow] = ACTIONS(114),
-    [anon_sym_back] = ACTIONS(114),
-    [anon_sym_hold] = ACTIONS(114),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(114),
-    [anon_sym_titrated] = ACTIONS(114),
     [anon_sym_COLON] = ACTIONS(114),
     [anon_sym_COMMA] = ACTIONS(114),
     [anon_sym_LPAREN] = ACTIONS(114),
@@ -18978,49 +18978,64 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(116),
     [anon_sym_of] = ACTIONS(116),
     [anon_sym_RBRACE] = ACTIONS(116),
-    [anon_sym_K] = ACTIONS(116),
-    [anon_sym_above] = ACTIONS(116),
-    [anon_sym_acid] = ACTIONS(116),
-    [anon_sym_acids] = ACTIONS(116),
     [anon_sym_as] = ACTIONS(116),
     [anon_sym_at] = ACTIONS(116),
+    [anon_sym_because] = ACTIONS(116),
+    [anon_sym_by] = ACTIONS(116),
+    [anon_sym_in] = ACTIONS(116),
+    [anon_sym_pH] = ACTIONS(116),
+    [anon_sym_to] = ACTIONS(116),
+    [anon_sym_per] = ACTIONS(116),
+    [anon_sym_above] = ACTIONS(116),
+    [anon_sym_least] = ACTIONS(116),
+    [anon_sym_most] = ACTIONS(116),
+    [anon_sym_up] = ACTIONS(116),
+    [anon_sym_allow] = ACTIONS(116),
+    [anon_sym_name] = ACTIONS(116),
+    [anon_sym_active] = ACTIONS(116),
+    [anon_sym_capacity] = ACTIONS(116),
+    [anon_sym_order] = ACTIONS(116),
+    [anon_sym_remainder] = ACTIONS(116),
+    [anon_sym_source] = ACTIONS(116),
+    [anon_sym_supplied] = ACTIONS(116),
+    [anon_sym_trace] = ACTIONS(116),
+    [anon_sym_with] = ACTIONS(116),
+    [anon_sym_dissolves] = ACTIONS(116),
+    [anon_sym_keeps] = ACTIONS(116),
+    [anon_sym_back] = ACTIONS(116),
+    [anon_sym_from] = ACTIONS(116),
+    [anon_sym_hold] = ACTIONS(116),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(116),
+    [anon_sym_titrated] = ACTIONS(116),
+    [anon_sym_K] = ACTIONS(116),
+    [anon_sym_acid] = ACTIONS(116),
+    [anon_sym_acids] = ACTIONS(116),
+    [anon_sym_allergen] = ACTIONS(116),
+    [anon_sym_ampholyte] = ACTIONS(116),
     [anon_sym_base] = ACTIONS(116),
     [anon_sym_bases] = ACTIONS(116),
-    [anon_sym_by] = ACTIONS(116),
-    [anon_sym_capacity] = ACTIONS(116),
+    [anon_sym_binds] = ACTIONS(116),
+    [anon_sym_cas] = ACTIONS(116),
     [anon_sym_charge] = ACTIONS(116),
+    [anon_sym_ci] = ACTIONS(116),
+    [anon_sym_colourant] = ACTIONS(116),
+    [anon_sym_feeds] = ACTIONS(116),
+    [anon_sym_fragrance] = ACTIONS(116),
     [anon_sym_free] = ACTIONS(116),
-    [anon_sym_from] = ACTIONS(116),
+    [anon_sym_hydrolyses] = ACTIONS(116),
     [anon_sym_hydroxide] = ACTIONS(116),
-    [anon_sym_in] = ACTIONS(116),
-    [anon_sym_least] = ACTIONS(116),
+    [anon_sym_inci] = ACTIONS(116),
+    [anon_sym_ion] = ACTIONS(116),
     [anon_sym_log] = ACTIONS(116),
     [anon_sym_metals] = ACTIONS(116),
     [anon_sym_microbes] = ACTIONS(116),
-    [anon_sym_most] = ACTIONS(116),
-    [anon_sym_pKa] = ACTIONS(116),
-    [anon_sym_pKsp] = ACTIONS(116),
-    [anon_sym_source] = ACTIONS(116),
-    [anon_sym_to] = ACTIONS(116),
-    [anon_sym_up] = ACTIONS(116),
-    [anon_sym_with] = ACTIONS(116),
-    [anon_sym_allergen] = ACTIONS(116),
-    [anon_sym_ampholyte] = ACTIONS(116),
-    [anon_sym_binds] = ACTIONS(116),
-    [anon_sym_cas] = ACTIONS(116),
-    [anon_sym_ci] = ACTIONS(116),
-    [anon_sym_colourant] = ACTIONS(116),
-    [anon_sym_dissolves] = ACTIONS(116),
-    [anon_sym_feeds] = ACTIONS(116),
-    [anon_sym_fragrance] = ACTIONS(116),
-    [anon_sym_hydrolyses] = ACTIONS(116),
-    [anon_sym_inci] = ACTIONS(116),
-    [anon_sym_ion] = ACTIONS(116),
     [anon_sym_molar_DASHmass] = ACTIONS(116),
     [anon_sym_moves] = ACTIONS(116),
     [anon_sym_nano] = ACTIONS(116),
     [anon_sym_neutral] = ACTIONS(116),
     [anon_sym_oxide] = ACTIONS(116),
+    [anon_sym_pKa] = ACTIONS(116),
+    [anon_sym_pKsp] = ACTIONS(116),
     [anon_sym_phototoxic] = ACTIONS(116),
     [anon_sym_precipitates] = ACTIONS(116),
     [anon_sym_preserves] = ACTIONS(116),
@@ -19029,21 +19044,6 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_strong] = ACTIONS(116),
     [anon_sym_us] = ACTIONS(116),
     [anon_sym_water] = ACTIONS(116),
-    [anon_sym_active] = ACTIONS(116),
-    [anon_sym_because] = ACTIONS(116),
-    [anon_sym_order] = ACTIONS(116),
-    [anon_sym_pH] = ACTIONS(116),
-    [anon_sym_per] = ACTIONS(116),
-    [anon_sym_remainder] = ACTIONS(116),
-    [anon_sym_supplied] = ACTIONS(116),
-    [anon_sym_trace] = ACTIONS(116),
-    [anon_sym_keeps] = ACTIONS(116),
-    [anon_sym_name] = ACTIONS(116),
-    [anon_sym_allow] = ACTIONS(116),
-    [anon_sym_back] = ACTIONS(116),
-    [anon_sym_hold] = ACTIONS(116),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(116),
-    [anon_sym_titrated] = ACTIONS(116),
     [anon_sym_COLON] = ACTIONS(116),
     [anon_sym_COMMA] = ACTIONS(116),
     [anon_sym_LPAREN] = ACTIONS(116),
@@ -19063,49 +19063,64 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(118),
     [anon_sym_of] = ACTIONS(118),
     [anon_sym_RBRACE] = ACTIONS(118),
-    [anon_sym_K] = ACTIONS(118),
-    [anon_sym_above] = ACTIONS(118),
-    [anon_sym_acid] = ACTIONS(118),
-    [anon_sym_acids] = ACTIONS(118),
     [anon_sym_as] = ACTIONS(118),
     [anon_sym_at] = ACTIONS(118),
+    [anon_sym_because] = ACTIONS(118),
+    [anon_sym_by] = ACTIONS(118),
+    [anon_sym_in] = ACTIONS(118),
+    [anon_sym_pH] = ACTIONS(118),
+    [anon_sym_to] = ACTIONS(118),
+    [anon_sym_per] = ACTIONS(118),
+    [anon_sym_above] = ACTIONS(118),
+    [anon_sym_least] = ACTIONS(118),
+    [anon_sym_most] = ACTIONS(118),
+    [anon_sym_up] = ACTIONS(118),
+    [anon_sym_allow] = ACTIONS(118),
+    [anon_sym_name] = ACTIONS(118),
+    [anon_sym_active] = ACTIONS(118),
+    [anon_sym_capacity] = ACTIONS(118),
+    [anon_sym_order] = ACTIONS(118),
+    [anon_sym_remainder] = ACTIONS(118),
+    [anon_sym_source] = ACTIONS(118),
+    [anon_sym_supplied] = ACTIONS(118),
+    [anon_sym_trace] = ACTIONS(118),
+    [anon_sym_with] = ACTIONS(118),
+    [anon_sym_dissolves] = ACTIONS(118),
+    [anon_sym_keeps] = ACTIONS(118),
+    [anon_sym_back] = ACTIONS(118),
+    [anon_sym_from] = ACTIONS(118),
+    [anon_sym_hold] = ACTIONS(118),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(118),
+    [anon_sym_titrated] = ACTIONS(118),
+    [anon_sym_K] = ACTIONS(118),
+    [anon_sym_acid] = ACTIONS(118),
+    [anon_sym_acids] = ACTIONS(118),
+    [anon_sym_allergen] = ACTIONS(118),
+    [anon_sym_ampholyte] = ACTIONS(118),
     [anon_sym_base] = ACTIONS(118),
     [anon_sym_bases] = ACTIONS(118),
-    [anon_sym_by] = ACTIONS(118),
-    [anon_sym_capacity] = ACTIONS(118),
+    [anon_sym_binds] = ACTIONS(118),
+    [anon_sym_cas] = ACTIONS(118),
     [anon_sym_charge] = ACTIONS(118),
+    [anon_sym_ci] = ACTIONS(118),
+    [anon_sym_colourant] = ACTIONS(118),
+    [anon_sym_feeds] = ACTIONS(118),
+    [anon_sym_fragrance] = ACTIONS(118),
     [anon_sym_free] = ACTIONS(118),
-    [anon_sym_from] = ACTIONS(118),
+    [anon_sym_hydrolyses] = ACTIONS(118),
     [anon_sym_hydroxide] = ACTIONS(118),
-    [anon_sym_in] = ACTIONS(118),
-    [anon_sym_least] = ACTIONS(118),
+    [anon_sym_inci] = ACTIONS(118),
+    [anon_sym_ion] = ACTIONS(118),
     [anon_sym_log] = ACTIONS(118),
     [anon_sym_metals] = ACTIONS(118),
     [anon_sym_microbes] = ACTIONS(118),
-    [anon_sym_most] = ACTIONS(118),
-    [anon_sym_pKa] = ACTIONS(118),
-    [anon_sym_pKsp] = ACTIONS(118),
-    [anon_sym_source] = ACTIONS(118),
-    [anon_sym_to] = ACTIONS(118),
-    [anon_sym_up] = ACTIONS(118),
-    [anon_sym_with] = ACTIONS(118),
-    [anon_sym_allergen] = ACTIONS(118),
-    [anon_sym_ampholyte] = ACTIONS(118),
-    [anon_sym_binds] = ACTIONS(118),
-    [anon_sym_cas] = ACTIONS(118),
-    [anon_sym_ci] = ACTIONS(118),
-    [anon_sym_colourant] = ACTIONS(118),
-    [anon_sym_dissolves] = ACTIONS(118),
-    [anon_sym_feeds] = ACTIONS(118),
-    [anon_sym_fragrance] = ACTIONS(118),
-    [anon_sym_hydrolyses] = ACTIONS(118),
-    [anon_sym_inci] = ACTIONS(118),
-    [anon_sym_ion] = ACTIONS(118),
     [anon_sym_molar_DASHmass] = ACTIONS(118),
     [anon_sym_moves] = ACTIONS(118),
     [anon_sym_nano] = ACTIONS(118),
     [anon_sym_neutral] = ACTIONS(118),
     [anon_sym_oxide] = ACTIONS(118),
+    [anon_sym_pKa] = ACTIONS(118),
+    [anon_sym_pKsp] = ACTIONS(118),
     [anon_sym_phototoxic] = ACTIONS(118),
     [anon_sym_precipitates] = ACTIONS(118),
     [anon_sym_preserves] = ACTIONS(118),
@@ -19114,21 +19129,6 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_strong] = ACTIONS(118),
     [anon_sym_us] = ACTIONS(118),
     [anon_sym_water] = ACTIONS(118),
-    [anon_sym_active] = ACTIONS(118),
-    [anon_sym_because] = ACTIONS(118),
-    [anon_sym_order] = ACTIONS(118),
-    [anon_sym_pH] = ACTIONS(118),
-    [anon_sym_per] = ACTIONS(118),
-    [anon_sym_remainder] = ACTIONS(118),
-    [anon_sym_supplied] = ACTIONS(118),
-    [anon_sym_trace] = ACTIONS(118),
-    [anon_sym_keeps] = ACTIONS(118),
-    [anon_sym_name] = ACTIONS(118),
-    [anon_sym_allow] = ACTIONS(118),
-    [anon_sym_back] = ACTIONS(118),
-    [anon_sym_hold] = ACTIONS(118),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(118),
-    [anon_sym_titrated] = ACTIONS(118),
     [anon_sym_COLON] = ACTIONS(118),
     [anon_sym_COMMA] = ACTIONS(118),
     [anon_sym_LPAREN] = ACTIONS(118),
@@ -19148,49 +19148,64 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(120),
     [anon_sym_of] = ACTIONS(120),
     [anon_sym_RBRACE] = ACTIONS(120),
-    [anon_sym_K] = ACTIONS(120),
-    [anon_sym_above] = ACTIONS(120),
-    [anon_sym_acid] = ACTIONS(120),
-    [anon_sym_acids] = ACTIONS(120),
     [anon_sym_as] = ACTIONS(120),
     [anon_sym_at] = ACTIONS(120),
+    [anon_sym_because] = ACTIONS(120),
+    [anon_sym_by] = ACTIONS(120),
+    [anon_sym_in] = ACTIONS(120),
+    [anon_sym_pH] = ACTIONS(120),
+    [anon_sym_to] = ACTIONS(120),
+    [anon_sym_per] = ACTIONS(120),
+    [anon_sym_above] = ACTIONS(120),
+    [anon_sym_least] = ACTIONS(120),
+    [anon_sym_most] = ACTIONS(120),
+    [anon_sym_up] = ACTIONS(120),
+    [anon_sym_allow] = ACTIONS(120),
+    [anon_sym_name] = ACTIONS(120),
+    [anon_sym_active] = ACTIONS(120),
+    [anon_sym_capacity] = ACTIONS(120),
+    [anon_sym_order] = ACTIONS(120),
+    [anon_sym_remainder] = ACTIONS(120),
+    [anon_sym_source] = ACTIONS(120),
+    [anon_sym_supplied] = ACTIONS(120),
+    [anon_sym_trace] = ACTIONS(120),
+    [anon_sym_with] = ACTIONS(120),
+    [anon_sym_dissolves] = ACTIONS(120),
+    [anon_sym_keeps] = ACTIONS(120),
+    [anon_sym_back] = ACTIONS(120),
+    [anon_sym_from] = ACTIONS(120),
+    [anon_sym_hold] = ACTIONS(120),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(120),
+    [anon_sym_titrated] = ACTIONS(120),
+    [anon_sym_K] = ACTIONS(120),
+    [anon_sym_acid] = ACTIONS(120),
+    [anon_sym_acids] = ACTIONS(120),
+    [anon_sym_allergen] = ACTIONS(120),
+    [anon_sym_ampholyte] = ACTIONS(120),
     [anon_sym_base] = ACTIONS(120),
     [anon_sym_bases] = ACTIONS(120),
-    [anon_sym_by] = ACTIONS(120),
-    [anon_sym_capacity] = ACTIONS(120),
+    [anon_sym_binds] = ACTIONS(120),
+    [anon_sym_cas] = ACTIONS(120),
     [anon_sym_charge] = ACTIONS(120),
+    [anon_sym_ci] = ACTIONS(120),
+    [anon_sym_colourant] = ACTIONS(120),
+    [anon_sym_feeds] = ACTIONS(120),
+    [anon_sym_fragrance] = ACTIONS(120),
     [anon_sym_free] = ACTIONS(120),
-    [anon_sym_from] = ACTIONS(120),
+    [anon_sym_hydrolyses] = ACTIONS(120),
     [anon_sym_hydroxide] = ACTIONS(120),
-    [anon_sym_in] = ACTIONS(120),
-    [anon_sym_least] = ACTIONS(120),
+    [anon_sym_inci] = ACTIONS(120),
+    [anon_sym_ion] = ACTIONS(120),
     [anon_sym_log] = ACTIONS(120),
     [anon_sym_metals] = ACTIONS(120),
     [anon_sym_microbes] = ACTIONS(120),
-    [anon_sym_most] = ACTIONS(120),
-    [anon_sym_pKa] = ACTIONS(120),
-    [anon_sym_pKsp] = ACTIONS(120),
-    [anon_sym_source] = ACTIONS(120),
-    [anon_sym_to] = ACTIONS(120),
-    [anon_sym_up] = ACTIONS(120),
-    [anon_sym_with] = ACTIONS(120),
-    [anon_sym_allergen] = ACTIONS(120),
-    [anon_sym_ampholyte] = ACTIONS(120),
-    [anon_sym_binds] = ACTIONS(120),
-    [anon_sym_cas] = ACTIONS(120),
-    [anon_sym_ci] = ACTIONS(120),
-    [anon_sym_colourant] = ACTIONS(120),
-    [anon_sym_dissolves] = ACTIONS(120),
-    [anon_sym_feeds] = ACTIONS(120),
-    [anon_sym_fragrance] = ACTIONS(120),
-    [anon_sym_hydrolyses] = ACTIONS(120),
-    [anon_sym_inci] = ACTIONS(120),
-    [anon_sym_ion] = ACTIONS(120),
     [anon_sym_molar_DASHmass] = ACTIONS(120),
     [anon_sym_moves] = ACTIONS(120),
     [anon_sym_nano] = ACTIONS(120),
     [anon_sym_neutral] = ACTIONS(120),
     [anon_sym_oxide] = ACTIONS(120),
+    [anon_sym_pKa] = ACTIONS(120),
+    [anon_sym_pKsp] = ACTIONS(120),
     [anon_sym_phototoxic] = ACTIONS(120),
     [anon_sym_precipitates] = ACTIONS(120),
     [anon_sym_preserves] = ACTIONS(120),
@@ -19199,21 +19214,6 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_strong] = ACTIONS(120),
     [anon_sym_us] = ACTIONS(120),
     [anon_sym_water] = ACTIONS(120),
-    [anon_sym_active] = ACTIONS(120),
-    [anon_sym_because] = ACTIONS(120),
-    [anon_sym_order] = ACTIONS(120),
-    [anon_sym_pH] = ACTIONS(120),
-    [anon_sym_per] = ACTIONS(120),
-    [anon_sym_remainder] = ACTIONS(120),
-    [anon_sym_supplied] = ACTIONS(120),
-    [anon_sym_trace] = ACTIONS(120),
-    [anon_sym_keeps] = ACTIONS(120),
-    [anon_sym_name] = ACTIONS(120),
-    [anon_sym_allow] = ACTIONS(120),
-    [anon_sym_back] = ACTIONS(120),
-    [anon_sym_hold] = ACTIONS(120),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(120),
-    [anon_sym_titrated] = ACTIONS(120),
     [anon_sym_COLON] = ACTIONS(120),
     [anon_sym_COMMA] = ACTIONS(120),
     [anon_sym_LPAREN] = ACTIONS(120),
@@ -19233,49 +19233,64 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(122),
     [anon_sym_of] = ACTIONS(122),
     [anon_sym_RBRACE] = ACTIONS(122),
-    [anon_sym_K] = ACTIONS(122),
-    [anon_sym_above] = ACTIONS(122),
-    [anon_sym_acid] = ACTIONS(122),
-    [anon_sym_acids] = ACTIONS(122),
     [anon_sym_as] = ACTIONS(122),
     [anon_sym_at] = ACTIONS(122),
+    [anon_sym_because] = ACTIONS(122),
+    [anon_sym_by] = ACTIONS(122),
+    [anon_sym_in] = ACTIONS(122),
+    [anon_sym_pH] = ACTIONS(122),
+    [anon_sym_to] = ACTIONS(122),
+    [anon_sym_per] = ACTIONS(122),
+    [anon_sym_above] = ACTIONS(122),
+    [anon_sym_least] = ACTIONS(122),
+    [anon_sym_most] = ACTIONS(122),
+    [anon_sym_up] = ACTIONS(122),
+    [anon_sym_allow] = ACTIONS(122),
+    [anon_sym_name] = ACTIONS(122),
+    [anon_sym_active] = ACTIONS(122),
+    [anon_sym_capacity] = ACTIONS(122),
+    [anon_sym_order] = ACTIONS(122),
+    [anon_sym_remainder] = ACTIONS(122),
+    [anon_sym_source] = ACTIONS(122),
+    [anon_sym_supplied] = ACTIONS(122),
+    [anon_sym_trace] = ACTIONS(122),
+    [anon_sym_with] = ACTIONS(122),
+    [anon_sym_dissolves] = ACTIONS(122),
+    [anon_sym_keeps] = ACTIONS(122),
+    [anon_sym_back] = ACTIONS(122),
+    [anon_sym_from] = ACTIONS(122),
+    [anon_sym_hold] = ACTIONS(122),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(122),
+    [anon_sym_titrated] = ACTIONS(122),
+    [anon_sym_K] = ACTIONS(122),
+    [anon_sym_acid] = ACTIONS(122),
+    [anon_sym_acids] = ACTIONS(122),
+    [anon_sym_allergen] = ACTIONS(122),
+    [anon_sym_ampholyte] = ACTIONS(122),
     [anon_sym_base] = ACTIONS(122),
     [anon_sym_bases] = ACTIONS(122),
-    [anon_sym_by] = ACTIONS(122),
-    [anon_sym_capacity] = ACTIONS(122),
+    [anon_sym_binds] = ACTIONS(122),
+    [anon_sym_cas] = ACTIONS(122),
     [anon_sym_charge] = ACTIONS(122),
+    [anon_sym_ci] = ACTIONS(122),
+    [anon_sym_colourant] = ACTIONS(122),
+    [anon_sym_feeds] = ACTIONS(122),
+    [anon_sym_fragrance] = ACTIONS(122),
     [anon_sym_free] = ACTIONS(122),
-    [anon_sym_from] = ACTIONS(122),
+    [anon_sym_hydrolyses] = ACTIONS(122),
     [anon_sym_hydroxide] = ACTIONS(122),
-    [anon_sym_in] = ACTIONS(122),
-    [anon_sym_least] = ACTIONS(122),
+    [anon_sym_inci] = ACTIONS(122),
+    [anon_sym_ion] = ACTIONS(122),
     [anon_sym_log] = ACTIONS(122),
     [anon_sym_metals] = ACTIONS(122),
     [anon_sym_microbes] = ACTIONS(122),
-    [anon_sym_most] = ACTIONS(122),
-    [anon_sym_pKa] = ACTIONS(122),
-    [anon_sym_pKsp] = ACTIONS(122),
-    [anon_sym_source] = ACTIONS(122),
-    [anon_sym_to] = ACTIONS(122),
-    [anon_sym_up] = ACTIONS(122),
-    [anon_sym_with] = ACTIONS(122),
-    [anon_sym_allergen] = ACTIONS(122),
-    [anon_sym_ampholyte] = ACTIONS(122),
-    [anon_sym_binds] = ACTIONS(122),
-    [anon_sym_cas] = ACTIONS(122),
-    [anon_sym_ci] = ACTIONS(122),
-    [anon_sym_colourant] = ACTIONS(122),
-    [anon_sym_dissolves] = ACTIONS(122),
-    [anon_sym_feeds] = ACTIONS(122),
-    [anon_sym_fragrance] = ACTIONS(122),
-    [anon_sym_hydrolyses] = ACTIONS(122),
-    [anon_sym_inci] = ACTIONS(122),
-    [anon_sym_ion] = ACTIONS(122),
     [anon_sym_molar_DASHmass] = ACTIONS(122),
     [anon_sym_moves] = ACTIONS(122),
     [anon_sym_nano] = ACTIONS(122),
     [anon_sym_neutral] = ACTIONS(122),
     [anon_sym_oxide] = ACTIONS(122),
+    [anon_sym_pKa] = ACTIONS(122),
+    [anon_sym_pKsp] = ACTIONS(122),
     [anon_sym_phototoxic] = ACTIONS(122),
     [anon_sym_precipitates] = ACTIONS(122),
     [anon_sym_preserves] = ACTIONS(122),
@@ -19284,21 +19299,6 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_strong] = ACTIONS(122),
     [anon_sym_us] = ACTIONS(122),
     [anon_sym_water] = ACTIONS(122),
-    [anon_sym_active] = ACTIONS(122),
-    [anon_sym_because] = ACTIONS(122),
-    [anon_sym_order] = ACTIONS(122),
-    [anon_sym_pH] = ACTIONS(122),
-    [anon_sym_per] = ACTIONS(122),
-    [anon_sym_remainder] = ACTIONS(122),
-    [anon_sym_supplied] = ACTIONS(122),
-    [anon_sym_trace] = ACTIONS(122),
-    [anon_sym_keeps] = ACTIONS(122),
-    [anon_sym_name] = ACTIONS(122),
-    [anon_sym_allow] = ACTIONS(122),
-    [anon_sym_back] = ACTIONS(122),
-    [anon_sym_hold] = ACTIONS(122),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(122),
-    [anon_sym_titrated] = ACTIONS(122),
     [anon_sym_COLON] = ACTIONS(122),
     [anon_sym_COMMA] = ACTIONS(122),
     [anon_sym_LPAREN] = ACTIONS(122),
@@ -19324,63 +19324,63 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(126),
     [anon_sym_of] = ACTIONS(126),
     [anon_sym_RBRACE] = ACTIONS(68),
-    [anon_sym_K] = ACTIONS(126),
-    [anon_sym_above] = ACTIONS(126),
-    [anon_sym_acid] = ACTIONS(126),
-    [anon_sym_acids] = ACTIONS(126),
     [anon_sym_as] = ACTIONS(126),
     [anon_sym_at] = ACTIONS(126),
+    [anon_sym_because] = ACTIONS(126),
+    [anon_sym_by] = ACTIONS(126),
+    [anon_sym_in] = ACTIONS(126),
+    [anon_sym_pH] = ACTIONS(126),
+    [anon_sym_to] = ACTIONS(126),
+    [anon_sym_per] = ACTIONS(128),
+    [anon_sym_above] = ACTIONS(126),
+    [anon_sym_least] = ACTIONS(126),
+    [anon_sym_most] = ACTIONS(126),
+    [anon_sym_up] = ACTIONS(126),
+    [anon_sym_name] = ACTIONS(126),
+    [anon_sym_capacity] = ACTIONS(126),
+    [anon_sym_order] = ACTIONS(126),
+    [anon_sym_remainder] = ACTIONS(126),
+    [anon_sym_source] = ACTIONS(126),
+    [anon_sym_supplied] = ACTIONS(126),
+    [anon_sym_trace] = ACTIONS(126),
+    [anon_sym_with] = ACTIONS(126),
+    [anon_sym_keeps] = ACTIONS(126),
+    [anon_sym_back] = ACTIONS(126),
+    [anon_sym_from] = ACTIONS(126),
+    [anon_sym_hold] = ACTIONS(126),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(126),
+    [anon_sym_titrated] = ACTIONS(126),
+    [anon_sym_K] = ACTIONS(126),
+    [anon_sym_acid] = ACTIONS(126),
+    [anon_sym_acids] = ACTIONS(126),
+    [anon_sym_allergen] = ACTIONS(126),
+    [anon_sym_ampholyte] = ACTIONS(126),
     [anon_sym_base] = ACTIONS(126),
     [anon_sym_bases] = ACTIONS(126),
-    [anon_sym_by] = ACTIONS(126),
-    [anon_sym_capacity] = ACTIONS(126),
+    [anon_sym_binds] = ACTIONS(126),
+    [anon_sym_cas] = ACTIONS(126),
     [anon_sym_charge] = ACTIONS(126),
+    [anon_sym_ci] = ACTIONS(126),
+    [anon_sym_feeds] = ACTIONS(126),
     [anon_sym_free] = ACTIONS(126),
-    [anon_sym_from] = ACTIONS(126),
+    [anon_sym_hydrolyses] = ACTIONS(126),
     [anon_sym_hydroxide] = ACTIONS(126),
-    [anon_sym_in] = ACTIONS(126),
-    [anon_sym_least] = ACTIONS(126),
+    [anon_sym_inci] = ACTIONS(126),
+    [anon_sym_ion] = ACTIONS(126),
     [anon_sym_log] = ACTIONS(126),
     [anon_sym_metals] = ACTIONS(126),
     [anon_sym_microbes] = ACTIONS(126),
-    [anon_sym_most] = ACTIONS(126),
-    [anon_sym_pKa] = ACTIONS(126),
-    [anon_sym_pKsp] = ACTIONS(126),
-    [anon_sym_source] = ACTIONS(126),
-    [anon_sym_to] = ACTIONS(126),
-    [anon_sym_up] = ACTIONS(126),
-    [anon_sym_with] = ACTIONS(126),
-    [anon_sym_allergen] = ACTIONS(126),
-    [anon_sym_ampholyte] = ACTIONS(126),
-    [anon_sym_binds] = ACTIONS(126),
-    [anon_sym_cas] = ACTIONS(126),
-    [anon_sym_ci] = ACTIONS(126),
-    [anon_sym_feeds] = ACTIONS(126),
-    [anon_sym_hydrolyses] = ACTIONS(126),
-    [anon_sym_inci] = ACTIONS(126),
-    [anon_sym_ion] = ACTIONS(126),
     [anon_sym_molar_DASHmass] = ACTIONS(126),
     [anon_sym_moves] = ACTIONS(126),
     [anon_sym_nano] = ACTIONS(126),
     [anon_sym_neutral] = ACTIONS(126),
     [anon_sym_oxide] = ACTIONS(126),
+    [anon_sym_pKa] = ACTIONS(126),
+    [anon_sym_pKsp] = ACTIONS(126),
     [anon_sym_phototoxic] = ACTIONS(126),
     [anon_sym_precipitates] = ACTIONS(126),
     [anon_sym_spoils] = ACTIONS(126),
     [anon_sym_strong] = ACTIONS(126),
-    [anon_sym_because] = ACTIONS(126),
-    [anon_sym_order] = ACTIONS(126),
-    [anon_sym_pH] = ACTIONS(126),
-    [anon_sym_per] = ACTIONS(128),
-    [anon_sym_remainder] = ACTIONS(126),
-    [anon_sym_supplied] = ACTIONS(126),
-    [anon_sym_trace] = ACTIONS(126),
-    [anon_sym_keeps] = ACTIONS(126),
-    [anon_sym_name] = ACTIONS(126),
-    [anon_sym_back] = ACTIONS(126),
-    [anon_sym_hold] = ACTIONS(126),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(126),
-    [anon_sym_titrated] = ACTIONS(126),
     [anon_sym_COLON] = ACTIONS(126),
     [anon_sym_COMMA] = ACTIONS(130),
     [anon_sym_LPAREN] = ACTIONS(132),
@@ -19406,63 +19406,63 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(141),
     [anon_sym_of] = ACTIONS(141),
     [anon_sym_RBRACE] = ACTIONS(144),
-    [anon_sym_K] = ACTIONS(141),
-    [anon_sym_above] = ACTIONS(141),
-    [anon_sym_acid] = ACTIONS(141),
-    [anon_sym_acids] = ACTIONS(141),
     [anon_sym_as] = ACTIONS(141),
     [anon_sym_at] = ACTIONS(141),
+    [anon_sym_because] = ACTIONS(141),
+    [anon_sym_by] = ACTIONS(141),
+    [anon_sym_in] = ACTIONS(141),
+    [anon_sym_pH] = ACTIONS(141),
+    [anon_sym_to] = ACTIONS(141),
+    [anon_sym_per] = ACTIONS(146),
+    [anon_sym_above] = ACTIONS(141),
+    [anon_sym_least] = ACTIONS(141),
+    [anon_sym_most] = ACTIONS(141),
+    [anon_sym_up] = ACTIONS(141),
+    [anon_sym_name] = ACTIONS(141),
+    [anon_sym_capacity] = ACTIONS(141),
+    [anon_sym_order] = ACTIONS(141),
+    [anon_sym_remainder] = ACTIONS(141),
+    [anon_sym_source] = ACTIONS(141),
+    [anon_sym_supplied] = ACTIONS(141),
+    [anon_sym_trace] = ACTIONS(141),
+    [anon_sym_with] = ACTIONS(141),
+    [anon_sym_keeps] = ACTIONS(141),
+    [anon_sym_back] = ACTIONS(141),
+    [anon_sym_from] = ACTIONS(141),
+    [anon_sym_hold] = ACTIONS(141),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(141),
+    [anon_sym_titrated] = ACTIONS(141),
+    [anon_sym_K] = ACTIONS(141),
+    [anon_sym_acid] = ACTIONS(141),
+    [anon_sym_acids] = ACTIONS(141),
+    [anon_sym_allergen] = ACTIONS(141),
+    [anon_sym_ampholyte] = ACTIONS(141),
     [anon_sym_base] = ACTIONS(141),
     [anon_sym_bases] = ACTIONS(141),
-    [anon_sym_by] = ACTIONS(141),
-    [anon_sym_capacity] = ACTIONS(141),
+    [anon_sym_binds] = ACTIONS(141),
+    [anon_sym_cas] = ACTIONS(141),
     [anon_sym_charge] = ACTIONS(141),
+    [anon_sym_ci] = ACTIONS(141),
+    [anon_sym_feeds] = ACTIONS(141),
     [anon_sym_free] = ACTIONS(141),
-    [anon_sym_from] = ACTIONS(141),
+    [anon_sym_hydrolyses] = ACTIONS(141),
     [anon_sym_hydroxide] = ACTIONS(141),
-    [anon_sym_in] = ACTIONS(141),
-    [anon_sym_least] = ACTIONS(141),
+    [anon_sym_inci] = ACTIONS(141),
+    [anon_sym_ion] = ACTIONS(141),
     [anon_sym_log] = ACTIONS(141),
     [anon_sym_metals] = ACTIONS(141),
     [anon_sym_microbes] = ACTIONS(141),
-    [anon_sym_most] = ACTIONS(141),
-    [anon_sym_pKa] = ACTIONS(141),
-    [anon_sym_pKsp] = ACTIONS(141),
-    [anon_sym_source] = ACTIONS(141),
-    [anon_sym_to] = ACTIONS(141),
-    [anon_sym_up] = ACTIONS(141),
-    [anon_sym_with] = ACTIONS(141),
-    [anon_sym_allergen] = ACTIONS(141),
-    [anon_sym_ampholyte] = ACTIONS(141),
-    [anon_sym_binds] = ACTIONS(141),
-    [anon_sym_cas] = ACTIONS(141),
-    [anon_sym_ci] = ACTIONS(141),
-    [anon_sym_feeds] = ACTIONS(141),
-    [anon_sym_hydrolyses] = ACTIONS(141),
-    [anon_sym_inci] = ACTIONS(141),
-    [anon_sym_ion] = ACTIONS(141),
     [anon_sym_molar_DASHmass] = ACTIONS(141),
     [anon_sym_moves] = ACTIONS(141),
     [anon_sym_nano] = ACTIONS(141),
     [anon_sym_neutral] = ACTIONS(141),
     [anon_sym_oxide] = ACTIONS(141),
+    [anon_sym_pKa] = ACTIONS(141),
+    [anon_sym_pKsp] = ACTIONS(141),
     [anon_sym_phototoxic] = ACTIONS(141),
     [anon_sym_precipitates] = ACTIONS(141),
     [anon_sym_spoils] = ACTIONS(141),
     [anon_sym_strong] = ACTIONS(141),
-    [anon_sym_because] = ACTIONS(141),
-    [anon_sym_order] = ACTIONS(141),
-    [anon_sym_pH] = ACTIONS(141),
-    [anon_sym_per] = ACTIONS(146),
-    [anon_sym_remainder] = ACTIONS(141),
-    [anon_sym_supplied] = ACTIONS(141),
-    [anon_sym_trace] = ACTIONS(141),
-    [anon_sym_keeps] = ACTIONS(141),
-    [anon_sym_name] = ACTIONS(141),
-    [anon_sym_back] = ACTIONS(141),
-    [anon_sym_hold] = ACTIONS(141),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(141),
-    [anon_sym_titrated] = ACTIONS(141),
     [anon_sym_COLON] = ACTIONS(141),
     [anon_sym_COMMA] = ACTIONS(149),
     [anon_sym_LPAREN] = ACTIONS(152),
@@ -19488,63 +19488,63 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(161),
     [anon_sym_of] = ACTIONS(161),
     [anon_sym_RBRACE] = ACTIONS(52),
-    [anon_sym_K] = ACTIONS(161),
-    [anon_sym_above] = ACTIONS(161),
-    [anon_sym_acid] = ACTIONS(161),
-    [anon_sym_acids] = ACTIONS(161),
     [anon_sym_as] = ACTIONS(161),
     [anon_sym_at] = ACTIONS(161),
+    [anon_sym_because] = ACTIONS(161),
+    [anon_sym_by] = ACTIONS(161),
+    [anon_sym_in] = ACTIONS(161),
+    [anon_sym_pH] = ACTIONS(161),
+    [anon_sym_to] = ACTIONS(161),
+    [anon_sym_per] = ACTIONS(128),
+    [anon_sym_above] = ACTIONS(161),
+    [anon_sym_least] = ACTIONS(161),
+    [anon_sym_most] = ACTIONS(161),
+    [anon_sym_up] = ACTIONS(161),
+    [anon_sym_name] = ACTIONS(161),
+    [anon_sym_capacity] = ACTIONS(161),
+    [anon_sym_order] = ACTIONS(161),
+    [anon_sym_remainder] = ACTIONS(161),
+    [anon_sym_source] = ACTIONS(161),
+    [anon_sym_supplied] = ACTIONS(161),
+    [anon_sym_trace] = ACTIONS(161),
+    [anon_sym_with] = ACTIONS(161),
+    [anon_sym_keeps] = ACTIONS(161),
+    [anon_sym_back] = ACTIONS(161),
+    [anon_sym_from] = ACTIONS(161),
+    [anon_sym_hold] = ACTIONS(161),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(161),
+    [anon_sym_titrated] = ACTIONS(161),
+    [anon_sym_K] = ACTIONS(161),
+    [anon_sym_acid] = ACTIONS(161),
+    [anon_sym_acids] = ACTIONS(161),
+    [anon_sym_allergen] = ACTIONS(161),
+    [anon_sym_ampholyte] = ACTIONS(161),
     [anon_sym_base] = ACTIONS(161),
     [anon_sym_bases] = ACTIONS(161),
-    [anon_sym_by] = ACTIONS(161),
-    [anon_sym_capacity] = ACTIONS(161),
+    [anon_sym_binds] = ACTIONS(161),
+    [anon_sym_cas] = ACTIONS(161),
     [anon_sym_charge] = ACTIONS(161),
+    [anon_sym_ci] = ACTIONS(161),
+    [anon_sym_feeds] = ACTIONS(161),
     [anon_sym_free] = ACTIONS(161),
-    [anon_sym_from] = ACTIONS(161),
+    [anon_sym_hydrolyses] = ACTIONS(161),
     [anon_sym_hydroxide] = ACTIONS(161),
-    [anon_sym_in] = ACTIONS(161),
-    [anon_sym_least] = ACTIONS(161),
+    [anon_sym_inci] = ACTIONS(161),
+    [anon_sym_ion] = ACTIONS(161),
     [anon_sym_log] = ACTIONS(161),
     [anon_sym_metals] = ACTIONS(161),
     [anon_sym_microbes] = ACTIONS(161),
-    [anon_sym_most] = ACTIONS(161),
-    [anon_sym_pKa] = ACTIONS(161),
-    [anon_sym_pKsp] = ACTIONS(161),
-    [anon_sym_source] = ACTIONS(161),
-    [anon_sym_to] = ACTIONS(161),
-    [anon_sym_up] = ACTIONS(161),
-    [anon_sym_with] = ACTIONS(161),
-    [anon_sym_allergen] = ACTIONS(161),
-    [anon_sym_ampholyte] = ACTIONS(161),
-    [anon_sym_binds] = ACTIONS(161),
-    [anon_sym_cas] = ACTIONS(161),
-    [anon_sym_ci] = ACTIONS(161),
-    [anon_sym_feeds] = ACTIONS(161),
-    [anon_sym_hydrolyses] = ACTIONS(161),
-    [anon_sym_inci] = ACTIONS(161),
-    [anon_sym_ion] = ACTIONS(161),
     [anon_sym_molar_DASHmass] = ACTIONS(161),
     [anon_sym_moves] = ACTIONS(161),
     [anon_sym_nano] = ACTIONS(161),
     [anon_sym_neutral] = ACTIONS(161),
     [anon_sym_oxide] = ACTIONS(161),
+    [anon_sym_pKa] = ACTIONS(161),
+    [anon_sym_pKsp] = ACTIONS(161),
     [anon_sym_phototoxic] = ACTIONS(161),
     [anon_sym_precipitates] = ACTIONS(161),
     [anon_sym_spoils] = ACTIONS(161),
     [anon_sym_strong] = ACTIONS(161),
-    [anon_sym_because] = ACTIONS(161),
-    [anon_sym_order] = ACTIONS(161),
-    [anon_sym_pH] = ACTIONS(161),
-    [anon_sym_per] = ACTIONS(128),
-    [anon_sym_remainder] = ACTIONS(161),
-    [anon_sym_supplied] = ACTIONS(161),
-    [anon_sym_trace] = ACTIONS(161),
-    [anon_sym_keeps] = ACTIONS(161),
-    [anon_sym_name] = ACTIONS(161),
-    [anon_sym_back] = ACTIONS(161),
-    [anon_sym_hold] = ACTIONS(161),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(161),
-    [anon_sym_titrated] = ACTIONS(161),
     [anon_sym_COLON] = ACTIONS(161),
     [anon_sym_COMMA] = ACTIONS(130),
     [anon_sym_LPAREN] = ACTIONS(132),
@@ -19565,32 +19565,32 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(163),
     [anon_sym_of] = ACTIONS(163),
     [anon_sym_RBRACE] = ACTIONS(163),
-    [anon_sym_plus] = ACTIONS(163),
-    [anon_sym_x] = ACTIONS(163),
-    [anon_sym_above] = ACTIONS(163),
     [anon_sym_as] = ACTIONS(163),
     [anon_sym_at] = ACTIONS(163),
-    [anon_sym_from] = ACTIONS(163),
-    [anon_sym_in] = ACTIONS(163),
-    [anon_sym_least] = ACTIONS(163),
-    [anon_sym_most] = ACTIONS(163),
-    [anon_sym_to] = ACTIONS(163),
-    [anon_sym_up] = ACTIONS(163),
-    [anon_sym_active] = ACTIONS(163),
     [anon_sym_because] = ACTIONS(163),
+    [anon_sym_in] = ACTIONS(163),
     [anon_sym_pH] = ACTIONS(163),
+    [anon_sym_to] = ACTIONS(163),
+    [anon_sym_x] = ACTIONS(163),
     [anon_sym_per] = ACTIONS(163),
     [anon_sym_price] = ACTIONS(163),
+    [anon_sym_plus] = ACTIONS(163),
+    [anon_sym_above] = ACTIONS(163),
     [anon_sym_contain] = ACTIONS(163),
     [anon_sym_declare] = ACTIONS(163),
     [anon_sym_each] = ACTIONS(163),
     [anon_sym_forbid] = ACTIONS(163),
     [anon_sym_formed] = ACTIONS(163),
+    [anon_sym_least] = ACTIONS(163),
     [anon_sym_limit] = ACTIONS(163),
+    [anon_sym_most] = ACTIONS(163),
     [anon_sym_print] = ACTIONS(163),
     [anon_sym_require] = ACTIONS(163),
+    [anon_sym_up] = ACTIONS(163),
     [anon_sym_allow] = ACTIONS(163),
+    [anon_sym_active] = ACTIONS(163),
     [anon_sym_back] = ACTIONS(163),
+    [anon_sym_from] = ACTIONS(163),
     [anon_sym_hold] = ACTIONS(163),
     [anon_sym_q_DOTs_DOT] = ACTIONS(163),
     [anon_sym_titrated] = ACTIONS(163),
@@ -19645,32 +19645,32 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(37),
     [anon_sym_of] = ACTIONS(37),
     [anon_sym_RBRACE] = ACTIONS(37),
-    [anon_sym_plus] = ACTIONS(37),
-    [anon_sym_x] = ACTIONS(37),
-    [anon_sym_above] = ACTIONS(37),
     [anon_sym_as] = ACTIONS(37),
     [anon_sym_at] = ACTIONS(37),
-    [anon_sym_from] = ACTIONS(37),
-    [anon_sym_in] = ACTIONS(37),
-    [anon_sym_least] = ACTIONS(37),
-    [anon_sym_most] = ACTIONS(37),
-    [anon_sym_to] = ACTIONS(37),
-    [anon_sym_up] = ACTIONS(37),
-    [anon_sym_active] = ACTIONS(37),
     [anon_sym_because] = ACTIONS(37),
+    [anon_sym_in] = ACTIONS(37),
     [anon_sym_pH] = ACTIONS(37),
+    [anon_sym_to] = ACTIONS(37),
+    [anon_sym_x] = ACTIONS(37),
     [anon_sym_per] = ACTIONS(37),
     [anon_sym_price] = ACTIONS(37),
+    [anon_sym_plus] = ACTIONS(37),
+    [anon_sym_above] = ACTIONS(37),
     [anon_sym_contain] = ACTIONS(37),
     [anon_sym_declare] = ACTIONS(37),
     [anon_sym_each] = ACTIONS(37),
     [anon_sym_forbid] = ACTIONS(37),
     [anon_sym_formed] = ACTIONS(37),
+    [anon_sym_least] = ACTIONS(37),
     [anon_sym_limit] = ACTIONS(37),
+    [anon_sym_most] = ACTIONS(37),
     [anon_sym_print] = ACTIONS(37),
     [anon_sym_require] = ACTIONS(37),
+    [anon_sym_up] = ACTIONS(37),
     [anon_sym_allow] = ACTIONS(37),
+    [anon_sym_active] = ACTIONS(37),
     [anon_sym_back] = ACTIONS(37),
+    [anon_sym_from] = ACTIONS(37),
     [anon_sym_hold] = ACTIONS(37),
     [anon_sym_q_DOTs_DOT] = ACTIONS(37),
     [anon_sym_titrated] = ACTIONS(37),
@@ -19725,30 +19725,30 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(167),
     [anon_sym_of] = ACTIONS(167),
     [anon_sym_RBRACE] = ACTIONS(167),
-    [anon_sym_plus] = ACTIONS(167),
-    [anon_sym_x] = ACTIONS(167),
-    [anon_sym_above] = ACTIONS(167),
     [anon_sym_as] = ACTIONS(167),
     [anon_sym_at] = ACTIONS(167),
-    [anon_sym_from] = ACTIONS(167),
-    [anon_sym_in] = ACTIONS(167),
-    [anon_sym_least] = ACTIONS(167),
-    [anon_sym_most] = ACTIONS(167),
-    [anon_sym_to] = ACTIONS(167),
-    [anon_sym_up] = ACTIONS(167),
     [anon_sym_because] = ACTIONS(167),
+    [anon_sym_in] = ACTIONS(167),
     [anon_sym_pH] = ACTIONS(167),
+    [anon_sym_to] = ACTIONS(167),
+    [anon_sym_x] = ACTIONS(167),
     [anon_sym_per] = ACTIONS(167),
     [anon_sym_price] = ACTIONS(167),
+    [anon_sym_plus] = ACTIONS(167),
+    [anon_sym_above] = ACTIONS(167),
     [anon_sym_contain] = ACTIONS(167),
     [anon_sym_declare] = ACTIONS(167),
     [anon_sym_each] = ACTIONS(167),
     [anon_sym_forbid] = ACTIONS(167),
     [anon_sym_formed] = ACTIONS(167),
+    [anon_sym_least] = ACTIONS(167),
     [anon_sym_limit] = ACTIONS(167),
+    [anon_sym_most] = ACTIONS(167),
     [anon_sym_print] = ACTIONS(167),
     [anon_sym_require] = ACTIONS(167),
+    [anon_sym_up] = ACTIONS(167),
     [anon_sym_back] = ACTIONS(167),
+    [anon_sym_from] = ACTIONS(167),
     [anon_sym_hold] = ACTIONS(167),
     [anon_sym_q_DOTs_DOT] = ACTIONS(167),
     [anon_sym_titrated] = ACTIONS(167),
@@ -19803,30 +19803,30 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(37),
     [anon_sym_of] = ACTIONS(37),
     [anon_sym_RBRACE] = ACTIONS(37),
-    [anon_sym_plus] = ACTIONS(37),
-    [anon_sym_x] = ACTIONS(37),
-    [anon_sym_above] = ACTIONS(37),
     [anon_sym_as] = ACTIONS(37),
     [anon_sym_at] = ACTIONS(37),
-    [anon_sym_from] = ACTIONS(37),
-    [anon_sym_in] = ACTIONS(37),
-    [anon_sym_least] = ACTIONS(37),
-    [anon_sym_most] = ACTIONS(37),
-    [anon_sym_to] = ACTIONS(37),
-    [anon_sym_up] = ACTIONS(37),
     [anon_sym_because] = ACTIONS(37),
+    [anon_sym_in] = ACTIONS(37),
     [anon_sym_pH] = ACTIONS(37),
+    [anon_sym_to] = ACTIONS(37),
+    [anon_sym_x] = ACTIONS(37),
     [anon_sym_per] = ACTIONS(37),
     [anon_sym_price] = ACTIONS(37),
+    [anon_sym_plus] = ACTIONS(37),
+    [anon_sym_above] = ACTIONS(37),
     [anon_sym_contain] = ACTIONS(37),
     [anon_sym_declare] = ACTIONS(37),
     [anon_sym_each] = ACTIONS(37),
     [anon_sym_forbid] = ACTIONS(37),
     [anon_sym_formed] = ACTIONS(37),
+    [anon_sym_least] = ACTIONS(37),
     [anon_sym_limit] = ACTIONS(37),
+    [anon_sym_most] = ACTIONS(37),
     [anon_sym_print] = ACTIONS(37),
     [anon_sym_require] = ACTIONS(37),
+    [anon_sym_up] = ACTIONS(37),
     [anon_sym_back] = ACTIONS(37),
+    [anon_sym_from] = ACTIONS(37),
     [anon_sym_hold] = ACTIONS(37),
     [anon_sym_q_DOTs_DOT] = ACTIONS(37),
     [anon_sym_titrated] = ACTIONS(37),
@@ -19881,33 +19881,33 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(37),
     [anon_sym_of] = ACTIONS(37),
     [anon_sym_RBRACE] = ACTIONS(37),
-    [anon_sym_K] = ACTIONS(37),
-    [anon_sym_above] = ACTIONS(37),
-    [anon_sym_acid] = ACTIONS(37),
-    [anon_sym_acids] = ACTIONS(37),
     [anon_sym_as] = ACTIONS(37),
     [anon_sym_at] = ACTIONS(37),
+    [anon_sym_by] = ACTIONS(37),
+    [anon_sym_in] = ACTIONS(37),
+    [anon_sym_to] = ACTIONS(37),
+    [anon_sym_per] = ACTIONS(37),
+    [anon_sym_above] = ACTIONS(37),
+    [anon_sym_least] = ACTIONS(37),
+    [anon_sym_most] = ACTIONS(37),
+    [anon_sym_up] = ACTIONS(37),
+    [anon_sym_capacity] = ACTIONS(37),
+    [anon_sym_source] = ACTIONS(37),
+    [anon_sym_with] = ACTIONS(37),
+    [anon_sym_from] = ACTIONS(37),
+    [anon_sym_K] = ACTIONS(37),
+    [anon_sym_acid] = ACTIONS(37),
+    [anon_sym_acids] = ACTIONS(37),
     [anon_sym_base] = ACTIONS(37),
     [anon_sym_bases] = ACTIONS(37),
-    [anon_sym_by] = ACTIONS(37),
-    [anon_sym_capacity] = ACTIONS(37),
     [anon_sym_charge] = ACTIONS(37),
     [anon_sym_free] = ACTIONS(37),
-    [anon_sym_from] = ACTIONS(37),
     [anon_sym_hydroxide] = ACTIONS(37),
-    [anon_sym_in] = ACTIONS(37),
-    [anon_sym_least] = ACTIONS(37),
     [anon_sym_log] = ACTIONS(37),
     [anon_sym_metals] = ACTIONS(37),
     [anon_sym_microbes] = ACTIONS(37),
-    [anon_sym_most] = ACTIONS(37),
     [anon_sym_pKa] = ACTIONS(37),
     [anon_sym_pKsp] = ACTIONS(37),
-    [anon_sym_source] = ACTIONS(37),
-    [anon_sym_to] = ACTIONS(37),
-    [anon_sym_up] = ACTIONS(37),
-    [anon_sym_with] = ACTIONS(37),
-    [anon_sym_per] = ACTIONS(37),
     [anon_sym_COLON] = ACTIONS(37),
     [anon_sym_COMMA] = ACTIONS(37),
     [anon_sym_LPAREN] = ACTIONS(37),
@@ -19958,63 +19958,63 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(43),
     [anon_sym_of] = ACTIONS(43),
     [anon_sym_RBRACE] = ACTIONS(43),
-    [anon_sym_K] = ACTIONS(43),
-    [anon_sym_above] = ACTIONS(43),
-    [anon_sym_acid] = ACTIONS(43),
-    [anon_sym_acids] = ACTIONS(43),
     [anon_sym_as] = ACTIONS(43),
     [anon_sym_at] = ACTIONS(43),
+    [anon_sym_because] = ACTIONS(43),
+    [anon_sym_by] = ACTIONS(43),
+    [anon_sym_in] = ACTIONS(43),
+    [anon_sym_pH] = ACTIONS(43),
+    [anon_sym_to] = ACTIONS(43),
+    [anon_sym_per] = ACTIONS(43),
+    [anon_sym_above] = ACTIONS(43),
+    [anon_sym_least] = ACTIONS(43),
+    [anon_sym_most] = ACTIONS(43),
+    [anon_sym_up] = ACTIONS(43),
+    [anon_sym_name] = ACTIONS(43),
+    [anon_sym_capacity] = ACTIONS(43),
+    [anon_sym_order] = ACTIONS(43),
+    [anon_sym_remainder] = ACTIONS(43),
+    [anon_sym_source] = ACTIONS(43),
+    [anon_sym_supplied] = ACTIONS(43),
+    [anon_sym_trace] = ACTIONS(43),
+    [anon_sym_with] = ACTIONS(43),
+    [anon_sym_keeps] = ACTIONS(43),
+    [anon_sym_back] = ACTIONS(43),
+    [anon_sym_from] = ACTIONS(43),
+    [anon_sym_hold] = ACTIONS(43),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(43),
+    [anon_sym_titrated] = ACTIONS(43),
+    [anon_sym_K] = ACTIONS(43),
+    [anon_sym_acid] = ACTIONS(43),
+    [anon_sym_acids] = ACTIONS(43),
+    [anon_sym_allergen] = ACTIONS(43),
+    [anon_sym_ampholyte] = ACTIONS(43),
     [anon_sym_base] = ACTIONS(43),
     [anon_sym_bases] = ACTIONS(43),
-    [anon_sym_by] = ACTIONS(43),
-    [anon_sym_capacity] = ACTIONS(43),
+    [anon_sym_binds] = ACTIONS(43),
+    [anon_sym_cas] = ACTIONS(43),
     [anon_sym_charge] = ACTIONS(43),
+    [anon_sym_ci] = ACTIONS(43),
+    [anon_sym_feeds] = ACTIONS(43),
     [anon_sym_free] = ACTIONS(43),
-    [anon_sym_from] = ACTIONS(43),
+    [anon_sym_hydrolyses] = ACTIONS(43),
     [anon_sym_hydroxide] = ACTIONS(43),
-    [anon_sym_in] = ACTIONS(43),
-    [anon_sym_least] = ACTIONS(43),
+    [anon_sym_inci] = ACTIONS(43),
+    [anon_sym_ion] = ACTIONS(43),
     [anon_sym_log] = ACTIONS(43),
     [anon_sym_metals] = ACTIONS(43),
     [anon_sym_microbes] = ACTIONS(43),
-    [anon_sym_most] = ACTIONS(43),
-    [anon_sym_pKa] = ACTIONS(43),
-    [anon_sym_pKsp] = ACTIONS(43),
-    [anon_sym_source] = ACTIONS(43),
-    [anon_sym_to] = ACTIONS(43),
-    [anon_sym_up] = ACTIONS(43),
-    [anon_sym_with] = ACTIONS(43),
-    [anon_sym_allergen] = ACTIONS(43),
-    [anon_sym_ampholyte] = ACTIONS(43),
-    [anon_sym_binds] = ACTIONS(43),
-    [anon_sym_cas] = ACTIONS(43),
-    [anon_sym_ci] = ACTIONS(43),
-    [anon_sym_feeds] = ACTIONS(43),
-    [anon_sym_hydrolyses] = ACTIONS(43),
-    [anon_sym_inci] = ACTIONS(43),
-    [anon_sym_ion] = ACTIONS(43),
     [anon_sym_molar_DASHmass] = ACTIONS(43),
     [anon_sym_moves] = ACTIONS(43),
     [anon_sym_nano] = ACTIONS(43),
     [anon_sym_neutral] = ACTIONS(43),
     [anon_sym_oxide] = ACTIONS(43),
+    [anon_sym_pKa] = ACTIONS(43),
+    [anon_sym_pKsp] = ACTIONS(43),
     [anon_sym_phototoxic] = ACTIONS(43),
     [anon_sym_precipitates] = ACTIONS(43),
     [anon_sym_spoils] = ACTIONS(43),
     [anon_sym_strong] = ACTIONS(43),
-    [anon_sym_because] = ACTIONS(43),
-    [anon_sym_order] = ACTIONS(43),
-    [anon_sym_pH] = ACTIONS(43),
-    [anon_sym_per] = ACTIONS(43),
-    [anon_sym_remainder] = ACTIONS(43),
-    [anon_sym_supplied] = ACTIONS(43),
-    [anon_sym_trace] = ACTIONS(43),
-    [anon_sym_keeps] = ACTIONS(43),
-    [anon_sym_name] = ACTIONS(43),
-    [anon_sym_back] = ACTIONS(43),
-    [anon_sym_hold] = ACTIONS(43),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(43),
-    [anon_sym_titrated] = ACTIONS(43),
     [anon_sym_COLON] = ACTIONS(43),
     [anon_sym_COMMA] = ACTIONS(43),
     [anon_sym_LPAREN] = ACTIONS(43),
@@ -20035,63 +20035,63 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(99),
     [anon_sym_of] = ACTIONS(99),
     [anon_sym_RBRACE] = ACTIONS(99),
-    [anon_sym_K] = ACTIONS(99),
-    [anon_sym_above] = ACTIONS(99),
-    [anon_sym_acid] = ACTIONS(99),
-    [anon_sym_acids] = ACTIONS(99),
     [anon_sym_as] = ACTIONS(99),
     [anon_sym_at] = ACTIONS(99),
+    [anon_sym_because] = ACTIONS(99),
+    [anon_sym_by] = ACTIONS(99),
+    [anon_sym_in] = ACTIONS(99),
+    [anon_sym_pH] = ACTIONS(99),
+    [anon_sym_to] = ACTIONS(99),
+    [anon_sym_per] = ACTIONS(99),
+    [anon_sym_above] = ACTIONS(99),
+    [anon_sym_least] = ACTIONS(99),
+    [anon_sym_most] = ACTIONS(99),
+    [anon_sym_up] = ACTIONS(99),
+    [anon_sym_name] = ACTIONS(99),
+    [anon_sym_capacity] = ACTIONS(99),
+    [anon_sym_order] = ACTIONS(99),
+    [anon_sym_remainder] = ACTIONS(99),
+    [anon_sym_source] = ACTIONS(99),
+    [anon_sym_supplied] = ACTIONS(99),
+    [anon_sym_trace] = ACTIONS(99),
+    [anon_sym_with] = ACTIONS(99),
+    [anon_sym_keeps] = ACTIONS(99),
+    [anon_sym_back] = ACTIONS(99),
+    [anon_sym_from] = ACTIONS(99),
+    [anon_sym_hold] = ACTIONS(99),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(99),
+    [anon_sym_titrated] = ACTIONS(99),
+    [anon_sym_K] = ACTIONS(99),
+    [anon_sym_acid] = ACTIONS(99),
+    [anon_sym_acids] = ACTIONS(99),
+    [anon_sym_allergen] = ACTIONS(99),
+    [anon_sym_ampholyte] = ACTIONS(99),
     [anon_sym_base] = ACTIONS(99),
     [anon_sym_bases] = ACTIONS(99),
-    [anon_sym_by] = ACTIONS(99),
-    [anon_sym_capacity] = ACTIONS(99),
+    [anon_sym_binds] = ACTIONS(99),
+    [anon_sym_cas] = ACTIONS(99),
     [anon_sym_charge] = ACTIONS(99),
+    [anon_sym_ci] = ACTIONS(99),
+    [anon_sym_feeds] = ACTIONS(99),
     [anon_sym_free] = ACTIONS(99),
-    [anon_sym_from] = ACTIONS(99),
+    [anon_sym_hydrolyses] = ACTIONS(99),
     [anon_sym_hydroxide] = ACTIONS(99),
-    [anon_sym_in] = ACTIONS(99),
-    [anon_sym_least] = ACTIONS(99),
+    [anon_sym_inci] = ACTIONS(99),
+    [anon_sym_ion] = ACTIONS(99),
     [anon_sym_log] = ACTIONS(99),
     [anon_sym_metals] = ACTIONS(99),
     [anon_sym_microbes] = ACTIONS(99),
-    [anon_sym_most] = ACTIONS(99),
-    [anon_sym_pKa] = ACTIONS(99),
-    [anon_sym_pKsp] = ACTIONS(99),
-    [anon_sym_source] = ACTIONS(99),
-    [anon_sym_to] = ACTIONS(99),
-    [anon_sym_up] = ACTIONS(99),
-    [anon_sym_with] = ACTIONS(99),
-    [anon_sym_allergen] = ACTIONS(99),
-    [anon_sym_ampholyte] = ACTIONS(99),
-    [anon_sym_binds] = ACTIONS(99),
-    [anon_sym_cas] = ACTIONS(99),
-    [anon_sym_ci] = ACTIONS(99),
-    [anon_sym_feeds] = ACTIONS(99),
-    [anon_sym_hydrolyses] = ACTIONS(99),
-    [anon_sym_inci] = ACTIONS(99),
-    [anon_sym_ion] = ACTIONS(99),
     [anon_sym_molar_DASHmass] = ACTIONS(99),
     [anon_sym_moves] = ACTIONS(99),
     [anon_sym_nano] = ACTIONS(99),
     [anon_sym_neutral] = ACTIONS(99),
     [anon_sym_oxide] = ACTIONS(99),
+    [anon_sym_pKa] = ACTIONS(99),
+    [anon_sym_pKsp] = ACTIONS(99),
     [anon_sym_phototoxic] = ACTIONS(99),
     [anon_sym_precipitates] = ACTIONS(99),
     [anon_sym_spoils] = ACTIONS(99),
     [anon_sym_strong] = ACTIONS(99),
-    [anon_sym_because] = ACTIONS(99),
-    [anon_sym_order] = ACTIONS(99),
-    [anon_sym_pH] = ACTIONS(99),
-    [anon_sym_per] = ACTIONS(99),
-    [anon_sym_remainder] = ACTIONS(99),
-    [anon_sym_supplied] = ACTIONS(99),
-    [anon_sym_trace] = ACTIONS(99),
-    [anon_sym_keeps] = ACTIONS(99),
-    [anon_sym_name] = ACTIONS(99),
-    [anon_sym_back] = ACTIONS(99),
-    [anon_sym_hold] = ACTIONS(99),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(99),
-    [anon_sym_titrated] = ACTIONS(99),
     [anon_sym_COLON] = ACTIONS(99),
     [anon_sym_COMMA] = ACTIONS(99),
     [anon_sym_LPAREN] = ACTIONS(99),
@@ -20112,63 +20112,63 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(103),
     [anon_sym_of] = ACTIONS(103),
     [anon_sym_RBRACE] = ACTIONS(103),
-    [anon_sym_K] = ACTIONS(103),
-    [anon_sym_above] = ACTIONS(103),
-    [anon_sym_acid] = ACTIONS(103),
-    [anon_sym_acids] = ACTIONS(103),
     [anon_sym_as] = ACTIONS(103),
     [anon_sym_at] = ACTIONS(103),
+    [anon_sym_because] = ACTIONS(103),
+    [anon_sym_by] = ACTIONS(103),
+    [anon_sym_in] = ACTIONS(103),
+    [anon_sym_pH] = ACTIONS(103),
+    [anon_sym_to] = ACTIONS(103),
+    [anon_sym_per] = ACTIONS(103),
+    [anon_sym_above] = ACTIONS(103),
+    [anon_sym_least] = ACTIONS(103),
+    [anon_sym_most] = ACTIONS(103),
+    [anon_sym_up] = ACTIONS(103),
+    [anon_sym_name] = ACTIONS(103),
+    [anon_sym_capacity] = ACTIONS(103),
+    [anon_sym_order] = ACTIONS(103),
+    [anon_sym_remainder] = ACTIONS(103),
+    [anon_sym_source] = ACTIONS(103),
+    [anon_sym_supplied] = ACTIONS(103),
+    [anon_sym_trace] = ACTIONS(103),
+    [anon_sym_with] = ACTIONS(103),
+    [anon_sym_keeps] = ACTIONS(103),
+    [anon_sym_back] = ACTIONS(103),
+    [anon_sym_from] = ACTIONS(103),
+    [anon_sym_hold] = ACTIONS(103),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(103),
+    [anon_sym_titrated] = ACTIONS(103),
+    [anon_sym_K] = ACTIONS(103),
+    [anon_sym_acid] = ACTIONS(103),
+    [anon_sym_acids] = ACTIONS(103),
+    [anon_sym_allergen] = ACTIONS(103),
+    [anon_sym_ampholyte] = ACTIONS(103),
     [anon_sym_base] = ACTIONS(103),
     [anon_sym_bases] = ACTIONS(103),
-    [anon_sym_by] = ACTIONS(103),
-    [anon_sym_capacity] = ACTIONS(103),
+    [anon_sym_binds] = ACTIONS(103),
+    [anon_sym_cas] = ACTIONS(103),
     [anon_sym_charge] = ACTIONS(103),
+    [anon_sym_ci] = ACTIONS(103),
+    [anon_sym_feeds] = ACTIONS(103),
     [anon_sym_free] = ACTIONS(103),
-    [anon_sym_from] = ACTIONS(103),
+    [anon_sym_hydrolyses] = ACTIONS(103),
     [anon_sym_hydroxide] = ACTIONS(103),
-    [anon_sym_in] = ACTIONS(103),
-    [anon_sym_least] = ACTIONS(103),
+    [anon_sym_inci] = ACTIONS(103),
+    [anon_sym_ion] = ACTIONS(103),
     [anon_sym_log] = ACTIONS(103),
     [anon_sym_metals] = ACTIONS(103),
     [anon_sym_microbes] = ACTIONS(103),
-    [anon_sym_most] = ACTIONS(103),
-    [anon_sym_pKa] = ACTIONS(103),
-    [anon_sym_pKsp] = ACTIONS(103),
-    [anon_sym_source] = ACTIONS(103),
-    [anon_sym_to] = ACTIONS(103),
-    [anon_sym_up] = ACTIONS(103),
-    [anon_sym_with] = ACTIONS(103),
-    [anon_sym_allergen] = ACTIONS(103),
-    [anon_sym_ampholyte] = ACTIONS(103),
-    [anon_sym_binds] = ACTIONS(103),
-    [anon_sym_cas] = ACTIONS(103),
-    [anon_sym_ci] = ACTIONS(103),
-    [anon_sym_feeds] = ACTIONS(103),
-    [anon_sym_hydrolyses] = ACTIONS(103),
-    [anon_sym_inci] = ACTIONS(103),
-    [anon_sym_ion] = ACTIONS(103),
     [anon_sym_molar_DASHmass] = ACTIONS(103),
     [anon_sym_moves] = ACTIONS(103),
     [anon_sym_nano] = ACTIONS(103),
     [anon_sym_neutral] = ACTIONS(103),
     [anon_sym_oxide] = ACTIONS(103),
+    [anon_sym_pKa] = ACTIONS(103),
+    [anon_sym_pKsp] = ACTIONS(103),
     [anon_sym_phototoxic] = ACTIONS(103),
     [anon_sym_precipitates] = ACTIONS(103),
     [anon_sym_spoils] = ACTIONS(103),
     [anon_sym_strong] = ACTIONS(103),
-    [anon_sym_because] = ACTIONS(103),
-    [anon_sym_order] = ACTIONS(103),
-    [anon_sym_pH] = ACTIONS(103),
-    [anon_sym_per] = ACTIONS(103),
-    [anon_sym_remainder] = ACTIONS(103),
-    [anon_sym_supplied] = ACTIONS(103),
-    [anon_sym_trace] = ACTIONS(103),
-    [anon_sym_keeps] = ACTIONS(103),
-    [anon_sym_name] = ACTIONS(103),
-    [anon_sym_back] = ACTIONS(103),
-    [anon_sym_hold] = ACTIONS(103),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(103),
-    [anon_sym_titrated] = ACTIONS(103),
     [anon_sym_COLON] = ACTIONS(103),
     [anon_sym_COMMA] = ACTIONS(103),
     [anon_sym_LPAREN] = ACTIONS(103),
@@ -20188,63 +20188,63 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(118),
     [anon_sym_of] = ACTIONS(118),
     [anon_sym_RBRACE] = ACTIONS(118),
-    [anon_sym_K] = ACTIONS(118),
-    [anon_sym_above] = ACTIONS(118),
-    [anon_sym_acid] = ACTIONS(118),
-    [anon_sym_acids] = ACTIONS(118),
     [anon_sym_as] = ACTIONS(118),
     [anon_sym_at] = ACTIONS(118),
+    [anon_sym_because] = ACTIONS(118),
+    [anon_sym_by] = ACTIONS(118),
+    [anon_sym_in] = ACTIONS(118),
+    [anon_sym_pH] = ACTIONS(118),
+    [anon_sym_to] = ACTIONS(118),
+    [anon_sym_per] = ACTIONS(118),
+    [anon_sym_above] = ACTIONS(118),
+    [anon_sym_least] = ACTIONS(118),
+    [anon_sym_most] = ACTIONS(118),
+    [anon_sym_up] = ACTIONS(118),
+    [anon_sym_name] = ACTIONS(118),
+    [anon_sym_capacity] = ACTIONS(118),
+    [anon_sym_order] = ACTIONS(118),
+    [anon_sym_remainder] = ACTIONS(118),
+    [anon_sym_source] = ACTIONS(118),
+    [anon_sym_supplied] = ACTIONS(118),
+    [anon_sym_trace] = ACTIONS(118),
+    [anon_sym_with] = ACTIONS(118),
+    [anon_sym_keeps] = ACTIONS(118),
+    [anon_sym_back] = ACTIONS(118),
+    [anon_sym_from] = ACTIONS(118),
+    [anon_sym_hold] = ACTIONS(118),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(118),
+    [anon_sym_titrated] = ACTIONS(118),
+    [anon_sym_K] = ACTIONS(118),
+    [anon_sym_acid] = ACTIONS(118),
+    [anon_sym_acids] = ACTIONS(118),
+    [anon_sym_allergen] = ACTIONS(118),
+    [anon_sym_ampholyte] = ACTIONS(118),
     [anon_sym_base] = ACTIONS(118),
     [anon_sym_bases] = ACTIONS(118),
-    [anon_sym_by] = ACTIONS(118),
-    [anon_sym_capacity] = ACTIONS(118),
+    [anon_sym_binds] = ACTIONS(118),
+    [anon_sym_cas] = ACTIONS(118),
     [anon_sym_charge] = ACTIONS(118),
+    [anon_sym_ci] = ACTIONS(118),
+    [anon_sym_feeds] = ACTIONS(118),
     [anon_sym_free] = ACTIONS(118),
-    [anon_sym_from] = ACTIONS(118),
+    [anon_sym_hydrolyses] = ACTIONS(118),
     [anon_sym_hydroxide] = ACTIONS(118),
-    [anon_sym_in] = ACTIONS(118),
-    [anon_sym_least] = ACTIONS(118),
+    [anon_sym_inci] = ACTIONS(118),
+    [anon_sym_ion] = ACTIONS(118),
     [anon_sym_log] = ACTIONS(118),
     [anon_sym_metals] = ACTIONS(118),
     [anon_sym_microbes] = ACTIONS(118),
-    [anon_sym_most] = ACTIONS(118),
-    [anon_sym_pKa] = ACTIONS(118),
-    [anon_sym_pKsp] = ACTIONS(118),
-    [anon_sym_source] = ACTIONS(118),
-    [anon_sym_to] = ACTIONS(118),
-    [anon_sym_up] = ACTIONS(118),
-    [anon_sym_with] = ACTIONS(118),
-    [anon_sym_allergen] = ACTIONS(118),
-    [anon_sym_ampholyte] = ACTIONS(118),
-    [anon_sym_binds] = ACTIONS(118),
-    [anon_sym_cas] = ACTIONS(118),
-    [anon_sym_ci] = ACTIONS(118),
-    [anon_sym_feeds] = ACTIONS(118),
-    [anon_sym_hydrolyses] = ACTIONS(118),
-    [anon_sym_inci] = ACTIONS(118),
-    [anon_sym_ion] = ACTIONS(118),
     [anon_sym_molar_DASHmass] = ACTIONS(118),
     [anon_sym_moves] = ACTIONS(118),
     [anon_sym_nano] = ACTIONS(118),
     [anon_sym_neutral] = ACTIONS(118),
     [anon_sym_oxide] = ACTIONS(118),
+    [anon_sym_pKa] = ACTIONS(118),
+    [anon_sym_pKsp] = ACTIONS(118),
     [anon_sym_phototoxic] = ACTIONS(118),
     [anon_sym_precipitates] = ACTIONS(118),
     [anon_sym_spoils] = ACTIONS(118),
     [anon_sym_strong] = ACTIONS(118),
-    [anon_sym_because] = ACTIONS(118),
-    [anon_sym_order] = ACTIONS(118),
-    [anon_sym_pH] = ACTIONS(118),
-    [anon_sym_per] = ACTIONS(118),
-    [anon_sym_remainder] = ACTIONS(118),
-    [anon_sym_supplied] = ACTIONS(118),
-    [anon_sym_trace] = ACTIONS(118),
-    [anon_sym_keeps] = ACTIONS(118),
-    [anon_sym_name] = ACTIONS(118),
-    [anon_sym_back] = ACTIONS(118),
-    [anon_sym_hold] = ACTIONS(118),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(118),
-    [anon_sym_titrated] = ACTIONS(118),
     [anon_sym_COLON] = ACTIONS(118),
     [anon_sym_COMMA] = ACTIONS(118),
     [anon_sym_LPAREN] = ACTIONS(118),
@@ -20264,63 +20264,63 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(116),
     [anon_sym_of] = ACTIONS(116),
     [anon_sym_RBRACE] = ACTIONS(116),
-    [anon_sym_K] = ACTIONS(116),
-    [anon_sym_above] = ACTIONS(116),
-    [anon_sym_acid] = ACTIONS(116),
-    [anon_sym_acids] = ACTIONS(116),
     [anon_sym_as] = ACTIONS(116),
     [anon_sym_at] = ACTIONS(116),
+    [anon_sym_because] = ACTIONS(116),
+    [anon_sym_by] = ACTIONS(116),
+    [anon_sym_in] = ACTIONS(116),
+    [anon_sym_pH] = ACTIONS(116),
+    [anon_sym_to] = ACTIONS(116),
+    [anon_sym_per] = ACTIONS(116),
+    [anon_sym_above] = ACTIONS(116),
+    [anon_sym_least] = ACTIONS(116),
+    [anon_sym_most] = ACTIONS(116),
+    [anon_sym_up] = ACTIONS(116),
+    [anon_sym_name] = ACTIONS(116),
+    [anon_sym_capacity] = ACTIONS(116),
+    [anon_sym_order] = ACTIONS(116),
+    [anon_sym_remainder] = ACTIONS(116),
+    [anon_sym_source] = ACTIONS(116),
+    [anon_sym_supplied] = ACTIONS(116),
+    [anon_sym_trace] = ACTIONS(116),
+    [anon_sym_with] = ACTIONS(116),
+    [anon_sym_keeps] = ACTIONS(116),
+    [anon_sym_back] = ACTIONS(116),
+    [anon_sym_from] = ACTIONS(116),
+    [anon_sym_hold] = ACTIONS(116),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(116),
+    [anon_sym_titrated] = ACTIONS(116),
+    [anon_sym_K] = ACTIONS(116),
+    [anon_sym_acid] = ACTIONS(116),
+    [anon_sym_acids] = ACTIONS(116),
+    [anon_sym_allergen] = ACTIONS(116),
+    [anon_sym_ampholyte] = ACTIONS(116),
     [anon_sym_base] = ACTIONS(116),
     [anon_sym_bases] = ACTIONS(116),
-    [anon_sym_by] = ACTIONS(116),
-    [anon_sym_capacity] = ACTIONS(116),
+    [anon_sym_binds] = ACTIONS(116),
+    [anon_sym_cas] = ACTIONS(116),
     [anon_sym_charge] = ACTIONS(116),
+    [anon_sym_ci] = ACTIONS(116),
+    [anon_sym_feeds] = ACTIONS(116),
     [anon_sym_free] = ACTIONS(116),
-    [anon_sym_from] = ACTIONS(116),
+    [anon_sym_hydrolyses] = ACTIONS(116),
     [anon_sym_hydroxide] = ACTIONS(116),
-    [anon_sym_in] = ACTIONS(116),
-    [anon_sym_least] = ACTIONS(116),
+    [anon_sym_inci] = ACTIONS(116),
+    [anon_sym_ion] = ACTIONS(116),
     [anon_sym_log] = ACTIONS(116),
     [anon_sym_metals] = ACTIONS(116),
     [anon_sym_microbes] = ACTIONS(116),
-    [anon_sym_most] = ACTIONS(116),
-    [anon_sym_pKa] = ACTIONS(116),
-    [anon_sym_pKsp] = ACTIONS(116),
-    [anon_sym_source] = ACTIONS(116),
-    [anon_sym_to] = ACTIONS(116),
-    [anon_sym_up] = ACTIONS(116),
-    [anon_sym_with] = ACTIONS(116),
-    [anon_sym_allergen] = ACTIONS(116),
-    [anon_sym_ampholyte] = ACTIONS(116),
-    [anon_sym_binds] = ACTIONS(116),
-    [anon_sym_cas] = ACTIONS(116),
-    [anon_sym_ci] = ACTIONS(116),
-    [anon_sym_feeds] = ACTIONS(116),
-    [anon_sym_hydrolyses] = ACTIONS(116),
-    [anon_sym_inci] = ACTIONS(116),
-    [anon_sym_ion] = ACTIONS(116),
     [anon_sym_molar_DASHmass] = ACTIONS(116),
     [anon_sym_moves] = ACTIONS(116),
     [anon_sym_nano] = ACTIONS(116),
     [anon_sym_neutral] = ACTIONS(116),
     [anon_sym_oxide] = ACTIONS(116),
+    [anon_sym_pKa] = ACTIONS(116),
+    [anon_sym_pKsp] = ACTIONS(116),
     [anon_sym_phototoxic] = ACTIONS(116),
     [anon_sym_precipitates] = ACTIONS(116),
     [anon_sym_spoils] = ACTIONS(116),
     [anon_sym_strong] = ACTIONS(116),
-    [anon_sym_because] = ACTIONS(116),
-    [anon_sym_order] = ACTIONS(116),
-    [anon_sym_pH] = ACTIONS(116),
-    [anon_sym_per] = ACTIONS(116),
-    [anon_sym_remainder] = ACTIONS(116),
-    [anon_sym_supplied] = ACTIONS(116),
-    [anon_sym_trace] = ACTIONS(116),
-    [anon_sym_keeps] = ACTIONS(116),
-    [anon_sym_name] = ACTIONS(116),
-    [anon_sym_back] = ACTIONS(116),
-    [anon_sym_hold] = ACTIONS(116),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(116),
-    [anon_sym_titrated] = ACTIONS(116),
     [anon_sym_COLON] = ACTIONS(116),
     [anon_sym_COMMA] = ACTIONS(116),
     [anon_sym_LPAREN] = ACTIONS(116),
@@ -20340,63 +20340,63 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(112),
     [anon_sym_of] = ACTIONS(112),
     [anon_sym_RBRACE] = ACTIONS(112),
-    [anon_sym_K] = ACTIONS(112),
-    [anon_sym_above] = ACTIONS(112),
-    [anon_sym_acid] = ACTIONS(112),
-    [anon_sym_acids] = ACTIONS(112),
     [anon_sym_as] = ACTIONS(112),
     [anon_sym_at] = ACTIONS(112),
+    [anon_sym_because] = ACTIONS(112),
+    [anon_sym_by] = ACTIONS(112),
+    [anon_sym_in] = ACTIONS(112),
+    [anon_sym_pH] = ACTIONS(112),
+    [anon_sym_to] = ACTIONS(112),
+    [anon_sym_per] = ACTIONS(112),
+    [anon_sym_above] = ACTIONS(112),
+    [anon_sym_least] = ACTIONS(112),
+    [anon_sym_most] = ACTIONS(112),
+    [anon_sym_up] = ACTIONS(112),
+    [anon_sym_name] = ACTIONS(112),
+    [anon_sym_capacity] = ACTIONS(112),
+    [anon_sym_order] = ACTIONS(112),
+    [anon_sym_remainder] = ACTIONS(112),
+    [anon_sym_source] = ACTIONS(112),
+    [anon_sym_supplied] = ACTIONS(112),
+    [anon_sym_trace] = ACTIONS(112),
+    [anon_sym_with] = ACTIONS(112),
+    [anon_sym_keeps] = ACTIONS(112),
+    [anon_sym_back] = ACTIONS(112),
+    [anon_sym_from] = ACTIONS(112),
+    [anon_sym_hold] = ACTIONS(112),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(112),
+    [anon_sym_titrated] = ACTIONS(112),
+    [anon_sym_K] = ACTIONS(112),
+    [anon_sym_acid] = ACTIONS(112),
+    [anon_sym_acids] = ACTIONS(112),
+    [anon_sym_allergen] = ACTIONS(112),
+    [anon_sym_ampholyte] = ACTIONS(112),
     [anon_sym_base] = ACTIONS(112),
     [anon_sym_bases] = ACTIONS(112),
-    [anon_sym_by] = ACTIONS(112),
-    [anon_sym_capacity] = ACTIONS(112),
+    [anon_sym_binds] = ACTIONS(112),
+    [anon_sym_cas] = ACTIONS(112),
     [anon_sym_charge] = ACTIONS(112),
+    [anon_sym_ci] = ACTIONS(112),
+    [anon_sym_feeds] = ACTIONS(112),
     [anon_sym_free] = ACTIONS(112),
-    [anon_sym_from] = ACTIONS(112),
+    [anon_sym_hydrolyses] = ACTIONS(112),
     [anon_sym_hydroxide] = ACTIONS(112),
-    [anon_sym_in] = ACTIONS(112),
-    [anon_sym_least] = ACTIONS(112),
+    [anon_sym_inci] = ACTIONS(112),
+    [anon_sym_ion] = ACTIONS(112),
     [anon_sym_log] = ACTIONS(112),
     [anon_sym_metals] = ACTIONS(112),
     [anon_sym_microbes] = ACTIONS(112),
-    [anon_sym_most] = ACTIONS(112),
-    [anon_sym_pKa] = ACTIONS(112),
-    [anon_sym_pKsp] = ACTIONS(112),
-    [anon_sym_source] = ACTIONS(112),
-    [anon_sym_to] = ACTIONS(112),
-    [anon_sym_up] = ACTIONS(112),
-    [anon_sym_with] = ACTIONS(112),
-    [anon_sym_allergen] = ACTIONS(112),
-    [anon_sym_ampholyte] = ACTIONS(112),
-    [anon_sym_binds] = ACTIONS(112),
-    [anon_sym_cas] = ACTIONS(112),
-    [anon_sym_ci] = ACTIONS(112),
-    [anon_sym_feeds] = ACTIONS(112),
-    [anon_sym_hydrolyses] = ACTIONS(112),
-    [anon_sym_inci] = ACTIONS(112),
-    [anon_sym_ion] = ACTIONS(112),
     [anon_sym_molar_DASHmass] = ACTIONS(112),
     [anon_sym_moves] = ACTIONS(112),
     [anon_sym_nano] = ACTIONS(112),
     [anon_sym_neutral] = ACTIONS(112),
     [anon_sym_oxide] = ACTIONS(112),
+    [anon_sym_pKa] = ACTIONS(112),
+    [anon_sym_pKsp] = ACTIONS(112),
     [anon_sym_phototoxic] = ACTIONS(112),
     [anon_sym_precipitates] = ACTIONS(112),
     [anon_sym_spoils] = ACTIONS(112),
     [anon_sym_strong] = ACTIONS(112),
-    [anon_sym_because] = ACTIONS(112),
-    [anon_sym_order] = ACTIONS(112),
-    [anon_sym_pH] = ACTIONS(112),
-    [anon_sym_per] = ACTIONS(112),
-    [anon_sym_remainder] = ACTIONS(112),
-    [anon_sym_supplied] = ACTIONS(112),
-    [anon_sym_trace] = ACTIONS(112),
-    [anon_sym_keeps] = ACTIONS(112),
-    [anon_sym_name] = ACTIONS(112),
-    [anon_sym_back] = ACTIONS(112),
-    [anon_sym_hold] = ACTIONS(112),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(112),
-    [anon_sym_titrated] = ACTIONS(112),
     [anon_sym_COLON] = ACTIONS(112),
     [anon_sym_COMMA] = ACTIONS(112),
     [anon_sym_LPAREN] = ACTIONS(112),
@@ -20416,63 +20416,63 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(180),
     [anon_sym_of] = ACTIONS(180),
     [anon_sym_RBRACE] = ACTIONS(180),
-    [anon_sym_K] = ACTIONS(180),
-    [anon_sym_above] = ACTIONS(180),
-    [anon_sym_acid] = ACTIONS(180),
-    [anon_sym_acids] = ACTIONS(180),
     [anon_sym_as] = ACTIONS(180),
     [anon_sym_at] = ACTIONS(180),
+    [anon_sym_because] = ACTIONS(180),
+    [anon_sym_by] = ACTIONS(180),
+    [anon_sym_in] = ACTIONS(180),
+    [anon_sym_pH] = ACTIONS(180),
+    [anon_sym_to] = ACTIONS(180),
+    [anon_sym_per] = ACTIONS(180),
+    [anon_sym_above] = ACTIONS(180),
+    [anon_sym_least] = ACTIONS(180),
+    [anon_sym_most] = ACTIONS(180),
+    [anon_sym_up] = ACTIONS(180),
+    [anon_sym_name] = ACTIONS(180),
+    [anon_sym_capacity] = ACTIONS(180),
+    [anon_sym_order] = ACTIONS(180),
+    [anon_sym_remainder] = ACTIONS(180),
+    [anon_sym_source] = ACTIONS(180),
+    [anon_sym_supplied] = ACTIONS(180),
+    [anon_sym_trace] = ACTIONS(180),
+    [anon_sym_with] = ACTIONS(180),
+    [anon_sym_keeps] = ACTIONS(180),
+    [anon_sym_back] = ACTIONS(180),
+    [anon_sym_from] = ACTIONS(180),
+    [anon_sym_hold] = ACTIONS(180),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(180),
+    [anon_sym_titrated] = ACTIONS(180),
+    [anon_sym_K] = ACTIONS(180),
+    [anon_sym_acid] = ACTIONS(180),
+    [anon_sym_acids] = ACTIONS(180),
+    [anon_sym_allergen] = ACTIONS(180),
+    [anon_sym_ampholyte] = ACTIONS(180),
     [anon_sym_base] = ACTIONS(180),
     [anon_sym_bases] = ACTIONS(180),
-    [anon_sym_by] = ACTIONS(180),
-    [anon_sym_capacity] = ACTIONS(180),
+    [anon_sym_binds] = ACTIONS(180),
+    [anon_sym_cas] = ACTIONS(180),
     [anon_sym_charge] = ACTIONS(180),
+    [anon_sym_ci] = ACTIONS(180),
+    [anon_sym_feeds] = ACTIONS(180),
     [anon_sym_free] = ACTIONS(180),
-    [anon_sym_from] = ACTIONS(180),
+    [anon_sym_hydrolyses] = ACTIONS(180),
     [anon_sym_hydroxide] = ACTIONS(180),
-    [anon_sym_in] = ACTIONS(180),
-    [anon_sym_least] = ACTIONS(180),
+    [anon_sym_inci] = ACTIONS(180),
+    [anon_sym_ion] = ACTIONS(180),
     [anon_sym_log] = ACTIONS(180),
     [anon_sym_metals] = ACTIONS(180),
     [anon_sym_microbes] = ACTIONS(180),
-    [anon_sym_most] = ACTIONS(180),
-    [anon_sym_pKa] = ACTIONS(180),
-    [anon_sym_pKsp] = ACTIONS(180),
-    [anon_sym_source] = ACTIONS(180),
-    [anon_sym_to] = ACTIONS(180),
-    [anon_sym_up] = ACTIONS(180),
-    [anon_sym_with] = ACTIONS(180),
-    [anon_sym_allergen] = ACTIONS(180),
-    [anon_sym_ampholyte] = ACTIONS(180),
-    [anon_sym_binds] = ACTIONS(180),
-    [anon_sym_cas] = ACTIONS(180),
-    [anon_sym_ci] = ACTIONS(180),
-    [anon_sym_feeds] = ACTIONS(180),
-    [anon_sym_hydrolyses] = ACTIONS(180),
-    [anon_sym_inci] = ACTIONS(180),
-    [anon_sym_ion] = ACTIONS(180),
     [anon_sym_molar_DASHmass] = ACTIONS(180),
     [anon_sym_moves] = ACTIONS(180),
     [anon_sym_nano] = ACTIONS(180),
     [anon_sym_neutral] = ACTIONS(180),
     [anon_sym_oxide] = ACTIONS(180),
+    [anon_sym_pKa] = ACTIONS(180),
+    [anon_sym_pKsp] = ACTIONS(180),
     [anon_sym_phototoxic] = ACTIONS(180),
     [anon_sym_precipitates] = ACTIONS(180),
     [anon_sym_spoils] = ACTIONS(180),
     [anon_sym_strong] = ACTIONS(180),
-    [anon_sym_because] = ACTIONS(180),
-    [anon_sym_order] = ACTIONS(180),
-    [anon_sym_pH] = ACTIONS(180),
-    [anon_sym_per] = ACTIONS(180),
-    [anon_sym_remainder] = ACTIONS(180),
-    [anon_sym_supplied] = ACTIONS(180),
-    [anon_sym_trace] = ACTIONS(180),
-    [anon_sym_keeps] = ACTIONS(180),
-    [anon_sym_name] = ACTIONS(180),
-    [anon_sym_back] = ACTIONS(180),
-    [anon_sym_hold] = ACTIONS(180),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(180),
-    [anon_sym_titrated] = ACTIONS(180),
     [anon_sym_COLON] = ACTIONS(180),
     [anon_sym_COMMA] = ACTIONS(180),
     [anon_sym_LPAREN] = ACTIONS(180),
@@ -20492,63 +20492,63 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(122),
     [anon_sym_of] = ACTIONS(122),
     [anon_sym_RBRACE] = ACTIONS(122),
-    [anon_sym_K] = ACTIONS(122),
-    [anon_sym_above] = ACTIONS(122),
-    [anon_sym_acid] = ACTIONS(122),
-    [anon_sym_acids] = ACTIONS(122),
     [anon_sym_as] = ACTIONS(122),
     [anon_sym_at] = ACTIONS(122),
+    [anon_sym_because] = ACTIONS(122),
+    [anon_sym_by] = ACTIONS(122),
+    [anon_sym_in] = ACTIONS(122),
+    [anon_sym_pH] = ACTIONS(122),
+    [anon_sym_to] = ACTIONS(122),
+    [anon_sym_per] = ACTIONS(122),
+    [anon_sym_above] = ACTIONS(122),
+    [anon_sym_least] = ACTIONS(122),
+    [anon_sym_most] = ACTIONS(122),
+    [anon_sym_up] = ACTIONS(122),
+    [anon_sym_name] = ACTIONS(122),
+    [anon_sym_capacity] = ACTIONS(122),
+    [anon_sym_order] = ACTIONS(122),
+    [anon_sym_remainder] = ACTIONS(122),
+    [anon_sym_source] = ACTIONS(122),
+    [anon_sym_supplied] = ACTIONS(122),
+    [anon_sym_trace] = ACTIONS(122),
+    [anon_sym_with] = ACTIONS(122),
+    [anon_sym_keeps] = ACTIONS(122),
+    [anon_sym_back] = ACTIONS(122),
+    [anon_sym_from] = ACTIONS(122),
+    [anon_sym_hold] = ACTIONS(122),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(122),
+    [anon_sym_titrated] = ACTIONS(122),
+    [anon_sym_K] = ACTIONS(122),
+    [anon_sym_acid] = ACTIONS(122),
+    [anon_sym_acids] = ACTIONS(122),
+    [anon_sym_allergen] = ACTIONS(122),
+    [anon_sym_ampholyte] = ACTIONS(122),
     [anon_sym_base] = ACTIONS(122),
     [anon_sym_bases] = ACTIONS(122),
-    [anon_sym_by] = ACTIONS(122),
-    [anon_sym_capacity] = ACTIONS(122),
+    [anon_sym_binds] = ACTIONS(122),
+    [anon_sym_cas] = ACTIONS(122),
     [anon_sym_charge] = ACTIONS(122),
+    [anon_sym_ci] = ACTIONS(122),
+    [anon_sym_feeds] = ACTIONS(122),
     [anon_sym_free] = ACTIONS(122),
-    [anon_sym_from] = ACTIONS(122),
+    [anon_sym_hydrolyses] = ACTIONS(122),
     [anon_sym_hydroxide] = ACTIONS(122),
-    [anon_sym_in] = ACTIONS(122),
-    [anon_sym_least] = ACTIONS(122),
+    [anon_sym_inci] = ACTIONS(122),
+    [anon_sym_ion] = ACTIONS(122),
     [anon_sym_log] = ACTIONS(122),
     [anon_sym_metals] = ACTIONS(122),
     [anon_sym_microbes] = ACTIONS(122),
-    [anon_sym_most] = ACTIONS(122),
-    [anon_sym_pKa] = ACTIONS(122),
-    [anon_sym_pKsp] = ACTIONS(122),
-    [anon_sym_source] = ACTIONS(122),
-    [anon_sym_to] = ACTIONS(122),
-    [anon_sym_up] = ACTIONS(122),
-    [anon_sym_with] = ACTIONS(122),
-    [anon_sym_allergen] = ACTIONS(122),
-    [anon_sym_ampholyte] = ACTIONS(122),
-    [anon_sym_binds] = ACTIONS(122),
-    [anon_sym_cas] = ACTIONS(122),
-    [anon_sym_ci] = ACTIONS(122),
-    [anon_sym_feeds] = ACTIONS(122),
-    [anon_sym_hydrolyses] = ACTIONS(122),
-    [anon_sym_inci] = ACTIONS(122),
-    [anon_sym_ion] = ACTIONS(122),
     [anon_sym_molar_DASHmass] = ACTIONS(122),
     [anon_sym_moves] = ACTIONS(122),
     [anon_sym_nano] = ACTIONS(122),
     [anon_sym_neutral] = ACTIONS(122),
     [anon_sym_oxide] = ACTIONS(122),
+    [anon_sym_pKa] = ACTIONS(122),
+    [anon_sym_pKsp] = ACTIONS(122),
     [anon_sym_phototoxic] = ACTIONS(122),
     [anon_sym_precipitates] = ACTIONS(122),
     [anon_sym_spoils] = ACTIONS(122),
     [anon_sym_strong] = ACTIONS(122),
-    [anon_sym_because] = ACTIONS(122),
-    [anon_sym_order] = ACTIONS(122),
-    [anon_sym_pH] = ACTIONS(122),
-    [anon_sym_per] = ACTIONS(122),
-    [anon_sym_remainder] = ACTIONS(122),
-    [anon_sym_supplied] = ACTIONS(122),
-    [anon_sym_trace] = ACTIONS(122),
-    [anon_sym_keeps] = ACTIONS(122),
-    [anon_sym_name] = ACTIONS(122),
-    [anon_sym_back] = ACTIONS(122),
-    [anon_sym_hold] = ACTIONS(122),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(122),
-    [anon_sym_titrated] = ACTIONS(122),
     [anon_sym_COLON] = ACTIONS(122),
     [anon_sym_COMMA] = ACTIONS(122),
     [anon_sym_LPAREN] = ACTIONS(122),
@@ -20568,63 +20568,63 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(120),
     [anon_sym_of] = ACTIONS(120),
     [anon_sym_RBRACE] = ACTIONS(120),
-    [anon_sym_K] = ACTIONS(120),
-    [anon_sym_above] = ACTIONS(120),
-    [anon_sym_acid] = ACTIONS(120),
-    [anon_sym_acids] = ACTIONS(120),
     [anon_sym_as] = ACTIONS(120),
     [anon_sym_at] = ACTIONS(120),
+    [anon_sym_because] = ACTIONS(120),
+    [anon_sym_by] = ACTIONS(120),
+    [anon_sym_in] = ACTIONS(120),
+    [anon_sym_pH] = ACTIONS(120),
+    [anon_sym_to] = ACTIONS(120),
+    [anon_sym_per] = ACTIONS(120),
+    [anon_sym_above] = ACTIONS(120),
+    [anon_sym_least] = ACTIONS(120),
+    [anon_sym_most] = ACTIONS(120),
+    [anon_sym_up] = ACTIONS(120),
+    [anon_sym_name] = ACTIONS(120),
+    [anon_sym_capacity] = ACTIONS(120),
+    [anon_sym_order] = ACTIONS(120),
+    [anon_sym_remainder] = ACTIONS(120),
+    [anon_sym_source] = ACTIONS(120),
+    [anon_sym_supplied] = ACTIONS(120),
+    [anon_sym_trace] = ACTIONS(120),
+    [anon_sym_with] = ACTIONS(120),
+    [anon_sym_keeps] = ACTIONS(120),
+    [anon_sym_back] = ACTIONS(120),
+    [anon_sym_from] = ACTIONS(120),
+    [anon_sym_hold] = ACTIONS(120),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(120),
+    [anon_sym_titrated] = ACTIONS(120),
+    [anon_sym_K] = ACTIONS(120),
+    [anon_sym_acid] = ACTIONS(120),
+    [anon_sym_acids] = ACTIONS(120),
+    [anon_sym_allergen] = ACTIONS(120),
+    [anon_sym_ampholyte] = ACTIONS(120),
     [anon_sym_base] = ACTIONS(120),
     [anon_sym_bases] = ACTIONS(120),
-    [anon_sym_by] = ACTIONS(120),
-    [anon_sym_capacity] = ACTIONS(120),
+    [anon_sym_binds] = ACTIONS(120),
+    [anon_sym_cas] = ACTIONS(120),
     [anon_sym_charge] = ACTIONS(120),
+    [anon_sym_ci] = ACTIONS(120),
+    [anon_sym_feeds] = ACTIONS(120),
     [anon_sym_free] = ACTIONS(120),
-    [anon_sym_from] = ACTIONS(120),
+    [anon_sym_hydrolyses] = ACTIONS(120),
     [anon_sym_hydroxide] = ACTIONS(120),
-    [anon_sym_in] = ACTIONS(120),
-    [anon_sym_least] = ACTIONS(120),
+    [anon_sym_inci] = ACTIONS(120),
+    [anon_sym_ion] = ACTIONS(120),
     [anon_sym_log] = ACTIONS(120),
     [anon_sym_metals] = ACTIONS(120),
     [anon_sym_microbes] = ACTIONS(120),
-    [anon_sym_most] = ACTIONS(120),
-    [anon_sym_pKa] = ACTIONS(120),
-    [anon_sym_pKsp] = ACTIONS(120),
-    [anon_sym_source] = ACTIONS(120),
-    [anon_sym_to] = ACTIONS(120),
-    [anon_sym_up] = ACTIONS(120),
-    [anon_sym_with] = ACTIONS(120),
-    [anon_sym_allergen] = ACTIONS(120),
-    [anon_sym_ampholyte] = ACTIONS(120),
-    [anon_sym_binds] = ACTIONS(120),
-    [anon_sym_cas] = ACTIONS(120),
-    [anon_sym_ci] = ACTIONS(120),
-    [anon_sym_feeds] = ACTIONS(120),
-    [anon_sym_hydrolyses] = ACTIONS(120),
-    [anon_sym_inci] = ACTIONS(120),
-    [anon_sym_ion] = ACTIONS(120),
     [anon_sym_molar_DASHmass] = ACTIONS(120),
     [anon_sym_moves] = ACTIONS(120),
     [anon_sym_nano] = ACTIONS(120),
     [anon_sym_neutral] = ACTIONS(120),
     [anon_sym_oxide] = ACTIONS(120),
+    [anon_sym_pKa] = ACTIONS(120),
+    [anon_sym_pKsp] = ACTIONS(120),
     [anon_sym_phototoxic] = ACTIONS(120),
     [anon_sym_precipitates] = ACTIONS(120),
     [anon_sym_spoils] = ACTIONS(120),
     [anon_sym_strong] = ACTIONS(120),
-    [anon_sym_because] = ACTIONS(120),
-    [anon_sym_order] = ACTIONS(120),
-    [anon_sym_pH] = ACTIONS(120),
-    [anon_sym_per] = ACTIONS(120),
-    [anon_sym_remainder] = ACTIONS(120),
-    [anon_sym_supplied] = ACTIONS(120),
-    [anon_sym_trace] = ACTIONS(120),
-    [anon_sym_keeps] = ACTIONS(120),
-    [anon_sym_name] = ACTIONS(120),
-    [anon_sym_back] = ACTIONS(120),
-    [anon_sym_hold] = ACTIONS(120),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(120),
-    [anon_sym_titrated] = ACTIONS(120),
     [anon_sym_COLON] = ACTIONS(120),
     [anon_sym_COMMA] = ACTIONS(120),
     [anon_sym_LPAREN] = ACTIONS(120),
@@ -20644,63 +20644,63 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(114),
     [anon_sym_of] = ACTIONS(114),
     [anon_sym_RBRACE] = ACTIONS(114),
-    [anon_sym_K] = ACTIONS(114),
-    [anon_sym_above] = ACTIONS(114),
-    [anon_sym_acid] = ACTIONS(114),
-    [anon_sym_acids] = ACTIONS(114),
     [anon_sym_as] = ACTIONS(114),
     [anon_sym_at] = ACTIONS(114),
+    [anon_sym_because] = ACTIONS(114),
+    [anon_sym_by] = ACTIONS(114),
+    [anon_sym_in] = ACTIONS(114),
+    [anon_sym_pH] = ACTIONS(114),
+    [anon_sym_to] = ACTIONS(114),
+    [anon_sym_per] = ACTIONS(114),
+    [anon_sym_above] = ACTIONS(114),
+    [anon_sym_least] = ACTIONS(114),
+    [anon_sym_most] = ACTIONS(114),
+    [anon_sym_up] = ACTIONS(114),
+    [anon_sym_name] = ACTIONS(114),
+    [anon_sym_capacity] = ACTIONS(114),
+    [anon_sym_order] = ACTIONS(114),
+    [anon_sym_remainder] = ACTIONS(114),
+    [anon_sym_source] = ACTIONS(114),
+    [anon_sym_supplied] = ACTIONS(114),
+    [anon_sym_trace] = ACTIONS(114),
+    [anon_sym_with] = ACTIONS(114),
+    [anon_sym_keeps] = ACTIONS(114),
+    [anon_sym_back] = ACTIONS(114),
+    [anon_sym_from] = ACTIONS(114),
+    [anon_sym_hold] = ACTIONS(114),
+    [anon_sym_q_DOTs_DOT] = ACTIONS(114),
+    [anon_sym_titrated] = ACTIONS(114),
+    [anon_sym_K] = ACTIONS(114),
+    [anon_sym_acid] = ACTIONS(114),
+    [anon_sym_acids] = ACTIONS(114),
+    [anon_sym_allergen] = ACTIONS(114),
+    [anon_sym_ampholyte] = ACTIONS(114),
     [anon_sym_base] = ACTIONS(114),
     [anon_sym_bases] = ACTIONS(114),
-    [anon_sym_by] = ACTIONS(114),
-    [anon_sym_capacity] = ACTIONS(114),
+    [anon_sym_binds] = ACTIONS(114),
+    [anon_sym_cas] = ACTIONS(114),
     [anon_sym_charge] = ACTIONS(114),
+    [anon_sym_ci] = ACTIONS(114),
+    [anon_sym_feeds] = ACTIONS(114),
     [anon_sym_free] = ACTIONS(114),
-    [anon_sym_from] = ACTIONS(114),
+    [anon_sym_hydrolyses] = ACTIONS(114),
     [anon_sym_hydroxide] = ACTIONS(114),
-    [anon_sym_in] = ACTIONS(114),
-    [anon_sym_least] = ACTIONS(114),
+    [anon_sym_inci] = ACTIONS(114),
+    [anon_sym_ion] = ACTIONS(114),
     [anon_sym_log] = ACTIONS(114),
     [anon_sym_metals] = ACTIONS(114),
     [anon_sym_microbes] = ACTIONS(114),
-    [anon_sym_most] = ACTIONS(114),
-    [anon_sym_pKa] = ACTIONS(114),
-    [anon_sym_pKsp] = ACTIONS(114),
-    [anon_sym_source] = ACTIONS(114),
-    [anon_sym_to] = ACTIONS(114),
-    [anon_sym_up] = ACTIONS(114),
-    [anon_sym_with] = ACTIONS(114),
-    [anon_sym_allergen] = ACTIONS(114),
-    [anon_sym_ampholyte] = ACTIONS(114),
-    [anon_sym_binds] = ACTIONS(114),
-    [anon_sym_cas] = ACTIONS(114),
-    [anon_sym_ci] = ACTIONS(114),
-    [anon_sym_feeds] = ACTIONS(114),
-    [anon_sym_hydrolyses] = ACTIONS(114),
-    [anon_sym_inci] = ACTIONS(114),
-    [anon_sym_ion] = ACTIONS(114),
     [anon_sym_molar_DASHmass] = ACTIONS(114),
     [anon_sym_moves] = ACTIONS(114),
     [anon_sym_nano] = ACTIONS(114),
     [anon_sym_neutral] = ACTIONS(114),
     [anon_sym_oxide] = ACTIONS(114),
+    [anon_sym_pKa] = ACTIONS(114),
+    [anon_sym_pKsp] = ACTIONS(114),
     [anon_sym_phototoxic] = ACTIONS(114),
     [anon_sym_precipitates] = ACTIONS(114),
     [anon_sym_spoils] = ACTIONS(114),
     [anon_sym_strong] = ACTIONS(114),
-    [anon_sym_because] = ACTIONS(114),
-    [anon_sym_order] = ACTIONS(114),
-    [anon_sym_pH] = ACTIONS(114),
-    [anon_sym_per] = ACTIONS(114),
-    [anon_sym_remainder] = ACTIONS(114),
-    [anon_sym_supplied] = ACTIONS(114),
-    [anon_sym_trace] = ACTIONS(114),
-    [anon_sym_keeps] = ACTIONS(114),
-    [anon_sym_name] = ACTIONS(114),
-    [anon_sym_back] = ACTIONS(114),
-    [anon_sym_hold] = ACTIONS(114),
-    [anon_sym_q_DOTs_DOT] = ACTIONS(114),
-    [anon_sym_titrated] = ACTIONS(114),
     [anon_sym_COLON] = ACTIONS(114),
     [anon_sym_COMMA] = ACTIONS(114),
     [anon_sym_LPAREN] = ACTIONS(114),
@@ -20721,28 +20721,28 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(182),
     [anon_sym_of] = ACTIONS(182),
     [anon_sym_RBRACE] = ACTIONS(182),
-    [anon_sym_plus] = ACTIONS(182),
-    [anon_sym_x] = ACTIONS(182),
-    [anon_sym_above] = ACTIONS(182),
     [anon_sym_as] = ACTIONS(182),
     [anon_sym_at] = ACTIONS(182),
-    [anon_sym_in] = ACTIONS(182),
-    [anon_sym_least] = ACTIONS(182),
-    [anon_sym_most] = ACTIONS(182),
-    [anon_sym_to] = ACTIONS(182),
-    [anon_sym_up] = ACTIONS(182),
     [anon_sym_because] = ACTIONS(182),
+    [anon_sym_in] = ACTIONS(182),
     [anon_sym_pH] = ACTIONS(182),
+    [anon_sym_to] = ACTIONS(182),
+    [anon_sym_x] = ACTIONS(182),
     [anon_sym_per] = ACTIONS(182),
     [anon_sym_price] = ACTIONS(182),
+    [anon_sym_plus] = ACTIONS(182),
+    [anon_sym_above] = ACTIONS(182),
     [anon_sym_contain] = ACTIONS(182),
     [anon_sym_declare] = ACTIONS(182),
     [anon_sym_each] = ACTIONS(182),
     [anon_sym_forbid] = ACTIONS(182),
     [anon_sym_formed] = ACTIONS(182),
+    [anon_sym_least] = ACTIONS(182),
     [anon_sym_limit] = ACTIONS(182),
+    [anon_sym_most] = ACTIONS(182),
     [anon_sym_print] = ACTIONS(182),
     [anon_sym_require] = ACTIONS(182),
+    [anon_sym_up] = ACTIONS(182),
     [anon_sym_COLON] = ACTIONS(182),
     [anon_sym_COMMA] = ACTIONS(182),
     [anon_sym_LPAREN] = ACTIONS(182),
@@ -20793,28 +20793,28 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(37),
     [anon_sym_of] = ACTIONS(37),
     [anon_sym_RBRACE] = ACTIONS(37),
-    [anon_sym_plus] = ACTIONS(37),
-    [anon_sym_x] = ACTIONS(37),
-    [anon_sym_above] = ACTIONS(37),
     [anon_sym_as] = ACTIONS(37),
     [anon_sym_at] = ACTIONS(37),
-    [anon_sym_in] = ACTIONS(37),
-    [anon_sym_least] = ACTIONS(37),
-    [anon_sym_most] = ACTIONS(37),
-    [anon_sym_to] = ACTIONS(37),
-    [anon_sym_up] = ACTIONS(37),
     [anon_sym_because] = ACTIONS(37),
+    [anon_sym_in] = ACTIONS(37),
     [anon_sym_pH] = ACTIONS(37),
+    [anon_sym_to] = ACTIONS(37),
+    [anon_sym_x] = ACTIONS(37),
     [anon_sym_per] = ACTIONS(37),
     [anon_sym_price] = ACTIONS(37),
+    [anon_sym_plus] = ACTIONS(37),
+    [anon_sym_above] = ACTIONS(37),
     [anon_sym_contain] = ACTIONS(37),
     [anon_sym_declare] = ACTIONS(37),
     [anon_sym_each] = ACTIONS(37),
     [anon_sym_forbid] = ACTIONS(37),
     [anon_sym_formed] = ACTIONS(37),
+    [anon_sym_least] = ACTIONS(37),
     [anon_sym_limit] = ACTIONS(37),
+    [anon_sym_most] = ACTIONS(37),
     [anon_sym_print] = ACTIONS(37),
     [anon_sym_require] = ACTIONS(37),
+    [anon_sym_up] = ACTIONS(37),
     [anon_sym_COLON] = ACTIONS(37),
     [anon_sym_COMMA] = ACTIONS(37),
     [anon_sym_LPAREN] = ACTIONS(37),
@@ -20865,28 +20865,28 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [anon_sym_EQ] = ACTIONS(186),
     [anon_sym_of] = ACTIONS(186),
     [anon_sym_RBRACE] = ACTIONS(186),
-    [anon_sym_plus] = ACTIONS(186),
-    [anon_sym_x] = ACTIONS(186),
-    [anon_sym_above] = ACTIONS(186),
     [anon_sym_as] = ACTIONS(186),
     [anon_sym_at] = ACTIONS(186),
-    [anon_sym_in] = ACTIONS(186),
-    [anon_sym_least] = ACTIONS(186),
-    [anon_sym_most] = ACTIONS(186),
-    [anon_sym_to] = ACTIONS(186),
-    [anon_sym_up] = ACTIONS(186),
     [anon_sym_because] = ACTIONS(186),
+    [anon_sym_in] = ACTIONS(186),
     [anon_sym_pH] = ACTIONS(186),
+    [anon_sym_to] = ACTIONS(186),
+    [anon_sym_x] = ACTIONS(186),
     [anon_sym_per] = ACTIONS(186),
     [anon_sym_price] = ACTIONS(186),
+    [anon_sym_plus] = ACTIONS(186),
+    [anon_sym_above] = ACTIONS(186),
     [anon_sym_contain] = ACTIONS(186),
     [anon_sym_declare] = ACTIONS(186),
     [anon_sym_each] = ACTIONS(186),
     [anon_sym_forbid] = ACTIONS(186),
     [anon_sym_formed] = ACTIONS(186),
+    [anon_sym_least] = ACTIONS(186),
     [anon_sym_limit] = ACTIONS(186),
+    [anon_sym_most] = ACTIONS(186),
     [anon_sym_print] = ACTIONS(186),
     [anon_sym_require] = ACTIONS(186),
+    [anon_sym_up] = ACTIONS(186),
     [anon_sym_COLON] = ACTIONS(186),
     [anon_sym_COMMA] = ACTIONS(186),
     [anon_sym_LPAREN] = ACTIONS(186),
@@ -20936,28 +20936,28 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [sym_name] = ACTIONS(37),
     [anon_sym_EQ] = ACTIONS(37),
     [anon_sym_RBRACE] = ACTIONS(37),
-    [anon_sym_above] = ACTIONS(37),
     [anon_sym_at] = ACTIONS(37),
-    [anon_sym_capacity] = ACTIONS(37),
+    [anon_sym_because] = ACTIONS(37),
     [anon_sym_in] = ACTIONS(37),
+    [anon_sym_pH] = ACTIONS(37),
+    [anon_sym_to] = ACTIONS(37),
+    [anon_sym_per] = ACTIONS(37),
+    [anon_sym_above] = ACTIONS(37),
     [anon_sym_least] = ACTIONS(37),
     [anon_sym_most] = ACTIONS(37),
-    [anon_sym_source] = ACTIONS(37),
-    [anon_sym_to] = ACTIONS(37),
     [anon_sym_up] = ACTIONS(37),
-    [anon_sym_with] = ACTIONS(37),
     [anon_sym_active] = ACTIONS(37),
     [anon_sym_against] = ACTIONS(37),
-    [anon_sym_because] = ACTIONS(37),
     [anon_sym_below] = ACTIONS(37),
+    [anon_sym_capacity] = ACTIONS(37),
     [anon_sym_order] = ACTIONS(37),
     [anon_sym_outside] = ACTIONS(37),
-    [anon_sym_pH] = ACTIONS(37),
-    [anon_sym_per] = ACTIONS(37),
     [anon_sym_rancid] = ACTIONS(37),
     [anon_sym_remainder] = ACTIONS(37),
+    [anon_sym_source] = ACTIONS(37),
     [anon_sym_supplied] = ACTIONS(37),
     [anon_sym_trace] = ACTIONS(37),
+    [anon_sym_with] = ACTIONS(37),
     [anon_sym_COLON] = ACTIONS(37),
     [anon_sym_COMMA] = ACTIONS(37),
     [anon_sym_LPAREN] = ACTIONS(37),
@@ -21007,28 +21007,28 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [sym_name] = ACTIONS(190),
     [anon_sym_EQ] = ACTIONS(190),
     [anon_sym_RBRACE] = ACTIONS(190),
-    [anon_sym_above] = ACTIONS(190),
     [anon_sym_at] = ACTIONS(190),
-    [anon_sym_capacity] = ACTIONS(190),
+    [anon_sym_because] = ACTIONS(190),
     [anon_sym_in] = ACTIONS(190),
+    [anon_sym_pH] = ACTIONS(190),
+    [anon_sym_to] = ACTIONS(190),
+    [anon_sym_per] = ACTIONS(190),
+    [anon_sym_above] = ACTIONS(190),
     [anon_sym_least] = ACTIONS(190),
     [anon_sym_most] = ACTIONS(190),
-    [anon_sym_source] = ACTIONS(190),
-    [anon_sym_to] = ACTIONS(190),
     [anon_sym_up] = ACTIONS(190),
-    [anon_sym_with] = ACTIONS(190),
     [anon_sym_active] = ACTIONS(190),
     [anon_sym_against] = ACTIONS(190),
-    [anon_sym_because] = ACTIONS(190),
     [anon_sym_below] = ACTIONS(190),
+    [anon_sym_capacity] = ACTIONS(190),
     [anon_sym_order] = ACTIONS(190),
     [anon_sym_outside] = ACTIONS(190),
-    [anon_sym_pH] = ACTIONS(190),
-    [anon_sym_per] = ACTIONS(190),
     [anon_sym_rancid] = ACTIONS(190),
     [anon_sym_remainder] = ACTIONS(190),
+    [anon_sym_source] = ACTIONS(190),
     [anon_sym_supplied] = ACTIONS(190),
     [anon_sym_trace] = ACTIONS(190),
+    [anon_sym_with] = ACTIONS(190),
     [anon_sym_COLON] = ACTIONS(190),
     [anon_sym_COMMA] = ACTIONS(190),
     [anon_sym_LPAREN] = ACTIONS(190),
@@ -21078,28 +21078,28 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [sym_name] = ACTIONS(192),
     [anon_sym_EQ] = ACTIONS(192),
     [anon_sym_RBRACE] = ACTIONS(192),
-    [anon_sym_above] = ACTIONS(192),
     [anon_sym_at] = ACTIONS(192),
-    [anon_sym_capacity] = ACTIONS(192),
+    [anon_sym_because] = ACTIONS(192),
     [anon_sym_in] = ACTIONS(192),
+    [anon_sym_pH] = ACTIONS(192),
+    [anon_sym_to] = ACTIONS(192),
+    [anon_sym_per] = ACTIONS(192),
+    [anon_sym_above] = ACTIONS(192),
     [anon_sym_least] = ACTIONS(192),
     [anon_sym_most] = ACTIONS(192),
-    [anon_sym_source] = ACTIONS(192),
-    [anon_sym_to] = ACTIONS(192),
     [anon_sym_up] = ACTIONS(192),
-    [anon_sym_with] = ACTIONS(192),
     [anon_sym_active] = ACTIONS(192),
     [anon_sym_against] = ACTIONS(192),
-    [anon_sym_because] = ACTIONS(192),
     [anon_sym_below] = ACTIONS(192),
+    [anon_sym_capacity] = ACTIONS(192),
     [anon_sym_order] = ACTIONS(192),
     [anon_sym_outside] = ACTIONS(192),
-    [anon_sym_pH] = ACTIONS(192),
-    [anon_sym_per] = ACTIONS(192),
     [anon_sym_rancid] = ACTIONS(192),
     [anon_sym_remainder] = ACTIONS(192),
+    [anon_sym_source] = ACTIONS(192),
     [anon_sym_supplied] = ACTIONS(192),
     [anon_sym_trace] = ACTIONS(192),
+    [anon_sym_with] = ACTIONS(192),
     [anon_sym_COLON] = ACTIONS(192),
     [anon_sym_COMMA] = ACTIONS(192),
     [anon_sym_LPAREN] = ACTIONS(192),
@@ -21149,27 +21149,27 @@ static const uint16_t ts_parse_table[LARGE_STATE_COUNT][SYMBOL_COUNT] = {
     [sym_name] = ACTIONS(194),
     [anon_sym_EQ] = ACTIONS(194),
     [anon_sym_RBRACE] = ACTIONS(194),
-    [anon_sym_above] = ACTIONS(194),
     [anon_sym_at] = ACTIONS(194),
-    [anon_sym_capacity] = ACTIONS(194),
+    [anon_sym_because] = ACTIONS(194),
     [anon_sym_in] = ACTIONS(194),
+    [anon_sym_pH] = ACTIONS(194),
+    [anon_sym_to] = ACTIONS(194),
+    [anon_sym_per] = ACTIONS(194),
+    [anon_sym_above] = ACTIONS(194),
     [anon_sym_least] = ACTIONS(194),
     [anon_sym_most] = ACTIONS(194),
-    [anon_sym_source] = ACTIONS(194),
-    [anon_sym_to] = ACTIONS(194),
     [anon_sym_up] = ACTIONS(194),
-    [anon_sym_with] = ACTIONS(194),
     [anon_sym_against] = ACTIONS(194),
-    [anon_sym_because] = ACTIONS(194),
     [anon_sym_below] = ACTIONS(194),
+    [anon_sym_capacity] = ACTIONS(194),
     [anon_sym_order] = ACTIONS(194),
     [anon_sym_outside] = ACTIONS(194),
-    [anon_sym_pH] = ACTIONS(194),
-    [anon_sym_per] = ACTIONS(194),
     [anon_sym_rancid] = ACTIONS(194),
     [anon_sym_remainder] = ACTIONS(194),
+    [anon_sym_source] = ACTIONS(194),
     [anon_sym_supplied] = ACTIONS(194),
     [anon_sym_trace] = ACTIONS(194),
+    [anon_sym_with] = ACTIONS(194),
     [anon_sym_COLON] = ACTIONS(194),
     [anon_sym_COMMA] = ACTIONS(194),
     [anon_sym_LPAREN] = ACTIONS(194),
@@ -21247,20 +21247,12 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(196), 45,
       anon_sym_EQ,
       anon_sym_formula,
-      anon_sym_on,
-      anon_sym_x,
-      anon_sym_as,
-      anon_sym_at,
-      anon_sym_by,
-      anon_sym_in,
-      anon_sym_to,
-      anon_sym_because,
-      anon_sym_pH,
-      anon_sym_note,
-      anon_sym_opened,
-      anon_sym_version,
       anon_sym_added,
+      anon_sym_as,
       anon_sym_assay,
+      anon_sym_at,
+      anon_sym_because,
+      anon_sym_by,
       anon_sym_calibrated,
       anon_sym_code,
       anon_sym_complaint,
@@ -21269,8 +21261,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_expires,
       anon_sym_filled,
       anon_sym_heated,
+      anon_sym_in,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
+      anon_sym_on,
+      anon_sym_opened,
+      anon_sym_pH,
       anon_sym_reading,
       anon_sym_reads,
       anon_sym_rejected,
@@ -21281,9 +21278,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_sold,
       anon_sym_started,
       anon_sym_strip,
+      anon_sym_to,
       anon_sym_topped_DASHup,
+      anon_sym_version,
       anon_sym_waited,
       anon_sym_weighed,
+      anon_sym_x,
       anon_sym_yield,
       anon_sym_COLON,
       sym_date,
@@ -21320,20 +21320,12 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(210), 45,
       anon_sym_EQ,
       anon_sym_formula,
-      anon_sym_on,
-      anon_sym_x,
-      anon_sym_as,
-      anon_sym_at,
-      anon_sym_by,
-      anon_sym_in,
-      anon_sym_to,
-      anon_sym_because,
-      anon_sym_pH,
-      anon_sym_note,
-      anon_sym_opened,
-      anon_sym_version,
       anon_sym_added,
+      anon_sym_as,
       anon_sym_assay,
+      anon_sym_at,
+      anon_sym_because,
+      anon_sym_by,
       anon_sym_calibrated,
       anon_sym_code,
       anon_sym_complaint,
@@ -21342,8 +21334,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_expires,
       anon_sym_filled,
       anon_sym_heated,
+      anon_sym_in,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
+      anon_sym_on,
+      anon_sym_opened,
+      anon_sym_pH,
       anon_sym_reading,
       anon_sym_reads,
       anon_sym_rejected,
@@ -21354,9 +21351,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_sold,
       anon_sym_started,
       anon_sym_strip,
+      anon_sym_to,
       anon_sym_topped_DASHup,
+      anon_sym_version,
       anon_sym_waited,
       anon_sym_weighed,
+      anon_sym_x,
       anon_sym_yield,
       anon_sym_COLON,
       sym_date,
@@ -21393,20 +21393,12 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(196), 45,
       anon_sym_EQ,
       anon_sym_formula,
-      anon_sym_on,
-      anon_sym_x,
-      anon_sym_as,
-      anon_sym_at,
-      anon_sym_by,
-      anon_sym_in,
-      anon_sym_to,
-      anon_sym_because,
-      anon_sym_pH,
-      anon_sym_note,
-      anon_sym_opened,
-      anon_sym_version,
       anon_sym_added,
+      anon_sym_as,
       anon_sym_assay,
+      anon_sym_at,
+      anon_sym_because,
+      anon_sym_by,
       anon_sym_calibrated,
       anon_sym_code,
       anon_sym_complaint,
@@ -21415,8 +21407,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_expires,
       anon_sym_filled,
       anon_sym_heated,
+      anon_sym_in,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
+      anon_sym_on,
+      anon_sym_opened,
+      anon_sym_pH,
       anon_sym_reading,
       anon_sym_reads,
       anon_sym_rejected,
@@ -21427,9 +21424,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_sold,
       anon_sym_started,
       anon_sym_strip,
+      anon_sym_to,
       anon_sym_topped_DASHup,
+      anon_sym_version,
       anon_sym_waited,
       anon_sym_weighed,
+      anon_sym_x,
       anon_sym_yield,
       anon_sym_COLON,
       sym_date,
@@ -21466,20 +21466,12 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(216), 45,
       anon_sym_EQ,
       anon_sym_formula,
-      anon_sym_on,
-      anon_sym_x,
-      anon_sym_as,
-      anon_sym_at,
-      anon_sym_by,
-      anon_sym_in,
-      anon_sym_to,
-      anon_sym_because,
-      anon_sym_pH,
-      anon_sym_note,
-      anon_sym_opened,
-      anon_sym_version,
       anon_sym_added,
+      anon_sym_as,
       anon_sym_assay,
+      anon_sym_at,
+      anon_sym_because,
+      anon_sym_by,
       anon_sym_calibrated,
       anon_sym_code,
       anon_sym_complaint,
@@ -21488,8 +21480,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_expires,
       anon_sym_filled,
       anon_sym_heated,
+      anon_sym_in,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
+      anon_sym_on,
+      anon_sym_opened,
+      anon_sym_pH,
       anon_sym_reading,
       anon_sym_reads,
       anon_sym_rejected,
@@ -21500,9 +21497,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_sold,
       anon_sym_started,
       anon_sym_strip,
+      anon_sym_to,
       anon_sym_topped_DASHup,
+      anon_sym_version,
       anon_sym_waited,
       anon_sym_weighed,
+      anon_sym_x,
       anon_sym_yield,
       anon_sym_COLON,
       sym_date,
@@ -21539,20 +21539,12 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(220), 45,
       anon_sym_EQ,
       anon_sym_formula,
-      anon_sym_on,
-      anon_sym_x,
-      anon_sym_as,
-      anon_sym_at,
-      anon_sym_by,
-      anon_sym_in,
-      anon_sym_to,
-      anon_sym_because,
-      anon_sym_pH,
-      anon_sym_note,
-      anon_sym_opened,
-      anon_sym_version,
       anon_sym_added,
+      anon_sym_as,
       anon_sym_assay,
+      anon_sym_at,
+      anon_sym_because,
+      anon_sym_by,
       anon_sym_calibrated,
       anon_sym_code,
       anon_sym_complaint,
@@ -21561,8 +21553,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_expires,
       anon_sym_filled,
       anon_sym_heated,
+      anon_sym_in,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
+      anon_sym_on,
+      anon_sym_opened,
+      anon_sym_pH,
       anon_sym_reading,
       anon_sym_reads,
       anon_sym_rejected,
@@ -21573,9 +21570,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_sold,
       anon_sym_started,
       anon_sym_strip,
+      anon_sym_to,
       anon_sym_topped_DASHup,
+      anon_sym_version,
       anon_sym_waited,
       anon_sym_weighed,
+      anon_sym_x,
       anon_sym_yield,
       anon_sym_COLON,
       sym_date,
@@ -21591,14 +21591,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
-      anon_sym_active,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -21654,17 +21654,17 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(37), 26,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
       anon_sym_below,
-      anon_sym_pH,
-      anon_sym_per,
+      anon_sym_source,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -21720,21 +21720,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_formula,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_x,
-      anon_sym_as,
-      anon_sym_at,
-      anon_sym_by,
-      anon_sym_in,
-      anon_sym_to,
-      anon_sym_because,
-      anon_sym_pH,
-      anon_sym_per,
-      anon_sym_note,
-      anon_sym_opened,
-      anon_sym_version,
       anon_sym_added,
+      anon_sym_as,
       anon_sym_assay,
+      anon_sym_at,
+      anon_sym_because,
+      anon_sym_by,
       anon_sym_calibrated,
       anon_sym_code,
       anon_sym_complaint,
@@ -21743,8 +21734,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_expires,
       anon_sym_filled,
       anon_sym_heated,
+      anon_sym_in,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
+      anon_sym_on,
+      anon_sym_opened,
+      anon_sym_pH,
       anon_sym_reading,
       anon_sym_reads,
       anon_sym_rejected,
@@ -21755,10 +21751,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_sold,
       anon_sym_started,
       anon_sym_strip,
+      anon_sym_to,
       anon_sym_topped_DASHup,
+      anon_sym_version,
       anon_sym_waited,
       anon_sym_weighed,
+      anon_sym_x,
       anon_sym_yield,
+      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -21782,21 +21782,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_formula,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_x,
-      anon_sym_as,
-      anon_sym_at,
-      anon_sym_by,
-      anon_sym_in,
-      anon_sym_to,
-      anon_sym_because,
-      anon_sym_pH,
-      anon_sym_per,
-      anon_sym_note,
-      anon_sym_opened,
-      anon_sym_version,
       anon_sym_added,
+      anon_sym_as,
       anon_sym_assay,
+      anon_sym_at,
+      anon_sym_because,
+      anon_sym_by,
       anon_sym_calibrated,
       anon_sym_code,
       anon_sym_complaint,
@@ -21805,8 +21796,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_expires,
       anon_sym_filled,
       anon_sym_heated,
+      anon_sym_in,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
+      anon_sym_on,
+      anon_sym_opened,
+      anon_sym_pH,
       anon_sym_reading,
       anon_sym_reads,
       anon_sym_rejected,
@@ -21817,10 +21813,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_sold,
       anon_sym_started,
       anon_sym_strip,
+      anon_sym_to,
       anon_sym_topped_DASHup,
+      anon_sym_version,
       anon_sym_waited,
       anon_sym_weighed,
+      anon_sym_x,
       anon_sym_yield,
+      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -21842,12 +21842,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -21906,21 +21906,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_formula,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_x,
-      anon_sym_as,
-      anon_sym_at,
-      anon_sym_by,
-      anon_sym_in,
-      anon_sym_to,
-      anon_sym_because,
-      anon_sym_pH,
-      anon_sym_per,
-      anon_sym_note,
-      anon_sym_opened,
-      anon_sym_version,
       anon_sym_added,
+      anon_sym_as,
       anon_sym_assay,
+      anon_sym_at,
+      anon_sym_because,
+      anon_sym_by,
       anon_sym_calibrated,
       anon_sym_code,
       anon_sym_complaint,
@@ -21929,8 +21920,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_expires,
       anon_sym_filled,
       anon_sym_heated,
+      anon_sym_in,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
+      anon_sym_on,
+      anon_sym_opened,
+      anon_sym_pH,
       anon_sym_reading,
       anon_sym_reads,
       anon_sym_rejected,
@@ -21941,10 +21937,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_sold,
       anon_sym_started,
       anon_sym_strip,
+      anon_sym_to,
       anon_sym_topped_DASHup,
+      anon_sym_version,
       anon_sym_waited,
       anon_sym_weighed,
+      anon_sym_x,
       anon_sym_yield,
+      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -21964,21 +21964,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_formula,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_x,
-      anon_sym_as,
-      anon_sym_at,
-      anon_sym_by,
-      anon_sym_in,
-      anon_sym_to,
-      anon_sym_because,
-      anon_sym_pH,
-      anon_sym_per,
-      anon_sym_note,
-      anon_sym_opened,
-      anon_sym_version,
       anon_sym_added,
+      anon_sym_as,
       anon_sym_assay,
+      anon_sym_at,
+      anon_sym_because,
+      anon_sym_by,
       anon_sym_calibrated,
       anon_sym_code,
       anon_sym_complaint,
@@ -21987,8 +21978,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_expires,
       anon_sym_filled,
       anon_sym_heated,
+      anon_sym_in,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
+      anon_sym_on,
+      anon_sym_opened,
+      anon_sym_pH,
       anon_sym_reading,
       anon_sym_reads,
       anon_sym_rejected,
@@ -21999,10 +21995,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_sold,
       anon_sym_started,
       anon_sym_strip,
+      anon_sym_to,
       anon_sym_topped_DASHup,
+      anon_sym_version,
       anon_sym_waited,
       anon_sym_weighed,
+      anon_sym_x,
       anon_sym_yield,
+      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -22023,21 +22023,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_formula,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_x,
-      anon_sym_as,
-      anon_sym_at,
-      anon_sym_by,
-      anon_sym_in,
-      anon_sym_to,
-      anon_sym_because,
-      anon_sym_pH,
-      anon_sym_per,
-      anon_sym_note,
-      anon_sym_opened,
-      anon_sym_version,
       anon_sym_added,
+      anon_sym_as,
       anon_sym_assay,
+      anon_sym_at,
+      anon_sym_because,
+      anon_sym_by,
       anon_sym_calibrated,
       anon_sym_code,
       anon_sym_complaint,
@@ -22046,8 +22037,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_expires,
       anon_sym_filled,
       anon_sym_heated,
+      anon_sym_in,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
+      anon_sym_on,
+      anon_sym_opened,
+      anon_sym_pH,
       anon_sym_reading,
       anon_sym_reads,
       anon_sym_rejected,
@@ -22058,10 +22054,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_sold,
       anon_sym_started,
       anon_sym_strip,
+      anon_sym_to,
       anon_sym_topped_DASHup,
+      anon_sym_version,
       anon_sym_waited,
       anon_sym_weighed,
+      anon_sym_x,
       anon_sym_yield,
+      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -22082,21 +22082,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_formula,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_x,
-      anon_sym_as,
-      anon_sym_at,
-      anon_sym_by,
-      anon_sym_in,
-      anon_sym_to,
-      anon_sym_because,
-      anon_sym_pH,
-      anon_sym_per,
-      anon_sym_note,
-      anon_sym_opened,
-      anon_sym_version,
       anon_sym_added,
+      anon_sym_as,
       anon_sym_assay,
+      anon_sym_at,
+      anon_sym_because,
+      anon_sym_by,
       anon_sym_calibrated,
       anon_sym_code,
       anon_sym_complaint,
@@ -22105,8 +22096,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_expires,
       anon_sym_filled,
       anon_sym_heated,
+      anon_sym_in,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
+      anon_sym_on,
+      anon_sym_opened,
+      anon_sym_pH,
       anon_sym_reading,
       anon_sym_reads,
       anon_sym_rejected,
@@ -22117,10 +22113,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_sold,
       anon_sym_started,
       anon_sym_strip,
+      anon_sym_to,
       anon_sym_topped_DASHup,
+      anon_sym_version,
       anon_sym_waited,
       anon_sym_weighed,
+      anon_sym_x,
       anon_sym_yield,
+      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -22141,21 +22141,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_formula,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_x,
-      anon_sym_as,
-      anon_sym_at,
-      anon_sym_by,
-      anon_sym_in,
-      anon_sym_to,
-      anon_sym_because,
-      anon_sym_pH,
-      anon_sym_per,
-      anon_sym_note,
-      anon_sym_opened,
-      anon_sym_version,
       anon_sym_added,
+      anon_sym_as,
       anon_sym_assay,
+      anon_sym_at,
+      anon_sym_because,
+      anon_sym_by,
       anon_sym_calibrated,
       anon_sym_code,
       anon_sym_complaint,
@@ -22164,8 +22155,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_expires,
       anon_sym_filled,
       anon_sym_heated,
+      anon_sym_in,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
+      anon_sym_on,
+      anon_sym_opened,
+      anon_sym_pH,
       anon_sym_reading,
       anon_sym_reads,
       anon_sym_rejected,
@@ -22176,10 +22172,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_sold,
       anon_sym_started,
       anon_sym_strip,
+      anon_sym_to,
       anon_sym_topped_DASHup,
+      anon_sym_version,
       anon_sym_waited,
       anon_sym_weighed,
+      anon_sym_x,
       anon_sym_yield,
+      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -22200,21 +22200,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_formula,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_x,
-      anon_sym_as,
-      anon_sym_at,
-      anon_sym_by,
-      anon_sym_in,
-      anon_sym_to,
-      anon_sym_because,
-      anon_sym_pH,
-      anon_sym_per,
-      anon_sym_note,
-      anon_sym_opened,
-      anon_sym_version,
       anon_sym_added,
+      anon_sym_as,
       anon_sym_assay,
+      anon_sym_at,
+      anon_sym_because,
+      anon_sym_by,
       anon_sym_calibrated,
       anon_sym_code,
       anon_sym_complaint,
@@ -22223,8 +22214,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_expires,
       anon_sym_filled,
       anon_sym_heated,
+      anon_sym_in,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
+      anon_sym_on,
+      anon_sym_opened,
+      anon_sym_pH,
       anon_sym_reading,
       anon_sym_reads,
       anon_sym_rejected,
@@ -22235,10 +22231,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_sold,
       anon_sym_started,
       anon_sym_strip,
+      anon_sym_to,
       anon_sym_topped_DASHup,
+      anon_sym_version,
       anon_sym_waited,
       anon_sym_weighed,
+      anon_sym_x,
       anon_sym_yield,
+      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -22259,21 +22259,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_formula,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_x,
-      anon_sym_as,
-      anon_sym_at,
-      anon_sym_by,
-      anon_sym_in,
-      anon_sym_to,
-      anon_sym_because,
-      anon_sym_pH,
-      anon_sym_per,
-      anon_sym_note,
-      anon_sym_opened,
-      anon_sym_version,
       anon_sym_added,
+      anon_sym_as,
       anon_sym_assay,
+      anon_sym_at,
+      anon_sym_because,
+      anon_sym_by,
       anon_sym_calibrated,
       anon_sym_code,
       anon_sym_complaint,
@@ -22282,8 +22273,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_expires,
       anon_sym_filled,
       anon_sym_heated,
+      anon_sym_in,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
+      anon_sym_on,
+      anon_sym_opened,
+      anon_sym_pH,
       anon_sym_reading,
       anon_sym_reads,
       anon_sym_rejected,
@@ -22294,10 +22290,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_sold,
       anon_sym_started,
       anon_sym_strip,
+      anon_sym_to,
       anon_sym_topped_DASHup,
+      anon_sym_version,
       anon_sym_waited,
       anon_sym_weighed,
+      anon_sym_x,
       anon_sym_yield,
+      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -22318,21 +22318,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_formula,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_x,
-      anon_sym_as,
-      anon_sym_at,
-      anon_sym_by,
-      anon_sym_in,
-      anon_sym_to,
-      anon_sym_because,
-      anon_sym_pH,
-      anon_sym_per,
-      anon_sym_note,
-      anon_sym_opened,
-      anon_sym_version,
       anon_sym_added,
+      anon_sym_as,
       anon_sym_assay,
+      anon_sym_at,
+      anon_sym_because,
+      anon_sym_by,
       anon_sym_calibrated,
       anon_sym_code,
       anon_sym_complaint,
@@ -22341,8 +22332,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_expires,
       anon_sym_filled,
       anon_sym_heated,
+      anon_sym_in,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
+      anon_sym_on,
+      anon_sym_opened,
+      anon_sym_pH,
       anon_sym_reading,
       anon_sym_reads,
       anon_sym_rejected,
@@ -22353,10 +22349,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_sold,
       anon_sym_started,
       anon_sym_strip,
+      anon_sym_to,
       anon_sym_topped_DASHup,
+      anon_sym_version,
       anon_sym_waited,
       anon_sym_weighed,
+      anon_sym_x,
       anon_sym_yield,
+      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -22377,21 +22377,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_formula,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_x,
-      anon_sym_as,
-      anon_sym_at,
-      anon_sym_by,
-      anon_sym_in,
-      anon_sym_to,
-      anon_sym_because,
-      anon_sym_pH,
-      anon_sym_per,
-      anon_sym_note,
-      anon_sym_opened,
-      anon_sym_version,
       anon_sym_added,
+      anon_sym_as,
       anon_sym_assay,
+      anon_sym_at,
+      anon_sym_because,
+      anon_sym_by,
       anon_sym_calibrated,
       anon_sym_code,
       anon_sym_complaint,
@@ -22400,8 +22391,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_expires,
       anon_sym_filled,
       anon_sym_heated,
+      anon_sym_in,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
+      anon_sym_on,
+      anon_sym_opened,
+      anon_sym_pH,
       anon_sym_reading,
       anon_sym_reads,
       anon_sym_rejected,
@@ -22412,10 +22408,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_sold,
       anon_sym_started,
       anon_sym_strip,
+      anon_sym_to,
       anon_sym_topped_DASHup,
+      anon_sym_version,
       anon_sym_waited,
       anon_sym_weighed,
+      anon_sym_x,
       anon_sym_yield,
+      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -22436,21 +22436,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_formula,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_x,
-      anon_sym_as,
-      anon_sym_at,
-      anon_sym_by,
-      anon_sym_in,
-      anon_sym_to,
-      anon_sym_because,
-      anon_sym_pH,
-      anon_sym_per,
-      anon_sym_note,
-      anon_sym_opened,
-      anon_sym_version,
       anon_sym_added,
+      anon_sym_as,
       anon_sym_assay,
+      anon_sym_at,
+      anon_sym_because,
+      anon_sym_by,
       anon_sym_calibrated,
       anon_sym_code,
       anon_sym_complaint,
@@ -22459,8 +22450,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_expires,
       anon_sym_filled,
       anon_sym_heated,
+      anon_sym_in,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
+      anon_sym_on,
+      anon_sym_opened,
+      anon_sym_pH,
       anon_sym_reading,
       anon_sym_reads,
       anon_sym_rejected,
@@ -22471,10 +22467,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_sold,
       anon_sym_started,
       anon_sym_strip,
+      anon_sym_to,
       anon_sym_topped_DASHup,
+      anon_sym_version,
       anon_sym_waited,
       anon_sym_weighed,
+      anon_sym_x,
       anon_sym_yield,
+      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -22495,21 +22495,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_formula,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_x,
-      anon_sym_as,
-      anon_sym_at,
-      anon_sym_by,
-      anon_sym_in,
-      anon_sym_to,
-      anon_sym_because,
-      anon_sym_pH,
-      anon_sym_per,
-      anon_sym_note,
-      anon_sym_opened,
-      anon_sym_version,
       anon_sym_added,
+      anon_sym_as,
       anon_sym_assay,
+      anon_sym_at,
+      anon_sym_because,
+      anon_sym_by,
       anon_sym_calibrated,
       anon_sym_code,
       anon_sym_complaint,
@@ -22518,8 +22509,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_expires,
       anon_sym_filled,
       anon_sym_heated,
+      anon_sym_in,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
+      anon_sym_on,
+      anon_sym_opened,
+      anon_sym_pH,
       anon_sym_reading,
       anon_sym_reads,
       anon_sym_rejected,
@@ -22530,10 +22526,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_sold,
       anon_sym_started,
       anon_sym_strip,
+      anon_sym_to,
       anon_sym_topped_DASHup,
+      anon_sym_version,
       anon_sym_waited,
       anon_sym_weighed,
+      anon_sym_x,
       anon_sym_yield,
+      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -22554,21 +22554,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_formula,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_x,
-      anon_sym_as,
-      anon_sym_at,
-      anon_sym_by,
-      anon_sym_in,
-      anon_sym_to,
-      anon_sym_because,
-      anon_sym_pH,
-      anon_sym_per,
-      anon_sym_note,
-      anon_sym_opened,
-      anon_sym_version,
       anon_sym_added,
+      anon_sym_as,
       anon_sym_assay,
+      anon_sym_at,
+      anon_sym_because,
+      anon_sym_by,
       anon_sym_calibrated,
       anon_sym_code,
       anon_sym_complaint,
@@ -22577,8 +22568,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_expires,
       anon_sym_filled,
       anon_sym_heated,
+      anon_sym_in,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
+      anon_sym_on,
+      anon_sym_opened,
+      anon_sym_pH,
       anon_sym_reading,
       anon_sym_reads,
       anon_sym_rejected,
@@ -22589,10 +22585,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_sold,
       anon_sym_started,
       anon_sym_strip,
+      anon_sym_to,
       anon_sym_topped_DASHup,
+      anon_sym_version,
       anon_sym_waited,
       anon_sym_weighed,
+      anon_sym_x,
       anon_sym_yield,
+      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -22638,30 +22638,30 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(263), 35,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_active,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -22679,13 +22679,13 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(37), 22,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_from,
       anon_sym_because,
-      anon_sym_per,
-      anon_sym_for,
       anon_sym_expires,
       anon_sym_lot,
+      anon_sym_on,
+      anon_sym_per,
+      anon_sym_from,
+      anon_sym_for,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -22762,30 +22762,30 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(288), 35,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_active,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -22827,30 +22827,30 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(304), 35,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_active,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -22872,9 +22872,9 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_like,
       anon_sym_of,
       anon_sym_on,
-      anon_sym_plus,
       anon_sym_x,
       anon_sym_per,
+      anon_sym_plus,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -22949,32 +22949,32 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(312), 33,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_K,
-      anon_sym_above,
-      anon_sym_acid,
-      anon_sym_acids,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_by,
+      anon_sym_in,
+      anon_sym_to,
+      anon_sym_above,
+      anon_sym_least,
+      anon_sym_most,
+      anon_sym_up,
+      anon_sym_capacity,
+      anon_sym_source,
+      anon_sym_with,
+      anon_sym_from,
+      anon_sym_K,
+      anon_sym_acid,
+      anon_sym_acids,
       anon_sym_base,
       anon_sym_bases,
-      anon_sym_by,
-      anon_sym_capacity,
       anon_sym_charge,
       anon_sym_free,
-      anon_sym_from,
       anon_sym_hydroxide,
-      anon_sym_in,
-      anon_sym_least,
       anon_sym_log,
       anon_sym_metals,
       anon_sym_microbes,
-      anon_sym_most,
       anon_sym_pKa,
       anon_sym_pKsp,
-      anon_sym_source,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_with,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -23010,32 +23010,32 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(326), 33,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_K,
-      anon_sym_above,
-      anon_sym_acid,
-      anon_sym_acids,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_by,
+      anon_sym_in,
+      anon_sym_to,
+      anon_sym_above,
+      anon_sym_least,
+      anon_sym_most,
+      anon_sym_up,
+      anon_sym_capacity,
+      anon_sym_source,
+      anon_sym_with,
+      anon_sym_from,
+      anon_sym_K,
+      anon_sym_acid,
+      anon_sym_acids,
       anon_sym_base,
       anon_sym_bases,
-      anon_sym_by,
-      anon_sym_capacity,
       anon_sym_charge,
       anon_sym_free,
-      anon_sym_from,
       anon_sym_hydroxide,
-      anon_sym_in,
-      anon_sym_least,
       anon_sym_log,
       anon_sym_metals,
       anon_sym_microbes,
-      anon_sym_most,
       anon_sym_pKa,
       anon_sym_pKsp,
-      anon_sym_source,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_with,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -23072,29 +23072,29 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(348), 33,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -23134,29 +23134,29 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(363), 33,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -23196,29 +23196,29 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(383), 33,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -23257,32 +23257,32 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(385), 33,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_K,
-      anon_sym_above,
-      anon_sym_acid,
-      anon_sym_acids,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_by,
+      anon_sym_in,
+      anon_sym_to,
+      anon_sym_above,
+      anon_sym_least,
+      anon_sym_most,
+      anon_sym_up,
+      anon_sym_capacity,
+      anon_sym_source,
+      anon_sym_with,
+      anon_sym_from,
+      anon_sym_K,
+      anon_sym_acid,
+      anon_sym_acids,
       anon_sym_base,
       anon_sym_bases,
-      anon_sym_by,
-      anon_sym_capacity,
       anon_sym_charge,
       anon_sym_free,
-      anon_sym_from,
       anon_sym_hydroxide,
-      anon_sym_in,
-      anon_sym_least,
       anon_sym_log,
       anon_sym_metals,
       anon_sym_microbes,
-      anon_sym_most,
       anon_sym_pKa,
       anon_sym_pKsp,
-      anon_sym_source,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_with,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -23298,22 +23298,33 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(41), 47,
       anon_sym_RBRACE,
       anon_sym_add,
-      anon_sym_acid,
-      anon_sym_base,
-      anon_sym_charge,
-      anon_sym_from,
-      anon_sym_hydroxide,
+      anon_sym_because,
+      anon_sym_declare,
+      anon_sym_forbid,
+      anon_sym_limit,
+      anon_sym_print,
+      anon_sym_require,
+      anon_sym_allow,
+      anon_sym_market,
+      anon_sym_product,
       anon_sym_source,
+      anon_sym_dissolves,
+      anon_sym_from,
+      anon_sym_cool,
+      anon_sym_heat,
+      anon_sym_acid,
       anon_sym_allergen,
       anon_sym_ampholyte,
+      anon_sym_base,
       anon_sym_binds,
       anon_sym_cas,
+      anon_sym_charge,
       anon_sym_ci,
       anon_sym_colourant,
-      anon_sym_dissolves,
       anon_sym_feeds,
       anon_sym_fragrance,
       anon_sym_hydrolyses,
+      anon_sym_hydroxide,
       anon_sym_inci,
       anon_sym_ion,
       anon_sym_molar_DASHmass,
@@ -23329,17 +23340,6 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_strong,
       anon_sym_us,
       anon_sym_water,
-      anon_sym_because,
-      anon_sym_declare,
-      anon_sym_forbid,
-      anon_sym_limit,
-      anon_sym_print,
-      anon_sym_require,
-      anon_sym_allow,
-      anon_sym_market,
-      anon_sym_product,
-      anon_sym_cool,
-      anon_sym_heat,
       anon_sym_until,
       anon_sym_when,
       anon_sym_level,
@@ -23374,32 +23374,32 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(395), 32,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_K,
-      anon_sym_above,
-      anon_sym_acid,
-      anon_sym_acids,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_by,
+      anon_sym_in,
+      anon_sym_to,
+      anon_sym_above,
+      anon_sym_least,
+      anon_sym_most,
+      anon_sym_up,
+      anon_sym_capacity,
+      anon_sym_source,
+      anon_sym_with,
+      anon_sym_from,
+      anon_sym_K,
+      anon_sym_acid,
+      anon_sym_acids,
       anon_sym_base,
       anon_sym_bases,
-      anon_sym_by,
-      anon_sym_capacity,
       anon_sym_charge,
       anon_sym_free,
-      anon_sym_from,
       anon_sym_hydroxide,
-      anon_sym_in,
-      anon_sym_least,
       anon_sym_log,
       anon_sym_metals,
       anon_sym_microbes,
-      anon_sym_most,
       anon_sym_pKa,
       anon_sym_pKsp,
-      anon_sym_source,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_with,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -23435,32 +23435,32 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(417), 32,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_K,
-      anon_sym_above,
-      anon_sym_acid,
-      anon_sym_acids,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_by,
+      anon_sym_in,
+      anon_sym_to,
+      anon_sym_above,
+      anon_sym_least,
+      anon_sym_most,
+      anon_sym_up,
+      anon_sym_capacity,
+      anon_sym_source,
+      anon_sym_with,
+      anon_sym_from,
+      anon_sym_K,
+      anon_sym_acid,
+      anon_sym_acids,
       anon_sym_base,
       anon_sym_bases,
-      anon_sym_by,
-      anon_sym_capacity,
       anon_sym_charge,
       anon_sym_free,
-      anon_sym_from,
       anon_sym_hydroxide,
-      anon_sym_in,
-      anon_sym_least,
       anon_sym_log,
       anon_sym_metals,
       anon_sym_microbes,
-      anon_sym_most,
       anon_sym_pKa,
       anon_sym_pKsp,
-      anon_sym_source,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_with,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -23496,32 +23496,32 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(419), 32,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_K,
-      anon_sym_above,
-      anon_sym_acid,
-      anon_sym_acids,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_by,
+      anon_sym_in,
+      anon_sym_to,
+      anon_sym_above,
+      anon_sym_least,
+      anon_sym_most,
+      anon_sym_up,
+      anon_sym_capacity,
+      anon_sym_source,
+      anon_sym_with,
+      anon_sym_from,
+      anon_sym_K,
+      anon_sym_acid,
+      anon_sym_acids,
       anon_sym_base,
       anon_sym_bases,
-      anon_sym_by,
-      anon_sym_capacity,
       anon_sym_charge,
       anon_sym_free,
-      anon_sym_from,
       anon_sym_hydroxide,
-      anon_sym_in,
-      anon_sym_least,
       anon_sym_log,
       anon_sym_metals,
       anon_sym_microbes,
-      anon_sym_most,
       anon_sym_pKa,
       anon_sym_pKsp,
-      anon_sym_source,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_with,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -23644,32 +23644,32 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_active,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -23697,32 +23697,32 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_active,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -23857,32 +23857,32 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_active,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -23906,32 +23906,32 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_active,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -23956,32 +23956,32 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_active,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -24006,32 +24006,32 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_active,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -24056,32 +24056,32 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_active,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -24106,32 +24106,32 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_active,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -24156,32 +24156,32 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_active,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -24206,32 +24206,32 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_active,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -24260,30 +24260,30 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -24330,27 +24330,27 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(440), 28,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -24367,30 +24367,30 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -24437,27 +24437,27 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(462), 28,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -24493,27 +24493,27 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(476), 28,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -24530,30 +24530,30 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -24577,30 +24577,30 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -24649,27 +24649,27 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(485), 27,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -24685,33 +24685,33 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_K,
-      anon_sym_above,
-      anon_sym_acid,
-      anon_sym_acids,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_by,
+      anon_sym_in,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
+      anon_sym_least,
+      anon_sym_most,
+      anon_sym_up,
+      anon_sym_capacity,
+      anon_sym_source,
+      anon_sym_with,
+      anon_sym_from,
+      anon_sym_K,
+      anon_sym_acid,
+      anon_sym_acids,
       anon_sym_base,
       anon_sym_bases,
-      anon_sym_by,
-      anon_sym_capacity,
       anon_sym_charge,
       anon_sym_free,
-      anon_sym_from,
       anon_sym_hydroxide,
-      anon_sym_in,
-      anon_sym_least,
       anon_sym_log,
       anon_sym_metals,
       anon_sym_microbes,
-      anon_sym_most,
       anon_sym_pKa,
       anon_sym_pKsp,
-      anon_sym_source,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_with,
-      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -24735,33 +24735,33 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_K,
-      anon_sym_above,
-      anon_sym_acid,
-      anon_sym_acids,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_by,
+      anon_sym_in,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
+      anon_sym_least,
+      anon_sym_most,
+      anon_sym_up,
+      anon_sym_capacity,
+      anon_sym_source,
+      anon_sym_with,
+      anon_sym_from,
+      anon_sym_K,
+      anon_sym_acid,
+      anon_sym_acids,
       anon_sym_base,
       anon_sym_bases,
-      anon_sym_by,
-      anon_sym_capacity,
       anon_sym_charge,
       anon_sym_free,
-      anon_sym_from,
       anon_sym_hydroxide,
-      anon_sym_in,
-      anon_sym_least,
       anon_sym_log,
       anon_sym_metals,
       anon_sym_microbes,
-      anon_sym_most,
       anon_sym_pKa,
       anon_sym_pKsp,
-      anon_sym_source,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_with,
-      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -24803,27 +24803,27 @@ static const uint16_t ts_small_parse_table[] = {
       aux_sym__material_field_repeat1,
     ACTIONS(494), 27,
       anon_sym_EQ,
-      anon_sym_above,
       anon_sym_at,
-      anon_sym_capacity,
+      anon_sym_because,
       anon_sym_in,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
-      anon_sym_with,
       anon_sym_active,
       anon_sym_against,
-      anon_sym_because,
       anon_sym_below,
+      anon_sym_capacity,
       anon_sym_order,
       anon_sym_outside,
-      anon_sym_pH,
       anon_sym_rancid,
       anon_sym_remainder,
+      anon_sym_source,
       anon_sym_supplied,
       anon_sym_trace,
+      anon_sym_with,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -24836,30 +24836,30 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -24884,30 +24884,30 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -24932,30 +24932,30 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -25004,27 +25004,27 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(513), 27,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -25058,27 +25058,27 @@ static const uint16_t ts_small_parse_table[] = {
       aux_sym__material_field_repeat1,
     ACTIONS(533), 27,
       anon_sym_EQ,
-      anon_sym_above,
       anon_sym_at,
-      anon_sym_capacity,
+      anon_sym_because,
       anon_sym_in,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
-      anon_sym_with,
       anon_sym_active,
       anon_sym_against,
-      anon_sym_because,
       anon_sym_below,
+      anon_sym_capacity,
       anon_sym_order,
       anon_sym_outside,
-      anon_sym_pH,
       anon_sym_rancid,
       anon_sym_remainder,
+      anon_sym_source,
       anon_sym_supplied,
       anon_sym_trace,
+      anon_sym_with,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -25095,33 +25095,33 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_K,
-      anon_sym_above,
-      anon_sym_acid,
-      anon_sym_acids,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_by,
+      anon_sym_in,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
+      anon_sym_least,
+      anon_sym_most,
+      anon_sym_up,
+      anon_sym_capacity,
+      anon_sym_source,
+      anon_sym_with,
+      anon_sym_from,
+      anon_sym_K,
+      anon_sym_acid,
+      anon_sym_acids,
       anon_sym_base,
       anon_sym_bases,
-      anon_sym_by,
-      anon_sym_capacity,
       anon_sym_charge,
       anon_sym_free,
-      anon_sym_from,
       anon_sym_hydroxide,
-      anon_sym_in,
-      anon_sym_least,
       anon_sym_log,
       anon_sym_metals,
       anon_sym_microbes,
-      anon_sym_most,
       anon_sym_pKa,
       anon_sym_pKsp,
-      anon_sym_source,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_with,
-      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -25141,30 +25141,30 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -25211,27 +25211,27 @@ static const uint16_t ts_small_parse_table[] = {
       aux_sym__material_field_repeat1,
     ACTIONS(555), 27,
       anon_sym_EQ,
-      anon_sym_above,
       anon_sym_at,
-      anon_sym_capacity,
+      anon_sym_because,
       anon_sym_in,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
-      anon_sym_with,
       anon_sym_active,
       anon_sym_against,
-      anon_sym_because,
       anon_sym_below,
+      anon_sym_capacity,
       anon_sym_order,
       anon_sym_outside,
-      anon_sym_pH,
       anon_sym_rancid,
       anon_sym_remainder,
+      anon_sym_source,
       anon_sym_supplied,
       anon_sym_trace,
+      anon_sym_with,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -25244,30 +25244,30 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -25292,30 +25292,30 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_from,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -25364,27 +25364,27 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(559), 27,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -25396,33 +25396,33 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_K,
-      anon_sym_above,
-      anon_sym_acid,
-      anon_sym_acids,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_by,
+      anon_sym_in,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
+      anon_sym_least,
+      anon_sym_most,
+      anon_sym_up,
+      anon_sym_capacity,
+      anon_sym_source,
+      anon_sym_with,
+      anon_sym_from,
+      anon_sym_K,
+      anon_sym_acid,
+      anon_sym_acids,
       anon_sym_base,
       anon_sym_bases,
-      anon_sym_by,
-      anon_sym_capacity,
       anon_sym_charge,
       anon_sym_free,
-      anon_sym_from,
       anon_sym_hydroxide,
-      anon_sym_in,
-      anon_sym_least,
       anon_sym_log,
       anon_sym_metals,
       anon_sym_microbes,
-      anon_sym_most,
       anon_sym_pKa,
       anon_sym_pKsp,
-      anon_sym_source,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_with,
-      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -25443,33 +25443,33 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_K,
-      anon_sym_above,
-      anon_sym_acid,
-      anon_sym_acids,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_by,
+      anon_sym_in,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
+      anon_sym_least,
+      anon_sym_most,
+      anon_sym_up,
+      anon_sym_capacity,
+      anon_sym_source,
+      anon_sym_with,
+      anon_sym_from,
+      anon_sym_K,
+      anon_sym_acid,
+      anon_sym_acids,
       anon_sym_base,
       anon_sym_bases,
-      anon_sym_by,
-      anon_sym_capacity,
       anon_sym_charge,
       anon_sym_free,
-      anon_sym_from,
       anon_sym_hydroxide,
-      anon_sym_in,
-      anon_sym_least,
       anon_sym_log,
       anon_sym_metals,
       anon_sym_microbes,
-      anon_sym_most,
       anon_sym_pKa,
       anon_sym_pKsp,
-      anon_sym_source,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_with,
-      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -25490,33 +25490,33 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_K,
-      anon_sym_above,
-      anon_sym_acid,
-      anon_sym_acids,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_by,
+      anon_sym_in,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
+      anon_sym_least,
+      anon_sym_most,
+      anon_sym_up,
+      anon_sym_capacity,
+      anon_sym_source,
+      anon_sym_with,
+      anon_sym_from,
+      anon_sym_K,
+      anon_sym_acid,
+      anon_sym_acids,
       anon_sym_base,
       anon_sym_bases,
-      anon_sym_by,
-      anon_sym_capacity,
       anon_sym_charge,
       anon_sym_free,
-      anon_sym_from,
       anon_sym_hydroxide,
-      anon_sym_in,
-      anon_sym_least,
       anon_sym_log,
       anon_sym_metals,
       anon_sym_microbes,
-      anon_sym_most,
       anon_sym_pKa,
       anon_sym_pKsp,
-      anon_sym_source,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_with,
-      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -25537,33 +25537,33 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_K,
-      anon_sym_above,
-      anon_sym_acid,
-      anon_sym_acids,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_by,
+      anon_sym_in,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
+      anon_sym_least,
+      anon_sym_most,
+      anon_sym_up,
+      anon_sym_capacity,
+      anon_sym_source,
+      anon_sym_with,
+      anon_sym_from,
+      anon_sym_K,
+      anon_sym_acid,
+      anon_sym_acids,
       anon_sym_base,
       anon_sym_bases,
-      anon_sym_by,
-      anon_sym_capacity,
       anon_sym_charge,
       anon_sym_free,
-      anon_sym_from,
       anon_sym_hydroxide,
-      anon_sym_in,
-      anon_sym_least,
       anon_sym_log,
       anon_sym_metals,
       anon_sym_microbes,
-      anon_sym_most,
       anon_sym_pKa,
       anon_sym_pKsp,
-      anon_sym_source,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_with,
-      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -25607,27 +25607,27 @@ static const uint16_t ts_small_parse_table[] = {
       aux_sym__material_field_repeat3,
     ACTIONS(563), 26,
       anon_sym_EQ,
-      anon_sym_above,
       anon_sym_at,
-      anon_sym_capacity,
+      anon_sym_because,
       anon_sym_in,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
-      anon_sym_with,
       anon_sym_active,
       anon_sym_against,
-      anon_sym_because,
       anon_sym_below,
+      anon_sym_capacity,
       anon_sym_order,
       anon_sym_outside,
-      anon_sym_pH,
       anon_sym_rancid,
       anon_sym_remainder,
+      anon_sym_source,
       anon_sym_supplied,
       anon_sym_trace,
+      anon_sym_with,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -25662,27 +25662,27 @@ static const uint16_t ts_small_parse_table[] = {
       aux_sym__material_field_repeat3,
     ACTIONS(567), 26,
       anon_sym_EQ,
-      anon_sym_above,
       anon_sym_at,
-      anon_sym_capacity,
+      anon_sym_because,
       anon_sym_in,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
-      anon_sym_with,
       anon_sym_active,
       anon_sym_against,
-      anon_sym_because,
       anon_sym_below,
+      anon_sym_capacity,
       anon_sym_order,
       anon_sym_outside,
-      anon_sym_pH,
       anon_sym_rancid,
       anon_sym_remainder,
+      anon_sym_source,
       anon_sym_supplied,
       anon_sym_trace,
+      anon_sym_with,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -25717,27 +25717,27 @@ static const uint16_t ts_small_parse_table[] = {
       aux_sym__material_field_repeat3,
     ACTIONS(572), 26,
       anon_sym_EQ,
-      anon_sym_above,
       anon_sym_at,
-      anon_sym_capacity,
+      anon_sym_because,
       anon_sym_in,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
-      anon_sym_with,
       anon_sym_active,
       anon_sym_against,
-      anon_sym_because,
       anon_sym_below,
+      anon_sym_capacity,
       anon_sym_order,
       anon_sym_outside,
-      anon_sym_pH,
       anon_sym_rancid,
       anon_sym_remainder,
+      anon_sym_source,
       anon_sym_supplied,
       anon_sym_trace,
+      anon_sym_with,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -25749,33 +25749,33 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_K,
-      anon_sym_above,
-      anon_sym_acid,
-      anon_sym_acids,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_by,
+      anon_sym_in,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
+      anon_sym_least,
+      anon_sym_most,
+      anon_sym_up,
+      anon_sym_capacity,
+      anon_sym_source,
+      anon_sym_with,
+      anon_sym_from,
+      anon_sym_K,
+      anon_sym_acid,
+      anon_sym_acids,
       anon_sym_base,
       anon_sym_bases,
-      anon_sym_by,
-      anon_sym_capacity,
       anon_sym_charge,
       anon_sym_free,
-      anon_sym_from,
       anon_sym_hydroxide,
-      anon_sym_in,
-      anon_sym_least,
       anon_sym_log,
       anon_sym_metals,
       anon_sym_microbes,
-      anon_sym_most,
       anon_sym_pKa,
       anon_sym_pKsp,
-      anon_sym_source,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_with,
-      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -25796,33 +25796,33 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_K,
-      anon_sym_above,
-      anon_sym_acid,
-      anon_sym_acids,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_by,
+      anon_sym_in,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
+      anon_sym_least,
+      anon_sym_most,
+      anon_sym_up,
+      anon_sym_capacity,
+      anon_sym_source,
+      anon_sym_with,
+      anon_sym_from,
+      anon_sym_K,
+      anon_sym_acid,
+      anon_sym_acids,
       anon_sym_base,
       anon_sym_bases,
-      anon_sym_by,
-      anon_sym_capacity,
       anon_sym_charge,
       anon_sym_free,
-      anon_sym_from,
       anon_sym_hydroxide,
-      anon_sym_in,
-      anon_sym_least,
       anon_sym_log,
       anon_sym_metals,
       anon_sym_microbes,
-      anon_sym_most,
       anon_sym_pKa,
       anon_sym_pKsp,
-      anon_sym_source,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_with,
-      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -25843,33 +25843,33 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_K,
-      anon_sym_above,
-      anon_sym_acid,
-      anon_sym_acids,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_by,
+      anon_sym_in,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
+      anon_sym_least,
+      anon_sym_most,
+      anon_sym_up,
+      anon_sym_capacity,
+      anon_sym_source,
+      anon_sym_with,
+      anon_sym_from,
+      anon_sym_K,
+      anon_sym_acid,
+      anon_sym_acids,
       anon_sym_base,
       anon_sym_bases,
-      anon_sym_by,
-      anon_sym_capacity,
       anon_sym_charge,
       anon_sym_free,
-      anon_sym_from,
       anon_sym_hydroxide,
-      anon_sym_in,
-      anon_sym_least,
       anon_sym_log,
       anon_sym_metals,
       anon_sym_microbes,
-      anon_sym_most,
       anon_sym_pKa,
       anon_sym_pKsp,
-      anon_sym_source,
-      anon_sym_to,
-      anon_sym_up,
-      anon_sym_with,
-      anon_sym_per,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -25913,26 +25913,26 @@ static const uint16_t ts_small_parse_table[] = {
       aux_sym__material_field_repeat2,
     ACTIONS(596), 25,
       anon_sym_EQ,
-      anon_sym_above,
       anon_sym_at,
-      anon_sym_capacity,
+      anon_sym_because,
       anon_sym_in,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
-      anon_sym_with,
       anon_sym_against,
-      anon_sym_because,
       anon_sym_below,
+      anon_sym_capacity,
       anon_sym_order,
       anon_sym_outside,
-      anon_sym_pH,
       anon_sym_rancid,
       anon_sym_remainder,
+      anon_sym_source,
       anon_sym_supplied,
       anon_sym_trace,
+      anon_sym_with,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -25967,26 +25967,26 @@ static const uint16_t ts_small_parse_table[] = {
       aux_sym__material_field_repeat2,
     ACTIONS(600), 25,
       anon_sym_EQ,
-      anon_sym_above,
       anon_sym_at,
-      anon_sym_capacity,
+      anon_sym_because,
       anon_sym_in,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
-      anon_sym_with,
       anon_sym_against,
-      anon_sym_because,
       anon_sym_below,
+      anon_sym_capacity,
       anon_sym_order,
       anon_sym_outside,
-      anon_sym_pH,
       anon_sym_rancid,
       anon_sym_remainder,
+      anon_sym_source,
       anon_sym_supplied,
       anon_sym_trace,
+      anon_sym_with,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -26021,26 +26021,26 @@ static const uint16_t ts_small_parse_table[] = {
       aux_sym__material_field_repeat2,
     ACTIONS(605), 25,
       anon_sym_EQ,
-      anon_sym_above,
       anon_sym_at,
-      anon_sym_capacity,
+      anon_sym_because,
       anon_sym_in,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
-      anon_sym_with,
       anon_sym_against,
-      anon_sym_because,
       anon_sym_below,
+      anon_sym_capacity,
       anon_sym_order,
       anon_sym_outside,
-      anon_sym_pH,
       anon_sym_rancid,
       anon_sym_remainder,
+      anon_sym_source,
       anon_sym_supplied,
       anon_sym_trace,
+      anon_sym_with,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -26070,10 +26070,12 @@ static const uint16_t ts_small_parse_table[] = {
       sym_steps,
       sym__variant_field,
     ACTIONS(633), 27,
+      anon_sym_opened,
       anon_sym_pH,
-      anon_sym_density,
+      anon_sym_version,
       anon_sym_declare,
       anon_sym_date,
+      anon_sym_density,
       anon_sym_directions,
       anon_sym_ensure,
       anon_sym_fee,
@@ -26085,13 +26087,11 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_margin,
       anon_sym_may,
       anon_sym_meter,
-      anon_sym_opened,
       anon_sym_packed,
       anon_sym_scale,
       anon_sym_sells,
       anon_sym_title,
       anon_sym_vat,
-      anon_sym_version,
       anon_sym_warning,
       anon_sym_water_DASHactivity,
       anon_sym_remove,
@@ -26122,10 +26122,12 @@ static const uint16_t ts_small_parse_table[] = {
       sym_steps,
       sym__variant_field,
     ACTIONS(633), 27,
+      anon_sym_opened,
       anon_sym_pH,
-      anon_sym_density,
+      anon_sym_version,
       anon_sym_declare,
       anon_sym_date,
+      anon_sym_density,
       anon_sym_directions,
       anon_sym_ensure,
       anon_sym_fee,
@@ -26137,13 +26139,11 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_margin,
       anon_sym_may,
       anon_sym_meter,
-      anon_sym_opened,
       anon_sym_packed,
       anon_sym_scale,
       anon_sym_sells,
       anon_sym_title,
       anon_sym_vat,
-      anon_sym_version,
       anon_sym_warning,
       anon_sym_water_DASHactivity,
       anon_sym_remove,
@@ -26174,10 +26174,12 @@ static const uint16_t ts_small_parse_table[] = {
       sym_steps,
       sym__variant_field,
     ACTIONS(633), 27,
+      anon_sym_opened,
       anon_sym_pH,
-      anon_sym_density,
+      anon_sym_version,
       anon_sym_declare,
       anon_sym_date,
+      anon_sym_density,
       anon_sym_directions,
       anon_sym_ensure,
       anon_sym_fee,
@@ -26189,13 +26191,11 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_margin,
       anon_sym_may,
       anon_sym_meter,
-      anon_sym_opened,
       anon_sym_packed,
       anon_sym_scale,
       anon_sym_sells,
       anon_sym_title,
       anon_sym_vat,
-      anon_sym_version,
       anon_sym_warning,
       anon_sym_water_DASHactivity,
       anon_sym_remove,
@@ -26226,10 +26226,12 @@ static const uint16_t ts_small_parse_table[] = {
       sym_steps,
       sym__variant_field,
     ACTIONS(633), 27,
+      anon_sym_opened,
       anon_sym_pH,
-      anon_sym_density,
+      anon_sym_version,
       anon_sym_declare,
       anon_sym_date,
+      anon_sym_density,
       anon_sym_directions,
       anon_sym_ensure,
       anon_sym_fee,
@@ -26241,13 +26243,11 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_margin,
       anon_sym_may,
       anon_sym_meter,
-      anon_sym_opened,
       anon_sym_packed,
       anon_sym_scale,
       anon_sym_sells,
       anon_sym_title,
       anon_sym_vat,
-      anon_sym_version,
       anon_sym_warning,
       anon_sym_water_DASHactivity,
       anon_sym_remove,
@@ -26278,10 +26278,12 @@ static const uint16_t ts_small_parse_table[] = {
       sym_steps,
       sym__variant_field,
     ACTIONS(633), 27,
+      anon_sym_opened,
       anon_sym_pH,
-      anon_sym_density,
+      anon_sym_version,
       anon_sym_declare,
       anon_sym_date,
+      anon_sym_density,
       anon_sym_directions,
       anon_sym_ensure,
       anon_sym_fee,
@@ -26293,13 +26295,11 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_margin,
       anon_sym_may,
       anon_sym_meter,
-      anon_sym_opened,
       anon_sym_packed,
       anon_sym_scale,
       anon_sym_sells,
       anon_sym_title,
       anon_sym_vat,
-      anon_sym_version,
       anon_sym_warning,
       anon_sym_water_DASHactivity,
       anon_sym_remove,
@@ -26362,28 +26362,28 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -26407,28 +26407,28 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -26452,28 +26452,28 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -26509,10 +26509,12 @@ static const uint16_t ts_small_parse_table[] = {
       sym_steps,
       sym__variant_field,
     ACTIONS(633), 27,
+      anon_sym_opened,
       anon_sym_pH,
-      anon_sym_density,
+      anon_sym_version,
       anon_sym_declare,
       anon_sym_date,
+      anon_sym_density,
       anon_sym_directions,
       anon_sym_ensure,
       anon_sym_fee,
@@ -26524,13 +26526,11 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_margin,
       anon_sym_may,
       anon_sym_meter,
-      anon_sym_opened,
       anon_sym_packed,
       anon_sym_scale,
       anon_sym_sells,
       anon_sym_title,
       anon_sym_vat,
-      anon_sym_version,
       anon_sym_warning,
       anon_sym_water_DASHactivity,
       anon_sym_remove,
@@ -26543,28 +26543,28 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -26585,28 +26585,28 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -26630,28 +26630,28 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(99), 36,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_at,
-      anon_sym_capacity,
+      anon_sym_because,
       anon_sym_in,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
-      anon_sym_with,
       anon_sym_active,
       anon_sym_against,
-      anon_sym_because,
       anon_sym_below,
+      anon_sym_capacity,
       anon_sym_order,
       anon_sym_outside,
-      anon_sym_pH,
-      anon_sym_per,
       anon_sym_rancid,
       anon_sym_remainder,
+      anon_sym_source,
       anon_sym_supplied,
       anon_sym_trace,
+      anon_sym_with,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -26671,28 +26671,28 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -26713,28 +26713,28 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -26755,28 +26755,28 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -26800,28 +26800,28 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(43), 36,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_at,
-      anon_sym_capacity,
+      anon_sym_because,
       anon_sym_in,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
-      anon_sym_with,
       anon_sym_active,
       anon_sym_against,
-      anon_sym_because,
       anon_sym_below,
+      anon_sym_capacity,
       anon_sym_order,
       anon_sym_outside,
-      anon_sym_pH,
-      anon_sym_per,
       anon_sym_rancid,
       anon_sym_remainder,
+      anon_sym_source,
       anon_sym_supplied,
       anon_sym_trace,
+      anon_sym_with,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -26841,28 +26841,28 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -26883,28 +26883,28 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_plus,
-      anon_sym_x,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
-      anon_sym_in,
-      anon_sym_least,
-      anon_sym_most,
-      anon_sym_to,
-      anon_sym_up,
       anon_sym_because,
+      anon_sym_in,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_x,
       anon_sym_per,
       anon_sym_price,
+      anon_sym_plus,
+      anon_sym_above,
       anon_sym_contain,
       anon_sym_declare,
       anon_sym_each,
       anon_sym_forbid,
       anon_sym_formed,
+      anon_sym_least,
       anon_sym_limit,
+      anon_sym_most,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_up,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -26928,28 +26928,28 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(103), 36,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_at,
-      anon_sym_capacity,
+      anon_sym_because,
       anon_sym_in,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
-      anon_sym_with,
       anon_sym_active,
       anon_sym_against,
-      anon_sym_because,
       anon_sym_below,
+      anon_sym_capacity,
       anon_sym_order,
       anon_sym_outside,
-      anon_sym_pH,
-      anon_sym_per,
       anon_sym_rancid,
       anon_sym_remainder,
+      anon_sym_source,
       anon_sym_supplied,
       anon_sym_trace,
+      anon_sym_with,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -26987,10 +26987,12 @@ static const uint16_t ts_small_parse_table[] = {
       sym_steps,
       sym__formula_field,
     ACTIONS(671), 24,
+      anon_sym_opened,
       anon_sym_pH,
-      anon_sym_density,
+      anon_sym_version,
       anon_sym_declare,
       anon_sym_date,
+      anon_sym_density,
       anon_sym_directions,
       anon_sym_ensure,
       anon_sym_fee,
@@ -27002,13 +27004,11 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_margin,
       anon_sym_may,
       anon_sym_meter,
-      anon_sym_opened,
       anon_sym_packed,
       anon_sym_scale,
       anon_sym_sells,
       anon_sym_title,
       anon_sym_vat,
-      anon_sym_version,
       anon_sym_warning,
       anon_sym_water_DASHactivity,
   [6365] = 10,
@@ -27036,10 +27036,12 @@ static const uint16_t ts_small_parse_table[] = {
       sym_steps,
       sym__formula_field,
     ACTIONS(671), 24,
+      anon_sym_opened,
       anon_sym_pH,
-      anon_sym_density,
+      anon_sym_version,
       anon_sym_declare,
       anon_sym_date,
+      anon_sym_density,
       anon_sym_directions,
       anon_sym_ensure,
       anon_sym_fee,
@@ -27051,13 +27053,11 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_margin,
       anon_sym_may,
       anon_sym_meter,
-      anon_sym_opened,
       anon_sym_packed,
       anon_sym_scale,
       anon_sym_sells,
       anon_sym_title,
       anon_sym_vat,
-      anon_sym_version,
       anon_sym_warning,
       anon_sym_water_DASHactivity,
   [6424] = 10,
@@ -27085,10 +27085,12 @@ static const uint16_t ts_small_parse_table[] = {
       sym_steps,
       sym__formula_field,
     ACTIONS(671), 24,
+      anon_sym_opened,
       anon_sym_pH,
-      anon_sym_density,
+      anon_sym_version,
       anon_sym_declare,
       anon_sym_date,
+      anon_sym_density,
       anon_sym_directions,
       anon_sym_ensure,
       anon_sym_fee,
@@ -27100,13 +27102,11 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_margin,
       anon_sym_may,
       anon_sym_meter,
-      anon_sym_opened,
       anon_sym_packed,
       anon_sym_scale,
       anon_sym_sells,
       anon_sym_title,
       anon_sym_vat,
-      anon_sym_version,
       anon_sym_warning,
       anon_sym_water_DASHactivity,
   [6483] = 2,
@@ -27115,28 +27115,28 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(118), 37,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_at,
-      anon_sym_capacity,
+      anon_sym_because,
       anon_sym_in,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
-      anon_sym_with,
       anon_sym_active,
       anon_sym_against,
-      anon_sym_because,
       anon_sym_below,
+      anon_sym_capacity,
       anon_sym_order,
       anon_sym_outside,
-      anon_sym_pH,
-      anon_sym_per,
       anon_sym_rancid,
       anon_sym_remainder,
+      anon_sym_source,
       anon_sym_supplied,
       anon_sym_trace,
+      anon_sym_with,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -27175,10 +27175,12 @@ static const uint16_t ts_small_parse_table[] = {
       sym_steps,
       sym__formula_field,
     ACTIONS(671), 24,
+      anon_sym_opened,
       anon_sym_pH,
-      anon_sym_density,
+      anon_sym_version,
       anon_sym_declare,
       anon_sym_date,
+      anon_sym_density,
       anon_sym_directions,
       anon_sym_ensure,
       anon_sym_fee,
@@ -27190,13 +27192,11 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_margin,
       anon_sym_may,
       anon_sym_meter,
-      anon_sym_opened,
       anon_sym_packed,
       anon_sym_scale,
       anon_sym_sells,
       anon_sym_title,
       anon_sym_vat,
-      anon_sym_version,
       anon_sym_warning,
       anon_sym_water_DASHactivity,
   [6585] = 2,
@@ -27205,28 +27205,28 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(120), 37,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_at,
-      anon_sym_capacity,
+      anon_sym_because,
       anon_sym_in,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
-      anon_sym_with,
       anon_sym_active,
       anon_sym_against,
-      anon_sym_because,
       anon_sym_below,
+      anon_sym_capacity,
       anon_sym_order,
       anon_sym_outside,
-      anon_sym_pH,
-      anon_sym_per,
       anon_sym_rancid,
       anon_sym_remainder,
+      anon_sym_source,
       anon_sym_supplied,
       anon_sym_trace,
+      anon_sym_with,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -27246,28 +27246,28 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(114), 37,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_at,
-      anon_sym_capacity,
+      anon_sym_because,
       anon_sym_in,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
-      anon_sym_with,
       anon_sym_active,
       anon_sym_against,
-      anon_sym_because,
       anon_sym_below,
+      anon_sym_capacity,
       anon_sym_order,
       anon_sym_outside,
-      anon_sym_pH,
-      anon_sym_per,
       anon_sym_rancid,
       anon_sym_remainder,
+      anon_sym_source,
       anon_sym_supplied,
       anon_sym_trace,
+      anon_sym_with,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -27287,28 +27287,28 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(122), 37,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_at,
-      anon_sym_capacity,
+      anon_sym_because,
       anon_sym_in,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
-      anon_sym_with,
       anon_sym_active,
       anon_sym_against,
-      anon_sym_because,
       anon_sym_below,
+      anon_sym_capacity,
       anon_sym_order,
       anon_sym_outside,
-      anon_sym_pH,
-      anon_sym_per,
       anon_sym_rancid,
       anon_sym_remainder,
+      anon_sym_source,
       anon_sym_supplied,
       anon_sym_trace,
+      anon_sym_with,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -27328,28 +27328,28 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(112), 37,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_at,
-      anon_sym_capacity,
+      anon_sym_because,
       anon_sym_in,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
-      anon_sym_with,
       anon_sym_active,
       anon_sym_against,
-      anon_sym_because,
       anon_sym_below,
+      anon_sym_capacity,
       anon_sym_order,
       anon_sym_outside,
-      anon_sym_pH,
-      anon_sym_per,
       anon_sym_rancid,
       anon_sym_remainder,
+      anon_sym_source,
       anon_sym_supplied,
       anon_sym_trace,
+      anon_sym_with,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -27388,10 +27388,12 @@ static const uint16_t ts_small_parse_table[] = {
       sym_steps,
       sym__formula_field,
     ACTIONS(671), 24,
+      anon_sym_opened,
       anon_sym_pH,
-      anon_sym_density,
+      anon_sym_version,
       anon_sym_declare,
       anon_sym_date,
+      anon_sym_density,
       anon_sym_directions,
       anon_sym_ensure,
       anon_sym_fee,
@@ -27403,13 +27405,11 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_margin,
       anon_sym_may,
       anon_sym_meter,
-      anon_sym_opened,
       anon_sym_packed,
       anon_sym_scale,
       anon_sym_sells,
       anon_sym_title,
       anon_sym_vat,
-      anon_sym_version,
       anon_sym_warning,
       anon_sym_water_DASHactivity,
   [6816] = 2,
@@ -27418,28 +27418,28 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(687), 37,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_at,
-      anon_sym_capacity,
+      anon_sym_because,
       anon_sym_in,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
-      anon_sym_with,
       anon_sym_active,
       anon_sym_against,
-      anon_sym_because,
       anon_sym_below,
+      anon_sym_capacity,
       anon_sym_order,
       anon_sym_outside,
-      anon_sym_pH,
-      anon_sym_per,
       anon_sym_rancid,
       anon_sym_remainder,
+      anon_sym_source,
       anon_sym_supplied,
       anon_sym_trace,
+      anon_sym_with,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -27459,28 +27459,28 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(116), 37,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_at,
-      anon_sym_capacity,
+      anon_sym_because,
       anon_sym_in,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
-      anon_sym_with,
       anon_sym_active,
       anon_sym_against,
-      anon_sym_because,
       anon_sym_below,
+      anon_sym_capacity,
       anon_sym_order,
       anon_sym_outside,
-      anon_sym_pH,
-      anon_sym_per,
       anon_sym_rancid,
       anon_sym_remainder,
+      anon_sym_source,
       anon_sym_supplied,
       anon_sym_trace,
+      anon_sym_with,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -27517,10 +27517,12 @@ static const uint16_t ts_small_parse_table[] = {
       sym_steps,
       sym__formula_field,
     ACTIONS(671), 24,
+      anon_sym_opened,
       anon_sym_pH,
-      anon_sym_density,
+      anon_sym_version,
       anon_sym_declare,
       anon_sym_date,
+      anon_sym_density,
       anon_sym_directions,
       anon_sym_ensure,
       anon_sym_fee,
@@ -27532,13 +27534,11 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_margin,
       anon_sym_may,
       anon_sym_meter,
-      anon_sym_opened,
       anon_sym_packed,
       anon_sym_scale,
       anon_sym_sells,
       anon_sym_title,
       anon_sym_vat,
-      anon_sym_version,
       anon_sym_warning,
       anon_sym_water_DASHactivity,
   [6958] = 2,
@@ -27547,27 +27547,27 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(689), 36,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_at,
-      anon_sym_capacity,
+      anon_sym_because,
       anon_sym_in,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
-      anon_sym_with,
       anon_sym_against,
-      anon_sym_because,
       anon_sym_below,
+      anon_sym_capacity,
       anon_sym_order,
       anon_sym_outside,
-      anon_sym_pH,
-      anon_sym_per,
       anon_sym_rancid,
       anon_sym_remainder,
+      anon_sym_source,
       anon_sym_supplied,
       anon_sym_trace,
+      anon_sym_with,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -27593,10 +27593,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_RBRACE,
       anon_sym_phase,
       anon_sym_steps,
+      anon_sym_opened,
       anon_sym_pH,
-      anon_sym_density,
+      anon_sym_version,
       anon_sym_declare,
       anon_sym_date,
+      anon_sym_density,
       anon_sym_directions,
       anon_sym_ensure,
       anon_sym_fee,
@@ -27608,13 +27610,11 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_margin,
       anon_sym_may,
       anon_sym_meter,
-      anon_sym_opened,
       anon_sym_packed,
       anon_sym_scale,
       anon_sym_sells,
       anon_sym_title,
       anon_sym_vat,
-      anon_sym_version,
       anon_sym_warning,
       anon_sym_water_DASHactivity,
       anon_sym_allow,
@@ -27637,20 +27637,20 @@ static const uint16_t ts_small_parse_table[] = {
     STATE(579), 1,
       sym__substance_field,
     ACTIONS(696), 29,
-      anon_sym_acid,
-      anon_sym_base,
-      anon_sym_hydroxide,
       anon_sym_source,
+      anon_sym_dissolves,
+      anon_sym_acid,
       anon_sym_allergen,
       anon_sym_ampholyte,
+      anon_sym_base,
       anon_sym_binds,
       anon_sym_cas,
       anon_sym_ci,
       anon_sym_colourant,
-      anon_sym_dissolves,
       anon_sym_feeds,
       anon_sym_fragrance,
       anon_sym_hydrolyses,
+      anon_sym_hydroxide,
       anon_sym_inci,
       anon_sym_ion,
       anon_sym_molar_DASHmass,
@@ -27698,12 +27698,12 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(702), 16,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_from,
-      anon_sym_to,
-      anon_sym_active,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -27726,20 +27726,20 @@ static const uint16_t ts_small_parse_table[] = {
     STATE(579), 1,
       sym__substance_field,
     ACTIONS(696), 29,
-      anon_sym_acid,
-      anon_sym_base,
-      anon_sym_hydroxide,
       anon_sym_source,
+      anon_sym_dissolves,
+      anon_sym_acid,
       anon_sym_allergen,
       anon_sym_ampholyte,
+      anon_sym_base,
       anon_sym_binds,
       anon_sym_cas,
       anon_sym_ci,
       anon_sym_colourant,
-      anon_sym_dissolves,
       anon_sym_feeds,
       anon_sym_fragrance,
       anon_sym_hydrolyses,
+      anon_sym_hydroxide,
       anon_sym_inci,
       anon_sym_ion,
       anon_sym_molar_DASHmass,
@@ -27787,12 +27787,12 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(720), 16,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_from,
-      anon_sym_to,
-      anon_sym_active,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -27833,12 +27833,12 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(720), 16,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_from,
-      anon_sym_to,
-      anon_sym_active,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -27861,20 +27861,20 @@ static const uint16_t ts_small_parse_table[] = {
     STATE(436), 1,
       sym__substance_field,
     ACTIONS(696), 29,
-      anon_sym_acid,
-      anon_sym_base,
-      anon_sym_hydroxide,
       anon_sym_source,
+      anon_sym_dissolves,
+      anon_sym_acid,
       anon_sym_allergen,
       anon_sym_ampholyte,
+      anon_sym_base,
       anon_sym_binds,
       anon_sym_cas,
       anon_sym_ci,
       anon_sym_colourant,
-      anon_sym_dissolves,
       anon_sym_feeds,
       anon_sym_fragrance,
       anon_sym_hydrolyses,
+      anon_sym_hydroxide,
       anon_sym_inci,
       anon_sym_ion,
       anon_sym_molar_DASHmass,
@@ -27922,12 +27922,12 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(730), 16,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_from,
-      anon_sym_to,
-      anon_sym_active,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -27968,12 +27968,12 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(753), 16,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_from,
-      anon_sym_to,
-      anon_sym_active,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -27996,20 +27996,20 @@ static const uint16_t ts_small_parse_table[] = {
     STATE(579), 1,
       sym__substance_field,
     ACTIONS(696), 29,
-      anon_sym_acid,
-      anon_sym_base,
-      anon_sym_hydroxide,
       anon_sym_source,
+      anon_sym_dissolves,
+      anon_sym_acid,
       anon_sym_allergen,
       anon_sym_ampholyte,
+      anon_sym_base,
       anon_sym_binds,
       anon_sym_cas,
       anon_sym_ci,
       anon_sym_colourant,
-      anon_sym_dissolves,
       anon_sym_feeds,
       anon_sym_fragrance,
       anon_sym_hydrolyses,
+      anon_sym_hydroxide,
       anon_sym_inci,
       anon_sym_ion,
       anon_sym_molar_DASHmass,
@@ -28057,12 +28057,12 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(761), 16,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_from,
-      anon_sym_to,
-      anon_sym_active,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -28103,12 +28103,12 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(765), 16,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_from,
-      anon_sym_to,
-      anon_sym_active,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -28131,20 +28131,20 @@ static const uint16_t ts_small_parse_table[] = {
     STATE(418), 1,
       sym__substance_field,
     ACTIONS(696), 29,
-      anon_sym_acid,
-      anon_sym_base,
-      anon_sym_hydroxide,
       anon_sym_source,
+      anon_sym_dissolves,
+      anon_sym_acid,
       anon_sym_allergen,
       anon_sym_ampholyte,
+      anon_sym_base,
       anon_sym_binds,
       anon_sym_cas,
       anon_sym_ci,
       anon_sym_colourant,
-      anon_sym_dissolves,
       anon_sym_feeds,
       anon_sym_fragrance,
       anon_sym_hydrolyses,
+      anon_sym_hydroxide,
       anon_sym_inci,
       anon_sym_ion,
       anon_sym_molar_DASHmass,
@@ -28189,16 +28189,16 @@ static const uint16_t ts_small_parse_table[] = {
       aux_sym__rule_field_repeat1,
     ACTIONS(790), 16,
       anon_sym_EQ,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
       anon_sym_below,
-      anon_sym_pH,
+      anon_sym_source,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -28233,16 +28233,16 @@ static const uint16_t ts_small_parse_table[] = {
       aux_sym__rule_field_repeat1,
     ACTIONS(804), 16,
       anon_sym_EQ,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
       anon_sym_below,
-      anon_sym_pH,
+      anon_sym_source,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -28277,16 +28277,16 @@ static const uint16_t ts_small_parse_table[] = {
       aux_sym__rule_field_repeat1,
     ACTIONS(808), 16,
       anon_sym_EQ,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
       anon_sym_below,
-      anon_sym_pH,
+      anon_sym_source,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -28304,20 +28304,20 @@ static const uint16_t ts_small_parse_table[] = {
     STATE(579), 1,
       sym__substance_field,
     ACTIONS(696), 29,
-      anon_sym_acid,
-      anon_sym_base,
-      anon_sym_hydroxide,
       anon_sym_source,
+      anon_sym_dissolves,
+      anon_sym_acid,
       anon_sym_allergen,
       anon_sym_ampholyte,
+      anon_sym_base,
       anon_sym_binds,
       anon_sym_cas,
       anon_sym_ci,
       anon_sym_colourant,
-      anon_sym_dissolves,
       anon_sym_feeds,
       anon_sym_fragrance,
       anon_sym_hydrolyses,
+      anon_sym_hydroxide,
       anon_sym_inci,
       anon_sym_ion,
       anon_sym_molar_DASHmass,
@@ -28363,16 +28363,16 @@ static const uint16_t ts_small_parse_table[] = {
       aux_sym__rule_field_repeat2,
     ACTIONS(830), 15,
       anon_sym_EQ,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
       anon_sym_below,
-      anon_sym_pH,
+      anon_sym_source,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -28407,16 +28407,16 @@ static const uint16_t ts_small_parse_table[] = {
       aux_sym__rule_field_repeat2,
     ACTIONS(832), 15,
       anon_sym_EQ,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
       anon_sym_below,
-      anon_sym_pH,
+      anon_sym_source,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -28450,12 +28450,12 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(834), 16,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_from,
-      anon_sym_to,
-      anon_sym_active,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -28486,21 +28486,21 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_role,
     ACTIONS(842), 21,
       anon_sym_as,
+      anon_sym_note,
+      anon_sym_price,
+      anon_sym_density,
+      anon_sym_name,
       anon_sym_source,
-      anon_sym_dissolves,
       anon_sym_also,
       anon_sym_brings,
       anon_sym_caution,
       anon_sym_contains,
-      anon_sym_density,
+      anon_sym_dissolves,
       anon_sym_hlb,
       anon_sym_hydrates,
       anon_sym_keeps,
       anon_sym_melts,
-      anon_sym_name,
       anon_sym_needs,
-      anon_sym_note,
-      anon_sym_price,
       anon_sym_required_DASHhlb,
       anon_sym_stays,
       anon_sym_supplier,
@@ -28528,21 +28528,21 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_role,
     ACTIONS(842), 21,
       anon_sym_as,
+      anon_sym_note,
+      anon_sym_price,
+      anon_sym_density,
+      anon_sym_name,
       anon_sym_source,
-      anon_sym_dissolves,
       anon_sym_also,
       anon_sym_brings,
       anon_sym_caution,
       anon_sym_contains,
-      anon_sym_density,
+      anon_sym_dissolves,
       anon_sym_hlb,
       anon_sym_hydrates,
       anon_sym_keeps,
       anon_sym_melts,
-      anon_sym_name,
       anon_sym_needs,
-      anon_sym_note,
-      anon_sym_price,
       anon_sym_required_DASHhlb,
       anon_sym_stays,
       anon_sym_supplier,
@@ -28570,21 +28570,21 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_role,
     ACTIONS(842), 21,
       anon_sym_as,
+      anon_sym_note,
+      anon_sym_price,
+      anon_sym_density,
+      anon_sym_name,
       anon_sym_source,
-      anon_sym_dissolves,
       anon_sym_also,
       anon_sym_brings,
       anon_sym_caution,
       anon_sym_contains,
-      anon_sym_density,
+      anon_sym_dissolves,
       anon_sym_hlb,
       anon_sym_hydrates,
       anon_sym_keeps,
       anon_sym_melts,
-      anon_sym_name,
       anon_sym_needs,
-      anon_sym_note,
-      anon_sym_price,
       anon_sym_required_DASHhlb,
       anon_sym_stays,
       anon_sym_supplier,
@@ -28612,21 +28612,21 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_role,
     ACTIONS(842), 21,
       anon_sym_as,
+      anon_sym_note,
+      anon_sym_price,
+      anon_sym_density,
+      anon_sym_name,
       anon_sym_source,
-      anon_sym_dissolves,
       anon_sym_also,
       anon_sym_brings,
       anon_sym_caution,
       anon_sym_contains,
-      anon_sym_density,
+      anon_sym_dissolves,
       anon_sym_hlb,
       anon_sym_hydrates,
       anon_sym_keeps,
       anon_sym_melts,
-      anon_sym_name,
       anon_sym_needs,
-      anon_sym_note,
-      anon_sym_price,
       anon_sym_required_DASHhlb,
       anon_sym_stays,
       anon_sym_supplier,
@@ -28662,16 +28662,16 @@ static const uint16_t ts_small_parse_table[] = {
       aux_sym__rule_field_repeat2,
     ACTIONS(855), 15,
       anon_sym_EQ,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
       anon_sym_below,
-      anon_sym_pH,
+      anon_sym_source,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -28698,21 +28698,21 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_role,
     ACTIONS(842), 21,
       anon_sym_as,
+      anon_sym_note,
+      anon_sym_price,
+      anon_sym_density,
+      anon_sym_name,
       anon_sym_source,
-      anon_sym_dissolves,
       anon_sym_also,
       anon_sym_brings,
       anon_sym_caution,
       anon_sym_contains,
-      anon_sym_density,
+      anon_sym_dissolves,
       anon_sym_hlb,
       anon_sym_hydrates,
       anon_sym_keeps,
       anon_sym_melts,
-      anon_sym_name,
       anon_sym_needs,
-      anon_sym_note,
-      anon_sym_price,
       anon_sym_required_DASHhlb,
       anon_sym_stays,
       anon_sym_supplier,
@@ -28786,11 +28786,11 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(881), 14,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_from,
-      anon_sym_to,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -29019,11 +29019,11 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(901), 14,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_from,
-      anon_sym_to,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -29062,11 +29062,11 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(906), 14,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_from,
-      anon_sym_to,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -29105,11 +29105,11 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(901), 14,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_from,
-      anon_sym_to,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -29137,21 +29137,21 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_role,
     ACTIONS(842), 21,
       anon_sym_as,
+      anon_sym_note,
+      anon_sym_price,
+      anon_sym_density,
+      anon_sym_name,
       anon_sym_source,
-      anon_sym_dissolves,
       anon_sym_also,
       anon_sym_brings,
       anon_sym_caution,
       anon_sym_contains,
-      anon_sym_density,
+      anon_sym_dissolves,
       anon_sym_hlb,
       anon_sym_hydrates,
       anon_sym_keeps,
       anon_sym_melts,
-      anon_sym_name,
       anon_sym_needs,
-      anon_sym_note,
-      anon_sym_price,
       anon_sym_required_DASHhlb,
       anon_sym_stays,
       anon_sym_supplier,
@@ -29239,11 +29239,11 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(928), 14,
       anon_sym_EQ,
       anon_sym_of,
-      anon_sym_from,
-      anon_sym_to,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -29637,7 +29637,6 @@ static const uint16_t ts_small_parse_table[] = {
       sym__batch_field,
     ACTIONS(950), 24,
       anon_sym_formula,
-      anon_sym_note,
       anon_sym_added,
       anon_sym_calibrated,
       anon_sym_code,
@@ -29646,6 +29645,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_filled,
       anon_sym_heated,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
       anon_sym_reading,
       anon_sym_rejected,
@@ -29676,7 +29676,6 @@ static const uint16_t ts_small_parse_table[] = {
       sym__batch_field,
     ACTIONS(950), 24,
       anon_sym_formula,
-      anon_sym_note,
       anon_sym_added,
       anon_sym_calibrated,
       anon_sym_code,
@@ -29685,6 +29684,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_filled,
       anon_sym_heated,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
       anon_sym_reading,
       anon_sym_rejected,
@@ -29715,7 +29715,6 @@ static const uint16_t ts_small_parse_table[] = {
       sym__batch_field,
     ACTIONS(950), 24,
       anon_sym_formula,
-      anon_sym_note,
       anon_sym_added,
       anon_sym_calibrated,
       anon_sym_code,
@@ -29724,6 +29723,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_filled,
       anon_sym_heated,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
       anon_sym_reading,
       anon_sym_rejected,
@@ -29754,7 +29754,6 @@ static const uint16_t ts_small_parse_table[] = {
       sym__batch_field,
     ACTIONS(950), 24,
       anon_sym_formula,
-      anon_sym_note,
       anon_sym_added,
       anon_sym_calibrated,
       anon_sym_code,
@@ -29763,6 +29762,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_filled,
       anon_sym_heated,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
       anon_sym_reading,
       anon_sym_rejected,
@@ -29842,7 +29842,6 @@ static const uint16_t ts_small_parse_table[] = {
       sym__batch_field,
     ACTIONS(950), 24,
       anon_sym_formula,
-      anon_sym_note,
       anon_sym_added,
       anon_sym_calibrated,
       anon_sym_code,
@@ -29851,6 +29850,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_filled,
       anon_sym_heated,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
       anon_sym_reading,
       anon_sym_rejected,
@@ -29879,7 +29879,6 @@ static const uint16_t ts_small_parse_table[] = {
       sym__batch_field,
     ACTIONS(950), 24,
       anon_sym_formula,
-      anon_sym_note,
       anon_sym_added,
       anon_sym_calibrated,
       anon_sym_code,
@@ -29888,6 +29887,7 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_filled,
       anon_sym_heated,
       anon_sym_lot,
+      anon_sym_note,
       anon_sym_observed,
       anon_sym_reading,
       anon_sym_rejected,
@@ -29931,12 +29931,12 @@ static const uint16_t ts_small_parse_table[] = {
       aux_sym__stock_field_repeat1,
     ACTIONS(966), 12,
       anon_sym_EQ,
-      anon_sym_on,
-      anon_sym_from,
       anon_sym_because,
-      anon_sym_for,
       anon_sym_expires,
       anon_sym_lot,
+      anon_sym_on,
+      anon_sym_from,
+      anon_sym_for,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -29971,12 +29971,12 @@ static const uint16_t ts_small_parse_table[] = {
       aux_sym__stock_field_repeat1,
     ACTIONS(980), 12,
       anon_sym_EQ,
-      anon_sym_on,
-      anon_sym_from,
       anon_sym_because,
-      anon_sym_for,
       anon_sym_expires,
       anon_sym_lot,
+      anon_sym_on,
+      anon_sym_from,
+      anon_sym_for,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -30011,12 +30011,12 @@ static const uint16_t ts_small_parse_table[] = {
       aux_sym__stock_field_repeat1,
     ACTIONS(984), 12,
       anon_sym_EQ,
-      anon_sym_on,
-      anon_sym_from,
       anon_sym_because,
-      anon_sym_for,
       anon_sym_expires,
       anon_sym_lot,
+      anon_sym_on,
+      anon_sym_from,
+      anon_sym_for,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -30033,14 +30033,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
-      anon_sym_active,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -30089,8 +30089,8 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_like,
       anon_sym_of,
       anon_sym_on,
-      anon_sym_plus,
       anon_sym_x,
+      anon_sym_plus,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -30129,8 +30129,8 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_like,
       anon_sym_of,
       anon_sym_on,
-      anon_sym_plus,
       anon_sym_x,
+      anon_sym_plus,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -30147,14 +30147,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
-      anon_sym_active,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -30181,14 +30181,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
-      anon_sym_active,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -30211,14 +30211,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
-      anon_sym_active,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -30242,14 +30242,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
-      anon_sym_active,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -30273,14 +30273,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
-      anon_sym_active,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -30304,14 +30304,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
-      anon_sym_active,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -30338,17 +30338,17 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(99), 25,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
       anon_sym_below,
-      anon_sym_pH,
-      anon_sym_per,
+      anon_sym_source,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -30371,17 +30371,17 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(103), 25,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
       anon_sym_below,
-      anon_sym_pH,
-      anon_sym_per,
+      anon_sym_source,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -30404,17 +30404,17 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(43), 25,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
       anon_sym_below,
-      anon_sym_pH,
-      anon_sym_per,
+      anon_sym_source,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -30434,14 +30434,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
-      anon_sym_active,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -30465,14 +30465,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
-      anon_sym_active,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -30496,14 +30496,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
-      anon_sym_active,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -30527,14 +30527,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
-      anon_sym_active,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_allow,
+      anon_sym_active,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -30557,17 +30557,17 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(120), 26,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
       anon_sym_below,
-      anon_sym_pH,
-      anon_sym_per,
+      anon_sym_source,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -30592,12 +30592,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -30619,17 +30619,17 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(112), 26,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
       anon_sym_below,
-      anon_sym_pH,
-      anon_sym_per,
+      anon_sym_source,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -30649,17 +30649,17 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(118), 26,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
       anon_sym_below,
-      anon_sym_pH,
-      anon_sym_per,
+      anon_sym_source,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -30679,17 +30679,17 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(114), 26,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
       anon_sym_below,
-      anon_sym_pH,
-      anon_sym_per,
+      anon_sym_source,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -30709,17 +30709,17 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(116), 26,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
       anon_sym_below,
-      anon_sym_pH,
-      anon_sym_per,
+      anon_sym_source,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -30739,17 +30739,17 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(122), 26,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
       anon_sym_below,
-      anon_sym_pH,
-      anon_sym_per,
+      anon_sym_source,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -30792,8 +30792,8 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_like,
       anon_sym_of,
       anon_sym_on,
-      anon_sym_plus,
       anon_sym_x,
+      anon_sym_plus,
       anon_sym_COLON,
       sym_date,
       sym_time,
@@ -30805,17 +30805,17 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(1065), 26,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_above,
       anon_sym_as,
       anon_sym_at,
+      anon_sym_pH,
+      anon_sym_to,
+      anon_sym_per,
+      anon_sym_above,
       anon_sym_least,
       anon_sym_most,
-      anon_sym_source,
-      anon_sym_to,
       anon_sym_up,
       anon_sym_below,
-      anon_sym_pH,
-      anon_sym_per,
+      anon_sym_source,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -30851,13 +30851,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_material,
       anon_sym_phase,
       anon_sym_pH,
-      anon_sym_brings,
-      anon_sym_contains,
+      anon_sym_version,
       anon_sym_density,
       anon_sym_meter,
       anon_sym_scale,
       anon_sym_title,
-      anon_sym_version,
+      anon_sym_brings,
+      anon_sym_contains,
       anon_sym_cool,
       anon_sym_heat,
       anon_sym_compiler,
@@ -30876,12 +30876,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -30908,12 +30908,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -30951,13 +30951,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_material,
       anon_sym_phase,
       anon_sym_pH,
-      anon_sym_brings,
-      anon_sym_contains,
+      anon_sym_version,
       anon_sym_density,
       anon_sym_meter,
       anon_sym_scale,
       anon_sym_title,
-      anon_sym_version,
+      anon_sym_brings,
+      anon_sym_contains,
       anon_sym_cool,
       anon_sym_heat,
       anon_sym_compiler,
@@ -30987,13 +30987,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_material,
       anon_sym_phase,
       anon_sym_pH,
-      anon_sym_brings,
-      anon_sym_contains,
+      anon_sym_version,
       anon_sym_density,
       anon_sym_meter,
       anon_sym_scale,
       anon_sym_title,
-      anon_sym_version,
+      anon_sym_brings,
+      anon_sym_contains,
       anon_sym_cool,
       anon_sym_heat,
       anon_sym_compiler,
@@ -31023,13 +31023,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_material,
       anon_sym_phase,
       anon_sym_pH,
-      anon_sym_brings,
-      anon_sym_contains,
+      anon_sym_version,
       anon_sym_density,
       anon_sym_meter,
       anon_sym_scale,
       anon_sym_title,
-      anon_sym_version,
+      anon_sym_brings,
+      anon_sym_contains,
       anon_sym_cool,
       anon_sym_heat,
       anon_sym_compiler,
@@ -31059,13 +31059,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_material,
       anon_sym_phase,
       anon_sym_pH,
-      anon_sym_brings,
-      anon_sym_contains,
+      anon_sym_version,
       anon_sym_density,
       anon_sym_meter,
       anon_sym_scale,
       anon_sym_title,
-      anon_sym_version,
+      anon_sym_brings,
+      anon_sym_contains,
       anon_sym_cool,
       anon_sym_heat,
       anon_sym_compiler,
@@ -31080,12 +31080,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -31109,12 +31109,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -31138,12 +31138,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -31167,12 +31167,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -31196,12 +31196,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -31225,12 +31225,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -31254,12 +31254,12 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_EQ,
       anon_sym_of,
       anon_sym_RBRACE,
-      anon_sym_from,
-      anon_sym_to,
       anon_sym_because,
       anon_sym_pH,
+      anon_sym_to,
       anon_sym_per,
       anon_sym_back,
+      anon_sym_from,
       anon_sym_hold,
       anon_sym_q_DOTs_DOT,
       anon_sym_titrated,
@@ -31296,13 +31296,13 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_material,
       anon_sym_phase,
       anon_sym_pH,
-      anon_sym_brings,
-      anon_sym_contains,
+      anon_sym_version,
       anon_sym_density,
       anon_sym_meter,
       anon_sym_scale,
       anon_sym_title,
-      anon_sym_version,
+      anon_sym_brings,
+      anon_sym_contains,
       anon_sym_cool,
       anon_sym_heat,
       anon_sym_compiler,
@@ -31393,15 +31393,15 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_RBRACE,
       anon_sym_phase,
       anon_sym_pH,
-      anon_sym_brings,
-      anon_sym_contains,
+      anon_sym_version,
       anon_sym_density,
       anon_sym_meter,
       anon_sym_scale,
       anon_sym_title,
-      anon_sym_version,
       anon_sym_market,
       anon_sym_product,
+      anon_sym_brings,
+      anon_sym_contains,
       anon_sym_cool,
       anon_sym_heat,
       anon_sym_compiler,
@@ -31490,13 +31490,13 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(99), 21,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_from,
       anon_sym_because,
-      anon_sym_per,
-      anon_sym_for,
       anon_sym_expires,
       anon_sym_lot,
+      anon_sym_on,
+      anon_sym_per,
+      anon_sym_from,
+      anon_sym_for,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -31623,13 +31623,13 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(103), 21,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_from,
       anon_sym_because,
-      anon_sym_per,
-      anon_sym_for,
       anon_sym_expires,
       anon_sym_lot,
+      anon_sym_on,
+      anon_sym_per,
+      anon_sym_from,
+      anon_sym_for,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -31652,13 +31652,13 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(43), 21,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_from,
       anon_sym_because,
-      anon_sym_per,
-      anon_sym_for,
       anon_sym_expires,
       anon_sym_lot,
+      anon_sym_on,
+      anon_sym_per,
+      anon_sym_from,
+      anon_sym_for,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -31820,9 +31820,9 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_like,
       anon_sym_of,
       anon_sym_on,
-      anon_sym_plus,
       anon_sym_x,
       anon_sym_per,
+      anon_sym_plus,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -31849,9 +31849,9 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_like,
       anon_sym_of,
       anon_sym_on,
-      anon_sym_plus,
       anon_sym_x,
       anon_sym_per,
+      anon_sym_plus,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -31870,13 +31870,13 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(112), 22,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_from,
       anon_sym_because,
-      anon_sym_per,
-      anon_sym_for,
       anon_sym_expires,
       anon_sym_lot,
+      anon_sym_on,
+      anon_sym_per,
+      anon_sym_from,
+      anon_sym_for,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -31963,13 +31963,13 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(118), 22,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_from,
       anon_sym_because,
-      anon_sym_per,
-      anon_sym_for,
       anon_sym_expires,
       anon_sym_lot,
+      anon_sym_on,
+      anon_sym_per,
+      anon_sym_from,
+      anon_sym_for,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -31989,13 +31989,13 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(120), 22,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_from,
       anon_sym_because,
-      anon_sym_per,
-      anon_sym_for,
       anon_sym_expires,
       anon_sym_lot,
+      anon_sym_on,
+      anon_sym_per,
+      anon_sym_from,
+      anon_sym_for,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -32015,13 +32015,13 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(114), 22,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_from,
       anon_sym_because,
-      anon_sym_per,
-      anon_sym_for,
       anon_sym_expires,
       anon_sym_lot,
+      anon_sym_on,
+      anon_sym_per,
+      anon_sym_from,
+      anon_sym_for,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -32041,13 +32041,13 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(116), 22,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_from,
       anon_sym_because,
-      anon_sym_per,
-      anon_sym_for,
       anon_sym_expires,
       anon_sym_lot,
+      anon_sym_on,
+      anon_sym_per,
+      anon_sym_from,
+      anon_sym_for,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -32067,13 +32067,13 @@ static const uint16_t ts_small_parse_table[] = {
     ACTIONS(122), 22,
       anon_sym_EQ,
       anon_sym_RBRACE,
-      anon_sym_on,
-      anon_sym_from,
       anon_sym_because,
-      anon_sym_per,
-      anon_sym_for,
       anon_sym_expires,
       anon_sym_lot,
+      anon_sym_on,
+      anon_sym_per,
+      anon_sym_from,
+      anon_sym_for,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -32101,9 +32101,9 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_like,
       anon_sym_of,
       anon_sym_on,
-      anon_sym_plus,
       anon_sym_x,
       anon_sym_per,
+      anon_sym_plus,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -32126,9 +32126,9 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_like,
       anon_sym_of,
       anon_sym_on,
-      anon_sym_plus,
       anon_sym_x,
       anon_sym_per,
+      anon_sym_plus,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -32152,9 +32152,9 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_like,
       anon_sym_of,
       anon_sym_on,
-      anon_sym_plus,
       anon_sym_x,
       anon_sym_per,
+      anon_sym_plus,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -32178,9 +32178,9 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_like,
       anon_sym_of,
       anon_sym_on,
-      anon_sym_plus,
       anon_sym_x,
       anon_sym_per,
+      anon_sym_plus,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -32204,9 +32204,9 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_like,
       anon_sym_of,
       anon_sym_on,
-      anon_sym_plus,
       anon_sym_x,
       anon_sym_per,
+      anon_sym_plus,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -32230,9 +32230,9 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_like,
       anon_sym_of,
       anon_sym_on,
-      anon_sym_plus,
       anon_sym_x,
       anon_sym_per,
+      anon_sym_plus,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -32256,9 +32256,9 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_like,
       anon_sym_of,
       anon_sym_on,
-      anon_sym_plus,
       anon_sym_x,
       anon_sym_per,
+      anon_sym_plus,
       anon_sym_COLON,
       anon_sym_COMMA,
       anon_sym_LPAREN,
@@ -32483,14 +32483,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_product,
       anon_sym_level,
     ACTIONS(1306), 10,
-      anon_sym_from,
-      anon_sym_source,
       anon_sym_because,
       anon_sym_declare,
       anon_sym_forbid,
       anon_sym_limit,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_source,
+      anon_sym_from,
       anon_sym_until,
       anon_sym_when,
   [12774] = 7,
@@ -32509,14 +32509,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_product,
       anon_sym_level,
     ACTIONS(1306), 10,
-      anon_sym_from,
-      anon_sym_source,
       anon_sym_because,
       anon_sym_declare,
       anon_sym_forbid,
       anon_sym_limit,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_source,
+      anon_sym_from,
       anon_sym_until,
       anon_sym_when,
   [12807] = 4,
@@ -32739,14 +32739,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_product,
       anon_sym_level,
     ACTIONS(1306), 10,
-      anon_sym_from,
-      anon_sym_source,
       anon_sym_because,
       anon_sym_declare,
       anon_sym_forbid,
       anon_sym_limit,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_source,
+      anon_sym_from,
       anon_sym_until,
       anon_sym_when,
   [13077] = 7,
@@ -32765,14 +32765,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_product,
       anon_sym_level,
     ACTIONS(1306), 10,
-      anon_sym_from,
-      anon_sym_source,
       anon_sym_because,
       anon_sym_declare,
       anon_sym_forbid,
       anon_sym_limit,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_source,
+      anon_sym_from,
       anon_sym_until,
       anon_sym_when,
   [13110] = 2,
@@ -32812,14 +32812,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_product,
       anon_sym_level,
     ACTIONS(1306), 10,
-      anon_sym_from,
-      anon_sym_source,
       anon_sym_because,
       anon_sym_declare,
       anon_sym_forbid,
       anon_sym_limit,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_source,
+      anon_sym_from,
       anon_sym_until,
       anon_sym_when,
   [13166] = 2,
@@ -32979,14 +32979,14 @@ static const uint16_t ts_small_parse_table[] = {
       anon_sym_product,
       anon_sym_level,
     ACTIONS(1306), 10,
-      anon_sym_from,
-      anon_sym_source,
       anon_sym_because,
       anon_sym_declare,
       anon_sym_forbid,
       anon_sym_limit,
       anon_sym_print,
       anon_sym_require,
+      anon_sym_source,
+      anon_sym_from,
       anon_sym_until,
       anon_sym_when,
   [13356] = 3,
@@ -33876,11 +33876,11 @@ static const uint16_t ts_small_parse_table[] = {
     STATE(541), 1,
       sym__maker_field,
     ACTIONS(1460), 5,
-      anon_sym_name,
       anon_sym_code,
       anon_sym_address,
       anon_sym_contact,
       anon_sym_country,
+      anon_sym_name,
   [14513] = 7,
     ACTIONS(33), 1,
       sym_comment,
@@ -33895,11 +33895,11 @@ static const uint16_t ts_small_parse_table[] = {
     STATE(541), 1,
       sym__maker_field,
     ACTIONS(1460), 5,
-      anon_sym_name,
       anon_sym_code,
       anon_sym_address,
       anon_sym_contact,
       anon_sym_country,
+      anon_sym_name,
   [14539] = 7,
     ACTIONS(33), 1,
       sym_comment,
@@ -33914,11 +33914,11 @@ static const uint16_t ts_small_parse_table[] = {
     STATE(459), 1,
       sym__maker_field,
     ACTIONS(1460), 5,
-      anon_sym_name,
       anon_sym_code,
       anon_sym_address,
       anon_sym_contact,
       anon_sym_country,
+      anon_sym_name,
   [14565] = 7,
     ACTIONS(33), 1,
       sym_comment,
@@ -33933,11 +33933,11 @@ static const uint16_t ts_small_parse_table[] = {
     STATE(478), 1,
       sym__maker_field,
     ACTIONS(1460), 5,
-      anon_sym_name,
       anon_sym_code,
       anon_sym_address,
       anon_sym_contact,
       anon_sym_country,
+      anon_sym_name,
   [14591] = 7,
     ACTIONS(33), 1,
       sym_comment,
@@ -33952,11 +33952,11 @@ static const uint16_t ts_small_parse_table[] = {
     STATE(541), 1,
       sym__maker_field,
     ACTIONS(1460), 5,
-      anon_sym_name,
       anon_sym_code,
       anon_sym_address,
       anon_sym_contact,
       anon_sym_country,
+      anon_sym_name,
   [14617] = 8,
     ACTIONS(3), 1,
       sym_comment,
@@ -34167,11 +34167,11 @@ static const uint16_t ts_small_parse_table[] = {
     STATE(541), 1,
       sym__maker_field,
     ACTIONS(1460), 5,
-      anon_sym_name,
       anon_sym_code,
       anon_sym_address,
       anon_sym_contact,
       anon_sym_country,
+      anon_sym_name,
   [14904] = 8,
     ACTIONS(3), 1,
       sym_comment,
@@ -34275,9 +34275,9 @@ static const uint16_t ts_small_parse_table[] = {
     STATE(537), 1,
       sym__container_field,
     ACTIONS(1514), 3,
-      anon_sym_price,
       anon_sym_holds,
       anon_sym_overfill,
+      anon_sym_price,
   [15054] = 6,
     ACTIONS(33), 1,
       sym_comment,
@@ -34305,9 +34305,9 @@ static const uint16_t ts_small_parse_table[] = {
     STATE(537), 1,
       sym__container_field,
     ACTIONS(1514), 3,
-      anon_sym_price,
       anon_sym_holds,
       anon_sym_overfill,
+      anon_sym_price,
   [15096] = 6,
     ACTIONS(33), 1,
       sym_comment,
@@ -34350,9 +34350,9 @@ static const uint16_t ts_small_parse_table[] = {
     STATE(439), 1,
       sym__container_field,
     ACTIONS(1514), 3,
-      anon_sym_price,
       anon_sym_holds,
       anon_sym_overfill,
+      anon_sym_price,
   [15159] = 5,
     ACTIONS(3), 1,
       sym_comment,
@@ -34422,9 +34422,9 @@ static const uint16_t ts_small_parse_table[] = {
     STATE(458), 1,
       sym__container_field,
     ACTIONS(1514), 3,
-      anon_sym_price,
       anon_sym_holds,
       anon_sym_overfill,
+      anon_sym_price,
   [15258] = 4,
     ACTIONS(3), 1,
       sym_comment,
@@ -34465,9 +34465,9 @@ static const uint16_t ts_small_parse_table[] = {
     STATE(537), 1,
       sym__container_field,
     ACTIONS(1514), 3,
-      anon_sym_price,
       anon_sym_holds,
       anon_sym_overfill,
+      anon_sym_price,
   [15317] = 5,
     ACTIONS(33), 1,
       sym_comment,
@@ -34491,9 +34491,9 @@ static const uint16_t ts_small_parse_table[] = {
     STATE(537), 1,
       sym__container_field,
     ACTIONS(1514), 3,
-      anon_sym_price,
       anon_sym_holds,
       anon_sym_overfill,
+      anon_sym_price,
   [15353] = 5,
     ACTIONS(33), 1,
       sym_comment,

@@ -1,15 +1,16 @@
 //! `stillroom new NAME --from FILE`: a table turned into a formula.
 
 use super::super::arguments::{NewArguments, TableFigures};
+use super::super::input::named;
 use super::super::locked_folder::{FileTarget, with_locked_folder};
 use super::super::stream::{print, tell_line};
 use super::super::{Failure, Outcome};
 use std::io::Read as _;
 use std::path::{Path, PathBuf};
-use stillroom::bring::{Brought, Figures, Unsure, Wishes, bring};
+use stillroom::bring::{Brought, Figures, OwnShelf, Unsure, Wishes, bring_beside};
 use stillroom::render::{shown, shown_path};
 use stillroom::syntax::MAX_FILE;
-use stillroom::workspace::{Disk, World as _, unread};
+use stillroom::workspace::{Disk, Source, World as _, load, unread};
 
 /// Writes the formula of a table into a file of its own, and says what was not sure.
 ///
@@ -23,11 +24,25 @@ pub fn run(arguments: &NewArguments, table: &Path) -> Result<Outcome, Failure> {
         TableFigures::Percent => Figures::Percent,
         TableFigures::Grams => Figures::Grams,
     });
-    let brought = bring(&bytes, &Wishes { name, rest: arguments.rest, figures });
+    let brought = bring_beside(&bytes, &Wishes { name, rest: arguments.rest, figures }, &own_shelf(&path));
     write_new(&path, &brought.text)?;
     print(&summary(&path, &brought));
     tell_unsure(&brought.unsure);
     Ok(Outcome::Clean)
+}
+
+/// Her own materials: those of the files in the folder that the new file is to stand in, and below it.
+#[allow(clippy::disallowed_methods, reason = "this command is asked to make a file in a folder")]
+fn own_shelf(path: &Path) -> OwnShelf {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let Ok(folder) = std::fs::canonicalize(folder) else { return OwnShelf::default() };
+    let files = named(std::slice::from_ref(&folder)).map(|input| input.files).unwrap_or_default();
+    let within = |source: &Source| {
+        let below = source.absolute.strip_prefix(&folder).ok()?;
+        let parts: Option<Vec<&str>> = below.iter().map(|part| part.to_str()).collect();
+        Some(parts?.join("/"))
+    };
+    OwnShelf::of(&load(&Disk, &files, None).sources, within)
 }
 
 /// The file of a name: with the ending of formulas, whether it was named or not.

@@ -4,7 +4,6 @@ use super::talk::Talk;
 use crate::cli::input::{here, named};
 use std::path::{Path, PathBuf};
 use stillroom::batch::writing::quoted;
-use stillroom::quantity::Exact;
 use stillroom::render::shown;
 use stillroom::resolve::Resolver;
 use stillroom::store::{Lot, StoreRoom, Thing, make_formulas};
@@ -40,22 +39,10 @@ fn lots(record: &Path, today: Option<&str>, material: &str) -> (Vec<Lot>, String
     let resolver = Resolver::new(&loaded.sources, &mut Vec::new());
     make_formulas(&resolver);
     let room = StoreRoom::of_files(&resolver, today, &mut Vec::new());
-    let account = room.things.get(&Thing::weighable(material)).map(|(_, account)| account);
-    let coded = account.into_iter().flat_map(|account| &account.lots).filter(|lot| lot.code.is_some());
-    let mut lots: Vec<Lot> = coded.cloned().collect();
-    // The order of age stays among those that may be used, and among those that may not.
-    lots.sort_by_key(|lot| lot.is_past(Some(&room.day)));
-    lots.truncate(DIGITS);
+    let lots = room.lots_to_hand(&Thing::weighable(material), DIGITS).into_iter().cloned().collect();
     (lots, room.day.to_string())
 }
 
 fn words(lot: &Lot, day: &str) -> String {
-    let left: &Exact = &lot.amount;
-    let until = match &lot.expires {
-        Some(expires) if lot.is_past(Some(day)) => format!(", past its day since {expires}"),
-        Some(expires) => format!(", to {expires}"),
-        None => String::new(),
-    };
-    let since = lot.since.as_ref().map(|since| format!(", since {since}")).unwrap_or_default();
-    format!("{}: {left} g left{since}{until}", shown(lot.code.as_deref().unwrap_or_default()))
+    format!("{}: {}", shown(lot.code.as_deref().unwrap_or_default()), lot.left_by(day))
 }

@@ -1,6 +1,6 @@
 //! A formula begun: `/new`, from a kind, a table or another formula. Its file is new, or the text is put below what is there.
 
-use crate::bring::{Figures, Kind, Wishes, bring};
+use crate::bring::{Figures, Kind, OwnShelf, Wishes, bring_beside};
 use crate::keeping::{FileVersion, save};
 use crate::render::shown;
 use crate::server::address;
@@ -67,7 +67,10 @@ pub fn new(workroom: &Workroom, _: Option<FileVersion>, asked: NewFormula) -> Re
                 "grams" => Some(Figures::Grams),
                 _ => None,
             };
-            let brought = bring(table.as_bytes(), &Wishes { name: name.clone(), rest: rest == "yes", figures });
+            let named = |source: &crate::workspace::Source| workroom.name_of(&source.absolute);
+            let own = workroom.saved(|session| OwnShelf::of(session.sources(), named));
+            let wishes = Wishes { name: name.clone(), rest: rest == "yes", figures };
+            let brought = bring_beside(table.as_bytes(), &wishes, &own);
             let unsure = brought.unsure.iter().map(|one| json!({ "line": one.line, "says": one.says }));
             let told = json!({ "told": brought.told, "unsure": unsure.collect::<Vec<Value>>() });
             made(workroom, name, &brought.text, told)
