@@ -5,8 +5,8 @@ use crate::check::allow::{self, Allowed};
 use crate::check::{
     CHECKS, CheckContext, CheckOptions, caution, growth, ounce, reading, records, release, run as run_checks, unused,
 };
-use crate::diagnostic::{Diagnostic, Family, FileId, Level, Place};
-use crate::model::{Batch, DeclId, Formula};
+use crate::diagnostic::{Code, Diagnostic, Family, FileId, Level, Place};
+use crate::model::{Batch, DeclId, Formula, Happened};
 use crate::resolve::{Resolved, Resolver, declared, is_formula, want_the_shelf_once, with_uses};
 use crate::sheet::ph::{MODEL, Outlook, Unadjusted, outlook};
 use crate::sheet::{BatchOrder, Plan, plan};
@@ -75,10 +75,14 @@ impl Report<'_> {
         })
     }
 
-    /// What stands against releasing a batch: the worst error that is open in its record.
+    /// What stands against releasing a batch: the worst error that is open in its record. Of one that is released any
+    /// error is: that more was sold than filled, too.
     #[must_use]
     pub fn unfit(&self, batch: &Batch) -> Option<&str> {
-        release::worst(self.of_batch(batch)).map(|fault| fault.message.as_str())
+        let is_released = batch.events.iter().any(|event| matches!(event.what, Happened::Released));
+        let errors = || self.of_batch(batch).filter(|fault| fault.level == Level::Error && is_released);
+        let other = || errors().find(|fault| fault.code != Code::BatchReleasedUnfit).or_else(|| errors().next());
+        release::worst(self.of_batch(batch)).or_else(other).map(|fault| fault.message.as_str())
     }
 }
 
