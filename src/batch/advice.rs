@@ -4,7 +4,7 @@ use super::contents::{Contents, adjuster_per_gram, contents};
 use super::ledger::Ledger;
 use super::meter::settings;
 use super::setting::Setting;
-use crate::batch::advise::{Advice, Course, Observation, Situation, advise};
+use crate::batch::advise::{Advice, Observation, Situation, advise};
 use crate::chemistry::{Activity, Mixture, equilibrium};
 use crate::model::{Batch, LineAmount, Reading};
 use crate::resolve::Resolver;
@@ -18,13 +18,6 @@ const DILUTED: f64 = 0.15;
 #[must_use]
 pub fn advice(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch, ledger: &Ledger) -> Option<Advice> {
     situation(resolver, setting, batch, ledger).map(|situation| advise(&situation))
-}
-
-/// The chemistry of a batch, for all that may be read in it as it stands; none where nothing is weighed to a pH.
-#[must_use]
-pub fn course(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch) -> Option<Course> {
-    let ledger = Ledger::of(&setting.formula, &setting.plan, batch);
-    situation(resolver, setting, batch, &ledger).map(|situation| Course::of(&situation))
 }
 
 /// Whether the readings are so near to what weights and chemistry say that no doubt need be weighed.

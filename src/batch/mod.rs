@@ -7,6 +7,7 @@
 mod act;
 mod advice;
 pub mod advise;
+mod at_ph;
 mod back;
 pub mod checks;
 mod codes;
@@ -29,7 +30,8 @@ mod weights;
 pub mod writing;
 
 pub use act::{Do, Next, Stage};
-pub use advice::{advice, course, is_beyond_doubt};
+pub use advice::{advice, is_beyond_doubt};
+pub use at_ph::AtPh;
 pub use back::{NoWay, WayBack, way_back};
 pub use codes::{codes, free_code};
 pub use contents::{Contents, adjuster_of, adjuster_per_gram, contents};

@@ -1,7 +1,7 @@
 //! A batch at the bench, all of it: what `bench` shows.
 
 use super::act::{Next, Stage};
-use super::advice::{advice, situation};
+use super::advice::advice;
 use super::back::{NoWay, WayBack, way_back};
 use super::contents::adjuster_of;
 use super::corrections::{Correction, corrected, corrections};
@@ -14,7 +14,7 @@ use super::next::Standing;
 use super::reading::{LastReading, is_in};
 use super::setting::Setting;
 use super::short::{BeyondReserve, beyond_reserve};
-use crate::batch::advise::{Advice, Course};
+use crate::batch::advise::Advice;
 use crate::model::{Batch, PhRange};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
@@ -66,12 +66,6 @@ impl<'s> View<'s> {
         View::with(resolver, batch, None, None)
     }
 
-    /// The same, by the chemistry of a batch that differs from it in what was read alone.
-    #[must_use]
-    pub fn by(resolver: &Resolver<'s>, batch: &Batch, course: &Course) -> Option<View<'s>> {
-        View::whole(resolver, batch, None, None, Some(course))
-    }
-
     /// The same, led back from past the far edge with a material that was named, and with what stands against releasing
     /// it.
     #[must_use]
@@ -81,47 +75,15 @@ impl<'s> View<'s> {
         back_with: Option<&str>,
         unfit: Option<&str>,
     ) -> Option<View<'s>> {
-        View::whole(resolver, batch, back_with, unfit, None)
-    }
-
-    fn whole(
-        resolver: &Resolver<'s>,
-        batch: &Batch,
-        back_with: Option<&str>,
-        unfit: Option<&str>,
-        course: Option<&Course>,
-    ) -> Option<View<'s>> {
         let setting = Setting::of(resolver, batch)?;
         let ledger = Ledger::of(&setting.formula, &setting.plan, batch);
         let last = LastReading::of(batch);
         let adjuster = adjuster_of(&setting);
-        let beyond = is_beyond(resolver, &setting, batch);
-        let advice = last.as_ref().and_then(|_| match course {
-            Some(course) => situation(resolver, &setting, batch, &ledger).map(|own| course.advise(&own)),
-            None => advice(resolver, &setting, batch, &ledger),
-        });
-        let fresh = last.as_ref().filter(|last| beyond && !last.stale && !batch.is_filled());
-        let back = fresh
-            .zip(setting.formula.window.as_ref())
-            .map(|(last, window)| by_buffers(batch, window, &last.reading).middle().to_f64())
-            .map(|reading| way_back(resolver, &setting, batch, &ledger, reading, back_with))
-            .filter(|back| back.is_ok() || back_with.is_some());
-        let beyond_reserve =
-            advice.as_ref().and_then(|advice| beyond_reserve(resolver, &setting, batch, &ledger, advice));
-        let standing = Standing {
-            formula: &setting.formula,
-            batch,
-            ledger: &ledger,
-            last: last.as_ref(),
-            inside: last.as_ref().is_some_and(|last| is_in(batch, setting.formula.window.as_ref(), &last.reading)),
-            beyond,
-            adjuster: adjuster.as_ref(),
-            advice: advice.as_ref(),
-            back: back.as_ref(),
-            beyond_reserve: beyond_reserve.as_ref(),
-            unfit,
-        };
-        let (stage, next) = standing.decide();
+        let advice = last.as_ref().and_then(|_| advice(resolver, &setting, batch, &ledger));
+        let asked = Asked { resolver, setting: &setting, batch, ledger: &ledger, adjuster: adjuster.as_ref() };
+        let way = || known_way(resolver, &setting);
+        let decided = asked.decide(advice.as_ref(), way, back_with, unfit);
+        let Decision { stage, next, back, beyond_reserve } = decided;
         let names = setting.resolver(resolver);
         let made = made(names, &setting.formula, batch, &ledger);
         let corrections = corrections(batch, &ledger);
@@ -159,16 +121,80 @@ fn counts_as(batch: &Batch, window: Option<&PhRange>, last: Option<&LastReading>
     (counts != reading.middle()).then_some(counts)
 }
 
+/// A batch of which it is to be said what is next: the record, and what it rests on.
+pub(super) struct Asked<'a, 's> {
+    /// The names of the session.
+    pub resolver: &'a Resolver<'s>,
+    /// The formula and its plan.
+    pub setting: &'a Setting<'s>,
+    /// The record.
+    pub batch: &'a Batch,
+    /// The record beside the plan.
+    pub ledger: &'a Ledger,
+    /// The line that is weighed to the pH.
+    pub adjuster: Option<&'a SmolStr>,
+}
+
+/// What is next, and what was looked into for it.
+pub(super) struct Decision {
+    /// The stage.
+    pub stage: Stage,
+    /// What is next.
+    pub next: Next,
+    /// See [`View`].
+    pub back: Option<Result<WayBack, NoWay>>,
+    /// See there.
+    pub beyond_reserve: Option<BeyondReserve>,
+}
+
+impl Asked<'_, '_> {
+    /// What is next. `way` tells which way the adjuster moves the pH by the chemistry: up, above nought, or down.
+    pub fn decide(
+        &self,
+        advice: Option<&Advice>,
+        way: impl FnOnce() -> Option<f64>,
+        back_with: Option<&str>,
+        unfit: Option<&str>,
+    ) -> Decision {
+        let Asked { resolver, setting, batch, ledger, adjuster } = *self;
+        let window = setting.formula.window.as_ref();
+        let last = LastReading::of(batch);
+        let beyond = is_beyond(setting, batch, way);
+        let fresh = last.as_ref().filter(|last| beyond && !last.stale && !batch.is_filled());
+        let back = fresh
+            .zip(window)
+            .map(|(last, window)| by_buffers(batch, window, &last.reading).middle().to_f64())
+            .map(|reading| way_back(resolver, setting, batch, ledger, reading, back_with))
+            .filter(|back| back.is_ok() || back_with.is_some());
+        let beyond_reserve = advice.and_then(|advice| beyond_reserve(resolver, setting, batch, ledger, advice));
+        let standing = Standing {
+            formula: &setting.formula,
+            batch,
+            ledger,
+            last: last.as_ref(),
+            inside: last.as_ref().is_some_and(|last| is_in(batch, window, &last.reading)),
+            beyond,
+            adjuster,
+            advice,
+            back: back.as_ref(),
+            beyond_reserve: beyond_reserve.as_ref(),
+            unfit,
+        };
+        let (stage, next) = standing.decide();
+        Decision { stage, next, back, beyond_reserve }
+    }
+}
+
 /// Whether the last reading lies past the edge that the adjuster leads to last: by the chemistry, or, where nobody knows
 /// what the adjuster does, by which way the first readings went.
-fn is_beyond(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch) -> bool {
+fn is_beyond(setting: &Setting<'_>, batch: &Batch, way: impl FnOnce() -> Option<f64>) -> bool {
     let Some(window) = &setting.formula.window else { return false };
     let Some((_, last, _)) = batch.readings().last() else { return false };
     if is_in(batch, Some(window), last) {
         return false;
     }
     let last = &by_buffers(batch, window, last);
-    match way_of(resolver, setting, batch) {
+    match way().or_else(|| way_by_readings(batch)) {
         Some(way) if way > 0.0 => window.high.as_ref().is_some_and(|high| last.low > *high),
         Some(way) if way < 0.0 => window.low.as_ref().is_some_and(|low| last.high < *low),
         _ => false,
@@ -178,15 +204,20 @@ fn is_beyond(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch) -> b
 /// Which way the adjuster moves the pH: up, above nought, or down.
 #[must_use]
 pub fn way_of(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch) -> Option<f64> {
+    known_way(resolver, setting).or_else(|| way_by_readings(batch))
+}
+
+/// The same by the chemistry alone.
+pub(super) fn known_way(resolver: &Resolver<'_>, setting: &Setting<'_>) -> Option<f64> {
     let model = crate::chemistry::Activity::Davies;
-    let solution = Solution::of(setting.resolver(resolver), &setting.formula);
-    let known = solution.and_then(|solution| {
-        let rest = solution.at_rest(model)?;
-        solution.adjusters.first().map(|adjuster| Direction::of(adjuster, &rest, model).sign)
-    });
-    known.filter(|way| *way != 0.0).or_else(|| {
-        let mut readings = batch.readings();
-        let (first, last) = (readings.next()?.1.middle(), readings.next_back()?.1.middle());
-        Some((&last - &first).to_f64())
-    })
+    let solution = Solution::of(setting.resolver(resolver), &setting.formula)?;
+    let rest = solution.at_rest(model)?;
+    let way = solution.adjusters.first().map(|adjuster| Direction::of(adjuster, &rest, model).sign);
+    way.filter(|way| *way != 0.0)
+}
+
+fn way_by_readings(batch: &Batch) -> Option<f64> {
+    let mut readings = batch.readings();
+    let (first, last) = (readings.next()?.1.middle(), readings.next_back()?.1.middle());
+    Some((&last - &first).to_f64())
 }

@@ -1,6 +1,6 @@
 //! The amount that a cell states: a figure with its unit, the rest, or what nobody could weigh.
 
-use super::number::{DecimalMarks, figure_at_start};
+use super::number::{DecimalMarks, begins_a_figure, figure_at_start, fraction_at_start};
 use super::words::{after_rest, after_up_to, bare};
 use crate::quantity::Exact;
 use crate::syntax::LOOSE_MEASURES;
@@ -16,7 +16,9 @@ pub enum Unit {
     Grams,
     /// Parts by weight.
     Parts,
-    /// What is no weight: a volume, drops.
+    /// Millilitres, which a density makes grams of; other volumes are turned into them exactly.
+    Millilitres,
+    /// What is no weight: spoons, drops.
     NoWeight(String),
 }
 
@@ -44,11 +46,13 @@ pub struct Amount {
     pub doubts: Vec<String>,
     /// What stands behind the figure and its unit, and is no part of them.
     pub left_over: String,
+    /// The unit that the heading of its column tells.
+    pub heading: Option<Unit>,
 }
 
 impl Amount {
     fn of(stated: Stated) -> Amount {
-        Amount { stated, doubts: Vec::new(), left_over: String::new() }
+        Amount { stated, doubts: Vec::new(), left_over: String::new(), heading: None }
     }
 
     /// Whether the text is an amount and nothing else.
@@ -82,7 +86,7 @@ const BETWEEN: &[&str] = &["--", "-", "–", "—", "to", "bis", "..", "…", "�
 /// Reads a cell. Blanks may set thousands apart where `blanks` says so.
 pub fn amount(cell: &str, marks: DecimalMarks, blanks: bool) -> Amount {
     let text = bare(cell);
-    let text = text.trim();
+    let text = without_leaders(text.trim());
     if text.is_empty() {
         return Amount::of(Stated::Nothing);
     }
@@ -94,6 +98,8 @@ pub fn amount(cell: &str, marks: DecimalMarks, blanks: bool) -> Amount {
     }
     let (prefix, body) = before_figure(text);
     let Some((value, mut doubts, after)) = figure(body, marks, blanks) else { return Amount::of(Stated::Unread) };
+    let joined_on = after.starts_with(char::is_alphabetic);
+    let after = after.trim_start();
     doubts.extend(prefix);
     let (other, after) = other_end(after, marks);
     // The unit of a range stands at its end, or at both of its figures.
@@ -103,7 +109,6 @@ pub fn amount(cell: &str, marks: DecimalMarks, blanks: bool) -> Amount {
     if let Some(high) = other.or(second) {
         doubts.push(format!("the table has a range, up to {high}; the lower end is taken"));
     }
-    let joined_on = body.get(figure_at_start(body, blanks)..).is_some_and(|rest| rest.starts_with(char::is_alphabetic));
     if joined_on && matches!(unit, UnitRead::Times(Unit::Unwritten, _)) && after.starts_with(char::is_alphabetic) {
         return Amount::of(Stated::Unread);
     }
@@ -114,14 +119,23 @@ pub fn amount(cell: &str, marks: DecimalMarks, blanks: bool) -> Amount {
             Stated::Figure(&value * &Exact::ratio(28_349_523_125, 1_000_000_000), Unit::Grams)
         }
     };
-    Amount { stated, doubts, left_over: after.trim().to_string() }
+    Amount { doubts, left_over: after.trim().to_string(), ..Amount::of(stated) }
+}
+
+/// A cell without the dots or strokes that lead to its figure: they are no part of it.
+fn without_leaders(text: &str) -> &str {
+    const LEADERS: [char; 4] = ['.', '…', '·', '_'];
+    let rest = text.trim_start_matches(LEADERS);
+    let led = text.chars().take_while(|letter| LEADERS.contains(letter)).count();
+    if led > 1 || text.starts_with('…') { rest.trim_start() } else { text }
 }
 
 /// A percent sign before the figure: `% 2,5`.
 fn unit_first(text: &str, marks: DecimalMarks) -> Option<Amount> {
     let after = text.strip_prefix('%')?;
     let (value, doubts, rest) = figure(after.trim_start(), marks, false)?;
-    Some(Amount { stated: Stated::Figure(value, Unit::Percent), doubts, left_over: rest.trim().to_string() })
+    let left_over = rest.trim().to_string();
+    Some(Amount { doubts, left_over, ..Amount::of(Stated::Figure(value, Unit::Percent)) })
 }
 
 /// The words for the rest, and what they are to come to.
@@ -148,7 +162,7 @@ fn rest(text: &str, marks: DecimalMarks) -> Option<Amount> {
 /// A figure with its unit and nothing else.
 fn total(text: &str, marks: DecimalMarks) -> Option<(Exact, Unit)> {
     let (value, _, after) = figure(text.trim_start_matches(['(', '[']), marks, true)?;
-    let (unit, after) = unit(after);
+    let (unit, after) = unit(after.trim_start());
     match unit {
         UnitRead::Times(unit, factor) if after.trim_matches([')', ']', ' ', '.']).is_empty() => {
             Some((&value * &factor, unit))
@@ -162,7 +176,7 @@ fn before_figure(text: &str) -> (Option<String>, &str) {
     let found = |words: &[&str]| {
         let after = words.iter().filter_map(|word| Some((word.len(), text.strip_prefix(word)?)));
         after
-            .filter(|(_, rest)| rest.trim_start().starts_with(|c: char| c.is_ascii_digit() || c == '.' || c == ','))
+            .filter(|(_, rest)| begins_a_figure(rest.trim_start()))
             .max_by_key(|(length, _)| *length)
             .map(|(_, rest)| rest.trim_start())
     };
@@ -175,6 +189,9 @@ fn before_figure(text: &str) -> (Option<String>, &str) {
     if let Some(rest) = found(AT_LEAST) {
         return (Some("the table has a least; the figure is taken as it stands".into()), rest);
     }
+    if let Some(rest) = found(&["+"]) {
+        return (Some("a plus stands before the figure; it is taken as it stands".into()), rest);
+    }
     match text.strip_prefix(['–', '—', ':', '=']).or_else(|| text.strip_prefix("- ")) {
         Some(rest) => (None, rest.trim_start()),
         None => (None, text),
@@ -183,9 +200,12 @@ fn before_figure(text: &str) -> (Option<String>, &str) {
 
 /// The figure at the beginning of a text, its doubt, and what follows.
 fn figure(text: &str, marks: DecimalMarks, blanks: bool) -> Option<(Exact, Vec<String>, &str)> {
+    if let Some((number, after)) = fraction_at_start(text) {
+        return Some((number.value, number.doubt.into_iter().collect(), after));
+    }
     let (written, after) = text.split_at_checked(figure_at_start(text, blanks))?;
     let number = marks.read(written)?;
-    Some((number.value, number.doubt.into_iter().collect(), after.trim_start()))
+    Some((number.value, number.doubt.into_iter().collect(), after))
 }
 
 /// The other end of a range, as it is written, and what follows.
@@ -232,6 +252,10 @@ fn unit(text: &str) -> (UnitRead, &str) {
         "kg" | "kilo" | "kilos" => times(Unit::Grams, Exact::whole(1000)),
         "lb" | "lbs" => times(Unit::Grams, Exact::ratio(45_359_237, 100_000)),
         "oz" | "ounce" | "ounces" => (UnitRead::Ounces, after),
+        "ml" | "cc" | "millilitre" | "millilitres" | "milliliter" | "milliliters" => one(Unit::Millilitres, after),
+        "cl" => times(Unit::Millilitres, Exact::whole(10)),
+        "dl" => times(Unit::Millilitres, Exact::whole(100)),
+        "l" | "litre" | "litres" | "liter" | "liters" => times(Unit::Millilitres, Exact::whole(1000)),
         "ppm" => times(Unit::Percent, Exact::ratio(1, 10_000)),
         "part" | "parts" | "pt" | "pts" | "teil" | "teile" | "partes" | "parti" => one(Unit::Parts, after),
         no_weight if is_no_weight(no_weight) => one(Unit::NoWeight(no_weight.to_string()), after),
@@ -242,14 +266,6 @@ fn unit(text: &str) -> (UnitRead, &str) {
 /// Whether a word measures, and weighs nothing.
 fn is_no_weight(word: &str) -> bool {
     const MORE: &[&str] = &[
-        "ml",
-        "cc",
-        "cl",
-        "dl",
-        "l",
-        "litre",
-        "litres",
-        "liter",
         "fl-oz",
         "floz",
         "tr",

@@ -2,6 +2,7 @@
 
 use super::Wishes;
 use super::amount::{Stated, Unit};
+use super::beside::{self, Twice};
 use super::read::TableLine;
 use crate::quantity::Exact;
 
@@ -51,6 +52,8 @@ pub struct Sum {
     pub whole: Option<Exact>,
     /// Whether a line takes the rest.
     pub has_rest: bool,
+    /// What grams beside percent say of the whole.
+    pub beside: Option<beside::Whole>,
     /// What was not sure of the table as a whole.
     pub doubts: Vec<String>,
     /// What there is to tell of it.
@@ -63,6 +66,8 @@ pub struct LineMeaning {
     pub is_water: bool,
     /// Whether as much is taken of it as it takes, so that it never is the rest: a scent, an acid for the pH.
     pub is_dosed: bool,
+    /// Its density in g/mL, where the shelf has one.
+    pub density: Option<Exact>,
 }
 
 /// Reckons a table; `total` is what a row of it says that it all comes to.
@@ -71,10 +76,20 @@ pub fn reckoned(lines: &[(&TableLine, LineMeaning)], total: Option<(Exact, Unit)
         lines.iter().map(|(line, _)| line.amounts.iter().map(|amount| &amount.stated).collect()).collect();
     let (rest, mut doubts) = rest_line(lines, &stated, wishes);
     let mut told = Vec::new();
-    let (basis, unit) = basis(&stated, rest.is_some(), wishes, &mut doubts, &mut told);
+    let rows: Vec<&TableLine> = lines.iter().map(|(line, _)| *line).collect();
+    let side_by_side = beside::percent_counts(&rows);
+    let (basis, unit) = basis(&stated, rest.is_some(), side_by_side, wishes, &mut doubts, &mut told);
+    let rest = rest.filter(|at| unit != Unit::Grams || !rows.get(*at).is_some_and(|line| is_weighed_rest(line)));
     let mut reckoned: Vec<Reckoned> = Vec::new();
     for (at, (line, meaning)) in lines.iter().enumerate() {
         reckoned.push(one(line, meaning, rest == Some(at), basis, &unit));
+    }
+    let beside = side_by_side.then(|| held_together(&mut reckoned, &rows, basis, total.as_ref())).flatten();
+    if side_by_side && beside.is_none() {
+        doubts.push("Grams stand beside the percent, and most lines do not agree on how much the whole is.".into());
+    }
+    if let Some(whole) = beside.as_ref().filter(|whole| whole.is_sure) {
+        told.push(format!("The grams beside the percent come to {} g, and agree.", whole.grams.to_significant(6)));
     }
     let figures = reckoned.iter().fold(Exact::ZERO, |sum, line| match &line.given {
         Given::Figure(value) => &sum + value,
@@ -84,7 +99,7 @@ pub fn reckoned(lines: &[(&TableLine, LineMeaning)], total: Option<(Exact, Unit)
         Basis::Percent => Some(Exact::HUNDRED),
         Basis::Shares => Some(Exact::ONE),
         Basis::Weights if rest.is_none() => Some(figures.clone()),
-        Basis::Weights => rest.and_then(|at| named_total(stated.get(at)?)).or_else(|| weight(total.as_ref())),
+        Basis::Weights => rest.and_then(|at| named_total(rows.get(at)?)).or_else(|| weight(total.as_ref())),
     };
     if basis == Basis::Weights && rest.is_some() && whole.is_none() {
         doubts.push(
@@ -99,18 +114,27 @@ pub fn reckoned(lines: &[(&TableLine, LineMeaning)], total: Option<(Exact, Unit)
         figures,
         whole: whole.filter(Exact::is_positive),
         has_rest: rest.is_some(),
+        beside,
         doubts,
         told,
     }
+}
+
+/// Whether a line takes the rest in the column of percent, and has its grams too: where grams count, those do.
+fn is_weighed_rest(line: &TableLine) -> bool {
+    let in_percent = |amount: &&super::amount::Amount| amount.heading == Some(Unit::Percent);
+    let rest = line.amounts.iter().filter(in_percent).any(|amount| matches!(amount.stated, Stated::Rest(_)));
+    rest && beside::figure(line, &Unit::Grams).is_some()
 }
 
 fn weight(total: Option<&(Exact, Unit)>) -> Option<Exact> {
     total.filter(|(_, unit)| matches!(unit, Unit::Grams | Unit::Unwritten)).map(|(value, _)| value.clone())
 }
 
-/// The total that a rest names: `to 250 g`.
-fn named_total(stated: &[&Stated]) -> Option<Exact> {
-    stated.iter().find_map(|stated| match stated {
+/// The total that a rest names: `to 250 g`. In a column of percent it names none.
+fn named_total(line: &TableLine) -> Option<Exact> {
+    let of_weights = line.amounts.iter().filter(|amount| amount.heading != Some(Unit::Percent));
+    of_weights.map(|amount| &amount.stated).find_map(|stated| match stated {
         Stated::Rest(Some((value, Unit::Grams | Unit::Unwritten))) => Some(value.clone()),
         _ => None,
     })
@@ -154,11 +178,15 @@ fn rest_line(
 fn basis(
     stated: &[Vec<&Stated>],
     has_rest: bool,
+    side_by_side: bool,
     wishes: &Wishes,
     doubts: &mut Vec<String>,
     told: &mut Vec<String>,
 ) -> (Basis, Unit) {
-    let count = |wanted: &Unit| stated.iter().filter(|line| figure(line, wanted).is_some()).count();
+    let has = |line: &[&Stated], wanted: &Unit| {
+        figure(line, wanted).is_some() || *wanted == Unit::Grams && figure(line, &Unit::Millilitres).is_some()
+    };
+    let count = |wanted: &Unit| stated.iter().filter(|line| has(line, wanted)).count();
     let sum = |wanted: &Unit| {
         stated.iter().filter_map(|line| figure(line, wanted)).fold(Exact::ZERO, |sum, value| &sum + value)
     };
@@ -173,7 +201,12 @@ fn basis(
             best = (lines, unit);
         }
     }
-    let unit = best.1;
+    let unit = match wishes.figures {
+        Some(super::Figures::Percent) if count(&Unit::Percent) > 0 => Unit::Percent,
+        Some(super::Figures::Grams) if count(&Unit::Grams) > 0 => Unit::Grams,
+        None if side_by_side => Unit::Percent,
+        _ => best.1,
+    };
     let total = sum(&unit);
     let lost = |doubts: &mut Vec<String>| {
         doubts.push("The figures come to about 1: they are read as shares, 0.05 as 5 %.".into());
@@ -182,7 +215,7 @@ fn basis(
     match unit {
         Unit::Percent if !has_rest && between(&total, 95, 105) => (lost(doubts), unit),
         Unit::Percent => (Basis::Percent, unit),
-        Unit::Grams | Unit::Parts | Unit::NoWeight(_) => (Basis::Weights, unit),
+        Unit::Grams | Unit::Parts | Unit::Millilitres | Unit::NoWeight(_) => (Basis::Weights, unit),
         Unit::Unwritten => match wishes.figures {
             Some(super::Figures::Percent) => (Basis::Percent, unit),
             Some(super::Figures::Grams) => (Basis::Weights, unit),
@@ -224,7 +257,7 @@ fn one(line: &TableLine, meaning: &LineMeaning, takes_rest: bool, basis: Basis, 
     if stated.iter().any(|stated| matches!(stated, Stated::ToPh)) {
         return Reckoned { given: Given::ToPh, doubts };
     }
-    if stated.iter().any(|stated| matches!(stated, Stated::Rest(_))) {
+    if stated.iter().any(|stated| matches!(stated, Stated::Rest(_))) && figure(&stated, unit).is_none() {
         let why = match meaning.is_dosed {
             true => "the table takes as much as is needed, and says no figure",
             false => "another line takes the rest already",
@@ -235,6 +268,11 @@ fn one(line: &TableLine, meaning: &LineMeaning, takes_rest: bool, basis: Basis, 
     let without = |amount: &&super::amount::Amount| matches!(&amount.stated, Stated::Figure(_, Unit::Unwritten));
     let taken = line.amounts.iter().find(in_unit).or_else(|| line.amounts.iter().find(without));
     let Some(amount) = taken else {
+        if *unit == Unit::Grams
+            && let Some((value, doubt)) = by_density(line, meaning)
+        {
+            return Reckoned { given: Given::Figure(value), doubts: vec![doubt] };
+        }
         return Reckoned { given: Given::Nothing(why_nothing(&stated, basis)), doubts };
     };
     let Stated::Figure(value, of) = &amount.stated else {
@@ -255,12 +293,68 @@ fn one(line: &TableLine, meaning: &LineMeaning, takes_rest: bool, basis: Basis, 
     Reckoned { given, doubts }
 }
 
+/// The grams of a line that is measured by volume, and what is to be said of them; none where no density is known.
+fn by_density(line: &TableLine, meaning: &LineMeaning) -> Option<(Exact, String)> {
+    let volume = beside::figure(line, &Unit::Millilitres).filter(|volume| volume.is_positive())?;
+    let density = meaning.density.as_ref()?;
+    let grams = volume * density;
+    let doubt = format!(
+        "its {} ml are read as {} g by the shelf's density of {} g/mL: weigh it",
+        volume.to_significant(6),
+        grams.to_significant(6),
+        density.to_significant(6)
+    );
+    Some((grams, doubt))
+}
+
+/// Holds the grams of each line against its percent, and gives a line that has grams alone its percent by them.
+fn held_together(
+    reckoned: &mut [Reckoned],
+    lines: &[&TableLine],
+    basis: Basis,
+    total: Option<&(Exact, Unit)>,
+) -> Option<beside::Whole> {
+    let hundredfold = if basis == Basis::Shares { Exact::HUNDRED } else { Exact::ONE };
+    let stated = lines.iter().map(|line| beside::figure(line, &Unit::Percent).map(|value| value * &hundredfold));
+    let stated: Vec<Option<Exact>> = stated.collect();
+    let all = stated.iter().flatten().fold(Exact::ZERO, |sum, value| &sum + value);
+    let is_rest = |line: &Reckoned| line.given == Given::Rest;
+    let missing = |at: usize| stated.iter().enumerate().any(|(other, value)| other != at && value.is_none());
+    let twice = reckoned.iter().zip(lines).zip(&stated).enumerate().map(|(at, ((line, row), percent))| Twice {
+        // The rest is what the others leave, where all of them are known.
+        percent: if is_rest(line) { (!missing(at)).then(|| &Exact::HUNDRED - &all) } else { percent.clone() },
+        grams: beside::figure(row, &Unit::Grams).cloned(),
+    });
+    let twice: Vec<Twice> = twice.collect();
+    let total = total.filter(|(_, unit)| *unit == Unit::Grams).map(|(value, _)| value);
+    let whole = beside::whole(&twice, total)?;
+    let shown = |value: &Exact| value.to_significant(4);
+    for (line, twice) in reckoned.iter_mut().zip(&twice) {
+        let Some(grams) = &twice.grams else { continue };
+        let Some(share) = beside::share(grams, &whole.grams) else { continue };
+        let says = format!("its {} g would be {} % of {} g", shown(grams), shown(&share), shown(&whole.grams));
+        match &twice.percent {
+            Some(percent) if !beside::agrees(percent, grams, &whole.grams) => line.doubts.push(says),
+            None if basis == Basis::Percent && matches!(line.given, Given::Nothing(_)) && grams.is_positive() => {
+                line.doubts.push(format!("it has no percent; {says}, and that is taken"));
+                line.given = Given::Figure(share);
+            }
+            _ => {}
+        }
+    }
+    Some(whole)
+}
+
 fn why_nothing(stated: &[&Stated], basis: Basis) -> String {
     let other = stated.iter().find_map(|stated| match stated {
         Stated::Figure(_, unit) => Some(unit),
         _ => None,
     });
     match other {
+        Some(Unit::Millilitres) if basis == Basis::Weights => {
+            "it is a volume, and the shelf has no density for it: weigh it".into()
+        }
+        Some(Unit::Millilitres) => "`ml` is no weight: weigh it".into(),
         Some(Unit::NoWeight(word)) => format!("`{word}` is no weight: weigh it"),
         Some(_) if basis == Basis::Weights => "it is in percent among lines in grams".into(),
         Some(_) => "it is a weight among lines in percent".into(),

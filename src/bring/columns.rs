@@ -24,6 +24,8 @@ pub struct Columns {
     pub grams: Option<usize>,
     /// A figure whose unit no heading tells.
     pub amount: Option<usize>,
+    /// The units of the figures, row by row.
+    pub unit: Option<usize>,
     /// The headings as they stand.
     pub headings: Vec<String>,
     /// The headings of further columns of figures that could have been meant.
@@ -34,6 +36,26 @@ impl Columns {
     /// The columns of amounts, in the order in which they are asked.
     pub fn amounts(&self) -> impl Iterator<Item = usize> {
         [self.percent, self.grams, self.amount].into_iter().flatten()
+    }
+
+    /// The column of amounts that the column of units speaks of.
+    pub fn measured(&self) -> Option<usize> {
+        self.amount.or(self.grams).or(self.percent)
+    }
+
+    /// Finds a column of units that no heading calls so: one beside the amounts, in which units stand and nothing else.
+    pub fn find_units(&mut self, rows: &[Row]) {
+        let Some(measured) = self.measured().filter(|_| self.unit.is_none()) else { return };
+        let taken = [self.phase, self.name, self.inci, self.cas, self.percent, self.grams, self.amount];
+        let is_free = |at: &usize| {
+            !taken.contains(&Some(*at)) && self.headings.get(*at).is_none_or(|text| heading(text).is_none())
+        };
+        let units_alone = |at: &usize| {
+            let mut cells = rows.iter().map(|row| row.cell(*at)).filter(|cell| !cell.is_empty());
+            cells.next().is_some_and(is_unit) && cells.all(is_unit)
+        };
+        let beside = [Some(measured + 1), measured.checked_sub(1)].into_iter().flatten();
+        self.unit = beside.filter(is_free).find(units_alone);
     }
 
     /// Reads a row of headings; none where it is none.
@@ -62,6 +84,7 @@ impl Columns {
                 Heading::Percent => &mut columns.percent,
                 Heading::Grams => &mut columns.grams,
                 Heading::Amount => &mut columns.amount,
+                Heading::Unit => &mut columns.unit,
                 Heading::Other => continue,
             };
             if place.is_none() {
@@ -104,7 +127,8 @@ impl Columns {
             let near = |tally: &Tally| (99.0..=101.0).contains(&tally.sum);
             columns.amount = figures(near).or_else(|| figures(|_| true));
         }
-        let taken: Vec<usize> = columns.amounts().collect();
+        columns.find_units(rows);
+        let taken: Vec<usize> = columns.amounts().chain(columns.unit).collect();
         let texts = || tallies.iter().enumerate().filter(|(at, tally)| !taken.contains(at) && tally.filled > 0);
         let names_at = texts()
             .filter(|(_, tally)| !tally.is_phases())
@@ -113,6 +137,13 @@ impl Columns {
         columns.phase = texts().find(|(at, tally)| Some(*at) != columns.name && tally.is_phases()).map(|(at, _)| at);
         columns
     }
+}
+
+/// Whether a cell is a unit alone.
+fn is_unit(cell: &str) -> bool {
+    let read = amount(&format!("1 {cell}"), DecimalMarks::default(), false);
+    let has_unit = matches!(&read.stated, Stated::Figure(_, unit) if *unit != Unit::Unwritten);
+    has_unit && read.is_whole() && !cell.contains(|c: char| c.is_ascii_digit())
 }
 
 /// What stands in a column, counted.

@@ -52,11 +52,45 @@ fn has_unit(text: &str, marks: DecimalMarks) -> bool {
 
 /// `Water ..... 82.5` with its leaders turned into blanks.
 fn leaders_as_blanks(line: &str) -> String {
-    let mut text = line.replace(['…', '\t'], "   ");
-    for leader in ["....", "...", "____", "___", "····"] {
-        text = text.replace(leader, &" ".repeat(leader.chars().count()));
+    let line = line.replace(['…', '\t'], "   ");
+    let mut text = String::with_capacity(line.len());
+    let mut rest = line.as_str();
+    while let Some(letter) = rest.chars().next() {
+        let run = leader_at_start(rest, text.ends_with(|c: char| c.is_ascii_digit()));
+        let length = if run > 0 { run } else { letter.len_utf8() };
+        let Some((taken, after)) = rest.split_at_checked(length) else { break };
+        if run > 0 {
+            text.push_str("  ")
+        } else {
+            text.push_str(taken)
+        }
+        rest = after;
     }
     text
+}
+
+/// How long a leader at the beginning of a text is: three dots, strokes or points and more, also with blanks between the
+/// dots; or two dots that are not those of a range.
+fn leader_at_start(text: &str, behind_a_digit: bool) -> usize {
+    let Some(mark) = text.chars().next().filter(|mark| matches!(mark, '.' | '_' | '·' | '-' | '–' | '=' | '~'))
+    else {
+        return 0;
+    };
+    let mut marks = 0usize;
+    let mut end = 0usize;
+    for (at, letter) in text.char_indices() {
+        match letter {
+            letter if letter == mark => {
+                marks += 1;
+                end = at + letter.len_utf8();
+            }
+            ' ' if matches!(mark, '.' | '·') => {}
+            _ => break,
+        }
+    }
+    // `ca. .5` and `2..3` have two dots, and a leader in neither.
+    let range = marks == 2 && (behind_a_digit || mark != '.' || end > 2);
+    if marks < 2 || range { 0 } else { end }
 }
 
 /// A line without the bullet, the box or the number of a list before it.

@@ -8,6 +8,7 @@
 mod abroad;
 mod amount;
 mod basis;
+mod beside;
 mod bytes;
 mod columns;
 mod comment;
@@ -45,7 +46,8 @@ pub struct Wishes {
     pub name: String,
     /// Whether the water takes the rest up to 100 %, whatever figure it has.
     pub rest: bool,
-    /// What figures without a unit are; by what they come to where this says nothing.
+    /// What figures without a unit are, and which count where percent and grams stand side by side; by what stands there
+    /// where this says nothing.
     pub figures: Option<Figures>,
 }
 

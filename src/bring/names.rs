@@ -56,6 +56,10 @@ struct Facts {
     roles: Vec<Role>,
     /// Its only substance that is not water.
     only: Option<String>,
+    /// How much of it that is, in percent, where one figure says so.
+    strength: Option<Exact>,
+    /// Its density in g/mL.
+    density: Option<Exact>,
 }
 
 /// The most searches through all that the shelf knows, for one table.
@@ -86,12 +90,15 @@ impl Index {
         }
         let mut parts: Vec<(String, String)> = Vec::new();
         let mut only = Vec::new();
+        let mut strength = None;
         for component in &material.contains {
             let Some(substance) = resolver.substance(component.substance) else { continue };
             if substance.name == "water" && material.contains.len() > 1 {
                 continue;
             }
             only.push(substance.name.to_string());
+            strength =
+                Some(&component.strength).filter(|strength| strength.is_point()).map(|strength| strength.middle());
             let inci = substance.inci.as_deref().unwrap_or(&substance.name);
             parts.push((everyday_key(inci), everyday_key(substance.us_name.as_deref().unwrap_or(inci))));
         }
@@ -106,7 +113,8 @@ impl Index {
             }
         }
         let only = if only.len() == 1 { only.pop() } else { None };
-        self.facts.insert(name, Facts { roles: material.roles.clone(), only });
+        let density = material.density.clone();
+        self.facts.insert(name, Facts { roles: material.roles.clone(), only, strength, density });
     }
 }
 
@@ -135,6 +143,11 @@ impl Names {
     /// Whether a material has one of some roles.
     pub fn has_role(&self, material: &str, roles: &[Role]) -> bool {
         self.index.facts.get(material).is_some_and(|facts| facts.roles.iter().any(|role| roles.contains(role)))
+    }
+
+    /// The density of a material in g/mL, where the shelf has one.
+    pub fn density(&self, material: &str) -> Option<Exact> {
+        self.index.facts.get(material)?.density.clone()
     }
 
     /// Holds the name against the INCI name and the CAS number.
@@ -189,6 +202,9 @@ impl Names {
         if let Some(found) = [plain.as_str(), &graded].into_iter().find_map(|form| self.exactly(form)) {
             return found;
         }
+        if let Some(meant) = self.with_strength(&plain) {
+            return meant;
+        }
         for (form, why) in parts(&plain) {
             match self.exactly(&form).or_else(|| self.exactly(&without_grades(&form))) {
                 Some(Meant::Surely(found)) if why.is_empty() => return Meant::Surely(found),
@@ -197,9 +213,6 @@ impl Names {
                 }
                 _ => {}
             }
-        }
-        if let Some(meant) = self.with_strength(&plain) {
-            return meant;
         }
         self.nearly(&graded).unwrap_or_else(|| self.by_search(&graded))
     }
@@ -247,7 +260,7 @@ impl Names {
         }
     }
 
-    /// `Panthenol 50 %`: a name that is known, at a strength that the shelf does not have.
+    /// `Panthenol 50 %`: a name that is known, at a strength: the material of that strength where the shelf has one.
     fn with_strength(&self, plain: &str) -> Option<Meant> {
         let (base, strength) = name_and_strength(plain)?;
         let near = match self.exactly(&base).or_else(|| self.exactly(&without_grades(&base)))? {
@@ -257,6 +270,19 @@ impl Names {
         let set: Set = near.iter().copied().collect();
         let only = set.first().and_then(|first| self.index.facts.get(first)?.only.clone());
         let substance = only.filter(|_| self.share_a_substance(&set))?;
+        let holds = |facts: &Facts| {
+            facts.only.as_deref() == Some(substance.as_str()) && facts.strength.as_ref() == Some(&strength)
+        };
+        let of_that_strength: Vec<&'static str> = match strength == Exact::HUNDRED {
+            // Nearly every material is all of its own substance: there the name decides.
+            true => Vec::new(),
+            false => self.index.facts.iter().filter(|(_, facts)| holds(facts)).map(|(name, _)| *name).collect(),
+        };
+        match of_that_strength.as_slice() {
+            [only] => return Some(Meant::Surely(only)),
+            [] => {}
+            several => return Some(Meant::Unknown { near: several.to_vec(), contains: None }),
+        }
         match near.as_slice() {
             [found] if strength == Exact::HUNDRED => Some(Meant::Surely(found)),
             _ => {
@@ -342,8 +368,22 @@ fn plain(name: &str) -> String {
     for mark in marks {
         name = name.replace(mark, " ");
     }
+    let name = vitamins(&name);
     let name = name.trim_matches(|c: char| c == '*' || c == '_' || c == '-' || c == '–' || c.is_whitespace());
     name.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// `Vit E` and `Vit. E` as `Vitamin E`.
+fn vitamins(name: &str) -> String {
+    let spelled = |word: &str| {
+        let lower = word.to_lowercase();
+        match (lower.as_str(), lower.strip_prefix("vit.").or_else(|| lower.strip_prefix("vit-"))) {
+            ("vit", _) => "Vitamin".to_string(),
+            (_, Some(letter)) => format!("Vitamin {letter}"),
+            (_, None) => word.to_string(),
+        }
+    };
+    name.split_whitespace().map(spelled).collect::<Vec<_>>().join(" ")
 }
 
 fn without_grades(name: &str) -> String {
@@ -400,10 +440,10 @@ fn parts(name: &str) -> Vec<(String, String)> {
     found
 }
 
-/// A name that ends with a strength in percent: the name and the strength.
+/// A name that tells a strength in percent, as `Panthenol 75 %` or `80 % lactic acid`: the name and the strength.
 fn name_and_strength(name: &str) -> Option<(String, Exact)> {
-    let open = name.trim_end_matches([')', ']', ' ']);
-    let open = open.strip_suffix("solution").unwrap_or(open).trim_end().strip_suffix('%')?.trim_end();
+    let (open, after) = name.split_once('%').filter(|(_, after)| !after.contains('%'))?;
+    let open = open.trim_end();
     let start = open
         .rfind(|c: char| !(c.is_ascii_digit() || c == '.' || c == ','))
         .map_or(0, |at| at + open.get(at..).and_then(|rest| rest.chars().next()).map_or(1, char::len_utf8));
@@ -414,6 +454,10 @@ fn name_and_strength(name: &str) -> Option<(String, Exact)> {
     let strength =
         DecimalMarks { comma: true, point: false }.read(figure).or_else(|| DecimalMarks::default().read(figure))?.value;
     let fits = strength.is_positive() && !(&strength - &Exact::HUNDRED).is_positive();
-    let base = base.trim_end_matches([' ', '(', '[', ',', '-']).to_string();
+    let around = [' ', '(', '[', ')', ']', ',', '-'];
+    let dissolved = ["in water", "aqueous solution", "solution", "aq.", "aq", "active"];
+    let after = after.trim_matches(around);
+    let after = dissolved.iter().find_map(|word| after.strip_suffix(word)).unwrap_or(after).trim_matches(around);
+    let base = format!("{} {after}", base.trim_end_matches(around)).trim().to_string();
     (fits && !base.is_empty()).then_some((base, strength))
 }

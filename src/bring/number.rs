@@ -40,6 +40,89 @@ pub fn figure_at_start(text: &str, blanks: bool) -> usize {
     end
 }
 
+/// A fraction at the beginning of a text, alone or behind a whole number: `1/2`, `1 1/2`, `½`, `1½`. What it comes to,
+/// and what follows it.
+pub fn fraction_at_start(text: &str) -> Option<(Number, &str)> {
+    let (whole, after) = text.split_at_checked(digits_at_start(text))?;
+    let gap = after.trim_start_matches([' ', '\u{a0}', '\u{202f}', '\u{2009}']);
+    if let Some((part, rest)) = sign_of_a_fraction(gap) {
+        return Some((with_whole(whole, &part, None)?, rest));
+    }
+    if !whole.is_empty()
+        && gap.len() < after.len()
+        && let Some((part, doubt, rest)) = with_a_stroke(gap)
+    {
+        return Some((with_whole(whole, &part, doubt)?, rest));
+    }
+    let (part, doubt, rest) = with_a_stroke(text)?;
+    Some((with_whole("", &part, doubt)?, rest))
+}
+
+/// Whether a text begins with a figure: a digit, a decimal mark, a sign of a fraction.
+pub fn begins_a_figure(text: &str) -> bool {
+    text.starts_with(|c: char| c.is_ascii_digit() || c == '.' || c == ',') || sign_of_a_fraction(text).is_some()
+}
+
+fn digits_at_start(text: &str) -> usize {
+    text.bytes().take_while(u8::is_ascii_digit).count()
+}
+
+/// A whole number and a part of one. A high number before a fraction may be the end of a name, as in `Polysorbate 80`.
+fn with_whole(whole: &str, part: &Exact, doubt: Option<String>) -> Option<Number> {
+    const MOST_WHOLE: i64 = 16;
+    if whole.is_empty() {
+        return Some(Number { value: part.clone(), doubt });
+    }
+    let number = plain(whole).filter(|_| whole.len() <= MOST_DIGITS)?.value;
+    let high = (&number - &Exact::whole(MOST_WHOLE)).is_positive();
+    let value = &number + part;
+    let doubt = high.then(|| format!("{whole} and the fraction behind it are read as one figure")).or(doubt);
+    Some(Number { value, doubt })
+}
+
+/// A fraction that is one sign: `½`.
+fn sign_of_a_fraction(text: &str) -> Option<(Exact, &str)> {
+    let mut letters = text.chars();
+    let (over, under) = match letters.next()? {
+        '½' => (1, 2),
+        '⅓' => (1, 3),
+        '⅔' => (2, 3),
+        '¼' => (1, 4),
+        '¾' => (3, 4),
+        '⅕' => (1, 5),
+        '⅖' => (2, 5),
+        '⅗' => (3, 5),
+        '⅘' => (4, 5),
+        '⅙' => (1, 6),
+        '⅚' => (5, 6),
+        '⅛' => (1, 8),
+        '⅜' => (3, 8),
+        '⅝' => (5, 8),
+        '⅞' => (7, 8),
+        _ => return None,
+    };
+    Some((Exact::ratio(over, under), letters.as_str()))
+}
+
+/// A fraction with a stroke, `1/2`, its doubt and what follows. Halves, quarters, eighths and sixteenths are nothing
+/// else; `2/3` could be a range too, and `10/20` is one.
+fn with_a_stroke(text: &str) -> Option<(Exact, Option<String>, &str)> {
+    let (over, after) = text.split_at_checked(digits_at_start(text))?;
+    let after = after.strip_prefix(['/', '\u{2044}'])?;
+    let (under, rest) = after.split_at_checked(digits_at_start(after))?;
+    let mut follows = rest.chars();
+    let goes_on = match follows.next() {
+        Some('/') => true,
+        Some('.' | ',') => follows.next().is_some_and(|c| c.is_ascii_digit()),
+        _ => false,
+    };
+    let (numerator, denominator) = (over.parse::<i64>().ok()?, under.parse::<i64>().ok()?);
+    let is_fraction = (1..=15).contains(&numerator) && numerator < denominator && denominator <= 16 && !goes_on;
+    let plainly = matches!(denominator, 2 | 4 | 8 | 16) && numerator % 2 == 1;
+    let doubt = format!("`{over}/{under}` is read as a fraction; it may be from {over} to {under}");
+    is_fraction.then(|| (Exact::ratio(numerator, denominator), (!plainly).then_some(doubt), rest))
+}
+
 /// Whether exactly three digits follow.
 fn is_group(after: &str) -> bool {
     let digits = after.bytes().take_while(u8::is_ascii_digit).count();

@@ -4,7 +4,7 @@ use super::amount::{Amount, Stated, Unit, amount};
 use super::columns::{Columns, see_marks};
 use super::lines::{bare_line, is_sentence, note_line};
 use super::names::Names;
-use super::number::DecimalMarks;
+use super::number::{DecimalMarks, begins_a_figure};
 use super::phase::{self, PhaseHead};
 use super::rows::{Row, Shape};
 use super::words::{is_total, opens_method};
@@ -77,10 +77,11 @@ pub fn table(shape: Shape, rows: Vec<Row>, names: &mut Names) -> Table {
     const HEADING_WITHIN: usize = 25;
     let found =
         rows.iter().take(HEADING_WITHIN).enumerate().find_map(|(at, row)| Some((at, Columns::of_headings(row)?)));
-    let (first, columns) = match found {
+    let (first, mut columns) = match found {
         Some((at, columns)) => (at, columns),
         None => (0, Columns::of_cells(&rows, names)),
     };
+    columns.find_units(rows.get(first + 1..).unwrap_or_default());
     for row in rows.iter().skip(first) {
         columns.amounts().for_each(|at| see_marks(&mut marks, row.cell(at)));
     }
@@ -117,7 +118,9 @@ impl Reader<'_> {
 
     fn row(&mut self, row: &Row) -> Entry {
         if let Some(columns) = Columns::of_headings(row) {
-            self.columns = columns;
+            // The same headings again have the same units beside them.
+            let unit = self.columns.unit.filter(|_| columns.headings == self.columns.headings);
+            self.columns = Columns { unit: columns.unit.or(unit), ..columns };
             return Entry::Headings;
         }
         let mut filled = row.filled();
@@ -158,9 +161,11 @@ impl Reader<'_> {
             return self.line(row, self.amounts(row));
         }
         let words = text.split_whitespace().count();
-        let warm = Some(phase::cell(text)).filter(|head| head.warm.is_some() && words <= 6 && !is_sentence(text));
-        if let Some(head) = phase::heading(text).or(warm) {
+        if let Some(head) = phase::heading(text).or_else(|| phase::warm_heading(text)) {
             return Entry::Phase(head);
+        }
+        if speaks_of_an_amount(text, self.marks) {
+            return Entry::Text { doubt: Some(SPEAKS_OF_AN_AMOUNT.into()) };
         }
         let capitals = text.chars().any(char::is_alphabetic) && !text.chars().any(char::is_lowercase);
         if (capitals || text.ends_with(':')) && words <= 5 && (self.begun || !self.columns.headings.is_empty()) {
@@ -175,11 +180,11 @@ impl Reader<'_> {
 
     fn amounts(&self, row: &Row) -> Vec<Amount> {
         let of = |at: usize, unit: Option<Unit>| {
-            let mut read = amount(row.cell(at), self.marks, true);
-            if let (Stated::Figure(value, Unit::Unwritten), Some(unit)) = (&read.stated, unit) {
-                read.stated = Stated::Figure(value.clone(), unit);
+            let mut read = self.amount_with_unit(row, at);
+            if let (Stated::Figure(value, Unit::Unwritten), Some(unit)) = (&read.stated, &unit) {
+                read.stated = Stated::Figure(value.clone(), unit.clone());
             }
-            read
+            Amount { heading: unit, ..read }
         };
         let columns = &self.columns;
         [(columns.percent, Some(Unit::Percent)), (columns.grams, Some(Unit::Grams)), (columns.amount, None)]
@@ -188,26 +193,71 @@ impl Reader<'_> {
             .collect()
     }
 
+    /// The amount in a column, with the unit that the column of units has for it.
+    fn amount_with_unit(&self, row: &Row, at: usize) -> Amount {
+        let alone = amount(row.cell(at), self.marks, true);
+        let unit = self.unit_beside(row, at);
+        let Stated::Figure(_, written) = &alone.stated else { return alone };
+        if unit.is_empty() {
+            return alone;
+        }
+        if *written == Unit::Unwritten {
+            return amount(&format!("{} {unit}", row.cell(at)), self.marks, true);
+        }
+        let same =
+            matches!(amount(&format!("1 {unit}"), self.marks, true).stated, Stated::Figure(_, of) if of == *written);
+        let mut alone = alone;
+        if !same {
+            alone.doubts.push(format!("`{unit}` stands beside it, and is not acted on"));
+        }
+        alone
+    }
+
+    /// What the column of units has for a column of amounts; empty where that is none of it.
+    fn unit_beside<'r>(&self, row: &'r Row, at: usize) -> &'r str {
+        let unit = self.columns.unit.filter(|_| self.columns.measured() == Some(at));
+        unit.map_or("", |unit| row.cell(unit))
+    }
+
     fn line(&mut self, row: &Row, amounts: Vec<Amount>) -> Entry {
         self.begun = true;
         let columns = &self.columns;
         let cell = |column: Option<usize>| column.map_or("", |at| row.cell(at)).to_string();
         let said_by = [columns.phase, columns.name].into_iter().flatten().chain(columns.amounts().take(1));
         let said_by: Vec<usize> = said_by.collect();
+        // The unit goes with its figure.
+        let unit = columns.unit.filter(|_| columns.measured().is_some_and(|at| said_by.contains(&at)));
         let kept = row
             .filled()
-            .filter(|(at, _)| !said_by.contains(at))
+            .filter(|(at, _)| !said_by.contains(at) && Some(*at) != unit)
             .map(|(at, cell)| (columns.headings.get(at).cloned().unwrap_or_default(), cell.to_string()));
+        let said = |at: usize| format!("{} {}", row.cell(at), self.unit_beside(row, at)).trim().to_string();
         Entry::Line(Box::new(TableLine {
             phase: cell(columns.phase),
             name: cell(columns.name),
             inci: cell(columns.inci),
             cas: cell(columns.cas),
             amounts,
-            said: said_by.iter().map(|at| row.cell(*at).to_string()).filter(|cell| !cell.is_empty()).collect(),
+            said: said_by.iter().map(|at| said(*at)).filter(|cell| !cell.is_empty()).collect(),
             kept: kept.collect(),
         }))
     }
+}
+
+const SPEAKS_OF_AN_AMOUNT: &str = "it speaks of an amount, and is kept as a remark";
+
+/// Whether a text that is no sentence has a figure with a unit of amounts in it, and so may be a line that was not read.
+fn speaks_of_an_amount(text: &str, marks: DecimalMarks) -> bool {
+    const LOOKED_AT: usize = 20;
+    let mut starts = std::iter::once(0).chain(text.match_indices(' ').map(|(at, _)| at + 1)).take(LOOKED_AT);
+    let has_unit = |at: usize| {
+        let rest = text.get(at..).filter(|rest| begins_a_figure(rest))?;
+        match amount(rest, marks, false).stated {
+            Stated::Figure(_, unit) => Some(unit != Unit::Unwritten),
+            _ => None,
+        }
+    };
+    !is_sentence(text) && starts.any(|at| has_unit(at) == Some(true))
 }
 
 /// Says what the lines of a note are.
@@ -226,6 +276,9 @@ fn note(rows: Vec<Row>, marks: DecimalMarks, names: &mut Names) -> Vec<Read> {
             _ if in_method => Entry::Text { doubt: None },
             Some(line) if is_total(&line.name) => Entry::Total(vec![amount(&line.amount, marks, false)]),
             Some(line) if line.name.eq_ignore_ascii_case("ph") => Entry::Text { doubt: None },
+            Some(line) if !line.has_unit && phase::heading_with_figure(&text).is_some() && !names.knows(&line.name) => {
+                phase::heading_with_figure(&text).map_or(Entry::Text { doubt: None }, Entry::Phase)
+            }
             Some(line)
                 if line.has_unit && !is_sentence(&text)
                     || !units_are_written && !is_sentence(&text)
@@ -244,7 +297,7 @@ fn note(rows: Vec<Row>, marks: DecimalMarks, names: &mut Names) -> Vec<Read> {
                 }))
             }
             Some(_) => Entry::Text { doubt: Some("it is no plain line of a material, and is kept as a remark".into()) },
-            None => lone_line(&text, &mut begun, names),
+            None => lone_line(&text, marks, &mut begun, names),
         };
         read.push(Read { row, entry });
     }
@@ -252,7 +305,7 @@ fn note(rows: Vec<Row>, marks: DecimalMarks, names: &mut Names) -> Vec<Read> {
 }
 
 /// A line of a note without an amount.
-fn lone_line(text: &str, begun: &mut bool, names: &mut Names) -> Entry {
+fn lone_line(text: &str, marks: DecimalMarks, begun: &mut bool, names: &mut Names) -> Entry {
     let (letter, name) = bare_line(text);
     if names.knows(name) {
         *begun = true;
@@ -266,8 +319,11 @@ fn lone_line(text: &str, begun: &mut bool, names: &mut Names) -> Entry {
             kept: Vec::new(),
         }));
     }
-    if let Some(head) = phase::heading(text) {
+    if let Some(head) = phase::heading(text).or_else(|| phase::warm_heading(text)) {
         return Entry::Phase(head);
+    }
+    if speaks_of_an_amount(text, marks) {
+        return Entry::Text { doubt: Some(SPEAKS_OF_AN_AMOUNT.into()) };
     }
     let words = text.split_whitespace().count();
     let capitals = text.chars().any(char::is_alphabetic) && !text.chars().any(char::is_lowercase);

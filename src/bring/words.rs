@@ -18,6 +18,8 @@ pub enum Heading {
     Grams,
     /// A figure of a unit that the cells tell, or nothing.
     Amount,
+    /// The unit of the figures beside it.
+    Unit,
     /// Anything else, which is kept as it stands.
     Other,
 }
@@ -104,6 +106,27 @@ const AMOUNT: &[&str] = &[
     "ilość",
     "mængde",
     "mängd",
+];
+const UNIT: &[&str] = &[
+    "unit",
+    "units",
+    "uom",
+    "einheit",
+    "einheiten",
+    "maßeinheit",
+    "masseinheit",
+    "unité",
+    "unités",
+    "unidad",
+    "unidades",
+    "unità",
+    "unità di misura",
+    "unidade",
+    "eenheid",
+    "enhet",
+    "enhed",
+    "jednostka",
+    "measure",
 ];
 const TOTAL: &[&str] = &[
     "total",
@@ -285,6 +308,7 @@ pub fn heading(text: &str) -> Option<Heading> {
         () if is(PERCENT) || text.contains('%') || text.contains("w/w") => Heading::Percent,
         () if is(GRAMS) || grams_within && (is(AMOUNT) || figure_and_grams(&text)) => Heading::Grams,
         () if is(AMOUNT) => Heading::Amount,
+        () if is(UNIT) => Heading::Unit,
         () => return None,
     })
 }

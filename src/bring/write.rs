@@ -26,6 +26,7 @@ struct Phase {
     letter: String,
     title: Option<String>,
     warm: Option<Exact>,
+    cools: Option<bool>,
     remarks: Vec<String>,
     lines: Vec<String>,
 }
@@ -81,10 +82,10 @@ fn table_lines(table: &Table) -> impl Iterator<Item = &TableLine> {
 
 fn meaning(line: &TableLine, names: &mut Names) -> LineMeaning {
     let (Meant::Surely(name) | Meant::Likely(name, _)) = names.meant(&line.name, &line.inci, &line.cas) else {
-        return LineMeaning { is_water: false, is_dosed: false };
+        return LineMeaning { is_water: false, is_dosed: false, density: None };
     };
     let dosed = [Role::PhAdjuster, Role::Fragrance, Role::Preservative, Role::Colourant, Role::Flavour];
-    LineMeaning { is_water: name == "water", is_dosed: names.has_role(name, &dosed) }
+    LineMeaning { is_water: name == "water", is_dosed: names.has_role(name, &dosed), density: names.density(name) }
 }
 
 /// What a row of totals says that it all comes to: the last that does.
@@ -171,10 +172,15 @@ impl Writer<'_> {
 
     /// Opens a phase, or goes back to one of that name.
     fn open(&mut self, head: &PhaseHead, row: &Row, of_column: bool) {
+        // A temperature alone, right behind a heading, is that phase's.
+        let is_bare = |phase: &Phase| phase.lines.is_empty() && phase.warm.is_none();
+        let behind = self.at.filter(|at| self.phases.get(*at).is_some_and(is_bare));
+        let behind = behind.filter(|_| head.letter.is_none() && head.title.is_none());
         let same = self.phases.iter().position(|phase| match &head.letter {
             Some(letter) => *letter == phase.letter,
             None => head.title.is_some() && head.title == phase.title,
         });
+        let same = same.or(behind);
         if let Some(same) = same {
             if self.at.is_some_and(|at| at != same) {
                 let letter = self.phases.get(same).map_or("", |phase| &phase.letter);
@@ -185,6 +191,7 @@ impl Writer<'_> {
                 }
             }
             self.at = Some(same);
+            self.warm_again(head, row);
             if !of_column && let Some(phase) = self.phases.get_mut(same) {
                 phase.lines.push(format!("# {}", joined(row)));
             }
@@ -192,18 +199,43 @@ impl Writer<'_> {
         }
         let letter = head.letter.clone().unwrap_or_else(|| self.next_letter());
         let mut remarks = Vec::new();
-        if let Some(warm) = &head.warm {
-            let warm = warm.to_significant(4);
-            let says = format!("its {warm} °C are written as the heat of the phase");
+        if let Some(says) = warmth_doubt(head) {
             remarks.push(format!("# {NOT_SURE}: {says}."));
             self.not_sure(row.line, &format!("phase {letter}"), &says);
         }
         let title = head.title.clone().filter(|title| string(title).is_some());
-        self.phases.push(Phase { letter, title, warm: head.warm.clone(), remarks, lines: Vec::new() });
+        self.phases.push(Phase {
+            letter,
+            title,
+            warm: head.warm.clone(),
+            cools: head.cools,
+            remarks,
+            lines: Vec::new(),
+        });
         self.at = Some(self.phases.len() - 1);
         if !of_column {
             self.remember(&joined(row));
         }
+    }
+
+    /// A phase that is opened again with a temperature: it has that where it has no other yet, and no line.
+    fn warm_again(&mut self, head: &PhaseHead, row: &Row) {
+        let Some(phase) = self.at.and_then(|at| self.phases.get_mut(at)) else { return };
+        if head.warm.is_none() || phase.warm == head.warm {
+            return;
+        }
+        if phase.warm.is_none() && phase.lines.is_empty() {
+            (phase.warm, phase.cools) = (head.warm.clone(), head.cools);
+            if let Some(says) = warmth_doubt(head) {
+                phase.remarks.push(format!("# {NOT_SURE}: {says}."));
+                self.not_sure(row.line, "", &says);
+            }
+            return;
+        }
+        let warm = head.warm.as_ref().map(|warm| warm.to_significant(4)).unwrap_or_default();
+        let says = format!("phase {} stands above, and these {warm} °C are not written for it", phase.letter);
+        phase.lines.push(format!("# {NOT_SURE}: {says}."));
+        self.not_sure(row.line, "", &says);
     }
 
     /// Keeps what a table calls the phase, where the phase itself does not say it.
@@ -229,18 +261,17 @@ impl Writer<'_> {
 
     fn line(&mut self, read: &Read, line: &TableLine, number: usize, names: &mut Names) {
         let row = &read.row;
-        if !line.phase.is_empty() {
-            let head = phase::cell(&line.phase);
-            if head.letter.is_some() || head.title.is_some() {
-                self.open(&head, row, true);
-                self.remember(&kept(&line.phase));
-            }
+        let head = phase::cell(&line.phase);
+        if head.names_one() {
+            self.open(&head, row, true);
+            self.remember(&kept(&line.phase));
         }
         if self.at.is_none() {
             self.phases.push(Phase {
                 letter: "A".into(),
                 title: None,
                 warm: None,
+                cools: None,
                 remarks: Vec::new(),
                 lines: Vec::new(),
             });
@@ -263,7 +294,6 @@ impl Writer<'_> {
         };
         let material = self.own.material(line, names);
         doubts.extend(material.doubt);
-        doubts.extend(self.disagreement(line));
         if !doubts.is_empty() {
             self.not_sure(row.line, &called, &doubts.join("; "));
         }
@@ -304,23 +334,6 @@ impl Writer<'_> {
         }
     }
 
-    /// Where the percent of a line and its grams do not say the same.
-    fn disagreement(&self, line: &TableLine) -> Option<String> {
-        let of = |line: &TableLine, wanted: &Unit| {
-            line.amounts.iter().find_map(|amount| match &amount.stated {
-                Stated::Figure(value, unit) if unit == wanted => Some(value.clone()),
-                _ => None,
-            })
-        };
-        let (percent, grams) = (of(line, &Unit::Percent)?, of(line, &Unit::Grams)?);
-        let all: Option<Vec<Exact>> = table_lines(self.table).map(|line| of(line, &Unit::Grams)).collect();
-        let whole = all?.iter().fold(Exact::ZERO, |sum, value| &sum + value);
-        let by_grams = (&grams * &Exact::HUNDRED).over(&whole)?;
-        let apart = (&by_grams - &percent).abs();
-        let near = (&apart - &Exact::ratio(6, 100)).is_negative();
-        (!near).then(|| format!("its grams would be {} % of their sum", by_grams.to_significant(4)))
-    }
-
     /// The comment beside a line: what was not sure, and what the table says that the line does not.
     fn beside(&self, read: &Read, line: &TableLine, material: &str, amount: &str, doubts: &[String]) -> String {
         let mut cells: Vec<String> = Vec::new();
@@ -336,7 +349,8 @@ impl Writer<'_> {
                     || cell.replace(' ', "") == amount.replace(' ', "")
                     || format!("{cell} %") == amount
             };
-            let phase = |cell: &String| *cell == line.phase;
+            // A cell that names no phase opened none, and stands nowhere else.
+            let phase = |cell: &String| *cell == line.phase && phase::cell(cell).names_one();
             let said = line.said.iter().filter(|cell| !shown(cell) && !phase(cell));
             cells.extend(said.map(|cell| kept(cell)));
             cells.extend(line.kept.iter().map(|(heading, cell)| match heading.as_str() {
@@ -485,7 +499,8 @@ impl Writer<'_> {
         if let Some(title) = &self.title {
             text.push_str(&format!("  title {title}\n"));
         }
-        let makes = self.sum.whole.as_ref().filter(|_| self.sum.basis == Basis::Weights);
+        let beside = self.sum.beside.as_ref().filter(|beside| beside.is_sure).map(|beside| &beside.grams);
+        let makes = self.sum.whole.as_ref().filter(|_| self.sum.basis == Basis::Weights).or(beside);
         let makes = makes.filter(|whole| whole.decimals().is_some_and(|places| places <= 6));
         text.push_str("  # What a table does not say, and the sheet and the checks ask for:\n  #   version  \"1\"\n  #   product  leave-on face\n");
         if makes.is_none() {
@@ -520,6 +535,16 @@ impl Writer<'_> {
     }
 }
 
+/// What is not sure of the temperature of a heading.
+fn warmth_doubt(head: &PhaseHead) -> Option<String> {
+    let warm = head.warm.as_ref()?.to_significant(4);
+    match (head.cools, &head.warm_doubt) {
+        (_, Some(doubt)) => Some(doubt.clone()),
+        (None, None) => Some(format!("its {warm} °C are written as the heat of the phase")),
+        (Some(_), None) => None,
+    }
+}
+
 fn phase_text(phase: &Phase, all: &[Phase], text: &mut String) {
     let title = phase.title.as_deref().and_then(string).map(|title| format!(" {title}")).unwrap_or_default();
     text.push_str(&format!("  phase {}{title} {{\n", phase.letter));
@@ -529,7 +554,8 @@ fn phase_text(phase: &Phase, all: &[Phase], text: &mut String) {
             all.iter().take_while(|other| other.letter != phase.letter).filter_map(|other| other.warm.as_ref());
         let room = Exact::whole(22);
         let before = earlier.last().unwrap_or(&room);
-        let word = if (warm.0 - before).is_negative() { "cool" } else { "heat" };
+        let cools = phase.cools.unwrap_or_else(|| (warm.0 - before).is_negative());
+        let word = if cools { "cool" } else { "heat" };
         text.push_str(&format!("    {word} to {} °C\n", warm.0.to_fixed(warm.1)));
     }
     phase.lines.iter().for_each(|line| text.push_str(&format!("    {line}\n")));
@@ -546,7 +572,15 @@ const MOST_DIGITS: usize = 28;
 
 /// A percentage as the language writes it; none where it has too many digits.
 fn percent(value: &Exact) -> Option<String> {
-    Some(format!("{} %", decimal(value)?))
+    decimal(value).map(|value| format!("{value} %")).or_else(|| fraction(value))
+}
+
+/// A percentage that no decimal says, as one whole number over another.
+fn fraction(value: &Exact) -> Option<String> {
+    let text = value.to_fraction();
+    let (over, under) = text.split_once('/')?;
+    let fits = [over, under].iter().all(|part| part.len() <= MOST_DIGITS / 2);
+    fits.then(|| format!("({over} / {under} * 1 %)"))
 }
 
 fn decimal(value: &Exact) -> Option<String> {
@@ -561,6 +595,9 @@ fn share(value: &Exact, whole: &Exact) -> Option<String> {
     let exact = (value * &Exact::HUNDRED).over(whole)?;
     match exact.decimals() {
         Some(places) if places <= 6 => percent(&exact),
-        _ => Some(format!("({} / {} * 100 %)", decimal(value)?, decimal(whole)?)),
+        _ => match (decimal(value), decimal(whole)) {
+            (Some(value), Some(whole)) => Some(format!("({value} / {whole} * 100 %)")),
+            _ => fraction(&exact),
+        },
     }
 }

@@ -165,17 +165,20 @@ pub fn brought_to(mixture: &Mixture, ph: f64, model: Activity) -> Option<(f64, M
     if !has_water(mixture) {
         return None;
     }
+    let mut brought = mixture.clone();
     for round in 0..ROUNDS {
-        let mut brought = mixture.clone();
         if moles.is_finite() {
+            brought.ions.clone_from(&mixture.ions);
+            brought.hydroxide = mixture.hydroxide;
             add_strong(&mut brought, moles);
         }
         let balance = Balance::new(&brought, &medium, model);
-        let next = if moles.is_finite() { moles } else { 0.0 } - balance.at(ln_activity).charge;
+        let point = balance.at(ln_activity);
+        let next = if moles.is_finite() { moles } else { 0.0 } - point.charge;
         if !next.is_finite() {
             return None;
         }
-        let met = balance.medium(ln_activity);
+        let met = balance.medium_at(ln_activity, &point);
         let still = met.moved_from(&medium) <= STILL * (1.0 + met.ionic_strength);
         if still && (next - moles).abs() <= STILL * next.abs() + 1e-15 {
             return Some((next, brought));

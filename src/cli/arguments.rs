@@ -632,7 +632,7 @@ pub struct NewArguments {
     /// With `--from`: the water takes what is left up to 100 %, whatever figure it has.
     #[arg(long, requires = "from")]
     pub rest: bool,
-    /// With `--from`: what figures without a unit are, where the table does not say.
+    /// With `--from`: what figures without a unit are, and which count where percent and grams stand side by side.
     #[arg(long, value_enum, value_name = "UNIT", requires = "from")]
     pub figures: Option<TableFigures>,
 }

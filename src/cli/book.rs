@@ -59,10 +59,7 @@ pub fn run(arguments: &BookArguments) -> Result<Outcome, Failure> {
 
 /// What git has of the formulas of a path.
 fn versions(path: &PathBuf, whole: PathBuf) -> Result<BookVersions, Failure> {
-    let Some(repository) = Repository::of(&whole).map_err(git)? else {
-        let why = "It lies in no git repository, so no earlier version is known: `git init` begins one.";
-        return Ok(BookVersions::None(why.to_string()));
-    };
+    let Some(repository) = Repository::of(&whole).map_err(git)? else { return Ok(BookVersions::unkept()) };
     let tracks = log(&repository, vec![whole], &listed(path)?).map_err(git)?;
     Ok(BookVersions::Kept { folder: repository.folder.clone(), tracks })
 }

@@ -7,21 +7,18 @@ use super::sheet::{choose, diagnostics_of, may_have_a_formula, size};
 use super::stream::{tell, tell_line};
 use super::{Failure, Outcome};
 use stillroom::diagnostic::{Diagnostic, Level};
-use stillroom::label::{Layout, Panel, PlacedLine};
+use stillroom::label::Panel;
 use stillroom::model::{Batch, Happened};
-use stillroom::page::{LabelPage, label_html};
+use stillroom::page::{LabelPage, label_drawing, label_html};
 use stillroom::quantity::Exact;
 use stillroom::render::{
-    LabelDrawing, LabelJson, LabelTiling, LabelsJson, Summary, human, label_markdown, label_text, shown, shown_path,
+    LabelJson, LabelTiling, LabelsJson, Summary, human, label_markdown, label_text, shown, shown_path,
 };
 use stillroom::session::{LabelOrder, Labels, NoLabels, Report, Session, says_itself};
 use stillroom::sheet::BatchOrder;
 use stillroom::syntax::tree::Item;
 use stillroom::syntax::vocabulary::Market;
 use stillroom::workspace::Sources;
-
-/// The shortest and the longest side of a label, in mm.
-const SIDES: (i64, i64) = (5, 1_000);
 
 /// Prints the labels of a file's formulas, or of a batch.
 ///
@@ -236,7 +233,7 @@ fn written(
     Ok(match arguments.format {
         LabelFormat::Text => join(all.iter().map(label_text).collect(), "\n"),
         LabelFormat::Markdown => join(all.iter().map(label_markdown).collect(), "\n---\n\n"),
-        LabelFormat::Html => Some(page(arguments, ask, &printed.labels, all)),
+        LabelFormat::Html => Some(page(sources, arguments, ask, &printed.labels)),
         LabelFormat::Json => Some(match all.as_slice() {
             [only] if !printed.several => pretty(only)?,
             _ => pretty(&LabelsJson { schema: "stillroom.labels/1".to_string(), labels: all })?,
@@ -246,16 +243,11 @@ fn written(
 }
 
 /// The labels as a page: of a size with a sheet of each, on A4 where no other paper was asked for.
-fn page(arguments: &LabelArguments, ask: &LabelOrder, labels: &[Labels], all: Vec<LabelJson>) -> String {
+fn page(sources: &Sources, arguments: &LabelArguments, ask: &LabelOrder, labels: &[Labels]) -> String {
     let tiling = ask.panel.is_some().then(|| tiling(arguments.sheet.unwrap_or(SheetSize::A4), arguments.copies));
-    let pages = labels.iter().zip(all).map(|(of, json)| {
-        let sheet = |layout: &Layout| {
-            let (panel, tiling) = (ask.panel.as_ref()?, tiling.as_ref()?);
-            drawing(panel, layout.lines.as_ref()?, &json).tiled(tiling)
-        };
-        LabelPage { tiled: of.layouts.iter().map(sheet).collect(), labels: json.clone() }
-    });
-    label_html(&pages.collect::<Vec<_>>(), tiling.as_ref())
+    let on = ask.panel.as_ref().zip(tiling.as_ref());
+    let pages: Vec<LabelPage> = labels.iter().map(|of| LabelPage::of(sources, of, on)).collect();
+    label_html(&pages, tiling.as_ref())
 }
 
 /// A sheet of paper, and how many labels go on it.
@@ -265,17 +257,6 @@ fn tiling(paper: SheetSize, copies: Option<usize>) -> LabelTiling {
         SheetSize::Letter => LabelTiling::LETTER,
     };
     LabelTiling { copies, ..tiling }
-}
-
-/// A label of a size as it is drawn.
-fn drawing<'d>(panel: &Panel, lines: &'d [PlacedLine], json: &'d LabelJson) -> LabelDrawing<'d> {
-    LabelDrawing {
-        width: micrometres(&panel.width),
-        height: micrometres(&panel.height),
-        lines,
-        across: json.across(),
-        title: json.title.as_deref().unwrap_or(&json.formula),
-    }
 }
 
 /// One label as a drawing, or a sheet of them; none where not even what has to stand on it fits, which has been told.
@@ -296,7 +277,7 @@ fn drawn(
         )));
     };
     let Some(lines) = &layout.lines else { return Ok(None) };
-    let drawing = drawing(panel, lines, json);
+    let drawing = label_drawing(panel, lines, json);
     let Some(paper) = arguments.sheet else { return Ok(Some(drawing.svg())) };
     let tiling = tiling(paper, arguments.copies);
     drawing.tiled(&tiling).map(Some).ok_or_else(|| {
@@ -312,11 +293,6 @@ fn drawn(
             }
         }
     })
-}
-
-/// A length in mm as whole micrometres: the sides of a label are bounded.
-fn micrometres(mm: &Exact) -> i64 {
-    (mm * &Exact::whole(1_000)).to_step(&Exact::whole(1)).to_u32().map_or(0, i64::from)
 }
 
 /// The market and the size of the command line.
@@ -348,9 +324,7 @@ fn panel(text: &str) -> Result<Panel, Failure> {
     let (width, height) = sides.split_once(['x', '×']).ok_or_else(written)?;
     let side = |text: &str| Exact::parse(text).ok_or_else(written);
     let (width, height) = (side(width)?, side(height)?);
-    let can_be = |side: &Exact| *side >= Exact::whole(SIDES.0) && *side <= Exact::whole(SIDES.1);
-    if !can_be(&width) || !can_be(&height) {
-        return Err(refused(&format!("the sides of a label are from {} to {} mm.", SIDES.0, SIDES.1)));
-    }
-    Ok(Panel { width, height })
+    let (least, most) = Panel::SIDES;
+    let out_of_range = || refused(&format!("the sides of a label are from {least} to {most} mm."));
+    Panel::of(width, height).ok_or_else(out_of_range)
 }

@@ -1,7 +1,8 @@
-//! Files written whole and under a lock: a statement of a record, an edit that is sure, a text that is saved.
+//! Files written whole and under a lock: a statement, a sure edit, a text that is saved; versions that are kept.
 
 mod files;
 mod folder;
+mod history;
 mod keeper;
 mod lay_out;
 mod locked_folder;
@@ -14,6 +15,7 @@ mod version;
 
 pub use files::{stills_under, within_here};
 pub use folder::{FolderWritten, MadeFile, write_folder};
+pub use history::{Begun, add_to_history, begin_history, known_name};
 pub use keeper::{Keeper, Patience, Teller};
 pub use lay_out::{LaidOut, lay_out};
 pub use locked_folder::{FileTarget, LockedFolder, new_file, part_of, with_locked_folder};

@@ -90,6 +90,17 @@ pub struct Panel {
 }
 
 impl Panel {
+    /// The shortest and the longest side of a label, in mm.
+    pub const SIDES: (i64, i64) = (5, 1_000);
+
+    /// The panel of a width and a height in mm; none where a side is not one of a label.
+    #[must_use]
+    pub fn of(width: Exact, height: Exact) -> Option<Panel> {
+        let (least, most) = (Exact::whole(Panel::SIDES.0), Exact::whole(Panel::SIDES.1));
+        let can_be = |side: &Exact| *side >= least && *side <= most;
+        (can_be(&width) && can_be(&height)).then_some(Panel { width, height })
+    }
+
     /// Its area in square inches, at 25.4 mm to the inch.
     #[must_use]
     pub fn square_inches(&self) -> Exact {

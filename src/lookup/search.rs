@@ -26,7 +26,7 @@ pub struct SearchHit {
 /// found, the name of a file of the shelf leads to what stands in it.
 #[must_use]
 pub fn search(words: &[&str]) -> Vec<SearchHit> {
-    let words: Vec<String> = words.iter().flat_map(|word| tokens(word)).collect();
+    let words: Vec<String> = words.iter().flat_map(|word| tokens(word)).map(in_full).collect();
     if words.is_empty() {
         return Vec::new();
     }
@@ -81,6 +81,11 @@ fn inci_of_parts(known: &NameFacts) -> Vec<String> {
     let titles = names.into_iter().flat_map(called).filter_map(super::known);
     let substances = titles.filter(|part| part.kind == ShelfKind::Substance && part.name != "water");
     substances.filter_map(|part| part.title).flat_map(|title| tokens(&title)).collect()
+}
+
+/// `vit` as makers write it for `vitamin`.
+fn in_full(word: String) -> String {
+    if word == "vit" { "vitamin".to_string() } else { word }
 }
 
 fn tokens(text: &str) -> Vec<String> {

@@ -84,10 +84,11 @@ pub fn curve_words(of: &PhDrawing, readings: &[CurveReading]) -> String {
     if let Some(window) = window_words(of) {
         words.push(format!("The window is {window}."));
     }
-    let told = doses(of).into_iter().map(|dose| format!("{} takes {}", dose.place, dose.words));
-    let told: Vec<String> = told.collect();
-    if !told.is_empty() {
-        words.push(format!("{}.", told.join("; ")));
+    let doses = doses(of);
+    if let Some((first, others)) = doses.split_first() {
+        let others = others.iter().map(|dose| format!("the {} {}", dose.place, dose.words));
+        let all = std::iter::once(format!("The {} takes {}", first.place, first.words)).chain(others);
+        words.push(format!("{}.", all.collect::<Vec<String>>().join(", ")));
     }
     if let Some(held) = of.of.ph.held_back_g {
         words.push(format!("{held:.2} g are held back for it."));
@@ -111,7 +112,7 @@ fn window_words(of: &PhDrawing) -> Option<String> {
 
 /// A dose as it is drawn.
 struct Dose {
-    /// `The near edge`.
+    /// `near edge`.
     place: &'static str,
     grams: f64,
     ph: f64,
@@ -128,9 +129,9 @@ fn doses(of: &PhDrawing) -> Vec<Dose> {
     let (near, far) = if rises { (low, high) } else { (high, low) };
     let middle = low.zip(high).map(|(low, high)| f64::midpoint(low, high));
     let all = [
-        ("The near edge", told.grams_near, told.grams_near_range, near),
-        ("The middle", told.grams_mid, told.grams_mid_range, middle),
-        ("The far edge", told.grams_far, told.grams_far_range, far),
+        ("near edge", told.grams_near, told.grams_near_range, near),
+        ("middle", told.grams_mid, told.grams_mid_range, middle),
+        ("far edge", told.grams_far, told.grams_far_range, far),
     ];
     let one = |(place, grams, range, ph): (_, Option<f64>, Option<[Option<f64>; 2]>, _)| {
         let (grams, ph) = grams.zip(ph)?;
@@ -139,7 +140,7 @@ fn doses(of: &PhDrawing) -> Vec<Dose> {
             Some((low, high)) => format!("{grams:.2} g ({low:.2} to {high:.2})"),
             None => format!("{grams:.2} g"),
         };
-        Some(Dose { place, grams, ph, range, words, is_middle: place == "The middle" })
+        Some(Dose { place, grams, ph, range, words, is_middle: place == "middle" })
     };
     all.into_iter().filter_map(one).collect()
 }

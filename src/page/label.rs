@@ -2,10 +2,14 @@
 //! framed, and, of a size, a sheet of labels true to the millimetre.
 
 use super::shell::{Page, document, named, prose};
+use crate::label::{Panel, PlacedLine};
+use crate::quantity::Exact;
 use crate::render::{
-    LABEL_DEFERENCE, LabelEntryJson, LabelItemJson, LabelJson, LabelTiling, MarketLabelJson, label_heading, label_net,
-    label_order_words, label_part, label_share, shown_data,
+    LABEL_DEFERENCE, LabelDrawing, LabelEntryJson, LabelItemJson, LabelJson, LabelTiling, MarketLabelJson,
+    label_heading, label_net, label_order_words, label_part, label_share, shown_data,
 };
+use crate::session::Labels;
+use crate::workspace::Sources;
 use maud::{Markup, PreEscaped, html};
 
 /// The labels of a product as a page shows them.
@@ -17,6 +21,37 @@ pub struct LabelPage {
     pub tiled: Vec<Option<String>>,
 }
 
+impl LabelPage {
+    /// The labels of a product; with a size and a paper, also a sheet of each.
+    #[must_use]
+    pub fn of(sources: &Sources, of: &Labels, on: Option<(&Panel, &LabelTiling)>) -> LabelPage {
+        let labels = LabelJson::new(sources, of);
+        let sheet = |layout: &crate::label::Layout| {
+            let (panel, tiling) = on?;
+            label_drawing(panel, layout.lines.as_ref()?, &labels).tiled(tiling)
+        };
+        let tiled = of.layouts.iter().map(sheet).collect();
+        LabelPage { labels, tiled }
+    }
+}
+
+/// A label of a size as it is drawn.
+#[must_use]
+pub fn label_drawing<'d>(panel: &Panel, lines: &'d [PlacedLine], labels: &'d LabelJson) -> LabelDrawing<'d> {
+    LabelDrawing {
+        width: micrometres(&panel.width),
+        height: micrometres(&panel.height),
+        lines,
+        across: labels.across(),
+        title: labels.title.as_deref().unwrap_or(&labels.formula),
+    }
+}
+
+/// A length in mm as whole micrometres: the sides of a label are bounded.
+fn micrometres(mm: &Exact) -> i64 {
+    (mm * &Exact::whole(1_000)).to_step(&Exact::whole(1)).to_u32().map_or(0, i64::from)
+}
+
 /// The labels of some products as one page; `paper` is what sheets of labels are printed on.
 #[must_use]
 pub fn label_html(all: &[LabelPage], paper: Option<&LabelTiling>) -> String {
@@ -24,8 +59,23 @@ pub fn label_html(all: &[LabelPage], paper: Option<&LabelTiling>) -> String {
         [only] => only.labels.title.as_deref().unwrap_or(&only.labels.formula),
         _ => "Labels",
     };
+    let page = Page {
+        title,
+        class: "label-page",
+        lead: html! { p { "What the jar carries, and what stands beside it." } },
+        places: &[],
+        body: label_body(all),
+        foot: html! { (LABEL_DEFERENCE) },
+    };
+    let styles = [include_str!("assets/label.css"), &paper_size(paper)].concat();
+    document(&page, &styles, include_str!("assets/label.js"))
+}
+
+/// The labels of some products, as they stand in a page that has their stylesheet.
+#[must_use]
+pub fn label_body(all: &[LabelPage]) -> Markup {
     let shown: Vec<LabelJson> = all.iter().map(|of| shown_data(&of.labels)).collect();
-    let body = html! {
+    html! {
         @for (number, (of, labels)) in all.iter().zip(&shown).enumerate() {
             @if all.len() > 1 { h2.product { (named(labels.title.as_deref().unwrap_or(&labels.formula))) } }
             @for (at, label) in labels.labels.iter().enumerate() {
@@ -39,17 +89,7 @@ pub fn label_html(all: &[LabelPage], paper: Option<&LabelTiling>) -> String {
                 }
             }
         }
-    };
-    let page = Page {
-        title,
-        class: "label-page",
-        lead: html! { p { "What the jar carries, and what stands beside it." } },
-        places: &[],
-        body,
-        foot: html! { (LABEL_DEFERENCE) },
-    };
-    let styles = [include_str!("assets/label.css"), &paper_size(paper)].concat();
-    document(&page, &styles, include_str!("assets/label.js"))
+    }
 }
 
 /// The paper of a sheet of labels, in millimetres: without an edge, so that nothing is moved or made smaller.

@@ -22,7 +22,7 @@ pub use foreseen::PhDrawing;
 pub use formula::FormulaResults;
 #[cfg(feature = "git")]
 pub use formula::difference;
-pub use label::{LabelPage, label_html};
+pub use label::{LabelPage, label_body, label_drawing, label_html};
 pub use sheet::{
     AfterAdded, BenchAdjust, BenchLine, Dose, Doses, SheetAct, SheetBench, SheetPage, composition, sheet_html,
 };

@@ -4,12 +4,17 @@
 use super::shell::{named, prose};
 use crate::batch::View;
 use crate::batch::trail::Record;
-use crate::diagnostic::FileId;
+use crate::diagnostic::{FileId, Span};
 use crate::model::{Batch, DeclId, Planned};
 use crate::render::{BenchJson, BuyJson, NotReadJson, Summary, WeighedPlans};
 use crate::session::{FormulaReport, Report, Session};
 use crate::store::StoreRoom;
+use crate::syntax::tree::Item;
+use crate::workspace::Source;
 use maud::{Markup, html};
+
+/// So many letters are shown of a text that cannot be read.
+const BEGINS: usize = 60;
 
 /// Where the pages of things are; none of what has no page.
 pub trait Addresses {
@@ -21,6 +26,11 @@ pub trait Addresses {
 
     /// A file, as it is told of.
     fn file(&self, file: FileId) -> Option<String>;
+
+    /// The page of a text that cannot be read, by its beginning.
+    fn unread(&self, _file: FileId, _text: &str) -> Option<String> {
+        None
+    }
 
     /// The page of something that is kept in the store room.
     fn kept(&self, _name: &str, _is_container: bool) -> Option<String> {
@@ -45,17 +55,46 @@ pub struct WorkroomRegions<'s> {
 }
 
 impl WorkroomRegions<'_> {
-    /// What cannot be opened.
+    /// What cannot be opened, and what cannot be read of what can: it would be missed below.
     #[must_use]
     pub fn unread(&self) -> Markup {
         let failures = &self.session.loaded().failures;
+        let broken: Vec<(&Source, Span)> = self.broken().collect();
         html! {
-            @if !failures.is_empty() {
-                ul.said {
+            @if !failures.is_empty() || !broken.is_empty() {
+                ul.said aria-label="What cannot be read" {
+                    @for (source, span) in &broken { (self.broken_text(source, *span)) }
                     @for failure in failures {
                         li.error { (prose(&format!("`{}` cannot be opened: {}.", failure.path, failure.reason))) }
                     }
                 }
+            }
+        }
+    }
+
+    /// The declarations that did not parse, each by the text from where it begins.
+    fn broken(&self) -> impl Iterator<Item = (&Source, Span)> {
+        let named = self.session.sources().files.iter().filter(|source| source.named);
+        named.flat_map(|source| {
+            let spans = source
+                .tree
+                .items
+                .iter()
+                .filter_map(|item| if let Item::Broken(span) = item { Some(*span) } else { None });
+            spans.map(move |span| (source, span))
+        })
+    }
+
+    fn broken_text(&self, source: &Source, span: Span) -> Markup {
+        let text = span.of(&source.text);
+        let line = source.text.get(..span.start as usize).unwrap_or_default().matches('\n').count() + 1;
+        let begins: String = text.lines().next().unwrap_or_default().chars().take(BEGINS).collect();
+        let file = self.addresses.file(source.id).unwrap_or_default();
+        let address = self.addresses.unread(source.id, text);
+        html! {
+            li.error {
+                span.level { "Cannot be read" } ": " code { (named(begins.trim_end_matches(['{', ' ']))) } " in " (named(&file)) ", line " (line) ". "
+                @if let Some(address) = address { a href=(address) { "What is wrong in " (named(begins.trim_end_matches(['{', ' ']))) } }
             }
         }
     }

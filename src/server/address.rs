@@ -20,6 +20,27 @@ pub fn batch(file: &str, name: &str) -> String {
     format!("/batch/{}/{}", part(file), part(name))
 }
 
+/// A formula as a file, which `word` says: `sheet.html`.
+pub fn formula_file(file: &str, name: &str, word: &str) -> String {
+    format!("/file/{}/{}/{word}", part(file), part(name))
+}
+
+/// The label of a formula, to be printed.
+pub fn label(file: &str, name: &str) -> String {
+    format!("/label/{}/{}", part(file), part(name))
+}
+
+/// Where versions begin to be kept; from there one goes back to `from`.
+pub fn begin_versions(from: &str) -> String {
+    format!("{BEGIN_VERSIONS}?from={}", part(from))
+}
+
+/// Where versions begin to be kept.
+pub const BEGIN_VERSIONS: &str = "/versions/begin";
+
+/// The book as one file.
+pub const BOOK: &str = "/book.zip";
+
 /// Where a variant of a formula is begun.
 pub fn variant(file: &str, name: &str) -> String {
     format!("/new?of={}&formula={}", part(file), part(name))

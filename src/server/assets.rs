@@ -30,6 +30,12 @@ const ASSETS: &[Asset] = &[
         text: concat!(include_str!("../page/assets/formula-parts.css"), include_str!("../page/assets/formula.css")),
     },
     Asset { name: "formula.js", kind: SCRIPT, text: include_str!("../page/assets/formula.js") },
+    Asset {
+        name: "label.css",
+        kind: STYLE,
+        text: concat!(include_str!("../page/assets/label.css"), include_str!("../page/assets/label-paper.css")),
+    },
+    Asset { name: "label.js", kind: SCRIPT, text: include_str!("../page/assets/label.js") },
     Asset { name: "new.js", kind: SCRIPT, text: include_str!("../page/assets/new.js") },
     Asset { name: "watch.js", kind: SCRIPT, text: include_str!("assets/watch.js") },
     Asset { name: "fresh.js", kind: SCRIPT, text: include_str!("assets/fresh.js") },

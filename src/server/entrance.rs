@@ -107,6 +107,8 @@ mod tests {
         for origin in ["null", "", "https://127.0.0.1:4711", "http://localhost:4711", "http://example.org"] {
             assert!(!entrance.is_origin(origin, "127.0.0.1:4711"), "{origin}");
         }
+        let lan = Entrance::at("192.168.1.20:4711".parse().unwrap()).unwrap();
+        assert!(lan.is_host("192.168.1.20:4711") && !lan.is_host("localhost:4711") && !lan.is_host("127.0.0.1:4711"));
         let cookie = entrance.set_cookie().split_once(';').unwrap().0.to_string();
         assert!(entrance.has_cookie(&cookie) && entrance.has_cookie(&format!("a=b; {cookie}; c")));
         assert!(!entrance.has_cookie(&cookie.replace("4711", "4712")) && !entrance.has_cookie("stillroom-4711="));

@@ -92,6 +92,9 @@ async fn served(settings: &Settings, workroom: &Arc<Workroom>, told: impl FnOnce
     if let Some((_, entrance)) = &lan {
         workroom.is_open_to(entrance.link());
     }
+    // The first page is asked for in a moment: what it needs is looked at meanwhile.
+    let first = Arc::clone(workroom);
+    tokio::task::spawn_blocking(move || first.look_ahead());
     told(&Opened { here: Arc::clone(&here.1), lan: lan.as_ref().map(|(_, entrance)| Arc::clone(entrance)) });
     let ends = ended(settings.until);
     let at = |(listener, entrance): (TcpListener, Arc<Entrance>)| taken(listener, routes(workroom, &entrance));
@@ -203,4 +206,70 @@ async fn answered(stream: TcpStream, router: Router) {
     let mut http = http1::Builder::new();
     http.timer(TokioTimer::new()).header_read_timeout(HEAD).max_buf_size(HEAD_SIZE).max_headers(FIELDS);
     let _ = http.serve_connection(TokioIo::new(stream), TowerToHyperService::new(router)).await;
+}
+
+// Of the loopback addresses only Linux answers to all.
+#[cfg(all(test, target_os = "linux"))]
+mod tests {
+    use super::{bound, entrance, taken};
+    use crate::keeping::Moment;
+    use crate::server::routes::routes;
+    use crate::server::workroom::Workroom;
+    use std::io::{Read as _, Write as _};
+    use std::net::{IpAddr, Ipv4Addr, SocketAddr, TcpStream};
+    use std::sync::Arc;
+
+    fn asked(at: SocketAddr, head: &str) -> (u16, String) {
+        let mut stream = TcpStream::connect(at).unwrap();
+        stream.write_all(format!("{head}Connection: close\r\n\r\n").as_bytes()).unwrap();
+        let mut text = String::new();
+        stream.read_to_string(&mut text).unwrap();
+        (text.split(' ').nth(1).unwrap().parse().unwrap(), text)
+    }
+
+    /// A second entrance as `--lan` makes it, at an address of this machine that is not the first one's.
+    #[test]
+    fn another_entrance_answers_to_its_own_name_and_its_own_token() {
+        let held = tempfile::tempdir().unwrap();
+        let folder = held.path().canonicalize().unwrap();
+        let clock = || Moment { day: "2026-11-28".to_string(), hour: "10:00".to_string() };
+        let workroom = Arc::new(Workroom::of(&folder, clock));
+        let (tell, told) = std::sync::mpsc::channel();
+        std::thread::spawn(move || {
+            let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().unwrap();
+            runtime.block_on(async {
+                let first = entrance(bound(IpAddr::V4(Ipv4Addr::LOCALHOST), 0).await.unwrap()).unwrap();
+                let lan = entrance(bound(IpAddr::V4(Ipv4Addr::new(127, 0, 0, 2)), 0).await.unwrap()).unwrap();
+                let host = |of: &tokio::net::TcpListener| of.local_addr().unwrap();
+                tell.send((host(&lan.0), lan.1.link(), host(&first.0), first.1.link())).unwrap();
+                taken(lan.0, routes(&workroom, &lan.1)).await;
+            });
+        });
+        let (at, own, first_at, other) = told.recv().unwrap();
+        let token = |link: &str| link.split_once("?token=").unwrap().1.to_string();
+        let host = at.to_string();
+        let come_in = |host: &str, token: &str| asked(at, &format!("GET /?token={token} HTTP/1.1\r\nHost: {host}\r\n"));
+        let (status, text) = come_in(&host, &token(&own));
+        assert_eq!(status, 303, "{text}");
+        let cookie = text.lines().find_map(|line| line.strip_prefix("set-cookie: ")).unwrap();
+        let cookie = cookie.split(';').next().unwrap();
+        let page = |host: &str, more: &str| asked(at, &format!("GET / HTTP/1.1\r\nHost: {host}\r\n{more}"));
+        assert_eq!(page(&host, &format!("Cookie: {cookie}\r\n")).0, 200);
+        assert_eq!(page(&host, "").0, 403, "without a token");
+        assert_eq!(come_in(&host, &token(&other)).0, 403, "the token of the other entrance");
+        let first_host = first_at.to_string();
+        let elsewhere = format!("example.org:{}", at.port());
+        for foreign in [first_host.as_str(), "127.0.0.2", "example.org", elsewhere.as_str()] {
+            assert_eq!(page(foreign, &format!("Cookie: {cookie}\r\n")).0, 403, "{foreign}");
+            assert_eq!(come_in(foreign, &token(&own)).0, 403, "{foreign}");
+        }
+        let post = |origin: &str| {
+            let head = format!(
+                "POST /check HTTP/1.1\r\nHost: {host}\r\nCookie: {cookie}\r\nOrigin: {origin}\r\nContent-Length: 0\r\n"
+            );
+            asked(at, &head).0
+        };
+        assert_eq!(post(&format!("http://{first_host}")), 403);
+        assert_eq!(post(&format!("http://{host}")), 400, "its own page, with a body that says nothing");
+    }
 }

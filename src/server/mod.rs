@@ -10,6 +10,7 @@ mod assets;
 pub mod bench;
 mod confined;
 mod entrance;
+mod files;
 mod guard;
 mod heard;
 mod inside;

@@ -1,12 +1,13 @@
 //! Each page and each act with its address.
 
-use super::acts::bench::FilledIn;
+use super::acts::FilledIn;
 use super::answer::{Page, Told, refused_act, refused_page};
 use super::entrance::Entrance;
+use super::files::Download;
 use super::guard::{Guard, guard};
 use super::refusal::Refusal;
 use super::workroom::Workroom;
-use super::{acts, assets, pages};
+use super::{acts, address, assets, files, pages};
 use crate::keeping::FileVersion;
 use crate::syntax::MAX_FILE;
 use axum::body::Bytes;
@@ -37,6 +38,10 @@ pub fn routes(workroom: &Arc<Workroom>, entrance: &Arc<Entrance>) -> Router {
     Router::new()
         .route("/", page(pages::workroom::show))
         .route("/formula/{file}/{name}", page_of_file(pages::formula::show))
+        .route("/label/{file}/{name}", page_of_file(pages::label::show))
+        .route("/file/{file}/{name}/{word}", file_of_formula())
+        .route(address::BOOK, file(files::book))
+        .route(address::BEGIN_VERSIONS, page(pages::versions::show).merge(form(acts::versions::begin)))
         .route("/batch/{file}/{name}", page_of_file(pages::bench::show).merge(form_of_file(acts::bench::write)))
         .route("/store", page(pages::store::show))
         .route("/shelf", page(pages::shelf::show))
@@ -107,6 +112,36 @@ fn act<B: DeserializeOwned + Send + 'static>(
     })
 }
 
+/// A file of the whole folder, to be saved.
+fn file(make: fn(&Workroom) -> Result<Download, Refusal>) -> MethodRouter<Arc<Workroom>> {
+    get(async move |State(workroom): Rooms| taken_away(at_work(workroom, make).await))
+}
+
+/// A formula as a file: `/file/FILE/NAME/WORD`, each part decoded once.
+fn file_of_formula() -> MethodRouter<Arc<Workroom>> {
+    type Parts = Result<Path<(String, String, String)>, PathRejection>;
+    get(async move |State(workroom): Rooms, parts: Parts, asked: AskedFor| {
+        let (Ok(Path((file, name, word))), Ok(Query(asked))) = (parts, asked) else {
+            return refused_page(&Refusal::of_status(StatusCode::NOT_FOUND));
+        };
+        taken_away(at_work(workroom, move |workroom| files::formula(workroom, &file, &name, &word, &asked)).await)
+    })
+}
+
+/// A form of the whole folder.
+fn form(done: fn(&Workroom, &Asked) -> Result<FilledIn, Refusal>) -> MethodRouter<Arc<Workroom>> {
+    post(async move |State(workroom): Rooms, typed: Result<Form<Asked>, FormRejection>| {
+        let typed = match typed {
+            Ok(Form(typed)) => typed,
+            Err(rejection) => return refused_page(&Refusal::of_status(rejection.into_response().status())),
+        };
+        match at_work(workroom, move |workroom| done(workroom, &typed)).await {
+            Err(refusal) => refused_page(&refusal),
+            Ok(filled_in) => filled_in.page.with_status(filled_in.status),
+        }
+    })
+}
+
 /// What a form does: with the workroom, the file, what stands in it, the version that was read, and what was typed.
 type FormDone = fn(&Workroom, &str, &str, Option<FileVersion>, Asked) -> Result<FilledIn, Refusal>;
 
@@ -161,6 +196,10 @@ async fn at_work<T: Send + 'static>(
 
 fn shown(page: Result<Page, Refusal>) -> Response {
     page.map_or_else(|refusal| refused_page(&refusal), |page| page.into_response())
+}
+
+fn taken_away(file: Result<Download, Refusal>) -> Response {
+    file.map_or_else(|refusal| refused_page(&refusal), |file| file.into_response())
 }
 
 fn told(told: Result<Told, Refusal>) -> Response {

@@ -3,6 +3,7 @@
 use super::confined::Confined;
 use crate::keeping::stills_under;
 use crate::session::{FileChange, Session};
+use crate::versions::{Recovered, is_any_lost, recover};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant, SystemTime};
@@ -36,6 +37,8 @@ pub struct Saved {
     session: Session<'static>,
     /// Each file that is looked at, as it was when it was read; none where it was not there.
     stamps: BTreeMap<PathBuf, Option<Stamp>>,
+    /// The batches that are held against what git has.
+    past: Vec<Recovered>,
     /// How often something has changed.
     changes: u64,
     /// When it was last looked at.
@@ -45,7 +48,8 @@ pub struct Saved {
 impl Saved {
     /// A folder that was not looked at yet.
     pub fn of(world: &Confined) -> Saved {
-        Saved { session: Session::open(world.clone(), &[], None), stamps: BTreeMap::new(), changes: 0, looked: None }
+        let session = Session::open(world.clone(), &[], None);
+        Saved { session, stamps: BTreeMap::new(), past: Vec::new(), changes: 0, looked: None }
     }
 
     /// The session of the folder as it is on the disk now.
@@ -67,12 +71,18 @@ impl Saved {
             self.session.update(changed, Some(files));
             self.session.see_from(Some(folder.to_path_buf()));
             self.changes += 1;
+            self.past = with_past(&mut self.session);
             for source in &self.session.sources().files {
                 stamps.entry(source.absolute.clone()).or_insert_with(|| Stamp::of(&source.absolute));
             }
         }
         self.stamps = stamps;
         &self.session
+    }
+
+    /// The batches that are held against what git has, as they were when the session was last asked for.
+    pub fn past(&self) -> &[Recovered] {
+        &self.past
     }
 
     /// Whether it was not looked at for that long.
@@ -84,4 +94,21 @@ impl Saved {
     pub fn changes(&self) -> u64 {
         self.changes
     }
+}
+
+/// Gives the batches whose formula has moved on the plan that git has of it, as the commands do; and says which.
+pub fn with_past(session: &mut Session<'static>) -> Vec<Recovered> {
+    if !is_any_lost(session.loaded()) {
+        return Vec::new();
+    }
+    // On a trial: where git has none, the session keeps what it knows of every formula.
+    let mut trial = session.trial(BTreeMap::new());
+    let recovered = recover(trial.loaded_mut()).found;
+    if recovered.is_empty() {
+        return recovered;
+    }
+    let found = std::mem::take(trial.loaded_mut());
+    drop(trial);
+    *session.loaded_mut() = found;
+    recovered
 }

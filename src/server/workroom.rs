@@ -9,6 +9,8 @@ use super::watch::Watch;
 use crate::keeping::{Against, FileVersion, Keeper, Moment, NotKept, Patience};
 use crate::render::shown;
 use crate::session::Session;
+use crate::sheet::BatchOrder;
+use crate::versions::Recovered;
 use crate::workspace::{World, unread};
 use serde_json::json;
 use std::path::{Path, PathBuf};
@@ -143,6 +145,17 @@ impl Workroom {
     pub fn saved<T>(&self, look: impl FnOnce(&Session<'static>) -> T) -> T {
         let mut saved = self.saved.lock().unwrap_or_else(PoisonError::into_inner);
         look(saved.session(&self.folder))
+    }
+
+    /// The version of a formula out of git that a batch is held against, in words; none where it is held against the files.
+    pub fn held_against(&self, batch: &str) -> Option<String> {
+        let saved = self.saved.lock().unwrap_or_else(PoisonError::into_inner);
+        saved.past().iter().find(|found| found.batch == batch).map(Recovered::words)
+    }
+
+    /// Checks the whole folder before anybody asks, so that the first page does not wait for it.
+    pub fn look_ahead(&self) {
+        self.saved(|session| drop(session.check(&BatchOrder::default())));
     }
 
     /// How often something in the folder has changed since it was opened.

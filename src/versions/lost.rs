@@ -81,6 +81,12 @@ pub fn recover_for(loaded: &mut Loaded, wanted: &dyn Fn(DeclId) -> bool) -> Reco
     recovery
 }
 
+/// Whether a batch is held against nothing in the files: only then is there anything to be looked for in git.
+#[must_use]
+pub fn is_any_lost(loaded: &Loaded) -> bool {
+    !lost(loaded, &|_| true).is_empty()
+}
+
 /// So many batches are named before the others are counted.
 const NAMED: usize = 5;
 

@@ -27,7 +27,7 @@ mod words;
 
 pub use change::{Change, ChangeKind, Value};
 pub use log::{Track, VersionEntry, log};
-pub use lost::{Recovered, Recovery, lost_plan, recover, recover_for};
+pub use lost::{Recovered, Recovery, is_any_lost, lost_plan, recover, recover_for};
 pub use made::plan_and_made;
 pub use material::material_meaning;
 pub use meaning::{

@@ -26,6 +26,14 @@ fn an_amount_is_read_as_it_is_written() {
         ("2 to 3", Some("2 %"), true),
         ("<0.1", Some("0.1 %"), true),
         ("max. 4 %", Some("4 %"), true),
+        ("½ %", Some("0.5 %"), false),
+        ("1 1/2 %", Some("1.5 %"), false),
+        ("1½", Some("1.5 %"), false),
+        ("3/4 %", Some("0.75 %"), false),
+        ("2/3 %", Some("(2 / 3 * 1 %)"), true),
+        ("10/20 %", Some("10 %"), true),
+        ("+3 %", Some("3 %"), true),
+        ("....4", Some("4 %"), false),
         ("500 ppm", Some("0.05 %"), false),
         ("2.5 % (half of it later)", Some("2.5 %"), true),
         ("0", None, true),
@@ -116,6 +124,65 @@ fn figures_without_a_unit_are_what_they_are_said_to_be() {
     assert_eq!(amount_of(&grams.text, "glycerin").as_deref(), Some("25 %"));
     let percent = brought(table, Wishes { figures: Some(Figures::Percent), ..Wishes::default() });
     assert_eq!(amount_of(&percent.text, "glycerin").as_deref(), Some("10 %"));
+}
+
+#[test]
+fn percent_count_where_grams_stand_beside_them() {
+    for rest in ["to 100", "qs", "q.s. to 100", "balance", "84", ""] {
+        for batch in [50, 100, 200] {
+            let grams = |percent: i32| f64::from(percent * batch) / 100.0;
+            let (water, glycerin, urea) = (grams(84), grams(15), grams(1));
+            let table = format!("Ingredient,%,grams\nWater,{rest},{water}\nGlycerin,15%,{glycerin}\nUrea,1%,{urea}\n");
+            let made = brought(&table, Wishes::default());
+            let water = if matches!(rest, "84" | "") { "84 %" } else { "q.s." };
+            assert_eq!(amount_of(&made.text, "water").as_deref(), Some(water), "{table}{}", made.text);
+            assert_eq!(amount_of(&made.text, "glycerin").as_deref(), Some("15 %"), "{table}{}", made.text);
+            assert_eq!(amount_of(&made.text, "urea").as_deref(), Some("1 %"), "{table}{}", made.text);
+            assert_eq!(made.unsure.iter().any(|unsure| unsure.line == 2), rest.is_empty(), "{:?}", made.unsure);
+            let makes = format!("makes {batch} g");
+            let is_made = |line: &str| line.split_whitespace().collect::<Vec<_>>().join(" ") == makes;
+            assert!(made.text.lines().any(is_made), "{}", made.text);
+        }
+    }
+    let by_grams = "Ingredient,%,grams\nWater,to 100,42\nGlycerin,15,7.5\nUrea,,0.5\n";
+    for table in [by_grams, &by_grams.replace("15", "")] {
+        let made = brought(table, Wishes { figures: Some(Figures::Grams), ..Wishes::default() });
+        assert_eq!(amount_of(&made.text, "glycerin").as_deref(), Some("15 %"), "{table}{}", made.text);
+        assert_eq!(amount_of(&made.text, "water").as_deref(), Some("84 %"), "{table}{}", made.text);
+    }
+    let table = "Ingredient,%,grams\nWater,84,42\nGlycerin,15,9.5\nUrea,1,0.5\n";
+    let made = brought(table, Wishes::default());
+    assert_eq!(amount_of(&made.text, "glycerin").as_deref(), Some("15 %"));
+    let glycerin = made.text.lines().find(|line| line.contains("glycerin ")).unwrap();
+    assert!(glycerin.contains("9.5 g would be 19 % of 50 g"), "{glycerin}");
+    let lines: Vec<usize> = made.unsure.iter().map(|unsure| unsure.line).collect();
+    assert_eq!(lines, [3], "{:?}", made.unsure);
+    let grams = brought(table, Wishes { figures: Some(Figures::Grams), ..Wishes::default() });
+    assert_eq!(amount_of(&grams.text, "glycerin").as_deref(), Some("(9.5 / 52 * 100 %)"));
+}
+
+#[test]
+fn the_column_of_units_counts_row_by_row() {
+    for heading in ["Unit", "Einheit", "UoM", ""] {
+        let table =
+            format!("Ingredient,Qty,{heading}\nWater,80,g\nUrea,500,mg\nGlycerin,0.0195,kg\nPropanediol,2,tsp\n");
+        let made = brought(&table, Wishes::default());
+        assert_eq!(amount_of(&made.text, "urea").as_deref(), Some("0.5 %"), "{table}{}", made.text);
+        assert_eq!(amount_of(&made.text, "glycerin").as_deref(), Some("19.5 %"), "{table}{}", made.text);
+        assert_eq!(amount_of(&made.text, "propanediol"), None, "{}", made.text);
+        let lines: Vec<usize> = made.unsure.iter().map(|unsure| unsure.line).collect();
+        assert_eq!(lines, [5], "{:?}", made.unsure);
+        assert!(!made.told.iter().any(|told| told.contains("No unit")), "{:?}", made.told);
+    }
+}
+
+#[test]
+fn a_line_with_an_amount_that_is_not_read_is_told() {
+    let made = brought(
+        "SOME 5 % OF A GOOD THING OR OTHER AND MORE OF IT THAN THAT\nUrea 60 %\nGlycerin 40 %\n",
+        Wishes::default(),
+    );
+    assert!(made.unsure.iter().any(|unsure| unsure.line == 1), "{:?}\n{}", made.unsure, made.text);
 }
 
 #[test]

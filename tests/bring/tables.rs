@@ -1,4 +1,4 @@
-//! Twenty-two tables of all shapes, each beside the formula that was written by hand from it: every line's phase,
+//! Thirty tables of all shapes, each beside the formula that was written by hand from it: every line's phase,
 //! material and exact percentage are the same, and what may be otherwise is said, and nothing else is.
 
 use std::fs;
@@ -64,6 +64,28 @@ fn what_is_not_sure_is_marked_beside_its_line() {
         let brought = bring(&bytes, &Wishes { name: name.clone(), ..Wishes::default() });
         let marks = brought.text.lines().filter(|line| line.contains("Not sure:")).count();
         assert!(marks >= brought.unsure.len(), "{name}");
+    }
+}
+
+/// The temperature of a heading is the heat of its phase.
+#[test]
+fn a_heading_with_a_temperature_begins_a_phase() {
+    let headings = [
+        ("Phase B - cool below 40", "phase B {", "cool to 40 °C", true),
+        ("Wirkstoffe (unter 40 °C)", "phase B \"Wirkstoffe\" {", "cool to 40 °C", false),
+        ("Cool-down phase, below 104 °F", "phase B \"Cool-down phase\" {", "cool to 40 °C", false),
+        ("Heat to 75 °C", "phase B {", "heat to 75 °C", false),
+        ("Heat to 70-75 °C", "phase B {", "heat to 75 °C", true),
+        ("Oil phase, 70 °C to 75 °C", "phase B \"Oil phase\" {", "heat to 70 °C", true),
+        ("Phase C (75 °C)", "phase C {", "heat to 75 °C", true),
+    ];
+    for (heading, opens, heat, unsure) in headings {
+        let note = format!("Phase A\nWater 90 %\n{heading}\nPanthenol 10 %\n");
+        let brought = bring(note.as_bytes(), &Wishes { name: "made".into(), ..Wishes::default() });
+        let plain = brought.text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let phase = plain.split(opens).nth(1).unwrap_or_else(|| panic!("{heading}: {}", brought.text));
+        assert!(phase.contains(heat) && phase.contains("panthenol 10 %"), "{heading}: {}", brought.text);
+        assert_eq!(brought.unsure.iter().any(|unsure| unsure.line == 3), unsure, "{heading}: {:?}", brought.unsure);
     }
 }
 

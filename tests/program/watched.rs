@@ -123,6 +123,27 @@ fn a_single_file_is_watched_through_a_save_that_puts_another_in_its_place() {
 }
 
 #[test]
+fn a_used_file_is_seen_when_its_folder_is_made_moved_in_or_made_anew() {
+    let room = folder(&[("mine/a.still", SOUND.replace("stocks.still", "deep/er/stocks.still").as_bytes())]);
+    let words = ["mine/a.still", "--format", "json"];
+    let watch = watch(&room, &words);
+    let at = |name: &str| room.dir.path().join(name);
+    let is_missed = |codes: Vec<String>| codes.contains(&"use-not-found".to_string());
+    assert!(is_missed(watch.comes_to(&room, &words)), "nothing is there yet");
+    for round in 0..3 {
+        fs::create_dir_all(at("mine/deep/er")).unwrap();
+        fs::write(at("mine/deep/er/stocks.still"), STOCKS).unwrap();
+        assert!(!is_missed(watch.comes_to(&room, &words)), "made at once, round {round}");
+        fs::remove_dir_all(at("mine/deep")).unwrap();
+        assert!(is_missed(watch.comes_to(&room, &words)), "gone again, round {round}");
+    }
+    fs::create_dir_all(at("elsewhere/er")).unwrap();
+    fs::write(at("elsewhere/er/stocks.still"), STOCKS).unwrap();
+    fs::rename(at("elsewhere"), at("mine/deep")).unwrap();
+    assert!(!is_missed(watch.comes_to(&room, &words)), "moved in");
+}
+
+#[test]
 fn people_are_told_which_file_changed() {
     let room = room();
     let mut watch = watch(&room, &["mine/a.still"]);

@@ -119,6 +119,8 @@ fn no_path_leaves_the_folder() {
         for path in [
             format!("/formula/{file}/gel"),
             format!("/batch/{file}/b"),
+            format!("/label/{file}/gel"),
+            format!("/file/{file}/gel/sheet.html"),
             format!("/text?file={file}"),
             format!("/{file}"),
         ] {

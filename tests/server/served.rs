@@ -60,9 +60,15 @@ impl Answer {
 impl Served {
     /// Opens a folder and comes in by the token.
     pub fn on(folder: &Path) -> Served {
+        Served::with(folder, &[], &[], Stdio::null())
+    }
+
+    /// The same with more options, in another environment, and with what it tells beside its address.
+    pub fn with(folder: &Path, words: &[&str], environment: &[(&str, &str)], told: Stdio) -> Served {
         let mut command = Command::cargo_bin("stillroom").unwrap();
-        command.arg("open").arg(folder).args(["--no-browser", "--until-eof"]);
-        command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::null());
+        command.arg("open").arg(folder).args(["--no-browser", "--until-eof"]).args(words);
+        command.envs(environment.iter().copied());
+        command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(told);
         let mut child = command.spawn().unwrap();
         let mut line = String::new();
         BufReader::new(child.stdout.as_mut().unwrap()).read_line(&mut line).unwrap();
@@ -85,6 +91,12 @@ impl Served {
 
     /// Sends a head without its end, and a body; none where the connection is broken off.
     pub fn raw(&self, head: &str, body: &[u8]) -> Option<Answer> {
+        let (head, body) = self.bytes(head, body)?;
+        Some(Answer { body: String::from_utf8_lossy(&body).into_owned(), ..head })
+    }
+
+    /// The same, and the bytes of the body as they came.
+    pub fn bytes(&self, head: &str, body: &[u8]) -> Option<(Answer, Vec<u8>)> {
         let mut stream = TcpStream::connect(&self.host).ok()?;
         stream.set_read_timeout(Some(Duration::from_secs(90))).unwrap();
         stream.write_all(format!("{head}Connection: close\r\n\r\n").as_bytes()).ok()?;
@@ -92,10 +104,28 @@ impl Served {
         let _ = stream.write_all(body);
         let mut bytes = Vec::new();
         let _ = stream.read_to_end(&mut bytes);
-        let text = String::from_utf8_lossy(&bytes).into_owned();
-        let (head, body) = text.split_once("\r\n\r\n")?;
+        let end = bytes.windows(4).position(|four| four == b"\r\n\r\n")?;
+        let head = String::from_utf8_lossy(&bytes[..end]).into_owned();
         let status = head.split(' ').nth(1)?.parse().ok()?;
-        Some(Answer { status, head: head.to_string(), body: body.to_string() })
+        Some((Answer { status, head, body: String::new() }, bytes[end + 4..].to_vec()))
+    }
+
+    /// A file that is taken away: its head, and its bytes.
+    pub fn file(&self, path: &str) -> (Answer, Vec<u8>) {
+        self.bytes(&format!("GET {path} HTTP/1.1\r\nHost: {}\r\nCookie: {}\r\n", self.host, self.cookie), b"").unwrap()
+    }
+
+    /// A form of a page, sent as a browser does.
+    pub fn form(&self, path: &str, typed: &[(&str, &str)]) -> Answer {
+        let pairs: Vec<String> = typed.iter().map(|(key, value)| format!("{key}={}", encoded(value))).collect();
+        let body = pairs.join("&");
+        let head = format!(
+            "POST {path} HTTP/1.1\r\nHost: {0}\r\nOrigin: http://{0}\r\nCookie: {1}\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: {2}\r\n",
+            self.host,
+            self.cookie,
+            body.len()
+        );
+        self.raw(&head, body.as_bytes()).unwrap()
     }
 
     /// A page, asked for as its own pages do.
@@ -149,6 +179,12 @@ impl Served {
         drop(self.input.take());
         self.child.wait().unwrap().code()
     }
+}
+
+/// A value of a form.
+pub fn encoded(value: &str) -> String {
+    let plain = |byte: u8| byte.is_ascii_alphanumeric() || b"-._".contains(&byte);
+    value.bytes().map(|byte| if plain(byte) { char::from(byte).to_string() } else { format!("%{byte:02X}") }).collect()
 }
 
 impl Drop for Served {

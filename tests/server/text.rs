@@ -34,7 +34,9 @@ planned gel 200 g
 #[test]
 fn no_text_of_a_file_becomes_an_element() {
     let name = "a<b>&'\u{2067}.still";
-    let room = folder(&[(name, HOSTILE.as_bytes()), ("plain.still", HOSTILE.as_bytes())]);
+    let broken = HOSTILE.replace("batch b", "batch <script>alert(6)</script>\u{202e}");
+    let files = [(name, HOSTILE), ("plain.still", HOSTILE), ("broken.still", broken.as_str())];
+    let room = folder(&files.map(|(name, text)| (name, text.as_bytes())));
     let served = Served::on(room.dir.path());
     let encoded = "a%3Cb%3E%26%27%E2%81%A7.still";
     let pages = [
@@ -50,6 +52,10 @@ fn no_text_of_a_file_becomes_an_element() {
         format!("/batch/{encoded}/b"),
         "/formula/plain.still/gel".to_string(),
         "/batch/plain.still/b".to_string(),
+        "/batch/broken.still/%3Cscript%3Ealert(5)%3C%2Fscript%3E".to_string(),
+        "/label/plain.still/gel".to_string(),
+        format!("/label/{encoded}/gel?width=%3Cscript%3Ealert(5)%3C%2Fscript%3E&height=1&market=%3Cb%3E1%3C%2Fb%3E"),
+        "/versions/begin?from=/%3Cscript%3Ealert(5)%3C%2Fscript%3E".to_string(),
         "/formula/%3Cscript%3Ealert(5)%3C%2Fscript%3E.still/x".to_string(),
         "/%3Cscript%3Ealert(5)%3C%2Fscript%3E".to_string(),
     ];

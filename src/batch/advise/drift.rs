@@ -9,6 +9,8 @@ use super::titration::Titration;
 /// Figures in a fixed order: the meter's offset, its slope less 1, the chemistry's level, its change along the
 /// titration, and where between the two models of activity the truth lies.
 pub type Latent = [f64; 5];
+/// The covariances of the latent figures.
+pub type Spread = [Latent; 5];
 
 /// Without chemistry nothing is known of the level of the pH, in pH: middle and deviation.
 const BLIND_LEVEL: (f64, f64) = (6.0, 6.0);
@@ -28,8 +30,12 @@ struct LinearObservation {
     setting: usize,
     /// How far the latent figures are moved by a unit of surprise.
     gain: Latent,
-    /// The variance of the surprise.
+    /// The variance of the surprise,
     variance: f64,
+    /// its logarithm,
+    log_variance: f64,
+    /// and its root.
+    deviation: f64,
 }
 
 /// The latent figures after all readings; their spread is the same under every explanation.
@@ -37,8 +43,8 @@ struct LinearObservation {
 pub struct Drift {
     lines: Vec<LinearObservation>,
     before: Latent,
-    prior: [Latent; 5],
-    spread: [Latent; 5],
+    prior: Spread,
+    spread: Spread,
     setting_now: usize,
 }
 
@@ -119,12 +125,14 @@ impl Drift {
                 *cell -= own * other;
             }
         }
-        self.lines.push(LinearObservation { of, read, number, setting, gain, variance });
+        let (log_variance, deviation) = (variance.ln(), variance.sqrt());
+        self.lines.push(LinearObservation { of, read, number, setting, gain, variance, log_variance, deviation });
     }
 
-    /// What an explanation makes of the readings.
+    /// What an explanation makes of the readings, by the pH that it gives to each of them.
+    #[inline]
     #[must_use]
-    pub fn fit(&self, by: &Explanation, titration: &Titration) -> Fit {
+    pub fn fit(&self, by: &Explanation, ph_at: impl Fn(usize) -> f64) -> Fit {
         let mut fit = Fit { latent: self.before, log_chance: 0.0, worst: 0.0 };
         let mut setting = 0;
         for line in &self.lines {
@@ -133,16 +141,19 @@ impl Drift {
                 self.forget_meter(&mut fit.latent);
             }
             let known = match line.number {
-                Some(number) => titration.at_reading(number, by) + by.meter_at(setting),
+                Some(number) => ph_at(number) + by.meter_at(setting),
                 None if by.shown_by_buffers => by.meter_at(setting),
                 None => 0.0,
             };
             let surprise = line.read - known - dot(&line.of, &fit.latent);
-            fit.log_chance -= 0.5 * (surprise * surprise / line.variance + line.variance.ln());
-            fit.worst = fit.worst.max(surprise.abs() / line.variance.sqrt());
-            for (figure, gain) in fit.latent.iter_mut().zip(line.gain) {
-                *figure += gain * surprise;
-            }
+            fit.log_chance -= 0.5 * (surprise * surprise / line.variance + line.log_variance);
+            fit.worst = fit.worst.max(surprise.abs() / line.deviation);
+            let ([a, b, c, d, e], [v, w, x, y, z]) = (&mut fit.latent, &line.gain);
+            *a += v * surprise;
+            *b += w * surprise;
+            *c += x * surprise;
+            *d += y * surprise;
+            *e += z * surprise;
         }
         if setting != self.setting_now {
             self.forget_meter(&mut fit.latent);
@@ -164,12 +175,29 @@ impl Drift {
     /// The deviation of what is so much of each figure.
     #[must_use]
     pub fn deviation(&self, of: &Latent) -> f64 {
-        dot(&self.spread.map(|row| dot(&row, of)), of).max(0.0).sqrt()
+        deviation(&self.spread, of)
+    }
+
+    /// How the latent figures are spread: their covariances.
+    #[must_use]
+    pub fn spread(&self) -> Spread {
+        self.spread
     }
 }
 
+/// The deviation of what is so much of each figure, where they are spread so.
+#[inline]
+#[must_use]
+pub fn deviation(spread: &Spread, of: &Latent) -> f64 {
+    let [a, b, c, d, e] = spread;
+    dot(&[dot(a, of), dot(b, of), dot(c, of), dot(d, of), dot(e, of)], of).max(0.0).sqrt()
+}
+
 /// The sum of the products of two rows of figures.
+#[inline]
 #[must_use]
 pub fn dot(one: &Latent, other: &Latent) -> f64 {
-    one.iter().zip(other).map(|(one, other)| one * other).sum()
+    // Written out, as it is reckoned some hundred thousand times for an advice.
+    let ([a, b, c, d, e], [v, w, x, y, z]) = (one, other);
+    a * v + b * w + c * x + d * y + e * z
 }

@@ -3,6 +3,7 @@
 use super::priors::{self, Gross};
 use super::sequence::{normal, point};
 use super::situation::Cause;
+use std::sync::{Arc, OnceLock};
 
 /// How many explanations without a gross fault are tried, and how many of each with one.
 const PLAIN: u32 = 2400;
@@ -47,7 +48,16 @@ pub struct Explanation {
 /// All explanations that are tried, with chemistry. A meter may be off at any of the settings that it had, and only what
 /// a buffer does not show goes on through all of them. One that was off, and is set anew, is no fault any more.
 #[must_use]
-pub fn all(setting_now: usize) -> Vec<Explanation> {
+pub fn all(setting_now: usize) -> Arc<[Explanation]> {
+    /// Those of a meter that was never set anew, as most are.
+    static OF_ONE_SETTING: OnceLock<Arc<[Explanation]>> = OnceLock::new();
+    match setting_now {
+        0 => Arc::clone(OF_ONE_SETTING.get_or_init(|| drawn(0).into())),
+        _ => drawn(setting_now).into(),
+    }
+}
+
+fn drawn(setting_now: usize) -> Vec<Explanation> {
     let gross: f64 = Cause::ALL.into_iter().map(|cause| of(cause).share).sum();
     let plain = (0..PLAIN).map(|number| draw(None, point(number), (1.0 - gross) / f64::from(PLAIN)));
     let faulty = Cause::ALL.into_iter().flat_map(|cause| {
@@ -120,7 +130,7 @@ fn draw(cause: Option<Cause>, [strength, assay, buffer, pka, size]: [f64; 5], sh
 /// Explanations without any chemistry. `most` is the adjuster that there is in all, in grams: it is taken for somewhere
 /// near what is needed, as makers hold back so much.
 #[must_use]
-pub fn blind(most: f64) -> Vec<Explanation> {
+pub fn blind(most: f64) -> Arc<[Explanation]> {
     let drawn = (0..PLAIN).map(|number| {
         let [whole, before, weakness, ..] = point(number);
         let unknown = Unknown {

@@ -50,6 +50,30 @@ impl Course {
         Course(Titration::of(situation))
     }
 
+    /// The course of another batch of the same adjuster: what beakers they have in common is not worked out again.
+    #[must_use]
+    pub fn beside(&self, situation: &Situation) -> Course {
+        Course(Titration::beside(situation, &self.0))
+    }
+
+    /// The addition alone that [`Course::advise`] says, where the last reading is short of the window: sooner, as
+    /// nothing is said of doubts and of the true pH.
+    #[must_use]
+    pub fn addition(&self, situation: &Situation) -> Option<Addition> {
+        if !self.0.is_known() {
+            return advise(situation).next;
+        }
+        let posterior = Posterior::of(situation, &self.0);
+        // A slip makes it no more honest.
+        if !Judged::may_be_honest(situation, &posterior) {
+            return None;
+        }
+        let slips = Slips::of(situation, &self.0, &posterior);
+        let judged = Judged::of(situation, &self.0, &posterior, &slips);
+        let (_, next) = judged.verdict(situation, &self.0, &posterior, &[]);
+        next
+    }
+
     /// What [`advise`] says of a batch that differs from the one that this is the course of in what was read alone.
     #[must_use]
     pub fn advise(&self, situation: &Situation) -> Advice {
@@ -99,11 +123,20 @@ struct Judged {
 }
 
 impl Judged {
+    /// The share of the explanations without a gross fault, or with one of the meter that is known.
+    fn honest_share(situation: &Situation, posterior: &Posterior<'_>) -> f64 {
+        let known_meter = if situation.calibrations.is_empty() { 0.0 } else { posterior.known_meter() };
+        posterior.share(None) + known_meter
+    }
+
+    fn may_be_honest(situation: &Situation, posterior: &Posterior<'_>) -> bool {
+        Judged::honest_share(situation, posterior) >= priors::HONEST && posterior.worst_of_best() <= priors::FITS
+    }
+
     fn of(situation: &Situation, titration: &Titration, posterior: &Posterior<'_>, slips: &Slips<'_>) -> Judged {
         let shows_more = situation.meter_shows_more();
         let goal = Goal::of(situation.window, titration.direction(), shows_more);
-        let known_meter = if situation.calibrations.is_empty() { 0.0 } else { posterior.known_meter() };
-        let honest = (posterior.share(None) + known_meter) * (1.0 - slips.share()) >= priors::HONEST
+        let honest = Judged::honest_share(situation, posterior) * (1.0 - slips.share()) >= priors::HONEST
             && posterior.worst_of_best() <= priors::FITS;
         let fresh = situation.fresh();
         let lies_in = |last: &Observation| goal.is_none_or(|goal| goal.lies(last.reading).is_eq());

@@ -32,6 +32,7 @@ pub fn normal(share: f64) -> f64 {
 }
 
 /// The chance that a normal deviate stays below a value, within 0.0004.
+#[inline]
 #[must_use]
 pub fn below(value: f64) -> f64 {
     0.5 * (1.0 + (0.797_884_56 * value * (1.0 + 0.044_715 * value * value)).tanh())

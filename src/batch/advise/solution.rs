@@ -2,6 +2,8 @@
 
 use super::explanation::Explanation;
 use crate::chemistry::{Activity, Mixture, brought_to, equilibrium};
+use std::cell::Cell;
+use std::sync::{Arc, OnceLock};
 
 /// The grid: from here, in steps of so much, so many points.
 const LEAST_PH: f64 = 0.3;
@@ -26,13 +28,25 @@ struct GridPoint {
 }
 
 /// A beaker as the chemistry sees it.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub struct TitratedSolution {
     points: Vec<GridPoint>,
+    /// What is in it but adjuster, and how much of that, in grams.
+    without: Mixture,
+    grams: f64,
+    /// The pH that each of the explanations for one setting of the meter gives to it: the same for whatever was read.
+    explained: OnceLock<Explained>,
     /// Its water, in kg.
     water_kg: f64,
     /// How far the second model of activity lies above the first, in pH.
     pub models_apart: f64,
+}
+
+/// What the explanations for a setting of the meter make of a beaker.
+#[derive(Debug)]
+struct Explained {
+    setting: usize,
+    ph: Arc<[f64]>,
 }
 
 impl TitratedSolution {
@@ -63,7 +77,30 @@ impl TitratedSolution {
         });
         let points = points.collect::<Option<Vec<GridPoint>>>()?;
         let models_apart = equilibrium(&whole, Activity::Best)?.ph - equilibrium(&whole, Activity::Davies)?.ph;
-        Some(TitratedSolution { points, water_kg: whole.water_kg, models_apart })
+        let (water_kg, without, explained) = (whole.water_kg, without.clone(), OnceLock::new());
+        Some(TitratedSolution { points, without, grams, explained, water_kg, models_apart })
+    }
+
+    /// Whether it is of the same beaker with as much adjuster in it.
+    #[must_use]
+    pub fn is_of(&self, without: &Mixture, grams: f64) -> bool {
+        let own = &self.without;
+        let same_families = own.families.len() == without.families.len()
+            && own.families.iter().zip(&without.families).all(|(one, other)| {
+                (one.id, one.moles, one.taken_elsewhere) == (other.id, other.moles, other.taken_elsewhere)
+            });
+        self.grams == grams
+            && (own.water_kg, own.hydroxide, own.solvent) == (without.water_kg, without.hydroxide, without.solvent)
+            && own.ions == without.ions
+            && same_families
+    }
+
+    /// The pH that each of some explanations gives to it, which are those for a setting of the meter.
+    #[must_use]
+    pub fn explained(&self, all: &[Explanation], setting: usize) -> Arc<[f64]> {
+        let drawn = || all.iter().map(|by| self.ph(by)).collect::<Arc<[f64]>>();
+        let known = self.explained.get_or_init(|| Explained { setting, ph: drawn() });
+        if known.setting == setting { Arc::clone(&known.ph) } else { drawn() }
     }
 
     /// Its pH under an explanation.
@@ -77,34 +114,66 @@ impl TitratedSolution {
         at.need + by.more_acid * at.per_acid + by.more_strength * at.per_strength + buffer
     }
 
-    /// The pH of what lies between two beakers that differ in their adjuster, `share` of the way.
+    /// The pH of what lies between two beakers that differ in their adjuster, `share` of the way. It is looked for from
+    /// the point of the grid where it was found before.
     #[must_use]
-    pub fn ph_between(&self, other: &TitratedSolution, share: f64, by: &Explanation) -> f64 {
+    pub fn ph_between(&self, other: &TitratedSolution, share: f64, by: &Explanation, near: &Cell<usize>) -> f64 {
         let water = self.water_kg + share * (other.water_kg - self.water_kg);
-        let need = |one: &GridPoint, two: &GridPoint| {
+        let need = |(one, two): (&GridPoint, &GridPoint)| {
             let mixed = |one: f64, two: f64| one + share * (two - one);
             mixed(one.need, two.need)
                 + by.more_acid * mixed(one.per_acid, two.per_acid)
                 + by.more_strength * mixed(one.per_strength, two.per_strength)
                 + by.buffer * water / (1.0 + one.activity * by.per_buffer_constant)
         };
-        let (mut low, mut high) = (0, self.points.len().min(other.points.len()));
         let at = |number: usize| Some((self.points.get(number)?, other.points.get(number)?));
-        while low < high {
-            let middle = usize::midpoint(low, high);
-            match at(middle) {
-                Some((one, two)) if need(one, two) < 0.0 => low = middle + 1,
-                _ => high = middle,
-            }
-        }
-        let after = low.clamp(1, self.points.len().max(2) - 1);
+        let count = self.points.len().min(other.points.len());
+        let below = how_many(count, near.get(), |number| at(number).is_some_and(|both| need(both) < 0.0));
+        near.set(below);
+        let after = below.clamp(1, self.points.len().max(2) - 1);
         match (at(after - 1), at(after)) {
-            (Some(before), Some(after)) => {
-                between(before.0.ph, need(before.0, before.1), after.0.ph, need(after.0, after.1))
-            }
+            (Some(before), Some(after)) => between(before.0.ph, need(before), after.0.ph, need(after)),
             _ => f64::NAN,
         }
     }
+}
+
+/// How many of so many are below something, where all of those come first: looked for from a guess outwards, in steps
+/// that double. Whatever the guess, it is the same number.
+fn how_many(count: usize, guess: usize, is_below: impl Fn(usize) -> bool) -> usize {
+    let guess = guess.min(count);
+    let (mut low, mut high, mut step) = (0, count, 1_usize);
+    if guess < count && is_below(guess) {
+        low = guess + 1;
+        while low < high {
+            let at = (low + step - 1).min(count - 1);
+            if is_below(at) {
+                (low, step) = (at + 1, step * 2);
+            } else {
+                high = at;
+                break;
+            }
+        }
+    } else {
+        high = guess;
+        while low < high {
+            let at = high.saturating_sub(step);
+            if is_below(at) {
+                low = at + 1;
+                break;
+            }
+            (high, step) = (at, step * 2);
+        }
+    }
+    while low < high {
+        let middle = usize::midpoint(low, high);
+        if is_below(middle) {
+            low = middle + 1;
+        } else {
+            high = middle;
+        }
+    }
+    low
 }
 
 fn is_acid(family: &crate::chemistry::AcidFamily, acids: &[u64]) -> bool {

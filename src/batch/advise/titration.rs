@@ -3,10 +3,35 @@
 use super::explanation::{self, Explanation, Unknown};
 use super::situation::Situation;
 use super::solution::TitratedSolution;
-use std::sync::OnceLock;
+use crate::chemistry::Mixture;
+use std::cell::Cell;
+use std::sync::Arc;
 
 /// Without chemistry, no less of the acid than this share of it is left beside its salt.
 const NEARLY_ALL: f64 = 1e-4;
+
+/// Explanations, and the pH that each gives to each reading, whatever was read.
+#[derive(Clone, Debug)]
+pub struct Explained {
+    /// The explanations.
+    pub all: Arc<[Explanation]>,
+    /// For each reading, the pH that each of them gives to it.
+    pub read: Vec<Arc<[f64]>>,
+}
+
+impl Explained {
+    /// One of the explanations.
+    #[must_use]
+    pub fn by(&self, number: usize) -> Option<&Explanation> {
+        self.all.get(number)
+    }
+
+    /// The pH that an explanation gives to a reading.
+    #[must_use]
+    pub fn ph(&self, reading: usize, number: usize) -> f64 {
+        self.read.get(reading).and_then(|of| of.get(number)).copied().unwrap_or(f64::NAN)
+    }
+}
 
 /// The course of a titration. Without chemistry its level is not known: only differences count.
 #[derive(Clone, Debug)]
@@ -14,15 +39,13 @@ pub enum Titration {
     /// With the chemistry of the beaker.
     Known {
         /// The beaker at each reading.
-        seen: Vec<TitratedSolution>,
+        seen: Vec<Arc<TitratedSolution>>,
         /// The beaker now.
-        now: Box<TitratedSolution>,
+        now: Arc<TitratedSolution>,
         /// The beaker with all that is left of the adjuster.
-        end: Box<TitratedSolution>,
+        end: Arc<TitratedSolution>,
         /// What is left, in grams.
         left: f64,
-        /// The explanations, as they were drawn for a setting of the meter: they are the same for whatever was read.
-        drawn: OnceLock<(usize, Vec<Explanation>)>,
     },
     /// From the readings alone.
     Blind {
@@ -41,18 +64,35 @@ impl Titration {
     /// The course of a batch.
     #[must_use]
     pub fn of(situation: &Situation) -> Titration {
-        known(situation).unwrap_or_else(|| blind(situation))
+        known(situation, None).unwrap_or_else(|| blind(situation))
     }
 
-    /// The explanations that go with it.
+    /// The same, where another of the same adjuster is known, of which some beakers may be the same.
     #[must_use]
-    pub fn explanations(&self, setting_now: usize) -> Vec<Explanation> {
+    pub fn beside(situation: &Situation, other: &Titration) -> Titration {
+        known(situation, Some(other)).unwrap_or_else(|| blind(situation))
+    }
+
+    /// One of its beakers.
+    fn beaker(&self, without: &Mixture, grams: f64) -> Option<Arc<TitratedSolution>> {
+        let Titration::Known { seen, now, end, .. } = self else { return None };
+        let mut all = seen.iter().chain([now, end]);
+        all.find(|beaker| beaker.is_of(without, grams)).map(Arc::clone)
+    }
+
+    /// The explanations that go with it, and what they make of its readings.
+    #[must_use]
+    pub fn explained(&self, setting: usize) -> Explained {
         match self {
-            Titration::Known { drawn, .. } => {
-                let (setting, known) = drawn.get_or_init(|| (setting_now, explanation::all(setting_now)));
-                if *setting == setting_now { known.clone() } else { explanation::all(setting_now) }
+            Titration::Known { seen, .. } => {
+                let all = explanation::all(setting);
+                Explained { read: seen.iter().map(|beaker| beaker.explained(&all, setting)).collect(), all }
             }
-            Titration::Blind { most, .. } => explanation::blind(*most),
+            Titration::Blind { seen, most, .. } => {
+                let all = explanation::blind(*most);
+                let of = |number| all.iter().map(|by| self.at_reading(number, by)).collect();
+                Explained { read: (0..seen.len()).map(of).collect(), all: Arc::clone(&all) }
+            }
         }
     }
 
@@ -73,11 +113,11 @@ impl Titration {
         }
     }
 
-    /// The pH after so many more grams.
+    /// The pH after so many more grams; looked for near to where it was found the last time, on the grid of the beaker.
     #[must_use]
-    pub fn ahead(&self, grams: f64, by: &Explanation) -> f64 {
+    pub fn ahead(&self, grams: f64, by: &Explanation, near: &Cell<usize>) -> f64 {
         match self {
-            Titration::Known { now, end, left, .. } => now.ph_between(end, share(grams, *left), by),
+            Titration::Known { now, end, left, .. } => now.ph_between(end, share(grams, *left), by, near),
             Titration::Blind { now, direction, .. } => direction * level(now + grams, by),
         }
     }
@@ -119,29 +159,27 @@ fn share(grams: f64, left: f64) -> f64 {
     if left > 0.0 { grams / left } else { 0.0 }
 }
 
-fn known(situation: &Situation) -> Option<Titration> {
+fn known(situation: &Situation, other: Option<&Titration>) -> Option<Titration> {
     let adjuster = &situation.adjuster_per_gram;
     if !situation.now.is_active() || !adjuster.is_active() {
         return None;
     }
-    let solution = |without, grams| TitratedSolution::new(without, adjuster, grams, &situation.acid_families);
+    let solution = |without: &Mixture, grams: f64| {
+        let known = other.and_then(|other| other.beaker(without, grams));
+        known.or_else(|| TitratedSolution::new(without, adjuster, grams, &situation.acid_families).map(Arc::new))
+    };
     let seen = situation.readings.iter().map(|seen| solution(&seen.without_adjuster, seen.adjuster_grams));
-    let seen = seen.collect::<Option<Vec<TitratedSolution>>>()?;
+    let seen = seen.collect::<Option<Vec<Arc<TitratedSolution>>>>()?;
     // Most often the last reading is of the beaker as it stands.
     let same = situation.readings.last().filter(|last| last.is_of_now(situation));
     let now = match same.and(seen.last()) {
-        Some(same) => same.clone(),
+        Some(same) => Arc::clone(same),
         None => solution(&situation.now, situation.adjuster_now)?,
     };
     // With nothing left the way is still to be known: a gram more tells it.
     let left = if situation.left_grams > 0.0 { situation.left_grams } else { 1.0 };
-    Some(Titration::Known {
-        seen,
-        now: Box::new(now),
-        end: Box::new(solution(&situation.now, situation.adjuster_now + left)?),
-        left,
-        drawn: OnceLock::new(),
-    })
+    let end = solution(&situation.now, situation.adjuster_now + left)?;
+    Some(Titration::Known { seen, now, end, left })
 }
 
 fn blind(situation: &Situation) -> Titration {

@@ -114,6 +114,8 @@ export class Completion {
       if (isAsked) this.status.textContent = 'Nothing to propose here.';
       return;
     }
+    // What was chosen while a later answer was on its way stays chosen.
+    const before = this.#items[this.#chosen]?.insert;
     this.#items = items;
     this.#range = [answer.start, answer.end];
     this.#chosen = -1;
@@ -130,6 +132,8 @@ export class Completion {
     this.field.area.removeAttribute('aria-activedescendant');
     this.list.hidden = false;
     this.#place();
+    const again = before === undefined ? -1 : items.findIndex((item) => item.insert === before);
+    if (again >= 0) this.#choose(again);
     const many = items.length === 1 ? '1 proposal' : `${items.length} proposals`;
     this.status.textContent = `${many}: arrow down to choose.`;
   }

@@ -168,6 +168,18 @@ function mend({ start, end, replacement }) {
   area.setSelectionRange(at, at);
 }
 
+// What is taken away is of the batch that is asked for.
+
+function sizeFiles() {
+  for (const link of document.querySelectorAll('a[data-sized]')) {
+    const address = new URL(link.href);
+    const size = batch.value.trim();
+    if (size === '') address.searchParams.delete('batch');
+    else address.searchParams.set('batch', size);
+    link.href = address.href;
+  }
+}
+
 // Versions, and what is different between two of them.
 
 async function compare() {
@@ -235,7 +247,7 @@ async function write(message) {
   try {
     const asked = message === undefined ? body() : { ...body(), message };
     // Of a file that is gone there is no version: it is made anew.
-    const answer = version === '' ? await ask('/save', asked) : await ask('/keep', asked, { version });
+    const answer = await ask('/keep', asked, { version });
     [saved, version] = [text, answer.version];
     if (answer.committed) ownWords = false;
     keep();
@@ -263,6 +275,15 @@ function renamed({ name, address }) {
   if (!name || name === state.name) return;
   state.name = name;
   history.replaceState(null, '', address);
+  for (const one of document.querySelectorAll('[data-of-formula]')) {
+    const key = one.tagName === 'FORM' ? 'action' : 'href';
+    const leads = new URL(one[key]);
+    const parts = leads.pathname.split('/');
+    parts[3] = encodeURIComponent(name);
+    if (leads.searchParams.has('formula')) leads.searchParams.set('formula', name);
+    else leads.pathname = parts.join('/');
+    one[key] = leads.href;
+  }
 }
 
 // A new batch.
@@ -305,6 +326,7 @@ area.addEventListener('input', typed);
 new Completion(field, find('proposals'), find('proposals-told'), body);
 
 batch.addEventListener('input', typed);
+batch.addEventListener('input', sizeFiles);
 older.addEventListener('change', compare);
 newer.addEventListener('change', compare);
 save.addEventListener('click', () => write());
@@ -339,5 +361,6 @@ window.addEventListener('beforeunload', (event) => {
 older.value = 'saved';
 newer.value = 'page';
 restore();
+sizeFiles();
 typed();
 readVersions();

@@ -26,37 +26,55 @@
   const decimals = (text) => (text.split(".")[1] ?? "").length;
   const grams = (value, places) => (value / 1e6).toFixed(places);
 
-  /** The two of a list that a place lies between, each with its share; null outside of the list. */
-  function between(list, place, of) {
-    const sorted = [...list].sort((one, other) => of(one) - of(other));
+  /** Of figures, the one that a place is, or the two that it lies between; none outside of them. */
+  function around(list, place) {
+    const sorted = [...new Set(list)].sort((one, other) => one - other);
     const hair = 1e-9;
-    for (let at = 0; at < sorted.length; at += 1) {
-      const low = of(sorted[at]);
-      if (Math.abs(low - place) < hair) return [[sorted[at], 1]];
-      const high = at + 1 < sorted.length ? of(sorted[at + 1]) : NaN;
-      if (low < place && place < high) {
-        const share = (place - low) / (high - low);
-        return [[sorted[at], 1 - share], [sorted[at + 1], share]];
-      }
-    }
-    return null;
+    const same = sorted.find((one) => Math.abs(one - place) < hair);
+    if (same !== undefined) return [same];
+    const above = sorted.findIndex((one) => one > place);
+    return above > 0 ? [sorted[above - 1], sorted[above]] : [];
+  }
+
+  /** What a row of the table says of a reading: of one of its own, or of the two that it lies between. */
+  function inRow(row, ph) {
+    const places = around(row.read.map((dose) => dose.ph), ph);
+    return places.map((place) => row.read.find((dose) => dose.ph === place));
   }
 
   /**
-   * What the table says of a reading: `[dose, share]` of each place around it, `exact` where it is one of the table's own.
-   * Null outside of it.
+   * What the table says once so much was added, by what was read first and what is read now; `whole` where the three are
+   * its own. Where the first reading was not written down it may have been any. Null outside of it.
    */
-  function lookUp(table, added, ph) {
-    const rows = between(table.added, added, (row) => row.grams);
-    if (!rows) return null;
-    const found = [];
-    for (const [row, share] of rows) {
-      // A row that does not hold the reading says nothing; its neighbour has to.
-      for (const [dose, of] of between(row.read, ph, (one) => one.ph) ?? []) found.push([dose, of * share]);
+  function lookUp(table, added, first, ph) {
+    if (added === 0) {
+      const doses = inRow(table.added.find((row) => row.grams === 0) ?? { read: [] }, ph);
+      return doses.length ? { doses, whole: doses.length === 1 } : null;
     }
-    const told = found.reduce((sum, [, share]) => sum + share, 0);
-    if (told <= 0.45) return null;
-    return { doses: found.map(([dose, share]) => [dose, share / told]), exact: found.length === 1 };
+    const later = table.added.filter((row) => row.first !== undefined);
+    const all = later.map((row) => row.first);
+    const firsts = first === null ? [...new Set(all)] : around(all, first);
+    const weights = around(later.map((row) => row.grams), added);
+    const doses = [];
+    for (const grams of weights) {
+      for (const of of firsts) {
+        const row = later.find((one) => one.grams === grams && one.first === of);
+        const own = row ? inRow(row, ph) : [];
+        // One that says nothing of it may have a reason to.
+        if (!own.length && first !== null) return null;
+        doses.push(...own);
+      }
+    }
+    return doses.length ? { doses, whole: doses.length === 1 } : null;
+  }
+
+  /** What leads back from past the window: the least that the table says, of readings that are no farther past it. */
+  function lookBack(table, added, ph, up) {
+    const weights = around(table.past.map((row) => row.grams), added);
+    const rows = table.past.filter((row) => weights.includes(row.grams));
+    const nearer = (row) => row.read.filter((dose) => (up ? dose.ph <= ph : dose.ph >= ph));
+    const nearest = rows.map((row) => (up ? nearer(row).at(-1) : nearer(row)[0])).filter(Boolean);
+    return nearest.reduce((one, other) => (one && one.grams <= other.grams ? one : other), null);
   }
 
   /** A sheet on the page. */
@@ -64,6 +82,7 @@
     const fields = [...root.querySelectorAll("[data-keep]")];
     const field = (name) => root.querySelector(`[data-keep="${name}"]`);
     const says = (name) => root.querySelector(`[data-says="${name}"]`);
+    const unfilled = [...(says("top-up")?.childNodes ?? [])].map((node) => node.cloneNode(true));
     const typed = (name) => field(name)?.value ?? "";
     const ticked = (name) => field(name)?.checked ?? false;
     const places = Math.max(2, decimals(bench.adjust?.step ?? "0.01"));
@@ -165,6 +184,11 @@
       const lines = bench.lines.map((line, at) => ({ ...line, at })).filter((line) => line.held);
       if (!lines.length) return;
       const drawn = rows.at(-1)?.sum ?? 0;
+      // Nothing was added yet: what stands there is a blank, to be filled in on paper.
+      if (!rows.some((row) => row.added)) {
+        out.replaceChildren(...unfilled.map((node) => node.cloneNode(true)));
+        return;
+      }
       out.replaceChildren();
       for (const line of lines) {
         const own = bench.adjust && (bench.adjust.from === line.at || lines.length === 1);
@@ -201,44 +225,71 @@
       const ph = last.ph.value;
       const [low, high] = adjust.window.map((edge) => (edge === null ? null : Number(edge)));
       const inside = (low === null || ph >= low) && (high === null || ph <= high);
-      const looked = lookUp(adjust.doses, last.sum / 1e6, ph);
-      const found = looked?.doses;
       const said = `pH ${last.ph.text} with ${grams(last.sum, places)} g in`;
-      if (!found) {
-        return inside
-          ? { words: `${said} is in the window.` }
-          : { words: `${said} lies outside the table of this sheet, and nothing is guessed. Look at the weights and the meter, or write the record down and ask \`stillroom bench\`.`, unsure: true };
+      const ask = "Write the record down and ask `stillroom bench`.";
+      const against = whyNot();
+      if (against && !inside) return { words: `${said} is not in the window. ${against} ${ask}`, unsure: true };
+      const first = rows[0].ph;
+      const looked = lookUp(adjust.doses, last.sum / 1e6, first && rows.indexOf(last) > 0 ? first.value : null, ph);
+      const table = `From the table of this sheet, by ${last.sum && first ? `pH ${first.text} before any and ` : ""}${said} alone.`;
+      if (inside && (last.sum || against || !looked)) return { words: `${said} is in the window. ${buffered()}`, unsure: Boolean(against) };
+      const up = adjust.doses.up;
+      const past = up ? high !== null && ph > high : low !== null && ph < low;
+      if (past && (last.sum || looked)) {
+        const back = lookBack(adjust.doses, last.sum / 1e6, ph, up);
+        const more = `${said} is past the window: no more of ${adjust.called}.`;
+        return { words: back ? `${more} ${back.words}` : `${more} ${ask}`, unsure: true };
       }
-      const weight = (test) => found.filter(([dose]) => test(dose)).reduce((sum, [, share]) => sum + share, 0);
-      const isAmount = (dose) => dose.grams !== undefined;
-      if (weight(isAmount) < 0.5) {
-        const [most] = found.filter(([dose]) => !isAmount(dose)).sort(([, one], [, other]) => other - one);
-        return { words: most[0].words ?? "", unsure: true };
+      if (!looked) {
+        return { words: `${said} lies outside the table of this sheet, and nothing is guessed. Look at the weights and the meter: read it again, and a buffer. ${ask}`, unsure: true };
       }
-      // The smaller of what it lies between, never a share of both: what is added cannot be taken out.
-      const amounts = found.map(([dose]) => dose).filter(isAmount);
-      const least = amounts.reduce((one, other) => (other.grams < one.grams ? other : one));
+      const isAmount = (dose) => dose.says === "add";
+      const other = looked.doses.find((dose) => !isAmount(dose));
+      if (other) return other.says === "inside" ? { words: `${said} is in the window. ${buffered()}` } : { words: other.words ?? ask, unsure: true };
+      // The smallest of what it lies between, and something less of that: what is added cannot be taken out.
+      const least = looked.doses.reduce((one, dose) => (dose.grams < one.grams ? dose : one));
+      const read = rows.filter((row) => row.ph).length;
+      const kept = looked.whole && read <= 2 ? 1 : adjust.doses.kept[Math.min(read, adjust.doses.kept.length) - 1];
       const step = units(Number(adjust.step));
       const smallest = Math.max(step, Math.ceil(30000 / step) * step);
       const held = adjust.from === null ? null : units(Number(bench.lines[adjust.from]?.held ?? 0));
-      let amount = Math.floor(units(least.grams) / step + 1e-6) * step;
-      if (inside && amount < smallest) return { words: `${said} is in the window. The meter decides: go on with the steps.` };
-      amount = Math.max(amount, smallest);
+      const amount = Math.floor((units(least.grams) * kept) / step + 1e-6) * step;
+      if (amount < smallest) {
+        return { words: `${said} is next to the window, and less than ${grams(smallest, places)} g is safe by the table. A drop, stir, wait, and read.`, unsure: true };
+      }
       const left = held === null ? null : held - last.sum;
       if (left !== null && amount > left) {
         return { words: `${said} is short of the window, and only ${grams(Math.max(left, 0), places)} g of what is held back are left. \`stillroom bench\` says what more would do.`, unsure: true };
       }
-      const foretold = amounts.map((dose) => dose.then).filter(Boolean);
-      const lowest = Math.min(...foretold.map(([, low]) => low));
-      const highest = Math.max(...foretold.map(([, , high]) => high));
-      const range = least.then ? ` It should then read about ${least.then[0].toFixed(2)}, and as good as surely ${lowest.toFixed(2)} to ${highest.toFixed(2)}.` : "";
-      const by = looked.exact
-        ? ` From the table of this sheet, by ${said} alone.`
-        : ` From the table of this sheet, by ${said} alone. That lies between its rows: it is the smallest that they say, for what is added cannot be taken out.`;
-      return {
-        amount: `${grams(amount, places)} g`,
-        words: `${inside ? "In the window; a little more brings it nearer the middle: add" : "Add"} ${grams(amount, places)} g of ${adjust.called}.${range}${by}`,
-      };
+      const range = least.then ? ` It should then read about ${least.then[0].toFixed(2)}, and as good as surely ${least.then[1].toFixed(2)} to ${least.then[2].toFixed(2)}.` : "";
+      const by = looked.whole ? ` ${table}` : ` ${table} That lies between its rows: it is the smallest that they say, for what is added cannot be taken out.`;
+      return { amount: `${grams(amount, places)} g`, words: `${inside ? "In the window; a little more brings it nearer the middle: add" : "Add"} ${grams(amount, places)} g of ${adjust.called}.${range}${by}` };
+    }
+
+    /** Why the table does not hold for this batch: a meter that is off, or weights that are not those of the sheet. */
+    function whyNot() {
+      const buffer = read("buffer");
+      const own = Number(field("buffer")?.dataset.buffer);
+      if (buffer && Math.abs(buffer.value - own) > 0.0500001) {
+        return `The meter shows the buffer of pH ${field("buffer").dataset.buffer} as ${buffer.text}, and the table is for a meter that is right: set it to the buffer, and read again.`;
+      }
+      for (const act of bench.acts) {
+        if (act.what === "adjust") break;
+        if (act.what !== "weigh") continue;
+        const line = bench.lines[act.at];
+        const [asked, weighed] = [Number(line.now), read(`grams-${act.at}`)];
+        const off = weighed ? Math.abs(weighed.value - asked) : 0;
+        // An assay is allowed to be off by as much.
+        if (off > 0.03 * asked && off > Number(bench.adjust.step) * 1.000001) {
+          return `${weighed.text} g of ${line.called} were weighed in place of ${line.now} g, and the table is for the weights of this sheet.`;
+        }
+      }
+      return null;
+    }
+
+    function buffered() {
+      const known = field("buffer") && !read("buffer");
+      return known ? `Before you go on, read the buffer of pH ${field("buffer").dataset.buffer} and write down what the meter shows: a sheet cannot see that a meter is off.` : "The meter decides: go on with the steps.";
     }
 
     function sayNext(rows) {

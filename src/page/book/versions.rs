@@ -22,6 +22,16 @@ pub enum BookVersions {
     None(String),
 }
 
+impl BookVersions {
+    /// Of a folder that lies in no repository.
+    #[must_use]
+    pub fn unkept() -> BookVersions {
+        let why = "It lies in no git repository, so no earlier version is known: `git init` begins one, or “Begin keeping \
+                   versions” in the workroom as `stillroom open` shows it.";
+        BookVersions::None(why.to_string())
+    }
+}
+
 impl Book<'_> {
     /// The versions of a formula, the latest first.
     pub(super) fn versions_of(&self, found: &FormulaReport) -> Markup {

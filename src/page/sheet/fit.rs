@@ -4,7 +4,7 @@ use crate::render::{Sheet, gathered};
 
 /// How high a side of Letter is between its edges and below the name, in the units of a browser: the lower of the two
 /// papers.
-const ROOM: f64 = 905.0;
+const ROOM: f64 = 935.0;
 /// How high a line of text is, as it is set on paper.
 const LINE: f64 = 16.3;
 /// Nothing is set closer than this: smaller letters nobody reads at a bench.
@@ -13,7 +13,7 @@ const CLOSEST: f64 = 0.62;
 /// The scale of the working side, and of the other.
 pub(super) fn fit(sheet: &Sheet) -> (f64, f64) {
     let scale = |high: f64, at_most: f64| ((ROOM / high).min(at_most).max(CLOSEST) * 100.0).floor() / 100.0;
-    (scale(working(sheet), 1.0), scale(second(sheet), 0.92))
+    (scale(working(sheet), 1.08), scale(second(sheet), 0.92))
 }
 
 /// So many lines of so many letters.

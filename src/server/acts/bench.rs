@@ -5,8 +5,8 @@ use crate::diagnostic::Diagnostic;
 use crate::keeping::{
     Against, Draft, FileVersion, Keeper, NewEntry, NotKept, OffPlan, Teller, Written, batches, write_down,
 };
+use crate::server::acts::FilledIn;
 use crate::server::address;
-use crate::server::answer::Page;
 use crate::server::bench::{Answer, Entry, Kind, Notice, Panel, Typed};
 use crate::server::inside::Inside;
 use crate::server::pages::bench::seen;
@@ -15,16 +15,6 @@ use crate::server::workroom::Workroom;
 use crate::sheet::BatchOrder;
 use crate::workspace::{Sources, World as _};
 use axum::http::StatusCode;
-
-/// What came of a form.
-pub struct FilledIn {
-    /// The page as it is now.
-    pub page: Page,
-    /// The status of the answer.
-    pub status: StatusCode,
-    /// Where a browser goes on to without a script: there once something was written.
-    pub goes_to: Option<String>,
-}
 
 /// Writes down what was typed into a form of the bench.
 ///

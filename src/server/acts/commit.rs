@@ -1,5 +1,7 @@
-//! A file committed by the maker's own git, so that her name, her hooks and her signature are as they are anywhere else.
+//! A file committed by the maker's own git, so that her name, her hooks and her signature are as they are anywhere else;
+//! without it where this machine has none.
 
+use crate::keeping::{Patience, add_to_history};
 use crate::render::shown;
 use crate::server::inside::Inside;
 use std::path::Path;
@@ -10,11 +12,21 @@ use std::process::{Command, Output, Stdio};
 /// # Errors
 /// Why it was not committed, in a sentence.
 pub fn commit(folder: &Path, file: &Inside, message: &str) -> Result<String, String> {
+    if !has_git() {
+        return add_to_history(file.path(), message, Patience::GivesUp).map_err(|why| why.sentence);
+    }
     // A file that git does not know yet has to be told of first; of one that it knows this is what the commit does anyway.
     git(folder, &["add", "--"], file, "")?;
     git(folder, &["commit", "--quiet", "--only", "--file=-", "--cleanup=whitespace", "--"], file, message)?;
     let found = run(folder, &["rev-parse", "--short", "HEAD"], None, "")?;
     Ok(String::from_utf8_lossy(&found.stdout).trim().to_string())
+}
+
+/// Whether this machine has a git of its own.
+fn has_git() -> bool {
+    let mut command = Command::new("git");
+    command.arg("--version").stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
+    command.status().is_ok()
 }
 
 fn git(folder: &Path, words: &[&str], file: &Inside, input: &str) -> Result<Output, String> {
@@ -29,10 +41,7 @@ fn run(folder: &Path, words: &[&str], file: Option<&Inside>, input: &str) -> Res
     command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
     // No editor and no question at a terminal that nobody looks at.
     command.env("GIT_EDITOR", "true").env("GIT_TERMINAL_PROMPT", "0");
-    let mut child = command.spawn().map_err(|error| match error.kind() {
-        std::io::ErrorKind::NotFound => "there is no `git` on this machine to commit with.".to_string(),
-        _ => format!("git cannot be started: {error}."),
-    })?;
+    let mut child = command.spawn().map_err(|error| format!("git cannot be started: {error}."))?;
     if let Some(mut stdin) = child.stdin.take() {
         let _ = stdin.write_all(input.as_bytes());
     }

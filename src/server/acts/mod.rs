@@ -3,6 +3,10 @@
 pub mod bench;
 pub mod changes;
 mod commit;
+mod filled_in;
 pub mod formula;
 pub mod new;
 pub mod text;
+pub mod versions;
+
+pub use filled_in::FilledIn;

@@ -9,6 +9,7 @@ use crate::model::{Batch, Event, Happened};
 use crate::page::{named, prose};
 use crate::quantity::Exact;
 use crate::render::{BenchJson, BenchReserve, shown};
+use crate::server::address;
 use maud::{Markup, html};
 
 /// What the readings make one doubt, with the act that would decide it.
@@ -236,6 +237,9 @@ pub fn faults(sight: &BenchSight<'_>) -> Markup {
                     @for (level, words) in &sight.faults {
                         li class=(level) { span.level { (capital(level)) } ": " (prose(words)) }
                     }
+                }
+                @if sight.faults.iter().any(|(level, _)| *level == "error") {
+                    p { a.button href=(address::formula(sight.file, &sight.batch.name)) { "Mend it in its text" } }
                 }
             }
         }

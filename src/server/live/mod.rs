@@ -25,8 +25,7 @@ use crate::render::{Summary, shown};
 use crate::resolve::asked_size;
 use crate::session::{FormulaReport, Report, Session};
 use crate::sheet::BatchOrder;
-use crate::syntax::tree::{BatchEntry, Item};
-use crate::versions::{FormulaMeaning, recover};
+use crate::versions::{FormulaMeaning, is_any_lost, recover};
 use crate::workspace::World;
 use serde::Serialize;
 use smol_str::SmolStr;
@@ -113,7 +112,7 @@ impl LiveText {
         self.follow_disk();
         self.session.set_text(&self.file, text);
         // What a batch without a plan was made by stands in git; it holds for as long as no file changes.
-        if self.has_a_batch_without_plan() {
+        if is_any_lost(self.session.loaded()) {
             recover(self.session.loaded_mut());
         }
         &self.session
@@ -158,15 +157,6 @@ impl LiveText {
         for path in stale {
             self.session.changed_on_disk(&path);
         }
-    }
-
-    fn has_a_batch_without_plan(&self) -> bool {
-        let named = self.session.sources().files.iter().filter(|source| source.named);
-        let mut items = named.flat_map(|source| &source.tree.items);
-        items.any(|item| match item {
-            Item::Batch(batch) => !batch.entries.iter().any(|entry| matches!(entry.entry, BatchEntry::Plan(_))),
-            _ => false,
-        })
     }
 }
 

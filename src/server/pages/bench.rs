@@ -3,7 +3,7 @@
 use crate::batch::View;
 use crate::batch::writing::last_entry;
 use crate::model::{Batch, Formula, Happened};
-use crate::page::{CurveReading, PhDrawing, curve, named};
+use crate::page::{CurveReading, PhDrawing, curve, named, prose};
 use crate::quantity::Exact;
 use crate::render::{BenchJson, shown};
 use crate::resolve::Resolver;
@@ -11,6 +11,7 @@ use crate::server::address;
 use crate::server::answer::Page;
 use crate::server::bench::{Answer, BenchSight, Kind, LotOnHand, Panel, Standing, bench_body, lots_on_hand};
 use crate::server::inside::Inside;
+use crate::server::pages::text::unread_record;
 use crate::server::refusal::Refusal;
 use crate::server::routes::Asked;
 use crate::server::workroom::Workroom;
@@ -45,9 +46,12 @@ pub fn seen(
     let version = workroom.read(file)?.version;
     let today = workroom.now().day;
     let address = address::batch(file.name(), name);
-    workroom.saved(|session| {
+    let page = workroom.saved(|session| {
         let report = session.check(&BatchOrder::default());
-        let (source, batch) = found(&report, file, name)?;
+        let (source, batch) = match found(&report, file, name) {
+            Ok(found) => found,
+            Err(none) => return source_of(&report, file).and_then(|of| unread_record(of, file, name)).ok_or(none),
+        };
         let view = View::with(&report.resolver, &batch, None, report.unfit(&batch));
         let bench = view.as_ref().map(|view| BenchJson::new(&batch, view, Vec::new()));
         let standing = view.as_ref().zip(bench.as_ref()).map(|(view, bench)| {
@@ -82,14 +86,17 @@ pub fn seen(
             version: Some(version.clone()),
             ..Page::new(title, "bench-page", bench_body(&sight))
         })
+    });
+    let past = workroom.held_against(name);
+    page.map(|page| Page {
+        lead: html! { (page.lead) @if let Some(past) = &past { p { "Held against " (prose(past)) "." } } },
+        ..page
     })
 }
 
 /// A batch of a file, as it stands on the disk.
 fn found<'r>(report: &Report<'r>, file: &Inside, name: &str) -> Result<(&'r Source, Batch), Refusal> {
-    let mut sources = report.resolver.sources.files.iter();
-    let source = sources.find(|source| source.absolute == file.path());
-    let batch = source.and_then(|source| {
+    let batch = source_of(report, file).and_then(|source| {
         let batch = report.resolver.batches_of(source).into_iter().find(|batch| batch.name == name)?;
         Some((source, batch))
     });
@@ -97,6 +104,11 @@ fn found<'r>(report: &Report<'r>, file: &Inside, name: &str) -> Result<(&'r Sour
         let (name, file) = (shown(name), shown(file.name()));
         Refusal::not_found(format!("There is no batch `{name}` in `{file}`."))
     })
+}
+
+/// A file among those that were read.
+fn source_of<'r>(report: &Report<'r>, file: &Inside) -> Option<&'r Source> {
+    report.resolver.sources.files.iter().find(|source| source.absolute == file.path())
 }
 
 /// The record as it is written.

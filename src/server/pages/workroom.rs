@@ -5,12 +5,14 @@ use crate::model::DeclId;
 use crate::page::{Addresses, WorkroomRegions};
 use crate::server::address;
 use crate::server::answer::Page;
+use crate::server::pages::versions::UNKEPT;
 use crate::server::refusal::Refusal;
 use crate::server::routes::Asked;
 use crate::server::scan;
 use crate::server::workroom::Workroom;
 use crate::session::Session;
 use crate::sheet::BatchOrder;
+use crate::workspace::Repository;
 use maud::{Markup, html};
 
 /// The page.
@@ -27,6 +29,7 @@ pub fn show(workroom: &Workroom, _: &Asked) -> Result<Page, Refusal> {
             (regions.formulas())
             (regions.under_way())
             (regions.planned(&html! { p { a href="/store" { "What to buy, and what is on hand" } } }))
+            (to_keep(workroom))
             (on_the_phone(workroom))
         }
     });
@@ -48,8 +51,36 @@ impl Addresses for Served<'_> {
         Some(address::batch(&self.file(id.file)?, name))
     }
 
+    fn unread(&self, file: FileId, text: &str) -> Option<String> {
+        let file = self.file(file)?;
+        let mut words =
+            text.split(|letter: char| letter.is_whitespace() || letter == '{').filter(|word| !word.is_empty());
+        let (kind, name) = (words.next().unwrap_or_default(), words.next().unwrap_or("text"));
+        Some(if kind == "batch" { address::batch(&file, name) } else { address::formula(&file, name) })
+    }
+
     fn file(&self, file: FileId) -> Option<String> {
         self.workroom.name_of(&self.session.sources().home(file)?.absolute)
+    }
+}
+
+/// What is kept beside the files: versions, and a book to take away.
+fn to_keep(workroom: &Workroom) -> Markup {
+    let is_unkept = matches!(Repository::of(workroom.folder()), Ok(None));
+    html! {
+        @if is_unkept {
+            section aria-labelledby="versions" {
+                h2 id="versions" { "Versions" }
+                p { (UNKEPT) }
+                p { a.button href=(address::begin_versions("/")) { "Begin keeping versions" } }
+            }
+        }
+        section aria-labelledby="book" {
+            h2 id="book" { "Book" }
+            p { "Every formula, batch and material as pages to read, without this program and without a network. It is one "
+                "packed file: unpack it where you want it, and open " code { "index.html" } " in its folder." }
+            p { a.button href=(address::BOOK) { "Download the book" } }
+        }
     }
 }
 

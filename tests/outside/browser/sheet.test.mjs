@@ -174,6 +174,36 @@ test("outside its table the sheet says so, and guesses nothing", async (t) => {
   });
 });
 
+test("of a meter that is off, and of other weights, the table says nothing", async (t) => {
+  const { page: file } = sheet(t, "acid-gel.still");
+  await visit(file, async (page) => {
+    const next = named(page, "status", "Next addition");
+    await row(page, 0).getByRole("textbox", { name: "pH read" }).fill("2.25");
+    assert.match(await next.innerText(), /Add \d/);
+    const buffer = page.getByLabel(/^It shows the buffer/);
+    await buffer.fill("4.20");
+    assert.match(await next.innerText(), /shows the buffer of pH 4.01 as 4.20/);
+    assert.doesNotMatch(await next.innerText(), /[Aa]dd \d/);
+    await buffer.fill("4.03");
+    assert.match(await next.innerText(), /Add \d/);
+    await named(page, "textbox", "Mandelic acid powder, g").fill("0.46");
+    assert.match(await next.innerText(), /0.46 g of Mandelic acid powder were weighed in place of 0.40 g/);
+    assert.doesNotMatch(await next.innerText(), /[Aa]dd \d/);
+  });
+});
+
+test("past the window nothing more of the base goes in", async (t) => {
+  const { page: file } = sheet(t, "acid-gel.still");
+  await visit(file, async (page) => {
+    await row(page, 0).getByRole("textbox", { name: "pH read" }).fill("2.10");
+    await row(page, 1).getByRole("textbox", { name: "Added, g" }).fill("4.30");
+    await row(page, 1).getByRole("textbox", { name: "pH read" }).fill("4.35");
+    const words = await named(page, "status", "Next addition").innerText();
+    assert.match(words, /is past the window: no more of Sodium hydroxide stock/);
+    assert.match(words, /leads back|stillroom bench/);
+  });
+});
+
 test("it asks before it starts anew", async (t) => {
   const { page: file } = sheet(t, "balm.still");
   await visit(file, async (page) => {

@@ -21,12 +21,10 @@ pub struct Keeping {
     pub message: Option<String>,
 }
 
-/// Saves a text over the version that was read, and commits it.
+/// Saves a text over the version that was read, and commits it. Without a version it is a new file: one that is there is
+/// not written over.
 pub fn keep(workroom: &Workroom, version: Option<FileVersion>, asked: Keeping) -> Result<Told, Refusal> {
     let Keeping { of, message } = &asked;
-    let Some(version) = version else {
-        return Err(Refusal::wrong("A text is saved over the version that was read, and `If-Match` says none."));
-    };
     // Of a file that is gone there is nothing to write over: that is told as any other change of it.
     let file = of.inside(workroom).or_else(|_| workroom.inside_to_be(&of.file))?;
     let message = message.as_deref().map(str::trim);
@@ -36,7 +34,7 @@ pub fn keep(workroom: &Workroom, version: Option<FileVersion>, asked: Keeping) -
     // Of another version nothing is taken over: it is refused below.
     let was = workroom.read(&file).map(|found| found.text).unwrap_or_default();
     let text = as_in_file(&was, &of.text);
-    let kept = save(&workroom.keeper(), file.path(), Some(&version), &text);
+    let kept = save(&workroom.keeper(), file.path(), version.as_ref(), &text);
     let kept = kept.map_err(|why| workroom.refusal(why, &file, &of.text))?;
     let (said, committed) = match message {
         None => ("Saved.".to_string(), None),

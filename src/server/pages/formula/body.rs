@@ -1,6 +1,8 @@
 //! What stands in the page of a formula: the text with its faults, and beside it the parts that follow from it.
 
 use crate::page::{data, prose};
+use crate::server::address;
+use crate::server::files::FormulaFile;
 use crate::server::live::LiveResults;
 use maud::{Markup, PreEscaped, html};
 use serde::Serialize;
@@ -17,6 +19,64 @@ pub struct FormulaBody<'a> {
     pub variant: &'a str,
     /// Why there are no versions to choose; none where the file lies in a repository.
     pub no_versions: Option<&'a str>,
+    /// Where they begin to be kept, where nothing stands against that.
+    pub begin_versions: Option<&'a str>,
+    /// Where it is taken away as a file.
+    pub files: &'a FormulaFiles,
+}
+
+/// Where a formula is taken away as a file.
+#[derive(Clone, Debug)]
+pub struct FormulaFiles {
+    sheet: String,
+    cost: String,
+    label: String,
+    card: String,
+}
+
+impl FormulaFiles {
+    /// Those of a formula of a file.
+    #[must_use]
+    pub fn of(file: &str, name: &str) -> FormulaFiles {
+        let file_of = |word: &str| address::formula_file(file, name, word);
+        FormulaFiles {
+            sheet: file_of(FormulaFile::Sheet.word()),
+            cost: file_of(FormulaFile::Cost.word()),
+            label: address::label(file, name),
+            card: file_of("card"),
+        }
+    }
+
+    /// The part of the page.
+    fn markup(&self) -> Markup {
+        html! {
+            section #files .card aria-labelledby="files-title" {
+                h2 #files-title { "To take away" }
+                p .soft { "Each is one file of what is saved, which needs no network and no program: to print, to keep, to send." }
+                div .row {
+                    a .button href=(self.sheet) data-sized data-of-formula { "Download the sheet" }
+                    a .button href=(self.cost) data-sized data-of-formula { "Download the cost" }
+                    a .button href=(self.label) data-of-formula { "Label to print" }
+                }
+                form method="get" action=(self.card) data-of-formula aria-labelledby="card-title" {
+                    h3 #card-title { "Card to share" }
+                    p .soft { "The formula in percent as one picture, without prices, suppliers and lots." }
+                    input type="hidden" name="choice" value="yes";
+                    div .row {
+                        div .field {
+                            label for="card-format" { "Card as" }
+                            select #card-format name="format" {
+                                option value="png" { "picture, PNG" }
+                                option value="svg" { "drawing, SVG" }
+                            }
+                        }
+                        label { input type="checkbox" name="figures" value="yes" checked; "with figures" }
+                        button type="submit" { "Download the card" }
+                    }
+                }
+            }
+        }
+    }
 }
 
 /// What the script of the page is told.
@@ -76,7 +136,7 @@ impl FormulaBody<'_> {
             div .row {
                 button #save .first type="button" { "Save" }
                 button #new-batch type="button" { "New batch" }
-                a .button href=(self.variant) { "New variant" }
+                a .button href=(self.variant) data-of-formula { "New variant" }
                 span #saved .soft role="status" {}
             }
             @if self.no_versions.is_none() {
@@ -92,7 +152,14 @@ impl FormulaBody<'_> {
     }
 
     fn following(&self) -> Markup {
-        let parts = [("sheet", "Sheet"), ("ph", "pH"), ("label", "Label"), ("cost", "Cost"), ("versions", "Versions")];
+        let parts = [
+            ("sheet", "Sheet"),
+            ("ph", "pH"),
+            ("label", "Label"),
+            ("cost", "Cost"),
+            ("versions", "Versions"),
+            ("files", "To take away"),
+        ];
         html! {
             nav .parts aria-label="Parts of this page" {
                 ul {
@@ -116,6 +183,7 @@ impl FormulaBody<'_> {
             (part("label", "Label", &self.results.label))
             (part("cost", "Cost", &self.results.cost))
             (self.versions())
+            (self.files.markup())
         }
     }
 
@@ -125,6 +193,7 @@ impl FormulaBody<'_> {
             section #versions .card aria-labelledby="versions-title" {
                 h2 #versions-title { "Versions" }
                 @if let Some(why) = self.no_versions { p { (prose(why)) } }
+                @if let Some(begin) = self.begin_versions { p { a .button href=(begin) { "Begin keeping versions" } } }
                 div .versions-choice {
                     @for (id, title) in [("older", "Older"), ("newer", "Newer")] {
                         div .field {

@@ -1,9 +1,10 @@
 //! The page of a formula, as it is shown first.
 
-use super::body::{FormulaBody, FormulaState};
+use super::body::{FormulaBody, FormulaFiles, FormulaState};
 use crate::server::address;
 use crate::server::answer::Page;
 use crate::server::live::{LiveOrder, LiveText, as_in_a_field};
+use crate::server::pages::versions::UNKEPT;
 use crate::server::refusal::Refusal;
 use crate::server::routes::Asked;
 use crate::server::workroom::Workroom;
@@ -22,19 +23,21 @@ pub fn show(workroom: &Workroom, file: &str, name: &str, _: &Asked) -> Result<Pa
     // The page is of the formula that is asked for; a text without it is shown all the same, so that it can be mended.
     let title = results.title.clone().or(results.formula.clone()).unwrap_or_else(|| name.to_string());
     let name = results.formula.as_deref().unwrap_or(name);
-    let no_versions = match Repository::of(file.path()) {
-        Ok(Some(_)) => None,
-        Ok(None) => Some(
-            "The folder is in no git repository, so earlier versions are not kept. `git init` begins one.".to_string(),
-        ),
-        Err(error) => Some(error.to_string()),
+    let own = address::formula(file.name(), name);
+    let (no_versions, begin) = match Repository::of(file.path()) {
+        Ok(Some(_)) => (None, None),
+        Ok(None) => (Some(UNKEPT.to_string()), Some(address::begin_versions(&own))),
+        Err(error) => (Some(error.to_string()), None),
     };
+    let files = FormulaFiles::of(file.name(), name);
     let body = FormulaBody {
         state: FormulaState { file: file.name(), name, version: found.version.digits() },
         text: &field,
         results: &results,
         variant: &address::variant(file.name(), name),
         no_versions: no_versions.as_deref(),
+        begin_versions: begin.as_deref(),
+        files: &files,
     };
     let mut page = Page::new(title, "formula desk", body.markup());
     page.lead = maud::html! { p { code { (crate::page::named(file.name())) } } };
