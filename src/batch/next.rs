@@ -88,7 +88,7 @@ impl Standing<'_> {
 
     fn next(&self, stage: Stage, acts: &[Placed], done: &[bool]) -> Next {
         match stage {
-            Stage::Released => return Next::new(Do::Done, "The batch is released."),
+            Stage::Released => return self.released(),
             Stage::Rejected => return Next::new(Do::Done, "The batch is rejected."),
             Stage::Filled => return self.release(),
             _ => {}
@@ -123,6 +123,20 @@ impl Standing<'_> {
                 let why = format!(
                     "The batch is filled, and an error is open: {unfit} Put the record right if it is a slip of the pen; \
                      else reject it with its reason, `rejected because \"…\"`."
+                );
+                Next::new(Do::Stop, why)
+            }
+        }
+    }
+
+    /// A released batch is done, but for an error that is open.
+    fn released(&self) -> Next {
+        match self.unfit {
+            None => Next::new(Do::Done, "The batch is released."),
+            Some(unfit) => {
+                let why = format!(
+                    "The batch is released, and an error is open: {unfit} Put the record right if it is a slip of the pen; \
+                     else call back what is out, and write `rejected because \"…\"`."
                 );
                 Next::new(Do::Stop, why)
             }

@@ -45,8 +45,8 @@ pub fn beyond_reserve(
     let grams = grams_of(&addition, &line.step);
     let reserve = ledger.reserve_of(&adjuster)?;
     let over = &(&grams - &reserve.left()) + &reserve.over();
-    let percent = ledger.lines.iter().find(|line| line.name == reserve.material).map(|line| line.percent.clone());
-    let growth = percent.and_then(|percent| (&over * &Exact::HUNDRED).over(&percent.max(Exact::ZERO)));
+    let more = &over - &reserve.over();
+    let growth = ledger.growth_with(Some((&reserve.material, &more)));
     let names = setting.resolver(resolver);
     let id = names.scopes.find(batch.id.file, NameSet::Weighable, &adjuster)?;
     let preservatives: Vec<&str> = preservatives(setting);

@@ -23,6 +23,9 @@ pub struct CostLine {
     pub title: Option<SmolStr>,
     /// What goes in, in grams; none for what is weighed to the pH.
     pub grams: Option<Exact>,
+    /// The same as the sheet prints it: to a step of the scale, and so that all lines add up to the batch. None where no
+    /// sheet does.
+    pub printed: Option<Exact>,
     /// What it costs; of a premix, its parts that have a price. None where nothing of it has one, or it is weighed to the
     /// pH.
     pub cost: Option<Exact>,
@@ -56,6 +59,8 @@ pub struct Missing {
     pub name: SmolStr,
     /// How much of it goes in, over all lines and premixes, in grams.
     pub grams: Option<Exact>,
+    /// The same by the weights that the sheet prints; none where that is nobody's figure.
+    pub printed: Option<Exact>,
     /// Why.
     pub why: NoPrice,
 }
@@ -90,7 +95,12 @@ impl Materials {
                 let have = other.entry(money.currency).or_insert(Exact::ZERO);
                 *have = &*have + &money.amount;
             }
-            missing.push(Missing { name: material.name.clone(), grams: Some(grams.clone()), why: why.clone() });
+            missing.push(Missing {
+                name: material.name.clone(),
+                grams: Some(grams.clone()),
+                printed: Some(printed(all, material)),
+                why: why.clone(),
+            });
         }
         missing.extend(unpriced(all));
         let range = range(all, &needs, &sum);
@@ -123,6 +133,16 @@ fn needs(resolver: &Resolver<'_>, exchange: &Exchange, file: FileId, all: &[Goes
     needs
 }
 
+/// How much of a raw material goes in by the weights that the sheet prints, of what is weighed to the pH as much as may.
+fn printed(all: &[GoesIn], material: &Material) -> Exact {
+    let of_line = |of: &GoesIn| {
+        let grams = of.printed.as_ref().or(of.grams.as_ref()).or(of.most.as_ref()).cloned().unwrap_or(Exact::ZERO);
+        let own = of.made.parts.iter().filter(|(part, _)| part.id == material.id);
+        own.map(|(_, share)| &grams * share).sum::<Exact>()
+    };
+    all.iter().map(of_line).sum()
+}
+
 /// What no price can be looked up for: what is weighed to a pH and nothing says how much at most, and what nobody
 /// declares.
 fn unpriced(all: &[GoesIn]) -> Vec<Missing> {
@@ -134,7 +154,7 @@ fn unpriced(all: &[GoesIn]) -> Vec<Missing> {
         Some(known) => {
             known.grams = known.grams.take().zip(grams).map(|(have, more)| &have + &more);
         }
-        None => missing.push(Missing { name: name.clone(), grams, why }),
+        None => missing.push(Missing { name: name.clone(), grams, printed: None, why }),
     };
     for of in all {
         if of.grams.is_none() && of.most.is_none() {
@@ -174,6 +194,7 @@ fn line(of: &GoesIn, needs: &Needs) -> CostLine {
         parts: within.collect(),
         most: of.most.as_ref().filter(|_| grams.is_none()).map(|most| (most.clone(), cost(most))),
         grams: of.grams.clone(),
+        printed: of.printed.clone(),
     }
 }
 

@@ -29,6 +29,8 @@ pub(super) struct GoesIn {
     pub is_premix: bool,
     /// In grams; none for what is weighed to the pH.
     pub grams: Option<Exact>,
+    /// The same as the sheet prints it, where it does.
+    pub printed: Option<Exact>,
     /// The most that may go in, of what is weighed to the pH; none where nothing says it.
     pub most: Option<Exact>,
     /// The number of the line that it comes out of, for what is weighed to the pH.
@@ -45,6 +47,7 @@ pub(super) fn by_plan(formula: &Formula, plan: &Plan) -> Vec<GoesIn> {
         GoesIn {
             most: held.map(|held| held.held_back.clone()),
             from,
+            printed: weight.printed.clone(),
             ..goes_in(&line.name, line.material.as_ref(), weight.exact.clone(), &mut memo)
         }
     };
@@ -96,6 +99,7 @@ fn goes_in(name: &SmolStr, thing: Option<&LineMaterial>, grams: Option<Exact>, m
         title,
         is_premix: matches!(thing, Some(LineMaterial::Premix(_))),
         grams,
+        printed: None,
         most: None,
         from: None,
         made: made_of(name, thing, memo),

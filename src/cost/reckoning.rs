@@ -189,7 +189,12 @@ fn reckon(resolver: &Resolver<'_>, from: &Reckoned<'_>, into: Option<Currency>) 
 fn leave_out(paid: &Paid, missing: &mut Vec<Missing>, other: &mut BTreeMap<Currency, Exact>) {
     let have = other.entry(paid.money.currency).or_insert(Exact::ZERO);
     *have = &*have + &paid.money.amount;
-    missing.push(Missing { name: paid.what.clone(), grams: None, why: NoPrice::NoRate(paid.money.clone()) });
+    missing.push(Missing {
+        name: paid.what.clone(),
+        grams: None,
+        printed: None,
+        why: NoPrice::NoRate(paid.money.clone()),
+    });
 }
 
 /// The currency of what a formula says of its selling; else the one that most of its materials are bought in, and of two

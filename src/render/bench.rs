@@ -31,6 +31,8 @@ pub struct BenchJson {
     pub next: BenchNext,
     /// What is held back in all.
     pub held_back_g: String,
+    /// What of it went in with the weighing of its lines already; below nought what was weighed too little of them.
+    pub weighed_before_g: String,
     /// What was taken out of it.
     pub adjuster_used_g: String,
     /// What is left of it.
@@ -160,6 +162,8 @@ pub struct BenchReserve {
     pub material: String,
     /// What is held back of it.
     pub held_back_g: String,
+    /// What of it went in with the weighing of the line already; below nought what was weighed too little of it.
+    pub weighed_before_g: String,
     /// What was taken out of that.
     pub used_g: String,
     /// What is left of it.
@@ -249,6 +253,7 @@ impl BenchJson {
             stage: view.stage.word().to_string(),
             next: next(view),
             held_back_g: grams(&ledger.held_back()),
+            weighed_before_g: grams(&ledger.weighed_before()),
             adjuster_used_g: grams(&ledger.used()),
             left_of_reserve_g: grams(&ledger.left()),
             over_reserve_g: grams(&ledger.over()),
@@ -333,6 +338,7 @@ fn reserve(of: &Reserve, view: &View<'_>) -> BenchReserve {
     BenchReserve {
         material: of.material.to_string(),
         held_back_g: view.ledger.grams(of.held_back()),
+        weighed_before_g: view.ledger.grams(of.weighed_before()),
         used_g: view.ledger.grams(of.used()),
         left_g: view.ledger.grams(&of.left()),
         over_g: view.ledger.grams(&of.over()),

@@ -49,8 +49,12 @@ impl BenchJson {
         line(
             out,
             format_args!(
-                "\n  held back {} g, used {} g, left {} g; to top up {} g",
-                self.held_back_g, self.adjuster_used_g, self.left_of_reserve_g, self.top_up_g
+                "\n  held back {} g{}, used {} g, left {} g; to top up {} g",
+                self.held_back_g,
+                before_words(&self.weighed_before_g),
+                self.adjuster_used_g,
+                self.left_of_reserve_g,
+                self.top_up_g
             ),
         );
         for of in self.reserves.iter().filter(|_| self.reserves.len() > 1) {
@@ -58,8 +62,9 @@ impl BenchJson {
             line(
                 out,
                 format_args!(
-                    "    {}: held back {held} g, used {used} g, left {left} g; to top up {top_up} g",
-                    of.material
+                    "    {}: held back {held} g{}, used {used} g, left {left} g; to top up {top_up} g",
+                    of.material,
+                    before_words(&of.weighed_before_g)
                 ),
             );
         }
@@ -121,5 +126,14 @@ impl BenchJson {
         let time = next.minutes.as_ref().map(|minutes| format!(" {minutes} min")).unwrap_or_default();
         let buffer = next.buffer.map(|buffer| format!(" with the buffer of pH {buffer:.2}")).unwrap_or_default();
         format!("{}{grams}{of}{to}{time}{buffer}{}", next.what, then.unwrap_or_default())
+    }
+}
+
+/// What was weighed off its first weighing; nothing where that came out even.
+fn before_words(weighed: &str) -> String {
+    match weighed.strip_prefix('-') {
+        _ if !weighed.chars().any(|digit| matches!(digit, '1'..='9')) => String::new(),
+        Some(lacking) => format!(", {lacking} g weighed too little at first"),
+        None => format!(", {weighed} g weighed too much at first"),
     }
 }

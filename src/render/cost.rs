@@ -349,7 +349,7 @@ impl Written {
         CostMissingJson {
             material: missing.name.to_string(),
             grams_exact: missing.grams.as_ref().map(Exact::to_fraction),
-            grams: missing.grams.as_ref().map(|grams| self.grams(grams)),
+            grams: missing.printed.as_ref().or(missing.grams.as_ref()).map(|grams| self.grams(grams)),
             why: missing.why.words(),
         }
     }
@@ -361,7 +361,7 @@ impl Written {
             material: line.name.to_string(),
             title: line.title.as_ref().map(ToString::to_string),
             grams_exact: line.grams.as_ref().map(Exact::to_fraction),
-            grams: line.grams.as_ref().map(|grams| self.grams(grams)),
+            grams: line.printed.as_ref().or(line.grams.as_ref()).map(|grams| self.grams(grams)),
             pack: line.price.as_ref().map(|price| price.pack.to_string()),
             cost_exact: line.cost.as_ref().map(Exact::to_fraction),
             cost: line.cost.as_ref().map(|cost| self.coin(cost)),

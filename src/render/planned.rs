@@ -68,7 +68,7 @@ impl BuyJson {
         let needs = Needs::of(resolver, room, &weighed.batches);
         let mut list = ShoppingList::for_needs(resolver, room, &needs, into);
         list.complete &= weighed.notes.is_empty() && needs.notes.is_empty() && is_whole;
-        let notes = [weighed.notes.clone(), needs.notes.clone(), room.notes.clone()].concat();
+        let notes = [weighed.notes.clone(), needs.notes.clone(), needs.at_most.clone(), room.notes.clone()].concat();
         let make_first = &needs.make_first;
         BuyJson::new(Buying { planned: weighed.told.clone(), room, list: &list, make_first, notes })
     }

@@ -4,8 +4,8 @@ use super::findings::Findings;
 use super::run::run;
 use crate::check::allow::Allowed;
 use crate::check::{CheckOptions, release};
-use crate::diagnostic::{Diagnostic, Level};
-use crate::model::{Batch, Formula};
+use crate::diagnostic::{Code, Diagnostic, Level};
+use crate::model::{Batch, Formula, Happened};
 use crate::resolve::Resolver;
 use crate::sheet::ph::{MODEL, Outlook, Unadjusted, outlook};
 use crate::sheet::{BatchOrder, Plan};
@@ -87,10 +87,14 @@ impl Report<'_> {
         })
     }
 
-    /// What stands against releasing a batch: the worst error that is open in its record.
+    /// What stands against releasing a batch: the worst error that is open in its record. Of one that is released any
+    /// error is: that more was sold than filled, too.
     #[must_use]
     pub fn unfit(&self, batch: &Batch) -> Option<&str> {
-        release::worst(self.of_batch(batch)).map(|fault| fault.message.as_str())
+        let is_released = batch.events.iter().any(|event| matches!(event.what, Happened::Released));
+        let errors = || self.of_batch(batch).filter(|fault| fault.level == Level::Error && is_released);
+        let other = || errors().find(|fault| fault.code != Code::BatchReleasedUnfit).or_else(|| errors().next());
+        release::worst(self.of_batch(batch)).or_else(other).map(|fault| fault.message.as_str())
     }
 }
 

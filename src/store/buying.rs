@@ -10,6 +10,7 @@ use crate::model::{Container, Content, Formula, MakesSize, Material, Planned};
 use crate::quantity::{Currency, Exact, Money};
 use crate::resolve::Resolver;
 use crate::sheet::Plan;
+use crate::sheet::ph::{MODEL, outlook};
 use smol_str::SmolStr;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -31,7 +32,9 @@ impl Needs {
         let mut needs = Needs::default();
         let containers = resolver.containers();
         for PlannedBatch { planned, formula, plan } in batches {
-            needs.add_batch(formula, plan);
+            let weighs = formula.adjusters().next().is_some();
+            let foreseen = weighs.then(|| outlook(resolver, formula, MODEL)).flatten();
+            needs.add_batch(formula, plan, foreseen.as_ref());
             match filled(resolver, &containers, formula, &planned.makes) {
                 Ok((names, count)) => names.iter().for_each(|name| needs.add_containers(name, &count)),
                 Err(why) => needs.notes.push(format!("`{}`: {why}", planned.name)),

@@ -8,6 +8,7 @@ use super::room::{StoreRoom, Thing};
 use crate::model::{DeclId, Formula, Line, LineAmount, LineMaterial, Material};
 use crate::quantity::Exact;
 use crate::sheet::Plan;
+use crate::sheet::ph::Outlook;
 use smol_str::SmolStr;
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
@@ -22,6 +23,8 @@ pub struct Needs {
     pub make_first: BTreeMap<SmolStr, Exact>,
     /// What is not known, in sentences.
     pub notes: Vec<String>,
+    /// What is counted as the most that may be needed, in sentences.
+    pub at_most: Vec<String>,
     /// The premixes that are needed, those that stand in others after them.
     premixes: BTreeMap<PremixKey, (Arc<Formula>, Exact)>,
 }
@@ -41,13 +44,34 @@ pub struct Need {
 }
 
 impl Needs {
-    /// Adds what a batch of a formula asks for.
-    pub fn add_batch(&mut self, formula: &Formula, plan: &Plan) {
-        for (line, weight) in formula.lines.iter().zip(&plan.lines) {
-            let held = || plan.lines.get(formula.reserve_of(line)?)?.held.as_ref().map(|held| held.held_back.clone());
-            let grams = if line.amount == LineAmount::AtBench { held() } else { weight.printed.clone() };
-            self.add_line(formula, line, grams);
+    /// Adds what a batch of a formula asks for: of what is weighed to the pH the most that is foreseen, and where nothing
+    /// is, all that is held back for it.
+    pub fn add_batch(&mut self, formula: &Formula, plan: &Plan, foreseen: Option<&Outlook>) {
+        for (at, (line, weight)) in formula.lines.iter().zip(&plan.lines).enumerate() {
+            if line.amount != LineAmount::AtBench {
+                self.add_line(formula, line, weight.printed.clone());
+                continue;
+            }
+            let held = formula.reserve_of(line).and_then(|from| plan.lines.get(from)?.held.as_ref());
+            let held = held.map(|held| held.held_back.clone());
+            let most = foreseen.and_then(|of| most_foreseen(of, at, plan)).map(|most| most.up_to_step(&weight.step));
+            let within = most.filter(|most| held.as_ref().is_none_or(|held| most <= held));
+            if let Some(held) = held.as_ref().filter(|_| within.is_none()) {
+                self.all_held_back(formula, line, held);
+            }
+            self.add_line(formula, line, within.or(held));
         }
+    }
+
+    /// All that is held back is counted of an adjuster: that is said, since it may be many times what it takes.
+    fn all_held_back(&mut self, formula: &Formula, line: &Line, held: &Exact) {
+        self.at_most.push(format!(
+            "Of `{}` at most {} g are counted for `{}`, the whole of what is held back; a beaker test tells how much it \
+             takes.",
+            line.name,
+            held.to_significant(6),
+            formula.name
+        ));
     }
 
     /// Adds so many containers of a name.
@@ -102,11 +126,26 @@ impl Needs {
             *to_make = &*to_make + &short;
             for line in &premix.lines {
                 let share = share_of(&premix, line).map(|percent| &percent.hundredth() * &short);
+                if let Some(held) = share.as_ref().filter(|_| line.amount == LineAmount::AtBench) {
+                    self.all_held_back(&premix, line, held);
+                }
                 self.add_line(&premix, line, share);
             }
         }
         self
     }
+}
+
+/// The most that is foreseen of the line of a number, in grams: the upper end of its largest dose that is told. None where
+/// no dose is.
+fn most_foreseen(outlook: &Outlook, line: usize, plan: &Plan) -> Option<Exact> {
+    let adjuster = outlook.adjusters.iter().find(|adjuster| adjuster.line == line)?;
+    let told = adjuster.told();
+    let ends = [told.near, told.middle, told.far].into_iter().zip(adjuster.ranges);
+    let highest = ends.filter_map(|(dose, range)| Some(range.and_then(|range| range.high)?.max(dose?)));
+    let per_100_g = highest.reduce(f64::max).filter(|most| most.is_finite() && *most > 0.0)?;
+    let grams = per_100_g * plan.total.to_f64() / 100.0;
+    Some(Exact::ratio((grams * 1e6).ceil() as i64, 1_000_000))
 }
 
 /// The percentage of a line in its premix; of an adjuster, that of what is held back for it at the most.

@@ -10,6 +10,7 @@ mod as_made;
 mod asked;
 mod bench;
 mod check_meter;
+mod first_weighing;
 mod formula_gone;
 mod frozen_steps;
 mod hand_calculation;

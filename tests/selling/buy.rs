@@ -194,6 +194,40 @@ fn an_adjuster_is_needed_up_to_what_is_held_back() {
          phenoxyethanol-ethylhexylglycerin 0.9 %\n  }\n}\nplanned f 400 g\n";
     let found = list(text, &[]);
     assert_eq!(row(&found, "sodium-hydroxide-10")["need_exact"], "40");
+    assert!(
+        found["notes"][0].as_str().unwrap().starts_with("Of `sodium-hydroxide-10` at most 40 g are counted for `f`")
+    );
+
+    // With room for more than it takes, the most that is foreseen is enough.
+    let roomy = text.replace("hold back 10 %", "hold back 40 %");
+    let found = list(&roomy, &[]);
+    let need: f64 = row(&found, "sodium-hydroxide-10")["need_exact"].as_str().unwrap().parse().unwrap();
+    let folder = folder(&[("room.still", roomy.as_bytes())]);
+    let mut ph = Command::cargo_bin("stillroom").unwrap();
+    let run = ph.current_dir(folder.dir.path());
+    let out = run.args(["ph", "room.still", "--batch", "400g", "--format", "json"]).output().unwrap().stdout;
+    let foreseen: Value = serde_json::from_slice(&out).unwrap();
+    let most: f64 = foreseen["ph"]["adjusters"][0]["grams_far_range"][1].as_f64().unwrap();
+    assert!((need - most).abs() <= 0.011 && need < 160.0, "{need} {most}");
+    assert_eq!(found["notes"], json!([]));
+}
+
+/// Nothing in it holds the pH, so that no dose is foreseen: all that is held back is counted, and that is said.
+#[test]
+fn all_that_is_held_back_is_not_counted_in_silence() {
+    let text = "use shelf/all\nformula gel {\n  title \"Gel\"\n  version \"1\"\n  product leave-on hand\n  makes 500 g\n  \
+         scale 0.01 g\n  pH 5.0 to 5.5\n  phase A {\n    water q.s. hold back 10 %\n    glycerin 10 %\n    \
+         citric-acid-10 q.s. to pH\n    xanthan-gum 0.6 %\n    phenoxyethanol-ethylhexylglycerin 0.9 %\n  }\n}\n\
+         planned gel 2 kg\n";
+    let found = list(text, &[]);
+    assert_eq!(row(&found, "citric-acid-10")["need_exact"], "200");
+    assert_eq!(
+        found["notes"],
+        json!([
+            "Of `citric-acid-10` at most 200 g are counted for `gel`, the whole of what is held back; a beaker test tells how \
+             much it takes."
+        ])
+    );
 }
 
 #[test]

@@ -352,3 +352,25 @@ fn a_batch_at_the_bench_costs_what_went_in_and_has_no_container_yet() {
     assert_eq!((cost.materials_exact.as_str(), cost.holds, cost.sell), ("8", None, None));
     assert_eq!(cost.cautions, ["The batch is not weighed in full: this is the cost of what went in so far."]);
 }
+
+/// Weights on the scale are rounded, and what is left of them goes to one line: the others of 385.64 g are rounded up
+/// here, by 0.018 g in all, which is less water on the sheet than by its share, 336.818 g. `cost` prints the sheet's, which add up to the batch; its money rests on the share.
+#[test]
+fn the_weights_are_those_of_the_sheet() {
+    let text = "use shelf/all\nformula f {\n  version \"1\"\n  product leave-on hand\n  makes 385.64 g\n  scale 0.01 g\n  \
+                phase A {\n    water q.s.\n    glycerin 8.04 %\n    propanediol 3.02 %\n    xanthan-gum 0.66 %\n    \
+                phenoxyethanol-ethylhexylglycerin 0.94 %\n  }\n}\n";
+    let lines = |command: &str| -> serde_json::Value {
+        let (out, err) = crate::common::gel::fed(text, &[command, "-", "--format", "json"]);
+        serde_json::from_str(&out).unwrap_or_else(|error| panic!("{error}: {err}"))
+    };
+    let cost = lines("cost");
+    let printed: Vec<&str> =
+        cost["lines"].as_array().unwrap().iter().map(|line| line["grams"].as_str().unwrap()).collect();
+    let (sheet, _) = crate::common::gel::fed(text, &["sheet", "-"]);
+    for grams in &printed {
+        assert!(sheet.contains(&format!("**{grams}**")), "{grams}\n{sheet}");
+    }
+    let hundredths: i64 = printed.iter().map(|grams| grams.replace('.', "").parse::<i64>().unwrap()).sum();
+    assert_eq!(hundredths, 38_564);
+}

@@ -35,6 +35,10 @@ impl<'c> Slips<'c> {
         }
         let all = (0..situation.readings.len()).filter_map(|number| {
             let without = Posterior::without(situation, titration, Some(number));
+            // Where the others are no better explained, they do not contradict it: several that agree are no slip.
+            if without.worst_of_best() > priors::FITS {
+                return None;
+            }
             let (log_share, meant) = weigh(situation, number, &without)?;
             Some((Slip { number, share: log_share, meant }, without))
         });

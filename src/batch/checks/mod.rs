@@ -9,8 +9,8 @@ mod sold;
 mod steps;
 mod top_up;
 
-use super::{Ledger, LedgerLine, Setting};
-use crate::diagnostic::{Code, Diagnostic, Level};
+use super::{Ledger, LedgerLine, Reserve, Setting};
+use crate::diagnostic::{Code, Diagnostic, Level, Place};
 use crate::model::Batch;
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
@@ -116,7 +116,7 @@ fn lines_missing(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     }
 }
 
-fn line_place(context: &BatchContext<'_, '_>, line: &LedgerLine) -> crate::diagnostic::Place {
+fn line_place(context: &BatchContext<'_, '_>, line: &LedgerLine) -> Place {
     let lines = &context.setting.formula.lines;
     lines.iter().find(|own| own.name == line.name).map_or(context.setting.formula.place, |own| own.place)
 }
@@ -145,6 +145,11 @@ fn lines_unknown(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
 fn weights_off(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     for line in &context.ledger.lines {
         let (Some(planned), Some(last)) = (&line.asked, line.entries.last()) else { continue };
+        let own = context.ledger.reserves.iter().find(|reserve| reserve.material == line.name);
+        if let Some(reserve) = own.filter(|reserve| !reserve.held_back().is_zero()) {
+            faults.extend(weighed_of_reserve(context, line, reserve, last.place));
+            continue;
+        }
         let weighed = line.weighed();
         // A batch that went over its reserve is set right with more of each line.
         let planned = match context.ledger.asked_now(line) {
@@ -172,6 +177,35 @@ fn weights_off(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
                 .help(help_of_weight(context, line, &off)),
         );
     }
+}
+
+/// More weighed of a line that holds back than its first weighing: the top-up is less by that. Too little adds to the
+/// top-up, which is held against it; what is over all that was held back is told by itself.
+fn weighed_of_reserve(
+    context: &BatchContext<'_, '_>,
+    line: &LedgerLine,
+    reserve: &Reserve,
+    place: Place,
+) -> Option<Diagnostic> {
+    let (asked, more) = (line.asked.as_ref()?, reserve.weighed_before());
+    if reserve.over().is_positive() || *more <= asked.hundredth().max(line.step.clone()) {
+        return None;
+    }
+    let message = format!(
+        "{} g of `{}` went in for {} g: {} g of what was held back are in already.",
+        context.grams(&line.weighed()),
+        line.name,
+        context.grams(asked),
+        context.grams(more)
+    );
+    let help = match context.batch.is_filled() {
+        true => "The top-up had to be less by that.".to_string(),
+        false => {
+            format!("The top-up is less by that: {} g with what went in so far.", context.grams(&reserve.to_top_up()))
+        }
+    };
+    let fault = Diagnostic::new(Code::BatchWeightOff, place, message).and(line_place(context, line), "the line");
+    Some(fault.at_level(Level::Note).help(help))
 }
 
 fn help_of_weight(context: &BatchContext<'_, '_>, line: &LedgerLine, off: &Exact) -> String {

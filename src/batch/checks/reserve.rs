@@ -18,9 +18,8 @@ pub fn over(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
         return;
     }
     let message = format!(
-        "{} g of adjuster went in and {} g were held back: the batch is {} g over its weight, everything in it {} % too \
-         thin.",
-        context.grams(reserve.used()),
+        "{} and {} g were held back: the batch is {} g over its weight, everything in it {} % too thin.",
+        what_went_in(context, reserve),
         context.grams(reserve.held_back()),
         context.grams(&ledger.over()),
         ledger.thinner_percent().to_significant(2)
@@ -38,14 +37,27 @@ pub fn over(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
 /// A batch over its reserve that was made a right one of a larger size: worth knowing, and no fault any more.
 fn was_set_right(context: &BatchContext<'_, '_>, reserve: &Reserve, last: &LedgerEntry) -> Diagnostic {
     let message = format!(
-        "{} g of adjuster went in and {} g were held back; set right since, it is a batch of {} g.",
-        context.grams(reserve.used()),
+        "{} and {} g were held back; set right since, it is a batch of {} g.",
+        what_went_in(context, reserve),
         context.grams(reserve.held_back()),
         context.grams(&larger(context.ledger))
     );
     Diagnostic::new(Code::BatchOverReserve, last.place, message)
         .at_level(Level::Note)
         .help("Every line is back at its percentage. Next time hold back more.")
+}
+
+/// What went in out of a reserve: adjuster, and what was weighed too much of its line.
+fn what_went_in(context: &BatchContext<'_, '_>, reserve: &Reserve) -> String {
+    let (used, before) = (context.grams(reserve.used()), reserve.weighed_before());
+    if !before.is_positive() {
+        return format!("{used} g of adjuster went in");
+    }
+    let before = format!("{} g of `{}` more than planned", context.grams(before), reserve.material);
+    match reserve.drawn.is_empty() {
+        true => format!("{before} went in"),
+        false => format!("{used} g of adjuster and {before} went in"),
+    }
 }
 
 /// The weight of the right batch that one over its reserve becomes.
@@ -72,11 +84,13 @@ fn set_right(context: &BatchContext<'_, '_>, ledger: &Ledger) -> String {
 /// use and are below it now.
 fn leaves(context: &BatchContext<'_, '_>) -> String {
     let ledger = context.ledger;
-    let Some(stays) = ledger.size().over(&(&ledger.size() + &ledger.over())) else { return String::new() };
+    // What is in the beaker, and not what was meant to be: a line may be off by itself as well.
+    let weights = ledger.finished(None);
+    let whole = weights.total();
     let formula = &context.setting.formula;
     let told = formula.lines.iter().filter_map(|line| {
         let percent = line.percent.as_ref()?;
-        let thinned = percent * &stays;
+        let thinned = (weights.parts.get(&line.name)? * &Exact::HUNDRED).over(&whole)?;
         let material = match &line.material {
             Some(crate::model::LineMaterial::Material(material)) => Some(material),
             _ => None,

@@ -2,7 +2,7 @@
 
 use super::context::BatchContext;
 use crate::batch::{Ledger, Reserve};
-use crate::diagnostic::{Code, Diagnostic, Place};
+use crate::diagnostic::{Code, Diagnostic, Level, Place};
 use crate::model::Happened;
 use crate::quantity::Exact;
 
@@ -43,20 +43,39 @@ fn sum_off(context: &BatchContext<'_, '_>, reserve: &Reserve) -> Option<Diagnost
     });
     let filled = context.batch.events.iter().find(|event| matches!(event.what, Happened::Filled { .. }));
     let place = topped.or(filled.map(|event| event.place))?;
-    let (found, wanted) = (reserve.topped_up(), reserve.left());
-    let off = found - &wanted;
-    if is_little(context, &off) {
+    let (found, wanted) = (reserve.topped_up_in_all(), reserve.left());
+    let off = &found - &wanted;
+    let as_planned = is_as_planned(context, reserve, &off);
+    if is_little(context, &off) || (as_planned && off.is_negative()) {
         return None;
     }
     let of = if only { String::new() } else { format!(" of `{}`", reserve.material) };
+    let before = reserve.weighed_before();
+    let before = match before.is_negative() {
+        _ if before.is_zero() => String::new(),
+        true => format!(" and {} g weighed too little", context.grams(&before.abs())),
+        false => format!(" less {} g weighed too much", context.grams(before)),
+    };
     let message = format!(
-        "The top-up{of} was {} g; {} g held back less {} g used are {} g.",
-        context.grams(found),
+        "The top-up{of} was {} g; {} g held back{before} less {} g used are {} g.",
+        context.grams(&found),
         context.grams(reserve.held_back()),
         context.grams(reserve.used()),
         context.grams(&wanted)
     );
-    Some(Diagnostic::new(Code::BatchTopupOff, place, message).help(help(context, &off)))
+    let fault = Diagnostic::new(Code::BatchTopupOff, place, message).help(help(context, &off));
+    Some(if as_planned { fault.at_level(Level::Note) } else { fault })
+}
+
+/// Whether a top-up is the one of the plan, where what was weighed of its line is what was planned as far as weighing can
+/// tell: within 1 %, or a step of its scale. What that leaves out is worth no more than a note, what thins the batch no
+/// less.
+fn is_as_planned(context: &BatchContext<'_, '_>, reserve: &Reserve, off: &Exact) -> bool {
+    let line = context.ledger.lines.iter().find(|line| line.name == reserve.material);
+    let asked = line.and_then(|line| Some((line.asked.as_ref()?, &line.step)));
+    let before = reserve.weighed_before();
+    asked.is_some_and(|(asked, step)| before.abs() <= asked.hundredth().max(step.clone()))
+        && is_little(context, &(off - before))
 }
 
 /// A batch that was brought to another weight than its own.

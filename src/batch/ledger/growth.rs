@@ -29,15 +29,48 @@ impl Ledger {
     }
 
     /// By how much the batch has to grow, over its weight, for each line to have its share of it: a reserve's line has
-    /// too much, with its adjuster, by what went over. None where nothing did, or a line that holds back has no share.
+    /// too much, with its adjuster, by what went over, and another by what was weighed too much of it. None where no
+    /// reserve was overdrawn, or a line that holds back has no share.
     #[must_use]
     pub fn growth(&self) -> Option<Exact> {
-        let over = self.reserves.iter().filter(|reserve| reserve.over().is_positive());
-        let each = over.map(|reserve| {
-            let line = self.lines.iter().find(|line| line.name == reserve.material)?;
-            (&reserve.over() * &Exact::HUNDRED).over(&line.percent.clone().max(Exact::ZERO))
+        self.growth_with(None)
+    }
+
+    /// The same once so much more goes over the reserve of a line.
+    #[must_use]
+    pub fn growth_with(&self, more: Option<(&str, &Exact)>) -> Option<Exact> {
+        let growth = self.growth_of_reserves(more)?;
+        let heavy = self.lines.iter().filter_map(|line| self.need_of_heavy(line, &growth)).max();
+        Some(heavy.map_or(growth.clone(), |heavy| heavy.max(growth)))
+    }
+
+    /// What the reserves alone ask for.
+    fn growth_of_reserves(&self, more: Option<(&str, &Exact)>) -> Option<Exact> {
+        let over = self.reserves.iter().map(|reserve| {
+            let more = more.filter(|(name, _)| *name == reserve.material).map(|(_, grams)| grams.clone());
+            (&reserve.material, &reserve.over() + &more.unwrap_or(Exact::ZERO))
+        });
+        let each = over.filter(|(_, over)| over.is_positive()).map(|(material, over)| {
+            let line = self.lines.iter().find(|line| line.name == *material)?;
+            (&over * &Exact::HUNDRED).over(&line.percent.clone().max(Exact::ZERO))
         });
         each.collect::<Option<Vec<Exact>>>()?.into_iter().max().filter(Exact::is_positive)
+    }
+
+    /// By how much the batch has to grow for what was weighed too much of a line, by more than weighing explains, to be
+    /// its share. None where it is no more than that in a batch that grows by so much, and of what holds back.
+    fn need_of_heavy(&self, line: &LedgerLine, growth: &Exact) -> Option<Exact> {
+        let planned =
+            line.planned.as_ref().filter(|_| line.percent.is_positive() && self.own_reserve(line).is_none())?;
+        let there = &(planned * &self.stays) + &line.beyond(&self.stays);
+        let share = &line.percent.hundredth() * &(&self.size() + growth);
+        let is_right = &there - &share <= share.hundredth().max(line.step.clone());
+        let whole = (&there * &Exact::HUNDRED).over(&line.percent).filter(|_| !is_right)?;
+        Some(&whole - &self.size())
+    }
+
+    fn own_reserve(&self, line: &LedgerLine) -> Option<&Reserve> {
+        self.reserves.iter().find(|reserve| reserve.material == line.name && !reserve.held_back().is_zero())
     }
 
     /// Over the reserve: what is still to be weighed in of each line for a right batch of a larger size.
@@ -59,16 +92,20 @@ impl Ledger {
     pub fn larger(&self) -> Option<Exact> {
         let planned = self.lines.iter().filter(|line| line.planned.is_some());
         let each = planned.filter_map(|line| {
-            let there = self.weights.parts.get(&line.name)?;
-            (there * &Exact::HUNDRED).over(&(&line.percent * &self.stays))
+            // What went in of its adjuster takes the place of what holds back.
+            let used = self.own_reserve(line).map_or(Exact::ZERO, |reserve| reserve.used().clone());
+            let there = self.weights.parts.get(&line.name)? + &used;
+            (&there * &Exact::HUNDRED).over(&(&line.percent * &self.stays))
         });
         each.max().map(|grams| grams.up_to_step(&self.step)).filter(|grams| *grams > self.batch)
     }
 
-    /// What is asked of a line in all, in the larger batch that it may have become.
+    /// What is asked of a line in all, in the larger batch that it may have become; of one that is not right yet, in the
+    /// one that what went over its reserve asks for.
     #[must_use]
     pub fn asked_now(&self, line: &LedgerLine) -> Option<Exact> {
-        let growth = self.growth().unwrap_or(Exact::ZERO);
+        let growth = if self.is_set_right() { self.growth() } else { self.growth_of_reserves(None) };
+        let growth = growth.unwrap_or(Exact::ZERO);
         Some(line.asked.as_ref()? + &self.share_of_growth(line, &growth))
     }
 
@@ -81,7 +118,12 @@ impl Ledger {
 
     /// What of that is still to go in.
     fn to_set_right(&self, line: &LedgerLine, growth: &Exact) -> Exact {
-        (&self.share_of_growth(line, growth) - &line.beyond(&self.stays)).max(Exact::ZERO)
+        // Of what holds back, a heavy hand is in what went over.
+        let beyond = match self.own_reserve(line) {
+            Some(_) => line.righted().clone(),
+            None => line.beyond(&self.stays),
+        };
+        (&self.share_of_growth(line, growth) - &beyond).max(Exact::ZERO)
     }
 
     /// What of a correction with a material sets the batch right.

@@ -26,6 +26,8 @@ pub struct LedgerLine {
     in_beaker: Exact,
     /// What is left in the beaker of what went in to set a batch right that is over its reserve.
     righted: Exact,
+    /// Whether nothing more is weighed of it: it was topped up, or filled.
+    closed: bool,
 }
 
 /// Something put in.
@@ -56,6 +58,7 @@ impl LedgerLine {
             weighed: Exact::ZERO,
             in_beaker: Exact::ZERO,
             righted: Exact::ZERO,
+            closed: false,
         }
     }
 
@@ -75,11 +78,25 @@ impl LedgerLine {
     /// What is still to be weighed of it: nought where it is there, or nearly.
     #[must_use]
     pub fn missing(&self) -> Exact {
-        let Some(asked) = &self.asked else { return Exact::ZERO };
+        let Some(asked) = self.asked.as_ref().filter(|_| !self.closed) else { return Exact::ZERO };
         let missing = asked - &self.weighed;
         // A line that is off by less than a hundredth and was weighed is a line that was weighed a little off.
         let little = asked * &Exact::ratio(1, 100);
         if !self.entries.is_empty() && missing <= little.max(self.step.clone()) { Exact::ZERO } else { missing }
+    }
+
+    /// What was weighed of it beyond what was to be, of a batch of which this much stays; below nought what was weighed too
+    /// little. What is still to be weighed counts as in.
+    pub(super) fn off(&self, stays: &Exact) -> Exact {
+        let Some(planned) = &self.planned else { return Exact::ZERO };
+        let off = &(&self.in_beaker + &self.missing()) - &(planned * stays);
+        // Less than a thousandth of a step is what losses were rounded by.
+        if &off.abs() * &Exact::whole(1000) <= self.step { Exact::ZERO } else { off }
+    }
+
+    /// Nothing more is weighed of it: what was weighed too little is the top-up's.
+    pub(super) fn close(&mut self) {
+        self.closed = true;
     }
 
     pub(super) fn weigh(&mut self, entry: LedgerEntry) {
@@ -96,6 +113,11 @@ impl LedgerLine {
     pub(super) fn beyond(&self, stays: &Exact) -> Exact {
         let own = self.planned.as_ref().map_or(Exact::ZERO, |planned| &self.in_beaker - &(planned * stays));
         &self.righted + &own.max(Exact::ZERO)
+    }
+
+    /// What went in of it to set a batch right.
+    pub(super) fn righted(&self) -> &Exact {
+        &self.righted
     }
 
     /// A share of the beaker stays: what is to come of the line is that share of what was to come.

@@ -89,7 +89,7 @@ impl Ledger {
             let planned = first.or(weight.printed.clone()).filter(|_| !at_bench);
             let percent = line.percent.clone().filter(|_| !at_bench).unwrap_or(Exact::ZERO);
             if let Some(held) = &weight.held {
-                ledger.hold_back(&line.name, &held.held_back);
+                ledger.hold_back(&line.name, &held.held_back, &weight.step);
             }
             match ledger.lines.iter_mut().find(|known| known.name == line.name) {
                 Some(known) => known.join(planned, &percent),
@@ -101,10 +101,10 @@ impl Ledger {
         ledger
     }
 
-    fn hold_back(&mut self, material: &SmolStr, held: &Exact) {
+    fn hold_back(&mut self, material: &SmolStr, held: &Exact, step: &Exact) {
         match self.reserves.iter_mut().find(|reserve| reserve.material == *material) {
             Some(reserve) => reserve.hold(held),
-            None => self.reserves.push(Reserve::new(material.clone(), held.clone())),
+            None => self.reserves.push(Reserve::new(material.clone(), held.clone(), step.clone())),
         }
     }
 
@@ -120,11 +120,47 @@ impl Ledger {
             }
             Happened::ToppedUp { material, grams: Some(grams), .. } => self.top_up(&material.text, grams),
             Happened::Heated(_) => self.heated = true,
-            Happened::Filled { .. } => self.heated = false,
+            Happened::Filled { .. } => {
+                self.heated = false;
+                self.close(None);
+            }
             _ => {}
         }
+        let before = self.in_beaker(what);
         if let Some(share) = self.weights.take(what) {
             self.keep(&share);
+        }
+        self.settle(what, &before);
+    }
+
+    /// What is in the beaker of what a statement tops up.
+    fn in_beaker(&self, what: &Happened) -> Exact {
+        let Happened::ToppedUp { material, .. } = what else { return Exact::ZERO };
+        self.weights.parts.get(&material.text).cloned().unwrap_or(Exact::ZERO)
+    }
+
+    /// Each reserve with what was weighed too much of its line, or too little, and with what the scale says of it.
+    fn settle(&mut self, what: &Happened, before: &Exact) {
+        let by_scale = &self.in_beaker(what) - before;
+        for reserve in &mut self.reserves {
+            if let Happened::ToppedUp { material, to: Some(_), .. } = what
+                && material.text == reserve.material
+            {
+                reserve.settle(&by_scale);
+            }
+            reserve.steam(self.heated && self.water.as_ref() == Some(&reserve.material));
+            if let Some(line) = self.lines.iter().find(|line| line.name == reserve.material) {
+                reserve.weigh_before(line.off(&self.stays), line.entries.last());
+            }
+        }
+    }
+
+    /// Nothing more is weighed of a line that holds back, once it was topped up, or of all such lines; of one of which
+    /// nothing is in yet that is told by itself.
+    fn close(&mut self, material: Option<&str>) {
+        for reserve in self.reserves.iter().filter(|reserve| material.is_none_or(|name| reserve.material == name)) {
+            let begun = |line: &&mut LedgerLine| line.name == reserve.material && !line.entries.is_empty();
+            self.lines.iter_mut().filter(begun).for_each(LedgerLine::close);
         }
     }
 
@@ -138,7 +174,10 @@ impl Ledger {
 
     fn enter(&mut self, event: usize, material: &Named, grams: &Exact, place: Place, correction: bool) {
         let entry = LedgerEntry { event, material: material.clone(), grams: grams.clone(), place, correction };
-        let right = if correction { self.sets_right(&material.text) } else { Exact::ZERO };
+        let line = self.lines.iter().find(|line| line.name == material.text);
+        let is_complete = line.is_some_and(|line| !line.missing().is_positive());
+        let is_more = is_complete && self.reserves.iter().any(|reserve| reserve.material == material.text);
+        let right = if correction || is_more { self.sets_right(&material.text) } else { Exact::ZERO };
         let line = self.lines.iter_mut().find(|line| line.name == material.text);
         match line {
             // Over the reserve, a line that stands too thin is set right first; only what is more than that is a
@@ -149,7 +188,8 @@ impl Ledger {
                 line.set_right(&own);
                 self.set_right.push(LedgerEntry { grams: own, ..entry.clone() });
                 if more > self.step {
-                    self.draw(LedgerEntry { grams: more, ..entry });
+                    let more = LedgerEntry { grams: more, ..entry };
+                    if correction { self.draw(more) } else { line.weigh(more) }
                 }
             }
             // What is weighed to the pH comes out of what is held back, and so does what sets a batch right.
@@ -170,7 +210,7 @@ impl Ledger {
         if self.reserves.is_empty() {
             // Nothing is held back: all of it goes over.
             let of = self.water.clone().or_else(|| self.lines.first().map(|line| line.name.clone()));
-            self.reserves.push(Reserve::new(of.unwrap_or_default(), Exact::ZERO));
+            self.reserves.push(Reserve::new(of.unwrap_or_default(), Exact::ZERO, self.step.clone()));
         }
         let own = self.sources.iter().find(|(adjuster, _)| *adjuster == entry.material.text);
         let source = own.or(self.sources.first()).map_or(0, |(_, reserve)| *reserve);
@@ -180,6 +220,7 @@ impl Ledger {
     }
 
     fn top_up(&mut self, material: &str, grams: &Exact) {
+        self.close(Some(material));
         let own = self.reserves.iter().position(|reserve| reserve.material == material).unwrap_or(0);
         match self.reserves.get_mut(own) {
             Some(reserve) => reserve.top_up(grams),
@@ -216,6 +257,12 @@ impl Ledger {
     #[must_use]
     pub fn used(&self) -> Exact {
         self.reserves.iter().map(|reserve| reserve.used().clone()).sum()
+    }
+
+    /// What of the reserves went in with the weighing of their lines already; below nought what was weighed too little.
+    #[must_use]
+    pub fn weighed_before(&self) -> Exact {
+        self.reserves.iter().map(|reserve| reserve.weighed_before().clone()).sum()
     }
 
     /// What is left of the reserves.

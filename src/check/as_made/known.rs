@@ -42,8 +42,13 @@ impl Known {
 
     /// Whether the formula has a fault of its batch too, and the batch is no worse by what was weighed.
     pub fn has(&self, fault: &Diagnostic, made: &AsMade) -> bool {
+        self.is_of_formula(fault, made) && !is_worse(fault, made)
+    }
+
+    /// Whether the formula has it too, though the batch may be worse.
+    pub fn is_of_formula(&self, fault: &Diagnostic, made: &AsMade) -> bool {
         let own = mark(&made.formula, fault);
-        self.0.iter().any(|known| known.covers(&own)) && !is_worse(fault, made)
+        self.0.iter().any(|known| known.covers(&own))
     }
 }
 

@@ -88,17 +88,25 @@ pub fn judge(
         let ledger = Ledger::of(&setting.formula, &setting.plan, &tried);
         self::found(session, order, &tried, &setting, &ledger).is_empty().then_some(grams)
     });
-    faults.extend(found.into_iter().map(|fault| told::of_batch(fault, batch, setting, larger.as_ref())));
+    let told = |found: Found| told::of_batch(found.fault, batch, setting, larger.as_ref(), found.is_of_formula);
+    faults.extend(found.into_iter().map(told));
 }
 
-/// What a batch fails and its formula does not, in the words of a formula.
+/// A fault of a batch, in the words of a formula.
+struct Found {
+    fault: Diagnostic,
+    /// Whether its formula has it too, and the batch is only worse.
+    is_of_formula: bool,
+}
+
+/// What a batch fails and its formula does not, or not as gravely.
 fn found(
     session: &Resolver<'_>,
     order: &BatchOrder,
     batch: &Batch,
     setting: &Setting<'_>,
     ledger: &Ledger,
-) -> Vec<Diagnostic> {
+) -> Vec<Found> {
     let Some(made) = AsMade::of(session, batch, setting, ledger) else { return Vec::new() };
     let is_declared = |of: &super::contents::Ingredient<'_>| session.scopes.item(of.material.id).is_some();
     let checks = match made.as_planned {
@@ -110,7 +118,7 @@ fn found(
     let mut found = run(names, order, &made.formula, checks);
     found.retain(|fault| !made.is_of_adjuster_alone(fault));
     if found.is_empty() {
-        return found;
+        return Vec::new();
     }
     // The formula by the strengths that it reckons with: a lot that was measured is part of the batch.
     let unmeasured = Batch { lots: Vec::new(), ..batch.clone() };
@@ -130,7 +138,11 @@ fn found(
         }
         false => fault,
     };
-    found.into_iter().map(|fault| made.at_statement(names, level(fault))).collect()
+    let told = found.into_iter().map(|fault| Found {
+        is_of_formula: known.is_of_formula(&fault, &made),
+        fault: made.at_statement(names, level(fault)),
+    });
+    told.collect()
 }
 
 /// What some checks say of a formula, nothing foreseen.

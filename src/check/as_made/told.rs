@@ -5,12 +5,14 @@ use crate::diagnostic::{Diagnostic, Level};
 use crate::model::{Batch, Happened};
 use crate::quantity::Exact;
 
-/// A fault of a formula as one of a batch. `larger` is the batch that sets it right, where one does.
+/// A fault of a formula as one of a batch. `larger` is the batch that sets it right, where one does; where the formula has
+/// the fault itself, it only takes out what the batch has beyond that.
 pub(super) fn of_batch(
     mut fault: Diagnostic,
     batch: &Batch,
     setting: &Setting<'_>,
     larger: Option<&Exact>,
+    is_of_formula: bool,
 ) -> Diagnostic {
     let filled = batch.is_filled();
     if filled && batch.readings().next().is_some() {
@@ -25,13 +27,15 @@ pub(super) fn of_batch(
     let opening = if filled { "As made" } else { "Once all is in" };
     fault.message = format!("{opening}: {}", continued(&fault.message));
     let figure = fault.help.as_deref().and_then(figure);
-    let mend = match larger {
-        Some(grams) => format!(
-            "If the weights are right, make it a batch of {0} g: write `size {0} g` in the record, and weigh in the rest.",
-            grams.to_fixed(setting.plan.finest.decimals().unwrap_or(2))
+    let or_reject =
+        "Put the record right if it is a slip of the pen; else reject the batch: `rejected because \"…\"`.".to_string();
+    let mend = match larger.map(|grams| made_larger(batch, setting, grams)) {
+        Some(made) if is_of_formula => format!(
+            "The formula is told of it itself, and no batch of it is within: a larger one only takes out what was weighed \
+             too much. If the weights are right, {made}"
         ),
-        None => "Put the record right if it is a slip of the pen; else reject the batch: `rejected because \"…\"`."
-            .to_string(),
+        Some(made) => format!("If the weights are right, {made}"),
+        None => or_reject,
     };
     fault.help = Some(figure.map_or_else(|| mend.clone(), |figure| format!("{figure} {mend}")));
     fault.fix = None;
@@ -40,6 +44,19 @@ pub(super) fn of_batch(
         fault.level = Level::Note;
     }
     fault
+}
+
+/// What makes the batch a larger one. A size stands once: the one that is there is struck out first.
+fn made_larger(batch: &Batch, setting: &Setting<'_>, grams: &Exact) -> String {
+    let print = |weight: &Exact| weight.to_fixed(setting.plan.finest.decimals().unwrap_or(2));
+    let grams = print(grams);
+    let written = match &batch.size {
+        Some(size) => {
+            format!("strike the size out, `struck size {} g because \"larger\"`, write `size {grams} g`", print(size))
+        }
+        None => format!("write `size {grams} g` in the record"),
+    };
+    format!("make it a batch of {grams} g: {written}, and weigh in the rest.")
 }
 
 /// A sentence after a colon.

@@ -92,6 +92,11 @@ pub fn beaker(standing: &Standing<'_>) -> Markup {
                 dt { "In it now" } dd { strong { (in_it) " g" } }
                 @if is_more_than_nothing(&bench.held_back_g) {
                     dt { "Held back" } dd { (bench.held_back_g) " g" }
+                    @if let Some(lacking) = bench.weighed_before_g.strip_prefix('-') {
+                        @if is_more_than_nothing(lacking) { dt { "Weighed too little" } dd { (lacking) " g" } }
+                    } @else if is_more_than_nothing(&bench.weighed_before_g) {
+                        dt { "In of that already" } dd { (bench.weighed_before_g) " g" }
+                    }
                     dt { "Used of that" } dd { (bench.adjuster_used_g) " g" }
                     dt { "Left of that" } dd { (bench.left_of_reserve_g) " g" }
                     @if is_more_than_nothing(&bench.over_reserve_g) { dt { "Over it" } dd { (bench.over_reserve_g) " g" } }
