@@ -62,7 +62,7 @@ pub fn whole(lines: &[Twice], total: Option<&Exact>) -> Option<Whole> {
         }
     }
     let (agree, at, grams) = best?;
-    (agree * 2 > both.len()).then(|| Whole { grams, is_sure: at < stated_count && agree == both.len() })
+    (agree * 2 > both.len()).then_some(Whole { grams, is_sure: at < stated_count && agree == both.len() })
 }
 
 /// Whether grams of a whole are as many percent, but for their rounding.

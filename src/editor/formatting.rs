@@ -104,8 +104,8 @@ mod tests {
         assert_eq!(
             places,
             [
-                (&json!({ "line": 0, "character": 5 }), &json!(" ")),
                 (&json!({ "line": 0, "character": 6 }), &json!(" ")),
+                (&json!({ "line": 0, "character": 7 }), &json!(" ")),
                 (&json!({ "line": 1, "character": 3 }), &json!(" ")),
             ]
         );

@@ -209,7 +209,8 @@ async fn answered(stream: TcpStream, router: Router) {
 }
 
 // Of the loopback addresses only Linux answers to all.
-#[cfg(all(test, target_os = "linux"))]
+#[cfg(test)]
+#[cfg(target_os = "linux")]
 mod tests {
     use super::{bound, entrance, taken};
     use crate::keeping::Moment;

@@ -158,7 +158,7 @@ mod tests {
                 let meaning = field.meaning();
                 assert!(!meaning.is_empty(), "{table}: what is {}?", field.form);
                 // Shown by itself, where there is no table around it and nothing below.
-                let pointed = ["see below", "see there", "as there"];
+                let pointed = ["see below", "see there", " as there"];
                 let told = format!("{meaning} {} {}", field.stands, field.checks);
                 assert!(!pointed.iter().any(|words| told.contains(words)), "{table}: {}: {told}", field.form);
                 assert!(meaning.split_whitespace().count() > 3, "{table}: {}: {meaning}", field.form);
