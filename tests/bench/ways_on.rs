@@ -101,7 +101,7 @@ fn nothing_is_filled_with_an_error_open() {
         &gel,
         &format!(
             "{WEIGHED}  reading pH 1.94\n  added sodium-hydroxide-10 66.50 g\n  reading pH 3.80\n{rest}  reading pH 3.80\n  topped-up \
-         water 29.91 g\n  reading pH 3.80\n"
+         water 30.20 g\n  reading pH 3.80\n"
         ),
     );
     let why = json["next"]["why"].as_str().unwrap();
