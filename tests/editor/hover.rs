@@ -103,7 +103,7 @@ fn words_units_roles_and_codes_say_what_they_mean() {
 fn a_word_of_the_language_is_told_of_in_a_sentence_that_stands_by_itself() {
     says("makes", 0, &["How much one batch makes", "`makes 500 g`"]);
     says("scale", 0, &["A scale that is at hand", "`scale 0.01 g up to 600 g`"]);
-    let text = "use shelf/rules-uk\nformula f {\n  pH 4 to 5\n  phase A {\n    water q.s. because \"thin\"\n  }\n  \
+    let text = "use shelf/rules-uk\nuse shelf/all\nformula f {\n  pH 4 to 5\n  phase A {\n    water q.s. because \"thin\"\n  }\n  \
                 steps { \"Bring {water} to {pH}.\" }\n}\nbatch b {\n  plan {\n    pH 4 to 5\n    water 100 % q.s.\n    \
                 step \"Bring {water} to {pH}.\"\n  }\n}\n";
     let session = texts(&[("a.still", text)]);

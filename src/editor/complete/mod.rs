@@ -100,7 +100,7 @@ pub fn complete(names: &Names<'_>, expectations: &Expectations, file: FileId, of
         Within::Unit => {
             let expected = expectations.after(place.context, &format!("{} ", place.before));
             let is_asked_for = expected.contains(&Expected::Kind(MarkKind::Unit));
-            if is_asked_for { offers.units_behind_a_figure() } else { Vec::new() }
+            if is_asked_for && !is_ph(place.before) { offers.units_behind_a_figure() } else { Vec::new() }
         }
         Within::Statement => {
             let expected = expectations.after(place.context, place.before);
@@ -119,6 +119,15 @@ pub fn complete(names: &Names<'_>, expectations: &Expectations, file: FileId, of
     all.sort_by(|one, other| (one.rank, &one.label).cmp(&(other.rank, &other.label)));
     all.dedup_by(|one, other| one.label == other.label && one.kind == other.kind);
     all
+}
+
+/// Whether the figure that the text ends with is a pH, which has no unit: `pH 3`, or the far end of `pH 3 to 4`.
+fn is_ph(before: &str) -> bool {
+    let mut words = before.split_whitespace().rev().skip(1);
+    match words.next() {
+        Some("to") => words.nth(1) == Some("pH"),
+        word => word == Some("pH"),
+    }
 }
 
 /// What is known of a proposal, in Markdown.

@@ -176,7 +176,12 @@ fn shown(text: &str) {
 fn weighs(batch: &Batch, view: &View<'_>) {
     adds_up(&view.setting.plan);
     let ledger = &view.ledger;
-    assert_eq!(&ledger.left() - &ledger.over(), &ledger.held_back() - &ledger.used(), "the reserve does not add up");
+    for reserve in &ledger.reserves {
+        let taken = reserve.used() + reserve.weighed_before();
+        let rest = reserve.held_back() - &taken;
+        assert_eq!(reserve.left(), rest.max(Exact::ZERO), "the reserve of `{}` does not add up", reserve.material);
+        assert!(!reserve.over().is_negative(), "`{}` is over its reserve by less than nothing", reserve.material);
+    }
     let gone_in = batch.events.iter().filter_map(|event| match &event.what {
         Happened::Weighed(_, grams) | Happened::Added(_, grams, _) => Some(grams.clone()),
         Happened::ToppedUp { grams, to: None, .. } => grams.clone(),
