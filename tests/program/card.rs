@@ -123,7 +123,7 @@ fn what_the_letters_lack_is_a_box() {
 
 #[test]
 fn a_name_that_asks_for_another_picture_is_refused() {
-    let room = folder(&[]);
+    let room = folder(&[("a.still", b"")]);
     let draw = |words: &[&str], out: &str| {
         let path = room.dir.path().join(out);
         let shown = path.display().to_string();

@@ -1,4 +1,5 @@
 //! What the README and the page on versions show of the program is what it prints.
+#![allow(clippy::disallowed_methods, reason = "tests read files of their own")]
 
 use super::common::repository::Repository;
 use std::path::{Path, PathBuf};

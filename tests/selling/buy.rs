@@ -201,7 +201,9 @@ fn an_adjuster_is_needed_up_to_what_is_held_back() {
     // With room for more than it takes, the most that is foreseen is enough.
     let roomy = text.replace("hold back 10 %", "hold back 40 %");
     let found = list(&roomy, &[]);
-    let need: f64 = row(&found, "sodium-hydroxide-10")["need_exact"].as_str().unwrap().parse().unwrap();
+    let exact = row(&found, "sodium-hydroxide-10")["need_exact"].as_str().unwrap().to_string();
+    let (over, under) = exact.split_once('/').unwrap_or((&exact, "1"));
+    let need = over.parse::<f64>().unwrap() / under.parse::<f64>().unwrap();
     let folder = folder(&[("room.still", roomy.as_bytes())]);
     let mut ph = Command::cargo_bin("stillroom").unwrap();
     let run = ph.current_dir(folder.dir.path());
