@@ -242,8 +242,15 @@ fn strike_in(room: &Room) -> std::io::Result<()> {
     Ok(())
 }
 
+/// How long the diagnostics of a key took, and which kind of key it was.
+type Struck = (Duration, &'static str);
+
+/// What is struck: something more, a slip, a line end and a brace; two keys of each, and both taken back.
+const STROKES: [([&str; 2], &str); 4] =
+    [(["3", "7"], "a figure"), (["x", "y"], "a letter"), (["\n", " "], "a line end"), (["}", "{"], "a brace")];
+
 /// Strikes so many keys at some places, and gives how long the diagnostics of each took.
-fn keys(client: &mut Client, places: &[(usize, usize)], keys: usize) -> Vec<Duration> {
+fn keys(client: &mut Client, places: &[(usize, usize)], keys: usize) -> Vec<Struck> {
     let mut times = Vec::new();
     let mut held = Vec::new();
     for round in 0..keys / 4 {
@@ -251,30 +258,40 @@ fn keys(client: &mut Client, places: &[(usize, usize)], keys: usize) -> Vec<Dura
             held.extend(resident());
         }
         let at = places[(round * 7919) % places.len()];
-        // Something more, a slip, and both taken back: formulas that are sound, at fault, and open.
-        times.push(client.strike(at, 0, ["3", "x", "\n", "}"][round % 4]));
-        times.push(client.strike(at, 0, ["7", "y", " ", "{"][round % 4]));
-        times.push(client.strike(at, 1, ""));
-        if round % 4 == 2 {
-            let (line, column) = at;
-            times.push(client.put(
-                json!({ "line": line, "character": column }),
-                json!({ "line": line + 1, "character": 0 }),
-                "",
-            ));
+        // Formulas that are sound, at fault, and open.
+        let ([first, second], kind) = STROKES[round % STROKES.len()];
+        times.push((client.strike(at, 0, first), kind));
+        times.push((client.strike(at, 0, second), kind));
+        times.push((client.strike(at, 1, ""), kind));
+        let (line, column) = at;
+        let back = if first == "\n" {
+            let (start, end) =
+                (json!({ "line": line, "character": column }), json!({ "line": line + 1, "character": 0 }));
+            client.put(start, end, "")
         } else {
-            times.push(client.strike(at, 1, ""));
-        }
+            client.strike(at, 1, "")
+        };
+        times.push((back, kind));
     }
     held.extend(resident());
     println!("The process holds {held:?} MB, from the first key to the last.");
     times
 }
 
-fn report(formulas: usize, text: &str, whole: Duration, mut times: Vec<Duration>) {
-    times.sort();
+fn at(percent: usize, times: &[Duration]) -> Duration {
+    times.get(times.len() * percent / 100).copied().unwrap_or_default()
+}
+
+fn report(formulas: usize, text: &str, whole: Duration, struck: Vec<Struck>) {
     let milliseconds = |time: Duration| time.as_secs_f64() * 1e3;
-    let at = |percent: usize| times.get(times.len() * percent / 100).copied().unwrap_or_default();
+    for (_, kind) in STROKES {
+        let mut times: Vec<Duration> = struck.iter().filter(|(_, one)| *one == kind).map(|(time, _)| *time).collect();
+        times.sort();
+        let [half, most] = [50, 99].map(|percent| milliseconds(at(percent, &times)));
+        println!("{kind}, and back: median {half:.2} ms, 99 of 100 within {most:.2} ms");
+    }
+    let mut times: Vec<Duration> = struck.into_iter().map(|(time, _)| time).collect();
+    times.sort();
     println!(
         "{formulas} formulas, {} keys in a file of {} lines: a whole check {:.1} ms",
         times.len(),
@@ -282,7 +299,7 @@ fn report(formulas: usize, text: &str, whole: Duration, mut times: Vec<Duration>
         milliseconds(whole)
     );
     for percent in [50, 90, 99] {
-        let time = at(percent);
+        let time = at(percent, &times);
         println!(
             "{percent} of 100 keys have their diagnostics within {:.2} ms: {:.1} % of a whole check",
             milliseconds(time),
