@@ -6,6 +6,8 @@
 mod common;
 #[path = "generated/language_words.rs"]
 mod language_words;
+#[path = "generated/links.rs"]
+mod links;
 #[path = "generated/parts.rs"]
 mod parts;
 #[path = "generated/published.rs"]

@@ -13,6 +13,10 @@ use std::path::{Path, PathBuf};
 /// What the name of a file ends in while it is written.
 const PART: &str = ".part";
 
+/// What systems put into a folder once somebody looks into it: it tells of the folder's icons, and is nobody's work.
+/// From memory.
+const OF_THE_SYSTEM: [&str; 3] = [".ds_store", "thumbs.db", "desktop.ini"];
+
 /// A file that was made.
 #[derive(Clone, Debug)]
 pub struct MadeFile {
@@ -33,7 +37,7 @@ pub struct FolderWritten {
 
 /// Writes files into a folder, in their order, and takes away those of its own that are not made any more. A file is its
 /// own where `is_own` says so of what is in it. A folder that holds other things and none of its own is refused, hidden
-/// ones too: a home folder may hold no others. So is a file that would take the place of another's. What is as it was is
+/// ones too: a home folder may hold no others. What a system puts there by itself does not count. So is a file that would take the place of another's. What is as it was is
 /// not written.
 ///
 /// # Errors
@@ -108,6 +112,9 @@ impl There {
             let is_file = entry.file_type().map_err(failed)?.is_file();
             let text = name.to_string_lossy();
             let is_hidden = text.starts_with('.');
+            if is_file && OF_THE_SYSTEM.contains(&text.to_lowercase().as_str()) {
+                continue;
+            }
             if is_file && is_hidden && text.ends_with(&format!(".html{PART}")) {
                 there.left.insert(name);
             } else if is_file && !is_hidden && std::fs::read(entry.path()).is_ok_and(|bytes| is_own(&bytes)) {

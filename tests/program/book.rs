@@ -84,6 +84,12 @@ fn what_holds_other_things_is_refused_and_stays_as_it_was() {
     let (code, _, err) = run(room.dir.path(), &["book", "one.still", "--out", "home"]);
     assert!(code == 2 && err.contains("holds other things, `.config` among them"), "{err}");
     assert_eq!(fs::read_dir(&home).unwrap().count(), 1);
+    // What a system puts into a folder that somebody looked into is nobody's work.
+    let seen = room.dir.path().join("seen");
+    fs::create_dir_all(&seen).unwrap();
+    fs::write(seen.join(".DS_Store"), "icons").unwrap();
+    assert_eq!(run(room.dir.path(), &["book", "one.still", "--out", "seen"]).0, 0);
+    assert_eq!(fs::read_to_string(seen.join(".DS_Store")).unwrap(), "icons");
     let (code, _, err) = run(room.dir.path(), &["book", ".", "--out", "no/such"]);
     assert!(code == 2 && err.contains("make it first"), "{err}");
     // A page of one's own that stands where one of the book has to go.

@@ -118,7 +118,7 @@ pub const FILE: &[Field] = &[
         word: "planned",
         form: "`planned NAME …`",
         stands: "any number",
-        means: "[a formula to be made](#planned), and how much of it: the forms of [`makes`](#makes)",
+        means: "[a formula to be made](#planned), and how much of it: the forms of [`makes`](#formula-header)",
         default: "",
         checks: "",
     },
@@ -227,7 +227,7 @@ pub const PLANNED: &[Field] = &[Field {
     word: "planned",
     form: "`planned NAME N x V plus P`",
     stands: "file level, any number",
-    means: "a formula or variant, and a batch of it in any form of [`makes`](#makes); each line is one batch",
+    means: "a formula or variant, and a batch of it in any form of [`makes`](#formula-header); each line is one batch",
     default: "",
     checks: "",
 }];
