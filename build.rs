@@ -1,4 +1,5 @@
-//! Makes the index of the shelf from its files, before the program is built.
+//! Makes the index of the shelf from its files, and the rules that completion goes by from the grammar, before the program
+//! is built.
 
 #![allow(clippy::disallowed_methods, reason = "what is read is the source of the program")]
 
@@ -7,6 +8,8 @@
 mod entry;
 #[path = "src/shelf/make/mod.rs"]
 mod make;
+#[path = "src/syntax/survey/make.rs"]
+mod survey;
 #[path = "src/syntax/vocabulary.rs"]
 #[allow(dead_code, reason = "the index needs the markets only")]
 mod vocabulary;
@@ -22,13 +25,17 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 const SHELF: &str = "src/shelf";
+const GRAMMAR: &str = "grammar/stillroom.pest";
 
 fn main() -> Result<(), Box<dyn Error>> {
     println!("cargo:rerun-if-changed=build.rs");
     println!("cargo:rerun-if-changed={SHELF}");
+    println!("cargo:rerun-if-changed={GRAMMAR}");
+    println!("cargo:rerun-if-changed=src/syntax/survey/make.rs");
     let out = PathBuf::from(std::env::var_os("OUT_DIR").ok_or("cargo names no folder to write to")?);
     let index = Index::of(&files(Path::new(SHELF))?)?;
     fs::write(out.join("shelf_index.rs"), index.to_rust())?;
+    fs::write(out.join("grammar_rules.rs"), survey::rules_in_rust(&fs::read_to_string(GRAMMAR)?)?)?;
     Ok(())
 }
 

@@ -91,7 +91,7 @@ impl SyntaxTree {
 /// The faults of a text that show before any statement is read.
 fn told_at_once(cut: &cut::Cut, file: FileId, text: &str, shift: usize) -> Vec<Diagnostic> {
     let unseen = invisible::unseen_in(text).into_iter().map(|unseen| unseen.told(file, shift));
-    unseen.chain(cut.faults.iter().map(|fault| fault.told(file, shift))).collect()
+    unseen.chain(cut.faults.iter().map(|fault| fault.told(text, file, shift))).collect()
 }
 
 fn made(cut: &cut::Cut, file: FileId, text: &str, shift: usize) -> Parsed {

@@ -26,20 +26,24 @@ pub enum BracketFault {
 }
 
 impl BracketFault {
-    /// Where the bracket stands.
-    #[must_use]
-    pub fn at(&self) -> usize {
-        match self {
+    /// Where the bracket stands, or the last letter of the line that it is missing from.
+    fn letter(&self, text: &str) -> Span {
+        let at = match self {
             BracketFault::Unclosed(at) | BracketFault::ClosesNothing(at) | BracketFault::TooDeep(at) => *at,
             BracketFault::NoBrace(end, _) => end.saturating_sub(1),
-        }
+        };
+        // A line that lacks its brace may end in a letter of several bytes.
+        let is_start = |at: &usize| text.is_char_boundary(*at);
+        let start = (0..=at.min(text.len())).rev().find(is_start).unwrap_or_default();
+        let length = text.get(start..).and_then(|rest| rest.chars().next()).map_or(1, char::len_utf8);
+        Span::new(start, start + length)
     }
 
-    /// The same as it is told, of a text that stands at an offset of its file.
+    /// The same as it is told of its text, which stands at an offset of a file.
     #[must_use]
-    pub fn told(&self, file: FileId, shift: usize) -> Diagnostic {
-        let at = self.at() + shift;
-        let place = Place { file, span: Span::new(at, at + 1) };
+    pub fn told(&self, text: &str, file: FileId, shift: usize) -> Diagnostic {
+        let Span { start, end } = self.letter(text);
+        let place = Place { file, span: Span::new(start as usize + shift, end as usize + shift) };
         let syntax = |message: &str| Diagnostic::new(Code::Syntax, place, message);
         match self {
             BracketFault::Unclosed(_) => syntax("The block that opens here is not closed.")

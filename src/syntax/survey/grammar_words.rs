@@ -1,52 +1,14 @@
 //! The words of the language that the grammar has for each place, read from the grammar itself.
 
+use super::grammar_part::Part;
 use crate::syntax::context::Context;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::sync::OnceLock;
 
-pub(super) const GRAMMAR: &str = include_str!("../../../grammar/stillroom.pest");
+pub(super) type Words = BTreeSet<&'static str>;
 
-/// The words that may stand in the statements of a block, by the alphabet.
-pub(super) fn words_in(context: Context) -> &'static [&'static str] {
-    static WORDS: OnceLock<Vec<Vec<&'static str>>> = OnceLock::new();
-    let all = WORDS.get_or_init(|| {
-        let rules = rules();
-        (0..Context::COUNT).map(|number| reached(&rules, number)).collect()
-    });
-    all.get(context as usize).map(Vec::as_slice).unwrap_or_default()
-}
-
-/// What each rule names: other rules, and words.
-type Rules = BTreeMap<&'static str, (Vec<&'static str>, Vec<&'static str>)>;
-
-fn rules() -> Rules {
-    let mut rules = Rules::new();
-    let mut current = "";
-    for line in GRAMMAR.lines().filter(|line| !line.trim_start().starts_with("//")) {
-        let mut body = line;
-        if let Some((name, rest)) = line.split_once('=').filter(|(name, _)| is_rule_name(name.trim())) {
-            current = name.trim();
-            body = rest;
-        }
-        let (names, words) = rules.entry(current).or_default();
-        for (number, piece) in body.split('"').enumerate() {
-            if number % 2 == 1 {
-                let is_word = piece.starts_with(char::is_alphabetic)
-                    && piece.chars().all(|letter| letter.is_alphabetic() || "-./".contains(letter));
-                words.extend(is_word.then_some(piece));
-            } else {
-                let ends = |letter: char| !letter.is_alphanumeric() && letter != '_';
-                names.extend(piece.split(ends).filter(|name| is_rule_name(name)));
-            }
-        }
-    }
-    rules
-}
-
-pub(super) fn is_rule_name(text: &str) -> bool {
-    text.starts_with(|letter: char| letter.is_ascii_lowercase())
-        && text.chars().all(|letter| letter.is_ascii_lowercase() || letter == '_')
-}
+/// Every rule of the grammar, by name; `build.rs` makes them of `grammar/stillroom.pest`.
+static RULES: &[(&str, Part)] = include!(concat!(env!("OUT_DIR"), "/grammar_rules.rs"));
 
 /// The rule of a block, and what it is called in the grammar.
 pub(super) const ENTRIES: [&str; Context::COUNT] = [
@@ -66,18 +28,56 @@ pub(super) const ENTRIES: [&str; Context::COUNT] = [
     "in_plan",
 ];
 
-fn reached(rules: &Rules, context: usize) -> Vec<&'static str> {
-    let mut seen: BTreeSet<&str> = BTreeSet::new();
-    let mut words: BTreeSet<&'static str> = BTreeSet::new();
-    let mut waiting: Vec<&'static str> = ENTRIES.get(context).copied().into_iter().collect();
-    while let Some(rule) = waiting.pop() {
-        if !seen.insert(rule) {
-            continue;
+/// What a rule is made of; none for what is no rule of ours.
+pub(super) fn rule(name: &str) -> Option<&'static Part> {
+    let at = RULES.binary_search_by(|(one, _)| (*one).cmp(name)).ok()?;
+    RULES.get(at).map(|(_, part)| part)
+}
+
+/// The words that may stand in the statements of a block, by the alphabet.
+pub(super) fn words_in(context: Context) -> &'static [&'static str] {
+    static WORDS: OnceLock<Vec<Vec<&'static str>>> = OnceLock::new();
+    let of = |entry: &&'static str| words_of(&Part::Rule(entry)).into_iter().collect();
+    let all = WORDS.get_or_init(|| ENTRIES.iter().map(of).collect());
+    all.get(context as usize).map(Vec::as_slice).unwrap_or_default()
+}
+
+/// Every word that may stand in something.
+pub(super) fn words_of(part: &Part) -> Words {
+    let (mut seen, mut words) = (BTreeSet::new(), Words::new());
+    gather(part, &mut seen, &mut words);
+    words
+}
+
+fn gather(part: &Part, seen: &mut BTreeSet<&'static str>, words: &mut Words) {
+    match part {
+        Part::Look | Part::Other => {}
+        Part::Letters(letters) => words.extend(Some(*letters).filter(|letters| is_word(letters))),
+        Part::Rule(name) => {
+            if let Some(body) = rule(name).filter(|_| seen.insert(*name)) {
+                gather(body, seen, words);
+            }
         }
-        if let Some((names, own)) = rules.get(rule) {
-            waiting.extend(names);
-            words.extend(own);
-        }
+        Part::Optional(inner) => gather(inner, seen, words),
+        Part::Choice(parts) | Part::Sequence(parts) => parts.iter().for_each(|part| gather(part, seen, words)),
     }
-    words.into_iter().collect()
+}
+
+/// Whether letters of the grammar are a word of the language.
+pub(super) fn is_word(letters: &str) -> bool {
+    letters.starts_with(char::is_alphabetic)
+        && letters.chars().all(|letter| letter.is_alphabetic() || "-./".contains(letter))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_block_has_its_rule_and_every_rule_is_found() {
+        assert!(RULES.len() > 200, "{}", RULES.len());
+        assert!(RULES.iter().all(|(name, _)| rule(name).is_some()), "they stand by the alphabet");
+        assert!(ENTRIES.iter().all(|entry| rule(entry).is_some()));
+        assert!(words_in(Context::Phase).contains(&"hold") && !words_in(Context::Phase).contains(&"makes"));
+    }
 }

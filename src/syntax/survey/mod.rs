@@ -5,6 +5,7 @@
 
 mod candidates;
 mod expect;
+mod grammar_part;
 mod grammar_words;
 mod lexer;
 mod mark;
