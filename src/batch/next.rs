@@ -3,7 +3,7 @@
 use super::act::{Do, Next, Stage};
 use super::back::{NoWay, WayBack};
 use super::ledger::Ledger;
-use super::order::{Act, Placed, acts, done, due, last_step_of};
+use super::order::{Act, Placed, acts, done, due, last_step_of, reads_after_wait};
 use super::reading::LastReading;
 use super::short::BeyondReserve;
 use crate::batch::advise::{Addition, Advice, Verdict, nearest_buffer};
@@ -298,6 +298,9 @@ impl Standing<'_> {
         if let Some(next) = waits.into_iter().next() {
             return next;
         }
+        if adjusts && let Some(next) = self.read_after_wait() {
+            return next;
+        }
         if let Some(unfit) = self.unfit {
             let why = format!(
                 "Everything is in, and an error is open: {unfit} Set it right, put the record right if it is a slip of the \
@@ -310,6 +313,16 @@ impl Standing<'_> {
             false => "Everything is in.",
         };
         Next::new(Do::Fill, why)
+    }
+
+    /// The reading that a step asks for after its wait, where the last one is from before it.
+    fn read_after_wait(&self) -> Option<Next> {
+        let step = reads_after_wait(self.formula)?;
+        let last = |test: fn(&Happened) -> bool| self.batch.events.iter().rposition(|event| test(&event.what));
+        let waited = last(|what| matches!(what, Happened::Waited(_)))?;
+        let read = last(|what| matches!(what, Happened::Read(_)));
+        let why = "Read the pH once more: the step asks for it after the wait.";
+        (read < Some(waited)).then(|| Next::new(Do::Read, why).in_step(Some(step)))
     }
 
     /// Whether nothing but a top-up came after the last reading: the next top-up, where there is one, comes before another.

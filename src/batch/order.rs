@@ -125,22 +125,71 @@ fn waits(formula: &Formula, steps: &[Cut<'_>]) -> Vec<(Option<usize>, usize, Opt
     all
 }
 
-/// Whether a step does nothing but wait, and for how many seconds, as far as it says: one sentence that begins with a
-/// word for it and tells a time.
-fn only_waits(step: &[StepMark<'_>]) -> Option<Option<Exact>> {
-    const BEGINS: [&str; 7] = ["wait", "leave", "let", "rest", "stand", "allow", "keep"];
-    const GOES_ON: [&str; 3] = [" then ", "; ", ". "];
+/// The words that a wait begins with.
+const BEGINS: [&str; 7] = ["wait", "leave", "let", "rest", "stand", "allow", "keep"];
+/// What a sentence goes on with.
+const GOES_ON: [&str; 4] = [" then ", "; ", ". ", ", then "];
+
+/// The text of a step, without its names, in small letters.
+fn text_of(step: &[StepMark<'_>]) -> String {
     let texts = step.iter().filter_map(|mark| if let StepMark::Text(text) = mark { Some(text.as_ref()) } else { None });
     let text: String = texts.collect();
-    let text = text.trim().trim_end_matches('.').to_lowercase();
-    let first = text.split(|letter: char| !letter.is_alphabetic()).next()?;
-    if !BEGINS.contains(&first) || GOES_ON.iter().any(|more| text.contains(more)) || names(step).count() > 1 {
+    text.trim().trim_end_matches('.').to_lowercase()
+}
+
+/// Whether a step waits and puts nothing in, and for how many seconds, as far as it says: it begins with a word for it and
+/// tells a time. What it goes on with, as with a reading, names no material: that would be another act.
+fn only_waits(step: &[StepMark<'_>]) -> Option<Option<Exact>> {
+    let text = text_of(step);
+    let end = GOES_ON.iter().filter_map(|more| text.find(more)).min();
+    let most = if end.is_some() { 0 } else { 1 };
+    if names(step).count() > most {
         return None;
     }
-    if text.contains("overnight") {
+    time_of_wait(text.get(..end.unwrap_or(text.len()))?)
+}
+
+/// How long a sentence has something left to itself, in seconds, as far as it says; none where it is no wait.
+fn time_of_wait(sentence: &str) -> Option<Option<Exact>> {
+    let first = sentence.split(|letter: char| !letter.is_alphabetic()).next()?;
+    if !BEGINS.contains(&first) {
+        return None;
+    }
+    if sentence.contains("overnight") {
         return Some(None);
     }
-    time_in(&text).map(Some)
+    time_in(sentence).map(Some)
+}
+
+/// Whether the last step that waits asks for the pH after it.
+#[must_use]
+pub fn reads_after_wait(formula: &Formula) -> Option<usize> {
+    const READS: [&str; 4] = ["read", "check", "measure", "test"];
+    let steps = cut(formula);
+    let number = steps.iter().rposition(|step| only_waits(step).is_some())?;
+    let step = steps.get(number)?;
+    let text = text_of(step);
+    let words = || text.split(|letter: char| !letter.is_alphanumeric());
+    let is_of_ph = step.iter().any(|mark| matches!(mark, StepMark::Ph)) || words().any(|word| word == "ph");
+    (is_of_ph && words().any(|word| READS.contains(&word))).then_some(number)
+}
+
+/// The steps that stand before the jars and of which a record does not say that they are done: from the last that names a
+/// material on, and each before it that has something left to itself within it.
+#[must_use]
+pub fn before_the_jars(formula: &Formula) -> Vec<usize> {
+    let steps = cut(formula);
+    let last = steps.iter().rposition(|step| names(step).next().is_some()).unwrap_or(0);
+    let waits_within = |step: &Cut<'_>| {
+        let text = text_of(step);
+        only_waits(step).is_none()
+            && text
+                .split([';', '.', ','])
+                .map(|part| part.trim().trim_start_matches("and ").trim_start_matches("then "))
+                .any(|part| time_of_wait(part).is_some())
+    };
+    let stands = |(number, step): (usize, &Cut<'_>)| (number >= last || waits_within(step)).then_some(number);
+    steps.iter().enumerate().filter_map(stands).collect()
 }
 
 /// The first length of time in a text, in seconds: `30 min`, `1 h`, `24 hours`.
@@ -239,4 +288,38 @@ pub fn due(placed: &Placed, acts: &[Placed], formula: &Formula, ledger: &Ledger)
     let due = (&missing - waits).to_step(&own.step);
     let little = (&ledger.size() * &line.percent.clone()?.hundredth()).hundredth().max(own.step.clone());
     (due > little).then_some(due)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{StepMark, only_waits};
+    use crate::quantity::Exact;
+    use std::borrow::Cow;
+
+    fn waits(text: &'static str) -> Option<Option<Exact>> {
+        only_waits(&[StepMark::Text(Cow::Borrowed(text))])
+    }
+
+    #[test]
+    fn a_step_that_begins_with_a_wait_is_one_whatever_it_goes_on_with() {
+        let hours = |hours: i64| Some(Some(Exact::whole(hours * 3600)));
+        for (text, wanted) in [
+            ("Leave it 1 h.", hours(1)),
+            ("Leave it 24 h; then check the pH.", hours(24)),
+            ("Let it stand for 2 h. Read the pH again.", hours(2)),
+            ("Wait 24 h, then read the pH once more.", hours(24)),
+            ("Let it stand overnight; stir.", Some(None)),
+            ("Let it cool; wait 1 h.", None),
+            ("Check the pH, and leave it 1 h.", None),
+            ("Stir for 1 h.", None),
+        ] {
+            assert_eq!(waits(text), wanted, "{text}");
+        }
+        // What goes on with a material is another act, and is asked for by itself.
+        let with_a_name = [
+            StepMark::Text(Cow::Borrowed("Leave it 1 h, then stir in ")),
+            StepMark::Name("glycerin", super::Portion::Line),
+        ];
+        assert_eq!(only_waits(&with_a_name), None);
+    }
 }

@@ -34,7 +34,7 @@ pub fn batch_size_missing(context: &CheckContext<'_, '_>, faults: &mut Vec<Diagn
         let message = format!("`{}` does not say how much it makes, and no batch was asked for.", context.formula.name);
         faults.push(
             Diagnostic::new(Code::BatchSizeMissing, context.formula.place, message)
-                .help("Add `makes 100 g` to the formula, or ask with `--batch 100g`."),
+                .help("Add `makes 100 g` to the formula, or ask for a batch of so much."),
         );
         return;
     }

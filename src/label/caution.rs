@@ -23,8 +23,8 @@ pub struct Doubts<'d> {
     pub exactly_one: &'d [String],
     /// Whether salts are printed as they form.
     pub as_formed: bool,
-    /// The rules of which it cannot be shown that they apply, whose statements are printed all the same.
-    pub unproven_rules: &'d [String],
+    /// The statements of rules of which it cannot be shown that they apply: they are printed all the same.
+    pub unproven: &'d [String],
 }
 
 /// The cautions that bear on a label, in the order in which the questions are kept.
@@ -43,9 +43,10 @@ pub fn cautions(doubts: &Doubts<'_>) -> Vec<String> {
     said.extend(union_is_enough(doubts));
     said.extend(function(doubts));
     said.extend(content(doubts));
-    said.extend(doubts.unproven_rules.iter().map(|rule| {
+    said.extend(doubts.unproven.iter().map(|statement| {
         format!(
-            "That `{rule}` applies cannot be shown, so its statement is printed: `stillroom check` says what is open."
+            "That “{statement}” has to be said cannot be shown, so it is printed: what is told of the formula says what is \
+             open."
         )
     }));
     said

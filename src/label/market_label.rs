@@ -86,8 +86,8 @@ impl MarketLabel {
             },
         );
         let exactly_one: Vec<String> = declaration.exactly_one().map(str::to_string).collect();
-        let unproven_rules: Vec<String> =
-            statements.iter().filter(|said| said.is_unproven).filter_map(|said| said.rule.clone()).collect();
+        let unproven: Vec<String> =
+            statements.iter().filter(|said| said.is_unproven).map(|said| said.text.clone()).collect();
         let cautions = cautions(&Doubts {
             market,
             formula,
@@ -96,7 +96,7 @@ impl MarketLabel {
             answer: &answer,
             exactly_one: &exactly_one,
             as_formed: declaration.basis == DeclaredBasis::AsFormed,
-            unproven_rules: &unproven_rules,
+            unproven: &unproven,
         });
         MarketLabel { market, declaration, statements, net, life, answer, items, cautions, gone: gone.cloned() }
     }

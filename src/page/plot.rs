@@ -1,5 +1,7 @@
-//! The plane of a drawing: from figures to places, to a hundredth of a unit, and a line through points without corners.
+//! The plane of a drawing: from figures to places, to a hundredth of a unit, a line through points without corners, and
+//! text as a drawing can hold it.
 
+use crate::render::shown;
 use std::fmt::Write as _;
 
 /// A plane with an axis to the right and one upwards.
@@ -48,6 +50,11 @@ pub(super) fn at(place: f64) -> String {
     let text = format!("{place:.2}");
     let short = text.trim_end_matches('0').trim_end_matches('.');
     if short == "-0" { "0".to_string() } else { short.to_string() }
+}
+
+/// Text of a file within a drawing. What XML 1.0 has no way to write is a mark.
+pub(super) fn for_xml(text: &str) -> String {
+    shown(text).replace(['\u{fffe}', '\u{ffff}'], "\u{fffd}")
 }
 
 /// Even figures between two, some so many of them: 1, 2 or 5 by a power of ten apart. With how many decimals they are

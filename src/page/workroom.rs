@@ -218,7 +218,7 @@ pub fn formula_state(found: &FormulaReport) -> String {
 pub fn waits_for(report: &Report<'_>, batch: &Batch) -> String {
     match View::with(&report.resolver, batch, None, report.unfit(batch)) {
         Some(view) => BenchJson::new(batch, &view, Vec::new()).next_line(),
-        None => "It cannot be held against its formula: `stillroom check` says why.".to_string(),
+        None => "It cannot be held against its formula: its page says why.".to_string(),
     }
 }
 

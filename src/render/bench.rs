@@ -313,7 +313,8 @@ fn next(view: &View<'_>) -> BenchNext {
 
 /// A step by its number, with names as on the sheet and weights as they are asked for now: less what a loss made
 /// needless, and of what is held back the top-up once that is due.
-fn step_words(view: &View<'_>, number: usize) -> Option<String> {
+#[must_use]
+pub fn step_words(view: &View<'_>, number: usize) -> Option<String> {
     let mut pieces = steps(&view.setting.formula, &view.setting.plan).into_iter().nth(number)?;
     for piece in &mut pieces {
         let StepPiece::Weighed(weight) = piece else { continue };

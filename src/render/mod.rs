@@ -65,7 +65,9 @@ pub use assessor::{
 };
 pub use assessor_made::AssessorExtras;
 pub use assessor_markdown::assessor_markdown;
-pub use bench::{BenchAddition, BenchDoubt, BenchJson, BenchLine, BenchMade, BenchNext, BenchReserve, BenchesJson};
+pub use bench::{
+    BenchAddition, BenchDoubt, BenchJson, BenchLine, BenchMade, BenchNext, BenchReserve, BenchesJson, step_words,
+};
 #[cfg(feature = "terminal")]
 pub use brief::{brief, says_more};
 pub use buy::{

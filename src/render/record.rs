@@ -10,7 +10,7 @@ use super::markdown::DEFERENCE;
 use super::setback::{CorrectionJson, LossesText, corrections, corrections_words};
 use super::struck::{StruckJson, put_struck};
 use crate::batch::View;
-use crate::model::{Batch, Event, Happened, Lot, Reading};
+use crate::model::{Batch, ContainerFill, Event, Happened, Lot, Reading};
 use crate::quantity::Exact;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -360,8 +360,13 @@ fn happened(event: &Event, grams: &impl Fn(&Exact) -> String) -> RecordEvent {
         Happened::Heated(celsius) => format!("heated to {celsius} °C"),
         Happened::Cooled(celsius) => format!("cooled to {celsius} °C"),
         Happened::Yield(weight) => format!("yield {} g", grams(weight)),
-        Happened::Filled { count, code, .. } => {
-            format!("filled {count}{}", code.as_ref().map(|code| format!(" as {code}")).unwrap_or_default())
+        Happened::Filled { count, each, code } => {
+            let each = match each {
+                Some(ContainerFill::Grams(each)) => format!(" × {each} g"),
+                Some(ContainerFill::Millilitres(each)) => format!(" × {each} mL"),
+                None => String::new(),
+            };
+            format!("filled {count}{each}{}", code.as_ref().map(|code| format!(" as {code}")).unwrap_or_default())
         }
         Happened::Retained(count) => format!("kept back {count}"),
         Happened::Sold(count, to) => {

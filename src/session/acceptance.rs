@@ -4,8 +4,8 @@ use super::Report;
 use crate::batch::writing::Insertion;
 use crate::diagnostic::{Code, Diagnostic, Family, FileId, Level, Place, Span};
 use crate::resolve::{NameSet, Resolver};
-use crate::syntax::nearest;
 use crate::syntax::tree::{Batch, BatchEntry, BatchStatement, FrozenPlan, Item};
+use crate::syntax::{is_blank, nearest};
 use std::collections::BTreeSet;
 
 /// What a statement comes to.
@@ -55,7 +55,11 @@ pub fn acceptance(
     let entries = batch.into_iter().flat_map(|batch| batch.entries.iter().enumerate());
     let new: Vec<(usize, &BatchStatement)> = entries.filter(|(_, entry)| within(entry.span, put_in)).collect();
     for (batch, (number, entry)) in new.iter().filter_map(|new| Some((batch?, *new))) {
-        let faults = [unknown(&after.resolver, file, batch, entry), twice(file, batch, number, entry)];
+        let faults = [
+            unknown(&after.resolver, file, batch, entry),
+            twice(file, batch, number, entry),
+            without_words(file, entry),
+        ];
         accepted.refused.extend(faults.into_iter().flatten());
     }
     if new.is_empty() && accepted.refused.is_empty() {
@@ -173,6 +177,28 @@ fn twice(file: FileId, batch: &Batch, number: usize, statement: &BatchStatement)
             .and(Place { file, span: first.span }, "it stands here")
             .help("Mend it in the file, or say what changed with `note`."),
     )
+}
+
+/// The fault of a text that is to be kept, or of a reason, in which nothing is said.
+fn without_words(file: FileId, statement: &BatchStatement) -> Option<Diagnostic> {
+    let (word, text, is_reason) = match &statement.entry {
+        BatchEntry::Note(text) => ("note", text, false),
+        BatchEntry::Observed(text) => ("observed", text, false),
+        BatchEntry::Complaint(text) => ("complaint", text, false),
+        BatchEntry::Added(_, _, Some(because)) => ("added", because, true),
+        BatchEntry::Removed(_, because) => ("removed", because, true),
+        BatchEntry::Rejected(because) => ("rejected", because, true),
+        BatchEntry::Struck(struck) => ("struck", &struck.because, true),
+        _ => return None,
+    };
+    if !is_blank(&text.value) {
+        return None;
+    }
+    let (message, help) = match is_reason {
+        true => (format!("This `{word}` gives no reason."), "Say why: `because \"…\"`.".to_string()),
+        false => (format!("This `{word}` says nothing."), format!("Say what is to be kept: `{word} \"…\"`.")),
+    };
+    Some(Diagnostic::new(Code::Syntax, Place { file, span: text.span }, message).help(help))
 }
 
 /// The word of a statement that a record has once.

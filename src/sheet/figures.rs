@@ -288,10 +288,15 @@ fn is_drawn_on(line: &Line, lines: &[LineFigures<'_>]) -> bool {
 /// What to take care of with the materials of a formula, those within premixes too, each once.
 #[must_use]
 pub fn cautions(formula: &Formula) -> Vec<Caution<'_>> {
+    cautions_of(formula.lines.iter().filter_map(|line| line.material.as_ref()))
+}
+
+/// The same of materials alone.
+#[must_use]
+pub fn cautions_of<'f>(materials: impl DoubleEndedIterator<Item = &'f LineMaterial>) -> Vec<Caution<'f>> {
     let mut cautions = Vec::new();
     let mut seen = FxHashSet::default();
-    let mut waiting: Vec<&LineMaterial> =
-        formula.lines.iter().rev().filter_map(|line| line.material.as_ref()).collect();
+    let mut waiting: Vec<&LineMaterial> = materials.rev().collect();
     while let Some(material) = waiting.pop() {
         match material {
             LineMaterial::Material(material) => {

@@ -7,6 +7,6 @@ pub mod ph;
 
 pub use figures::{
     ActiveFigures, Caution, LineFigures, PhaseFigures, SheetFigures, StepPiece, StepWeight, SubstanceFigures,
-    WeighedPart, cautions, steps,
+    WeighedPart, cautions, cautions_of, steps,
 };
 pub use plan::{BatchOrder, HeldWeight, Plan, PlanLine, plan};

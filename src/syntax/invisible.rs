@@ -153,6 +153,12 @@ pub fn after_unseen(text: &str, at: usize) -> usize {
     at + rest.len() - rest.trim_start_matches(|character| unseen(character).is_some()).len()
 }
 
+/// Whether nobody sees anything of a text: blanks, controls and marks of no width say nothing.
+#[must_use]
+pub fn is_blank(text: &str) -> bool {
+    text.chars().all(|letter| letter.is_whitespace() || letter.is_control() || unseen(letter).is_some())
+}
+
 /// How many bytes one character fills from an offset on.
 fn run_length(text: &str, at: usize, character: char) -> usize {
     let rest = text.get(at..).unwrap_or("");

@@ -31,6 +31,7 @@ pub use build::{batch_argument, cut_name, is_calendar_date, scale_argument};
 pub use context::Context;
 pub use cut::{Cuts, MAX_NESTING, SyntaxTree};
 pub use format::format;
+pub use invisible::is_blank;
 pub use near::{IndexedName, is_one_slip, nearest, nearest_of};
 pub use print::{amount_text, expression_text, one_blank, tail_text};
 pub use statement::Memo;

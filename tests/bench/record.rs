@@ -147,6 +147,11 @@ fn what_is_wrong_is_refused_and_the_file_stays_as_it_is() {
         ("weighed water 3 g } batch c { yield 1 g", "syntax"),
         ("}", "syntax"),
         ("plan {", "syntax"),
+        ("note \"\"", "syntax"),
+        ("observed \" \"", "syntax"),
+        ("complaint \"\u{200b}\"", "syntax"),
+        ("removed 1 g because \"\"", "syntax"),
+        ("struck yield 19 g because \" \"", "syntax"),
     ] {
         let (exit, out, err) = run(&bench, &["record.still", statement]);
         assert_eq!((exit, out.as_str()), (1, ""), "{statement}: {err}");

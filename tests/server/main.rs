@@ -7,6 +7,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod bench;
 mod beside;
 mod hostile;
 mod killed;

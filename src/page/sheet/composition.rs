@@ -1,7 +1,6 @@
 //! What a batch is made of, as a drawing: a bar for each substance, as long as its share, and the range of what is one.
 
-use crate::page::curve::for_xml;
-use crate::page::plot::at;
+use crate::page::plot::{at, for_xml};
 use crate::page::prose;
 use crate::quantity::Exact;
 use crate::render::{Sheet, SubstanceShare, free_acid_words, share_words};

@@ -41,6 +41,10 @@ pub fn write(
         }
     };
     let is_sure = typed.get("sure").is_some_and(|sure| sure == "1");
+    if !is_sure && entry.statement.split_whitespace().next() == Some("released") {
+        let question = RELEASE.to_string();
+        return bench.page(StatusCode::OK, bench.answer(Notice::Sure(question), typed));
+    }
     let weighs = matches!(kind, Kind::Weighed | Kind::Whole);
     if weighs
         && !is_sure
@@ -50,6 +54,9 @@ pub fn write(
     }
     bench.written(read, &entry, typed)
 }
+
+/// What a release is asked back with: a batch that is released may go to others, and one tap is soon done.
+const RELEASE: &str = "Release the batch? It may go out then. Nothing is written until you say so once more.";
 
 /// The batch that is written on, and what kind of statement.
 struct Bench<'b> {

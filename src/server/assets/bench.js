@@ -1,6 +1,8 @@
 // The bench in one hand: what is typed goes to the program without the page being left; what was typed stays through a
 // reload and through a lost connection; what waits is counted. The page works without this too, by its forms.
 
+import { STARTED_ANEW } from "./watch.js";
+
 const KEPT = "stillroom.bench";
 const bench = () => document.querySelector("[data-bench]");
 const address = () => bench().dataset.bench;
@@ -97,6 +99,7 @@ async function send(form, submitter) {
       credentials: "same-origin",
       body,
     });
+    if (answer.status === 403) return say(STARTED_ANEW);
     if (answer.headers.get("Content-Type")?.startsWith("application/json")) return say((await answer.json()).error);
     show(await answer.text(), "answered");
   } catch {

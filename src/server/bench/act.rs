@@ -1,6 +1,7 @@
 //! The act itself: what is to be done, in large type; the box for the figure; the button that writes it down.
 
 use super::entry::{Kind, Slot};
+use super::jars::before;
 use super::question::{Field, Figure, Printed, Question, Wait};
 use super::sight::{BenchSight, Notice, Standing};
 use crate::batch::{Do, Stage};
@@ -26,10 +27,12 @@ pub fn act(sight: &BenchSight<'_>) -> Markup {
             @if let Some(expected) = &question.expected { p.expected { (expected) } }
             @if is_worth_saying(question) { p.why { (prose(&question.why)) } }
         }
+        (care(standing))
         @if let Some(wait) = &question.wait { (timer(sight, wait)) }
         (sight.said())
         (answer_form(sight, question))
         (lots(sight, standing))
+        (before(standing))
         @if let Some(step) = &question.step {
             details.step { summary { "The step on the sheet" } p { (shown(step)) } }
         }
@@ -82,6 +85,17 @@ fn large(figure: &Figure) -> Markup {
     }
 }
 
+/// What to take care of with what goes in next: before it is in the hand, and not only on the sheet.
+fn care(standing: &Standing<'_>) -> Markup {
+    html! {
+        @if !standing.care.is_empty() {
+            div.care id="care" role="note" aria-label="Take care" {
+                @for (of, texts) in &standing.care { p { strong { (named(of)) } ": " (named(&texts.join(" "))) } }
+            }
+        }
+    }
+}
+
 /// What waits: the page counts, from the hour that the record has or from when it first showed this.
 fn timer(sight: &BenchSight<'_>, wait: &Wait) -> Markup {
     html! {
@@ -124,6 +138,12 @@ pub(super) fn hidden(sight: &BenchSight<'_>, kind: Kind) -> Markup {
 pub(super) fn boxed(sight: &BenchSight<'_>, kind: Kind, place: &str, field: &Field, is_main: bool) -> Markup {
     let id = format!("{place}-{}-{}", kind.word(), field.slot.word());
     let is_wrong = sight.is_wrong(kind, field.slot);
+    let has_care = is_main && place == "now" && sight.standing.as_ref().is_some_and(|of| !of.care.is_empty());
+    let described = match (is_wrong, has_care) {
+        (true, _) => Some("said"),
+        (false, true) => Some("care"),
+        (false, false) => None,
+    };
     let is_text = matches!(
         field.slot,
         Slot::Because
@@ -141,7 +161,7 @@ pub(super) fn boxed(sight: &BenchSight<'_>, kind: Kind, place: &str, field: &Fie
             input id=(id) type="text" name=(field.slot.word()) value=(sight.value(kind, field.slot, &field.value))
                 inputmode=(if is_text { "text" } else { "decimal" }) data-main[is_main && place == "now"]
                 autocapitalize="off" spellcheck="false" aria-invalid=[is_wrong.then_some("true")]
-                aria-describedby=[is_wrong.then_some("said")] required[!field.may_be_empty];
+                aria-describedby=[described] required[!field.may_be_empty];
         }
     }
 }

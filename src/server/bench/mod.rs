@@ -3,6 +3,7 @@
 
 mod act;
 mod entry;
+mod jars;
 mod lots;
 mod panels;
 mod question;

@@ -214,7 +214,8 @@ fn top_up(plain: Question, view: &View<'_>, bench: &BenchJson) -> Question {
 }
 
 /// What the button does where a batch is to be released.
-const RELEASES: &str = "“Write down” releases it. To reject it: “Something else”, then “Rejected”.";
+const RELEASES: &str =
+    "“Write down” releases it, and asks once more before. To reject it: “Something else”, then “Rejected”.";
 
 /// What the meter is to show after an addition.
 fn expected(of: &BenchAddition) -> String {

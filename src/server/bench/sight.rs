@@ -2,11 +2,12 @@
 
 use super::act::{act, notice};
 use super::entry::{Kind, Slot, Typed};
+use super::jars::to_come;
 use super::panels::{Panel, panels};
 use super::question::Question;
 use super::regions::{beaker, doubt, faults, readings, written};
-use crate::batch::View;
 use crate::batch::writing::quoted;
+use crate::batch::{View, care};
 use crate::model::Batch;
 use crate::render::{BenchJson, SheetFill};
 use crate::resolve::Resolver;
@@ -53,6 +54,8 @@ pub struct Standing<'a> {
     pub content: Option<String>,
     /// The same in a sentence.
     pub filling: Option<String>,
+    /// What to take care of with the material that is asked for, by what it is said of, as on the sheet.
+    pub care: Vec<(String, Vec<String>)>,
 }
 
 impl<'a> Standing<'a> {
@@ -60,7 +63,15 @@ impl<'a> Standing<'a> {
     #[must_use]
     pub fn of(batch: &Batch, view: &'a View<'a>, bench: &'a BenchJson) -> Standing<'a> {
         let question = Question::of(batch, view, bench);
-        Standing { view, bench, question, curve: None, content: None, filling: None }
+        Standing { view, bench, question, curve: None, content: None, filling: None, care: Vec::new() }
+    }
+
+    /// The same, with what the sheet says to take care of with the material that is asked for.
+    #[must_use]
+    pub fn with_care(self, resolver: &Resolver<'_>, batch: &Batch) -> Standing<'a> {
+        let material = self.question.material.as_ref();
+        let care = material.map(|of| care(resolver, batch, &self.view.setting, &of.name)).unwrap_or_default();
+        Standing { care, ..self }
     }
 
     /// The same, with what the sheet says of the jars.
@@ -139,6 +150,7 @@ pub fn bench_body(sight: &BenchSight<'_>) -> Markup {
             div.rests-on {
                 @if let Some(standing) = &sight.standing {
                     (doubt(sight, standing))
+                    (to_come(sight, standing))
                     (beaker(standing))
                     (readings(sight.batch, standing))
                 }

@@ -56,6 +56,7 @@ pub fn seen(
         let bench = view.as_ref().map(|view| BenchJson::new(&batch, view, Vec::new()));
         let standing = view.as_ref().zip(bench.as_ref()).map(|(view, bench)| {
             let standing = Standing::of(&batch, view, bench).with_fill(&report.resolver);
+            let standing = standing.with_care(&report.resolver, &batch);
             Standing { curve: drawn(&report.resolver, &batch, view), ..standing }
         });
         let lots = standing.as_ref().map(|standing| lots(&report.resolver, &batch, standing, &today));

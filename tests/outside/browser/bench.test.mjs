@@ -2,10 +2,12 @@
 // reload, two at once; and whatever stands in the texts of a record stays text.
 
 import assert from "node:assert/strict";
+import fs from "node:fs";
+import path from "node:path";
 import { after, test } from "node:test";
 import { accessible, close, fits, looks, shot, visit } from "../common/browser.mjs";
 import { open } from "../common/open.mjs";
-import { run, workroom } from "../common/program.mjs";
+import { LEFT, run, workroom } from "../common/program.mjs";
 
 after(close);
 
@@ -437,6 +439,137 @@ test("a long record stays quick", async (t) => {
       assert.ok(Math.max(...times) < 4000, `${times} ms`);
     },
     PHONE,
+  );
+});
+
+/** Places of all labels of a drawing in the units of the drawing, as the browser has set them, and its size. */
+const labels = (page) =>
+  page.locator("svg.titration").first().evaluate((drawing) => {
+    const { width, height } = drawing.viewBox.baseVal;
+    const texts = [...drawing.querySelectorAll("text")].map((text) => {
+      const { x, y, width, height } = text.getBBox();
+      // Letters fill less of their line than its box: from the height of capitals to the foot of a comma.
+      return { words: text.textContent, left: x, right: x + width, top: y + height * 0.16, bottom: y + height * 0.92 };
+    });
+    return { width, height, texts };
+  });
+
+const meet = (one, other) => one.left < other.right && other.left < one.right && one.top < other.bottom && other.top < one.bottom;
+
+test("on no curve does a label stand over another or out of the drawing, at any width", async (t) => {
+  const { to, opened } = await begun(t);
+  const formula = (file, name) => opened.address.replace("/?", `/formula/${file}/${name}?`);
+  const pages = {
+    "over-reserve": to("eg-07", "gone-wrong/over-reserve.still"),
+    "high-meter": to("eg-09", "gone-wrong/high-meter.still"),
+    gel: to("ag-1114", "acid-gel-batches.still"),
+    serum: formula("lactic-serum.still", "lactic-serum"),
+    begun: to("mg-1"),
+  };
+  for (const [name, address] of Object.entries(pages)) {
+    for (const [width, scheme] of [[320, "light"], [390, "dark"], [390, "light"], [641, "light"], [820, "dark"], [1280, "light"]]) {
+      await visit(
+        address,
+        async (page) => {
+          await page.locator("svg.titration text").first().waitFor();
+          const { texts, ...paper } = await labels(page);
+          assert.ok(texts.length > 8, `${name}: ${texts.map((text) => text.words)}`);
+          for (const [at, one] of texts.entries()) {
+            const where = `${name} at ${width}: “${one.words}”`;
+            assert.ok(one.left >= 0 && one.right <= paper.width && one.top >= 0 && one.bottom <= paper.height, `${where} stands out of the drawing`);
+            for (const other of texts.slice(at + 1)) assert.ok(!meet(one, other), `${where} and “${other.words}” stand over one another`);
+          }
+          if (width === 390) {
+            const file = path.join(LEFT, "shots", `curve-${name}-${scheme}.png`);
+            fs.mkdirSync(path.dirname(file), { recursive: true });
+            await page.locator("svg.titration").first().screenshot({ path: file });
+          }
+        },
+        { scheme, context: { viewport: { width, height: 844 } } },
+      );
+    }
+  }
+});
+
+test("what to take care of stands with the act, and the act is still seen whole", async (t) => {
+  const { address } = await begun(t);
+  await visit(
+    address,
+    async (page) => {
+      const care = page.getByRole("note", { name: "Take care" });
+      assert.equal(await care.count(), 0, "water needs no care");
+      await answer(page, "Grams", figure(await next(page).textContent()));
+      await answer(page, "Grams", figure(await next(page).textContent()));
+      await next(page).getByText("Mandelic acid").waitFor();
+      await care.getByText("Wear a dust mask and weigh in still air.").waitFor();
+      const place = await button(page, "Write down").boundingBox();
+      assert.ok(place.y + place.height <= 844, JSON.stringify(place));
+      await accessible(page);
+      await shot(page, "bench-care-phone");
+      await page.getByRole("region", { name: "Still to come" }).getByText("The jars.").waitFor();
+    },
+    PHONE,
+  );
+});
+
+test("a note without words is refused, and a release is asked back", async (t) => {
+  const text = `use shelf/all\nformula f {\n  title "Gel"\n  version "1"\n  product stock\n  makes 20 g\n  scale 0.01 g\n  phase A {\n    water q.s.\n    glycerin 50 %\n  }\n  steps {\n    "Stir {glycerin} into {water}; leave 30 min."\n  }\n}\nbatch b {\n  formula f version "1"\n  size 20 g\n  weighed water 10 g\n  weighed glycerin 10 g\n}\n`;
+  const { room, address } = await begun(t, { from: null, files: { "gel.still": text }, file: "gel.still", batch: "b" });
+  await visit(
+    address,
+    async (page) => {
+      await page.getByRole("region", { name: "Before the jars" }).getByText("leave 30 min").waitFor();
+      assert.equal(await page.getByRole("button", { name: "Fill" }).count(), 1);
+      assert.equal(await page.getByRole("region", { name: "Fill" }).count(), 0, "it is not open yet");
+      await accessible(page);
+      await shot(page, "bench-before-jars-phone");
+      await button(page, "Something else").tap();
+      await button(page, "Observed").tap();
+      await button(page, "Enter what was observed").tap();
+      await page.getByRole("alert").getByText("Nothing was written").waitFor();
+      assert.doesNotMatch(room.read("gel.still"), /observed/);
+      await button(page, "Fill").tap();
+      await button(page, "Filled").tap();
+      await box(page, "How many were filled").fill("1");
+      await box(page, "Each holds").fill("18 g");
+      await button(page, "Enter the jars").tap();
+      await next(page).getByText("Release the batch").waitFor();
+      await button(page, "Write down").tap();
+      await page.getByRole("alert").getByText("Release the batch?").waitFor();
+      assert.doesNotMatch(room.read("gel.still"), /released/);
+      await shot(page, "bench-release-phone");
+      await button(page, "Yes, I am sure").tap();
+      await next(page).getByText("Nothing more is to be done").waitFor();
+      assert.match(room.read("gel.still"), /^ {2}released/m);
+    },
+    REFUSED,
+  );
+});
+
+test("a page whose program was started anew, or has ended, says so, and what was typed stays", async (t) => {
+  const { room, address, opened } = await begun(t);
+  const port = new URL(address).port;
+  await visit(
+    address,
+    async (page) => {
+      await box(page, "Grams").fill("8,83");
+      await opened.stop();
+      await page.getByRole("alert").getByText("does not answer").waitFor();
+      assert.equal(await box(page, "Grams").inputValue(), "8,83");
+      await shot(page, "bench-lost-phone");
+      // The same port, and another program.
+      const again = await open(t, room.folder, { words: ["--port", port] });
+      await page.getByRole("alert").getByText("was started anew").waitFor();
+      await button(page, "Write down").tap();
+      await page.locator("#said").getByText("was started anew").waitFor();
+      assert.equal(await box(page, "Grams").inputValue(), "8,83");
+      // By its address it is open again, with what was typed.
+      await page.goto(again.address);
+      await page.goto(new URL(new URL(address).pathname, again.address).href);
+      assert.equal(await box(page, "Grams").inputValue(), "8,83");
+      assert.equal(await page.getByRole("alert").count(), 0);
+    },
+    { ...PHONE, expected: [/ERR_CONNECTION_REFUSED|ERR_CONNECTION_RESET|ERR_EMPTY_RESPONSE/, /status of 403/] },
   );
 });
 
