@@ -32,7 +32,7 @@ pub mod writing;
 pub use act::{Do, Next, Stage};
 pub use advice::{advice, is_beyond_doubt};
 pub use at_ph::AtPh;
-pub use back::{NoWay, WayBack, way_back};
+pub use back::{NoWay, WayBack};
 pub use codes::{codes, free_code};
 pub use contents::{Contents, adjuster_of, adjuster_per_gram, contents};
 pub use corrections::{Correction, corrected, corrections};
