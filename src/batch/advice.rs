@@ -63,7 +63,7 @@ pub(super) fn situation(
         adjuster_now: now.adjuster_grams,
         // Of an adjuster that nobody knows anything of, the readings alone have to tell.
         adjuster_per_gram: adjuster_per_gram(resolver, setting, batch).unwrap_or_default(),
-        left_grams: ledger.reserve_of(&adjuster.name).map_or(0.0, |reserve| reserve.left().to_f64()),
+        left_grams: ledger.reserve_of(&adjuster.name).map_or(0.0, |reserve| reserve.room().to_f64()),
         at_most,
         step: line.map_or(0.01, |line| line.step.to_f64()),
         window: window.to_f64(),

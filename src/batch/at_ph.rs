@@ -61,13 +61,15 @@ impl<'r, 's> AtPh<'r, 's> {
         for (reading, figure) in readings.zip(read) {
             *reading = Reading { low: figure.clone(), high: figure.clone(), ..reading.clone() };
         }
-        let advice = self.course.advise(&self.situation(read));
+        let situation = self.situation(read);
+        let advice = self.course.advise(&situation);
         let asked = Asked {
             resolver: self.resolver,
             setting: &self.setting,
             batch: &batch,
             ledger: &self.ledger,
             adjuster: Some(&self.adjuster),
+            told: Some((&self.course, &situation)),
         };
         let decision = asked.decide(Some(&advice), || self.way, None, None);
         (decision.next, advice)

@@ -1,12 +1,13 @@
 //! What a batch is made of, from what was weighed, beside what it was to be: now, and once all that is still to come is
 //! in.
 
+use super::contents::in_water_of;
 use super::ledger::Ledger;
 use super::weights::Weights;
-use crate::chemistry::undissociated;
+use crate::chemistry::{Activity, Mixture, brought_to, equilibrium, species, undissociated};
 use crate::model::{AcidBase, Batch, Composition, DeclId, Formula, LineMaterial, Material, materials_of};
 use crate::quantity::{Exact, Interval};
-use crate::resolve::{NameSet, Resolver};
+use crate::resolve::{NameSet, Resolver, substance_of};
 use rustc_hash::FxHashSet;
 use std::sync::Arc;
 
@@ -62,7 +63,8 @@ pub fn made(resolver: &Resolver<'_>, formula: &Formula, batch: &Batch, ledger: &
 }
 
 /// The actives of the formula, its acids among them, and what some materials bring, in the batch once the rest of its
-/// lines and what is left of the water are in, with `dose` more of something; acids at a pH.
+/// lines and what is left of the water are in, with `dose` more of something; acids at the pH that was read, or with a dose
+/// as the weights have it: so much of an acid is its salt as there is base for.
 #[must_use]
 pub fn finished(
     resolver: &Resolver<'_>,
@@ -93,9 +95,16 @@ pub fn finished(
         thing.put_into(&mut brought, &Exact::HUNDRED);
         brought.parts.keys().for_each(|substance| show(*substance));
     }
+    let is_acid = |substance: &DeclId| pka(resolver, *substance).is_some();
+    let ph = ph.filter(|_| shown.iter().any(is_acid));
+    let shares = ph.map(|ph| free_shares(in_water(resolver, &weights, &find), Some(ph).filter(|_| dose.is_none())));
+    let shares = shares.unwrap_or_default();
     let told = shown.into_iter().map(|substance| {
         let made = resolver.total_of(&found, substance);
-        let free = ph.zip(pka(resolver, substance)).map(|(ph, pka)| undissociated(ph, &pka));
+        let free = ph.zip(pka(resolver, substance)).map(|(ph, pka)| {
+            let share = shares.iter().find(|(of, _)| *of == substance);
+            share.map_or_else(|| undissociated(ph, &pka), |(_, share)| *share)
+        });
         let all = made.to_f64();
         Finished {
             substance,
@@ -106,6 +115,30 @@ pub fn finished(
         }
     });
     told.collect()
+}
+
+/// What weights bring to water.
+fn in_water(resolver: &Resolver<'_>, weights: &Weights, find: &impl Fn(&str) -> Option<DeclId>) -> Mixture {
+    let parts = weights.parts.iter().filter_map(|(name, grams)| Some((in_water_of(resolver, find(name)?)?, grams)));
+    parts.fold(Mixture::default(), |all, (of, grams)| all.plus(&of.mixture, grams.to_f64()))
+}
+
+/// The share of each acid that is free, with every proton on, in a mixture as it is, or brought to a pH; empty where that
+/// cannot be foreseen. In a strong salt the ions fall short of their amounts, so that the salt is what its base is, and not
+/// what the pKa alone has it.
+fn free_shares(mixture: Mixture, ph: Option<f64>) -> Vec<(DeclId, f64)> {
+    const MODEL: Activity = Activity::Davies;
+    let mixture = ph.and_then(|ph| brought_to(&mixture, ph, MODEL)).map_or(mixture, |(_, brought)| brought);
+    let Some(state) = equilibrium(&mixture, MODEL) else { return Vec::new() };
+    let families = mixture.families.iter().zip(species(&mixture, &state, MODEL));
+    let shares = families.filter(|(family, _)| family.constants.top_charge() == 0.0).filter_map(|(family, forms)| {
+        // What is not dissolved has every proton on; what a metal holds has lost one.
+        let ions: f64 = forms.iter().skip(1).map(|(_, molality)| molality).sum();
+        let salt = ions * state.water_kg / family.moles;
+        let whole = 1.0 - salt;
+        whole.is_finite().then_some((substance_of(family.id), whole.clamp(0.0, 1.0)))
+    });
+    shares.collect()
 }
 
 fn pka(resolver: &Resolver<'_>, substance: DeclId) -> Option<Vec<f64>> {

@@ -35,7 +35,7 @@ pub use act::{Do, Next, Stage};
 pub use advice::{advice, is_beyond_doubt};
 pub use ahead::{Ahead, ahead};
 pub use at_ph::AtPh;
-pub use back::{NoWay, WayBack, way_back};
+pub use back::{NoWay, WayBack};
 pub use care::care;
 pub use codes::{codes, free_code};
 pub use contents::{Contents, adjuster_of, adjuster_per_gram, contents};

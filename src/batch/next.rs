@@ -231,7 +231,16 @@ impl Standing<'_> {
         } else {
             "write it down with its reason, `added … because \"…\"`, and read again"
         };
-        let why = format!("The pH is past the window: this much {what} back to its middle. {reserve}; {written}.");
+        let (least, most) = (self.ledger.grams(&back.whole.0), self.ledger.grams(&back.whole.1));
+        let how_far = if back.is_part {
+            format!(
+                "back towards its middle. All of the way may take {least} to {most} g, and all of it at once might go past \
+                 the other edge"
+            )
+        } else {
+            format!("back to its middle, {least} to {most} g as far as can be told")
+        };
+        let why = format!("The pH is past the window: this much {what} {how_far}. {reserve}; {written}.");
         Next::new(Do::Add, why).of(back.material.clone(), back.grams.clone())
     }
 

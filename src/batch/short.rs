@@ -44,7 +44,7 @@ pub fn beyond_reserve(
     let addition = advise(&more).next?;
     let grams = grams_of(&addition, &line.step);
     let reserve = ledger.reserve_of(&adjuster)?;
-    let over = &(&grams - &reserve.left()) + &reserve.over();
+    let over = &(&grams - &reserve.room()) + &reserve.over();
     let more = &over - &reserve.over();
     let growth = ledger.growth_with(Some((&reserve.material, &more)));
     let names = setting.resolver(resolver);

@@ -1,8 +1,8 @@
 //! A batch at the bench, all of it: what `bench` shows.
 
 use super::act::{Next, Stage};
-use super::advice::advice;
-use super::back::{NoWay, WayBack, way_back};
+use super::advice::situation;
+use super::back::{NoWay, Past, WayBack};
 use super::contents::adjuster_of;
 use super::corrections::{Correction, corrected, corrections};
 use super::filling::Filling;
@@ -14,7 +14,7 @@ use super::next::Standing;
 use super::reading::{LastReading, is_in};
 use super::setting::Setting;
 use super::short::{BeyondReserve, beyond_reserve};
-use crate::batch::advise::Advice;
+use crate::batch::advise::{Advice, Course, Situation};
 use crate::model::{Batch, PhRange};
 use crate::quantity::Exact;
 use crate::resolve::Resolver;
@@ -79,8 +79,17 @@ impl<'s> View<'s> {
         let ledger = Ledger::of(&setting.formula, &setting.plan, batch);
         let last = LastReading::of(batch);
         let adjuster = adjuster_of(&setting);
-        let advice = last.as_ref().and_then(|_| advice(resolver, &setting, batch, &ledger));
-        let asked = Asked { resolver, setting: &setting, batch, ledger: &ledger, adjuster: adjuster.as_ref() };
+        let told = last.as_ref().and_then(|_| situation(resolver, &setting, batch, &ledger));
+        let told = told.map(|situation| (Course::of(&situation), situation));
+        let advice = told.as_ref().map(|(course, situation)| course.advise(situation));
+        let asked = Asked {
+            resolver,
+            setting: &setting,
+            batch,
+            ledger: &ledger,
+            adjuster: adjuster.as_ref(),
+            told: told.as_ref().map(|(course, situation)| (course, situation)),
+        };
         let way = || known_way(resolver, &setting);
         let decided = asked.decide(advice.as_ref(), way, back_with, unfit);
         let Decision { stage, next, back, beyond_reserve } = decided;
@@ -133,6 +142,9 @@ pub(super) struct Asked<'a, 's> {
     pub ledger: &'a Ledger,
     /// The line that is weighed to the pH.
     pub adjuster: Option<&'a SmolStr>,
+    /// What the advisor is told of it, and the chemistry of that; none where nothing is weighed to a pH, or nothing was
+    /// read yet.
+    pub told: Option<(&'a Course, &'a Situation)>,
 }
 
 /// What is next, and what was looked into for it.
@@ -156,7 +168,7 @@ impl Asked<'_, '_> {
         back_with: Option<&str>,
         unfit: Option<&str>,
     ) -> Decision {
-        let Asked { resolver, setting, batch, ledger, adjuster } = *self;
+        let Asked { resolver, setting, batch, ledger, adjuster, told } = *self;
         let window = setting.formula.window.as_ref();
         let last = LastReading::of(batch);
         let beyond = is_beyond(setting, batch, way);
@@ -164,7 +176,10 @@ impl Asked<'_, '_> {
         let back = fresh
             .zip(window)
             .map(|(last, window)| by_buffers(batch, window, &last.reading).middle().to_f64())
-            .map(|reading| way_back(resolver, setting, batch, ledger, reading, back_with))
+            .map(|reading| {
+                let honest = advice.is_none_or(|advice| advice.honest);
+                Past { resolver, setting, batch, ledger, told, honest, reading }.way_back(back_with)
+            })
             .filter(|back| back.is_ok() || back_with.is_some());
         let beyond_reserve = advice.and_then(|advice| beyond_reserve(resolver, setting, batch, ledger, advice));
         let standing = Standing {

@@ -255,7 +255,7 @@ impl BenchJson {
             held_back_g: grams(&ledger.held_back()),
             weighed_before_g: grams(&ledger.weighed_before()),
             adjuster_used_g: grams(&ledger.used()),
-            left_of_reserve_g: grams(&ledger.left()),
+            left_of_reserve_g: grams(&ledger.room()),
             over_reserve_g: grams(&ledger.over()),
             top_up_g: grams(&ledger.to_top_up()),
             reserves: ledger.reserves.iter().map(|of| reserve(of, view)).collect(),
@@ -341,7 +341,7 @@ fn reserve(of: &Reserve, view: &View<'_>) -> BenchReserve {
         held_back_g: view.ledger.grams(of.held_back()),
         weighed_before_g: view.ledger.grams(of.weighed_before()),
         used_g: view.ledger.grams(of.used()),
-        left_g: view.ledger.grams(&of.left()),
+        left_g: view.ledger.grams(&of.room()),
         over_g: view.ledger.grams(&of.over()),
         top_up_g: view.ledger.grams(&top_up),
     }

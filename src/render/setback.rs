@@ -35,8 +35,18 @@ pub struct WayBackJson {
     pub material: Option<String>,
     /// How much.
     pub grams: Option<String>,
+    /// All of the way takes less than this one time in 20.
+    pub grams_low: Option<String>,
+    /// All of the way takes more than this one time in 20.
+    pub grams_high: Option<String>,
+    /// Whether that much is only part of the way, as all of it might go past the other edge.
+    pub is_part: bool,
     /// The reading that it is to lead to.
     pub ph_expected: Option<f64>,
+    /// The least to be expected.
+    pub ph_low: Option<f64>,
+    /// The most.
+    pub ph_high: Option<f64>,
     /// What is then left of what was held back.
     pub left_of_reserve_g: Option<String>,
     /// By how much it goes over what was held back.
@@ -182,11 +192,17 @@ impl WayBackJson {
     /// What leads back, or why what was asked for does not.
     #[must_use]
     pub fn new(back: &Result<WayBack, NoWay>, view: &View<'_>) -> WayBackJson {
+        let to_2 = |ph: f64| Some((ph * 100.0).round() / 100.0);
         match back {
             Ok(back) => WayBackJson {
                 material: Some(back.material.to_string()),
                 grams: Some(view.ledger.grams(&back.grams)),
-                ph_expected: Some((back.aim * 100.0).round() / 100.0),
+                grams_low: Some(view.ledger.grams(&back.whole.0)),
+                grams_high: Some(view.ledger.grams(&back.whole.1)),
+                is_part: back.is_part,
+                ph_expected: to_2(back.foreseen.reading),
+                ph_low: to_2(back.foreseen.low),
+                ph_high: to_2(back.foreseen.high),
                 left_of_reserve_g: Some(view.ledger.grams(&(&back.left - &back.grams).max(Exact::ZERO))),
                 over_reserve_g: Some(view.ledger.grams(&(&back.grams - &back.left).max(Exact::ZERO))),
                 no_way: None,
@@ -195,7 +211,12 @@ impl WayBackJson {
             Err(no_way) => WayBackJson {
                 material: None,
                 grams: None,
+                grams_low: None,
+                grams_high: None,
+                is_part: false,
                 ph_expected: None,
+                ph_low: None,
+                ph_high: None,
                 left_of_reserve_g: None,
                 over_reserve_g: None,
                 no_way: Some(no_way.words()),
@@ -215,7 +236,18 @@ impl WayBackJson {
             (Some(left), _) => format!("{left} g of what was held back are left after it"),
             _ => String::new(),
         };
-        let way = format!("way back: {grams} g of {material}, to read about {ph:.2}; {reserve}");
+        let range = |low: Option<String>, high: Option<String>, unit: &str| {
+            low.zip(high).map(|(low, high)| format!(" ({low} to {high}{unit})")).unwrap_or_default()
+        };
+        let all = range(
+            self.grams_low.clone(),
+            self.grams_high.clone(),
+            if self.is_part { " g for all of it" } else { " g" },
+        );
+        let shown = |ph: Option<f64>| ph.map(|ph| format!("{ph:.2}"));
+        let reads = range(shown(self.ph_low), shown(self.ph_high), "");
+        let part = if self.is_part { ", part of the way" } else { "" };
+        let way = format!("way back: {grams} g of {material}{part}{all}, to read about {ph:.2}{reads}; {reserve}");
         let after = after_words("with that the finished batch has", &self.after);
         [Some(way), after].into_iter().flatten().collect()
     }

@@ -23,5 +23,6 @@ mod setbacks;
 mod simulated;
 mod struck;
 mod trace;
+mod ways_back;
 mod ways_on;
 mod worked_examples;

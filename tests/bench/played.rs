@@ -102,7 +102,7 @@ impl Recipe {
     }
 }
 
-fn event(what: Happened, of: &Batch) -> Event {
+pub fn event(what: Happened, of: &Batch) -> Event {
     Event { what, on: None, at: None, by: None, said: Default::default(), place: of.place }
 }
 
@@ -181,7 +181,7 @@ fn play(resolver: &Resolver<'_>, mut batch: Batch, slip: Slip) -> Result<Batch, 
     Err(format!("no end: {told:#?}"))
 }
 
-fn with_batch<T>(text: &str, look: impl FnOnce(&Resolver<'_>, Batch) -> T) -> T {
+pub fn with_batch<T>(text: &str, look: impl FnOnce(&Resolver<'_>, Batch) -> T) -> T {
     let folder = common::folder(&[("batch.still", text.as_bytes())]);
     let loaded = folder.load();
     let report = check(&loaded.sources, &BatchOrder::default(), false);

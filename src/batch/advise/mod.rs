@@ -9,6 +9,7 @@
 //!
 //! Nothing here reads a file or knows a formula. The same situation gives the same advice, to the last bit.
 
+mod back;
 mod check;
 mod doubt;
 mod drift;
@@ -23,6 +24,7 @@ mod slip;
 mod solution;
 mod titration;
 
+pub use back::{Lead, LedBack, NotLed};
 pub use meter::{MeterEvent, is_shown_right, nearest_buffer, settings, shows_more};
 pub use situation::{Addition, Advice, Cause, Doubt, MeterSetting, Observation, Situation, TruePh, Verdict, near};
 

@@ -53,6 +53,13 @@ impl Goal {
         }
     }
 
+    /// The chance that the true pH is as far as the pH aimed at.
+    #[must_use]
+    pub fn arrived(&self, outcome: &Predicted) -> f64 {
+        let below = outcome.truth_below(self.target * self.direction);
+        if self.direction > 0.0 { 1.0 - below } else { below }
+    }
+
     /// The chance that a reading lies past the far edge.
     fn past(&self, outcome: &Predicted) -> f64 {
         self.far.map_or(0.0, |far| {
@@ -71,10 +78,29 @@ impl Goal {
         truth.max(at_least).min(at_most)
     }
 
+    /// The dose that is as likely too little as too much, in grams: far from the window a mean is led astray by the few
+    /// explanations that leave nothing to hold the pH.
+    #[must_use]
+    pub fn likely(&self, ahead: &Posterior<'_>, most: f64, steps: &ScaleSteps) -> f64 {
+        let near_enough = steps.step / 2.0;
+        let truth = crossing(0.0, most, near_enough, |grams| self.arrived(&ahead.after(grams)) - 0.5);
+        let shown = |grams: f64| (ahead.after(grams).reading_at(0.5) - self.shows_more) * self.direction;
+        let reading = |edge: f64| crossing(0.0, most, near_enough, |grams| shown(grams) - edge);
+        let at_least = self.near.map_or(0.0, |near| reading(near + self.margin));
+        let at_most = self.far.map_or(most, |far| reading(far - self.margin));
+        truth.max(at_least).min(at_most)
+    }
+
     /// The dose after which the risk of going past the far edge is as large as is allowed.
     #[must_use]
     pub fn safe(&self, ahead: &Posterior<'_>, most: f64, steps: &ScaleSteps) -> f64 {
-        let risky = |grams: f64| self.past(&ahead.after(grams)) - priors::RISK;
+        self.safe_at(ahead, most, steps, priors::RISK)
+    }
+
+    /// The same at another risk.
+    #[must_use]
+    pub fn safe_at(&self, ahead: &Posterior<'_>, most: f64, steps: &ScaleSteps, risk: f64) -> f64 {
+        let risky = |grams: f64| self.past(&ahead.after(grams)) - risk;
         let found = steps.down(crossing(0.0, most, steps.step / 2.0, risky));
         // What was found may lie a step too high.
         if risky(found) > 0.0 { found - steps.step } else { found }
@@ -109,8 +135,15 @@ impl ScaleSteps {
         (grams / self.step - 1e-6).ceil() * self.step
     }
 
+    /// The step itself, in grams.
+    #[must_use]
+    pub fn step(&self) -> f64 {
+        self.step
+    }
+
     /// The steps nearest to a dose.
-    fn nearest(&self, grams: f64) -> f64 {
+    #[must_use]
+    pub fn nearest(&self, grams: f64) -> f64 {
         (grams / self.step).round() * self.step
     }
 }

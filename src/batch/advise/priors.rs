@@ -57,6 +57,11 @@ pub const HIDDEN_FROM_BUFFERS: f64 = 0.2;
 
 /// The most that an addition may be likely to take the reading past the far edge.
 pub const RISK: f64 = 0.002;
+/// The most that a way back may be likely to take the reading past the other edge: what went past once goes past again at
+/// the cost of more of the adjuster, and not of the batch.
+pub const BACK_RISK: f64 = 0.05;
+/// The range of a way back leaves out this share on either side.
+pub const BACK_TAIL: f64 = 0.05;
 /// A reading is as good as surely above what all but this share of it lies above, and so below.
 pub const SURELY: f64 = 0.005;
 /// The first addition goes no more than this share of the way: an acid at two thirds, or a base sold as half of what it

@@ -5,10 +5,13 @@ use crate::chemistry::{Activity, Mixture, brought_to, equilibrium};
 use std::cell::Cell;
 use std::sync::{Arc, OnceLock};
 
-/// The grid: from here, in steps of so much, so many points.
+/// The grid: from here, in steps of so much, so many points: to pH 14, where the scale of a meter ends. A grid that ends
+/// before a batch can stand makes its meter the liar: 0.16 mol of spare soda to a kg of water reads 13.
 const LEAST_PH: f64 = 0.3;
 const GRID: f64 = 0.1;
-const POINTS: u32 = 118;
+const POINTS: u32 = 138;
+/// So many of them have to be there; where the rounds of a concentrated lye do not settle, the grid ends before it.
+const LEAST_POINTS: usize = 118;
 /// How far acid and base are moved off to see what they do: as far as the gross faults go.
 const LESS_ACID: f64 = 0.75;
 const LESS_BASE: f64 = 0.6;
@@ -75,7 +78,10 @@ impl TitratedSolution {
             };
             Some(GridPoint { ph, activity: 10f64.powf(-ph), need, per_acid, per_strength })
         });
-        let points = points.collect::<Option<Vec<GridPoint>>>()?;
+        let points: Vec<GridPoint> = points.map_while(|point| point).collect();
+        if points.len() < LEAST_POINTS {
+            return None;
+        }
         let models_apart = equilibrium(&whole, Activity::Best)?.ph - equilibrium(&whole, Activity::Davies)?.ph;
         let (water_kg, without, explained) = (whole.water_kg, without.clone(), OnceLock::new());
         Some(TitratedSolution { points, without, grams, explained, water_kg, models_apart })
@@ -130,7 +136,7 @@ impl TitratedSolution {
         let count = self.points.len().min(other.points.len());
         let below = how_many(count, near.get(), |number| at(number).is_some_and(|both| need(both) < 0.0));
         near.set(below);
-        let after = below.clamp(1, self.points.len().max(2) - 1);
+        let after = below.clamp(1, count.max(2) - 1);
         match (at(after - 1), at(after)) {
             (Some(before), Some(after)) => between(before.0.ph, need(before), after.0.ph, need(after)),
             _ => f64::NAN,

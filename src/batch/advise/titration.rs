@@ -73,6 +73,22 @@ impl Titration {
         known(situation, Some(other)).unwrap_or_else(|| blind(situation))
     }
 
+    /// The same readings, and ahead of them something else than the adjuster: up to so many grams of it. None without
+    /// chemistry.
+    #[must_use]
+    pub fn along(&self, situation: &Situation, per_gram: &Mixture, most: f64) -> Option<Titration> {
+        let Titration::Known { seen, now, .. } = self else { return None };
+        let with = situation.now.plus(per_gram, most);
+        let (adjuster, grams) = (&situation.adjuster_per_gram, situation.adjuster_now);
+        let end = TitratedSolution::new(&with, adjuster, grams, &situation.acid_families)?;
+        (most > 0.0).then(|| Titration::Known {
+            seen: seen.clone(),
+            now: Arc::clone(now),
+            end: Arc::new(end),
+            left: most,
+        })
+    }
+
     /// One of its beakers.
     fn beaker(&self, without: &Mixture, grams: f64) -> Option<Arc<TitratedSolution>> {
         let Titration::Known { seen, now, end, .. } = self else { return None };

@@ -200,6 +200,10 @@ fn weighed_of_reserve(
     );
     let help = match context.batch.is_filled() {
         true => "The top-up had to be less by that.".to_string(),
+        false if reserve.steams() => {
+            "What evaporated takes of it, and the scale says how much: it takes no room of the adjuster's before."
+                .to_string()
+        }
         false => {
             format!("The top-up is less by that: {} g with what went in so far.", context.grams(&reserve.to_top_up()))
         }

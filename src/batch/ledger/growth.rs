@@ -50,11 +50,62 @@ impl Ledger {
             let more = more.filter(|(name, _)| *name == reserve.material).map(|(_, grams)| grams.clone());
             (&reserve.material, &reserve.over() + &more.unwrap_or(Exact::ZERO))
         });
-        let each = over.filter(|(_, over)| over.is_positive()).map(|(material, over)| {
-            let line = self.lines.iter().find(|line| line.name == *material)?;
-            (&over * &Exact::HUNDRED).over(&line.percent.clone().max(Exact::ZERO))
-        });
+        let each = over.filter(|(_, over)| over.is_positive()).map(|(material, over)| self.grown(material, over));
         each.collect::<Option<Vec<Exact>>>()?.into_iter().max().filter(Exact::is_positive)
+    }
+
+    /// By how much the batch has to grow for what went over one reserve. What led back of a line's own material is that
+    /// line's share of the larger batch first, and only the rest of it stands in the place of what holds back.
+    fn grown(&self, material: &SmolStr, over: Exact) -> Option<Exact> {
+        let line = self.lines.iter().find(|line| line.name == *material)?;
+        let of_reserve = line.percent.clone().max(Exact::ZERO);
+        // Each line that was corrected with its own has either all of its share by that, or no more than went in.
+        let mut covers: Vec<(&LedgerLine, Exact, bool)> =
+            self.lines.iter().map(|line| (line, self.corrected_with(line), true)).collect();
+        covers.retain(|(_, corrected, _)| corrected.is_positive() && self.holds_corrections(material));
+        let mut growth = (&over * &Exact::HUNDRED).over(&of_reserve)?;
+        for _ in 0..=covers.len() {
+            let (mut percent, mut weight) = (of_reserve.clone(), over.clone());
+            for (line, corrected, is_all) in &covers {
+                if *is_all {
+                    percent = &percent + &line.percent;
+                    weight = &weight + &line.beyond(&self.stays);
+                } else {
+                    weight = &weight - corrected;
+                }
+            }
+            growth = (&weight * &Exact::HUNDRED).over(&percent)?;
+            let need = |line: &LedgerLine| &(&line.percent.hundredth() * &growth) - &line.beyond(&self.stays);
+            let before = covers.iter().map(|(.., is_all)| *is_all).collect::<Vec<bool>>();
+            covers.retain(|(line, ..)| need(line).is_positive());
+            covers.iter_mut().for_each(|(line, corrected, is_all)| *is_all &= need(line) <= *corrected);
+            if covers.iter().map(|(.., is_all)| *is_all).eq(before) {
+                break;
+            }
+        }
+        Some(growth)
+    }
+
+    /// What went in of a fixed line's material as a correction, and is in the beaker.
+    fn corrected_with(&self, line: &LedgerLine) -> Exact {
+        let there = self.weights.parts.get(&line.name).filter(|_| line.planned.is_some());
+        let there = there.filter(|_| self.own_reserve(line).is_none());
+        there.map_or(Exact::ZERO, |there| line.corrected(there))
+    }
+
+    /// Whether what corrects a line comes out of this reserve.
+    fn holds_corrections(&self, material: &SmolStr) -> bool {
+        let source = self.reserves.get(self.sources.first().map_or(0, |(_, reserve)| *reserve));
+        source.is_some_and(|source| source.material == *material)
+    }
+
+    /// What of corrections with a line's own is no more than the share of that line in a batch that grows.
+    fn covered(&self, growth: &Exact) -> Exact {
+        let each = self.lines.iter().map(|line| {
+            let need = &(&line.percent.hundredth() * growth) - &line.beyond(&self.stays);
+            self.corrected_with(line).min(need.max(Exact::ZERO))
+        });
+        each.sum()
     }
 
     /// By how much the batch has to grow for what was weighed too much of a line, by more than weighing explains, to be
@@ -112,8 +163,9 @@ impl Ledger {
     /// What a line takes in all to be right in the larger batch, beyond what was planned of it.
     fn share_of_growth(&self, line: &LedgerLine, growth: &Exact) -> Exact {
         let share = (&line.percent.hundredth() * growth).to_step(&self.step);
-        let own = self.reserves.iter().find(|reserve| reserve.material == line.name).map(Reserve::over);
-        own.map_or(share.clone(), |over| (&share - &over).max(Exact::ZERO))
+        let Some(own) = self.reserves.iter().find(|reserve| reserve.material == line.name) else { return share };
+        let covered = if self.holds_corrections(&line.name) { self.covered(growth) } else { Exact::ZERO };
+        (&share - &(&own.over() - &covered)).max(Exact::ZERO)
     }
 
     /// What of that is still to go in.
@@ -121,7 +173,7 @@ impl Ledger {
         // Of what holds back, a heavy hand is in what went over.
         let beyond = match self.own_reserve(line) {
             Some(_) => line.righted().clone(),
-            None => line.beyond(&self.stays),
+            None => &line.beyond(&self.stays) + &self.corrected_with(line),
         };
         (&self.share_of_growth(line, growth) - &beyond).max(Exact::ZERO)
     }

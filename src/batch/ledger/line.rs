@@ -109,6 +109,11 @@ impl LedgerLine {
         self.righted = &self.righted + grams;
     }
 
+    /// What went in of its material as a correction of its own, beside what was weighed of it and what set a batch right.
+    pub(super) fn corrected(&self, in_beaker: &Exact) -> Exact {
+        (&(in_beaker - &self.in_beaker) - &self.righted).max(Exact::ZERO)
+    }
+
     /// What it has beyond its share of a batch of which this much stays: to set it right, or by a heavy hand.
     pub(super) fn beyond(&self, stays: &Exact) -> Exact {
         let own = self.planned.as_ref().map_or(Exact::ZERO, |planned| &self.in_beaker - &(planned * stays));

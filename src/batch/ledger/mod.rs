@@ -148,7 +148,7 @@ impl Ledger {
             {
                 reserve.settle(&by_scale);
             }
-            reserve.steam(self.heated && self.water.as_ref() == Some(&reserve.material));
+            reserve.let_steam(self.heated && self.water.as_ref() == Some(&reserve.material));
             if let Some(line) = self.lines.iter().find(|line| line.name == reserve.material) {
                 reserve.weigh_before(line.off(&self.stays), line.entries.last());
             }
@@ -269,6 +269,12 @@ impl Ledger {
     #[must_use]
     pub fn left(&self) -> Exact {
         self.reserves.iter().map(Reserve::left).sum()
+    }
+
+    /// The room that is left for adjuster.
+    #[must_use]
+    pub fn room(&self) -> Exact {
+        self.reserves.iter().map(Reserve::room).sum()
     }
 
     /// What was topped up, by sum.

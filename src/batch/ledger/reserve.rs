@@ -76,6 +76,22 @@ impl Reserve {
         (&(&self.held_back - &self.weighed_before) - &self.used).max(Exact::ZERO)
     }
 
+    /// The room that is left in it for adjuster: what is left of it, but that water weighed too much for what goes into the
+    /// air takes none of it before the scale has said what is left of that, and what evaporated by then makes room.
+    #[must_use]
+    pub fn room(&self) -> Exact {
+        let before =
+            if self.steams { self.weighed_before.clone().min(Exact::ZERO) } else { self.weighed_before.clone() };
+        let taken = &(&before + &self.used) + &self.evaporated();
+        (&self.held_back - &taken).max(Exact::ZERO)
+    }
+
+    /// Whether water goes into the air of it, and the scale has not said yet how much.
+    #[must_use]
+    pub fn steams(&self) -> bool {
+        self.steams
+    }
+
     /// By how much it was overdrawn: by what was taken out of it, and by what was weighed too much of its line. Of that a
     /// step of the scale is nothing; and after heat nobody knows what is left of it in the beaker before the scale says.
     #[must_use]
@@ -120,7 +136,7 @@ impl Reserve {
     }
 
     /// Whether water goes into the air of it that nobody knows yet.
-    pub(super) fn steam(&mut self, steams: bool) {
+    pub(super) fn let_steam(&mut self, steams: bool) {
         self.steams = steams;
     }
 

@@ -35,6 +35,12 @@ pub(super) fn of_batch(
              too much. If the weights are right, {made}"
         ),
         Some(made) => format!("If the weights are right, {made}"),
+        // What the formula was let go beyond, with open eyes, is no reason to throw a batch away that has a little more of it.
+        None if is_of_formula && fault.level != Level::Error => {
+            "The formula is told of it itself, as planned: that is no \
+             reason to reject this batch. Judge by how much it goes beyond the plan, and note it."
+                .to_string()
+        }
         None => or_reject,
     };
     fault.help = Some(figure.map_or_else(|| mend.clone(), |figure| format!("{figure} {mend}")));
