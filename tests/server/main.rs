@@ -14,6 +14,7 @@ mod lan;
 mod past;
 mod pasted;
 mod served;
+mod sizes;
 mod taken;
 mod text;
 mod unread;
