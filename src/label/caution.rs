@@ -45,7 +45,7 @@ pub fn cautions(doubts: &Doubts<'_>) -> Vec<String> {
     said.extend(content(doubts));
     said.extend(doubts.unproven_rules.iter().map(|rule| {
         format!(
-            "That `{rule}` applies cannot be shown, so its statement is printed: `stillroom check` says what is open."
+            "That `{rule}` applies cannot be shown, so its statement is printed: what is told of the formula says what is open."
         )
     }));
     said

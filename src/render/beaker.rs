@@ -32,7 +32,7 @@ pub(super) fn beaker_test(formula: &Formula, line: &Line, batch: &Exact) -> Vec<
         true => format!(" on a scale that reads {} g", short(&fine)),
         false => String::new(),
     };
-    let finer = if fine < step { format!(" --scale {}g", short(&fine)) } else { String::new() };
+    let with_it = if fine < step { format!(" with `scale {} g`", short(&fine)) } else { String::new() };
     let sample = short(&sample);
     let held = formula.lines.iter().any(|line| line.hold_back.is_some());
     let held = if held { " Weigh what it holds back in with the rest." } else { "" };
@@ -41,8 +41,8 @@ pub(super) fn beaker_test(formula: &Formula, line: &Line, batch: &Exact) -> Vec<
             "No dose of `{name}` can be foreseen closely enough to weigh by. A beaker test of {sample} g tells it:"
         ),
         format!(
-            "Make {sample} g by this formula{on_a_finer}, all of its water in it and no `{name}`: `--batch {sample}g{finer}` \
-             prints the weights.{held}"
+            "Make {sample} g by this formula{on_a_finer}, all of its water in it and no `{name}`: the sheet of a batch \
+             of {sample} g{with_it} has the weights.{held}"
         ),
         format!(
             "Read its pH. Weigh `{name}` in, a little at a time; stir, wait and read after each, until the pH is {goal}. Add \

@@ -299,7 +299,7 @@ fn where_the_start_is_open_a_beaker_test_is_offered_and_nothing_is_drawn() {
     assert!(!ph.beaker_test.is_empty() && curve_of(&text).is_empty());
 }
 
-/// The beaker test can be followed on any scale: its own command is carried out, and weighs every line.
+/// The beaker test can be followed on any scale: the batch that it names is made out, and weighs every line.
 #[test]
 fn the_beaker_of_a_coarse_scale_can_be_weighed() {
     for (scale, percent, sample) in [("1 g", "3 %", "50"), ("0.1 g", "3 %", "50"), ("0.01 g", "0.01 %", "100")] {
@@ -307,9 +307,9 @@ fn the_beaker_of_a_coarse_scale_can_be_weighed() {
             .replace("scale 0.01 g", &format!("scale {scale}"))
             .replace("sodium-lactate-60 1 %", &format!("sodium-lactate-60 {percent}"));
         let steps = ph_of(&text).beaker_test;
-        assert!(steps[1].contains(&format!("`--batch {sample}g")), "{steps:#?}");
+        assert!(steps[1].contains(&format!("the sheet of a batch of {sample} g")), "{steps:#?}");
         assert!(steps[1].contains("Weigh what it holds back in with the rest."), "{steps:#?}");
-        assert_eq!(steps[1].contains("--scale 0.01g"), scale != "0.01 g", "{steps:#?}");
+        assert_eq!(steps[1].contains("`scale 0.01 g`"), scale != "0.01 g", "{steps:#?}");
         assert!(steps[4].contains("less than 0.1 g"), "{steps:#?}");
         let beaker = text
             .replace("makes 200 g", &format!("makes {sample} g"))
