@@ -8,6 +8,7 @@
 mod common;
 
 mod beside;
+mod files;
 mod hostile;
 mod killed;
 mod lan;
