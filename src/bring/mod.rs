@@ -73,7 +73,22 @@ pub struct Brought {
     pub unsure: Vec<Unsure>,
     /// What was done with it: how it was read, what it comes to, in sentences.
     pub told: Vec<String>,
+    /// Whether the table says of any line how much of it is taken; without that there is nothing to weigh.
+    pub has_amounts: bool,
 }
+
+impl Brought {
+    /// Why no file is made of it, and what is wanted; none where there is something to weigh.
+    #[must_use]
+    pub fn refused(&self) -> Option<&'static str> {
+        (!self.has_amounts).then_some(NO_AMOUNTS)
+    }
+}
+
+/// What is said of a table or a note in which no material has an amount.
+const NO_AMOUNTS: &str = "There is no material with an amount in it, so there is nothing to weigh. Write each material on a \
+                          line of its own with its percent or its grams, as `glycerin 4 %` or `water 96 g`; the water may be \
+                          `q.s.` Nothing was written.";
 
 /// Turns a table or a note into a formula. Any bytes give a text that parses, and nothing of them is dropped.
 #[must_use]

@@ -41,6 +41,8 @@ struct Writer<'t> {
     phases: Vec<Phase>,
     at: Option<usize>,
     unsure: Vec<Unsure>,
+    /// Whether a line has an amount that the table says.
+    has_amounts: bool,
     told: Vec<String>,
     /// What the formula is called, where the table says so, and the rows above it.
     title: Option<String>,
@@ -69,6 +71,7 @@ pub fn written(table: &Table, shape: Shape, wishes: &Wishes, names: &mut Names<'
         phases: Vec::new(),
         at: None,
         unsure: Vec::new(),
+        has_amounts: false,
         told: Vec::new(),
         title: None,
         above: Vec::new(),
@@ -77,7 +80,7 @@ pub fn written(table: &Table, shape: Shape, wishes: &Wishes, names: &mut Names<'
     writer.rows(names);
     writer.tell_sum(paired.iter().any(|(_, meaning)| meaning.is_water));
     let text = writer.text(&formula);
-    Brought { text, unsure: writer.unsure, told: writer.told }
+    Brought { text, unsure: writer.unsure, told: writer.told, has_amounts: writer.has_amounts }
 }
 
 fn table_lines(table: &Table) -> impl Iterator<Item = &TableLine> {
@@ -312,6 +315,9 @@ impl Writer<'_> {
                 return self.push(format!("# {NOT_SURE}: {}. {}", doubts.join("; "), joined(row)));
             }
         };
+        // Water that takes the rest because she asked for it says nothing of how much of all else is taken.
+        self.has_amounts |=
+            line.amounts.iter().any(|amount| !matches!(amount.stated, Stated::Nothing | Stated::Unread));
         let material = self.own.material(line, names);
         doubts.extend(material.doubt);
         if !doubts.is_empty() {
@@ -422,7 +428,7 @@ impl Writer<'_> {
                     false => {
                         let (by, word) = (missing.abs(), if missing.is_negative() { "too much" } else { "missing" });
                         let mend = match has_water {
-                            true => " `--rest` lets the water take what is left.",
+                            true => " Write `q.s.` for the water, and it takes what is left.",
                             false => "",
                         };
                         let says = format!("The figures come to {} %: {} % {word}.", shown(&percent), shown(&by));

@@ -160,9 +160,10 @@ pub fn unused(formula: &Formula, known: &FormulaFaults<'_>, faults: &mut Vec<Dia
         faults.push(match code.map(Code::entry) {
             None => {
                 let near = nearest(&allow.code, CATALOGUE.iter().map(|entry| entry.name));
-                let help = near.first().map_or("`stillroom explain` lists them all.".to_string(), |near| {
-                    format!("Did you mean `{near}`?")
-                });
+                let help = near.first().map_or(
+                    "Each diagnostic is told with its name: write that of the one that is meant.".to_string(),
+                    |near| format!("Did you mean `{near}`?"),
+                );
                 fault(format!("There is no diagnostic called `{}`.", allow.code)).help(help)
             }
             Some(entry) if !entry.allowable => fault(format!("`{}` cannot be allowed.", entry.name))

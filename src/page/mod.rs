@@ -27,7 +27,8 @@ pub use formula::FormulaResults;
 pub use formula::difference;
 pub use label::{LabelPage, label_body, label_drawing, label_html};
 pub use sheet::{
-    AfterAdded, BenchAdjust, BenchLine, Dose, Doses, SheetAct, SheetBench, SheetPage, composition, sheet_html,
+    AfterAdded, BenchAdjust, BenchLine, Dose, Doses, SHEET_STYLES, SheetAct, SheetBench, SheetPage, composition,
+    sheet_html, sheet_paper,
 };
 pub use shell::{Page, Place, STYLES, data, document, frame, named, prose};
 pub use titration::CurveReading;

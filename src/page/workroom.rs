@@ -5,7 +5,7 @@ use super::shell::{named, prose};
 use crate::batch::View;
 use crate::batch::trail::Record;
 use crate::diagnostic::{FileId, Span};
-use crate::model::{Batch, DeclId, Planned};
+use crate::model::{Batch, DeclId, Happened, Planned};
 use crate::render::{BenchJson, BuyJson, NotReadJson, Summary, WeighedPlans};
 use crate::session::{FormulaReport, Report, Session};
 use crate::store::StoreRoom;
@@ -52,6 +52,8 @@ pub struct WorkroomRegions<'s> {
     pub report: &'s Report<'s>,
     /// Where the pages are.
     pub addresses: &'s dyn Addresses,
+    /// The day by which the store room is reckoned; the last one that anything is told of, where there is none.
+    pub today: Option<&'s str>,
 }
 
 impl WorkroomRegions<'_> {
@@ -132,14 +134,55 @@ impl WorkroomRegions<'_> {
         }
     }
 
-    /// Each batch that is begun and not released, and what it waits for.
-    #[must_use]
-    pub fn under_way(&self) -> Markup {
+    /// Each record of the files, those under way or those that are done.
+    fn records(&self, is_done: bool) -> Vec<Record> {
         let resolver = &self.report.resolver;
         let sources = self.session.sources();
         let all = sources.files.iter().filter(|source| source.named).flat_map(|source| resolver.batches_of(source));
         let records = all.map(|batch| Record { batch, file: String::new() });
-        let open: Vec<Record> = records.filter(|record| matches!(record.standing(), "open" | "filled")).collect();
+        records.filter(|record| matches!(record.standing(), "open" | "filled") != is_done).collect()
+    }
+
+    /// Each batch that is released or rejected, what was done last first; folded, as there are more of them each year.
+    #[must_use]
+    pub fn finished(&self) -> Markup {
+        let mut done = self.records(true);
+        // Of the same day the one that stands further down was written later.
+        done.reverse();
+        done.sort_by(|one, other| last_day(&other.batch).cmp(&last_day(&one.batch)));
+        let count = if done.len() == 1 { "1 batch".to_string() } else { format!("{} batches", done.len()) };
+        html! {
+            section aria-labelledby="finished" {
+                h2 id="finished" { "Finished batches" }
+                @if done.is_empty() { p { "No batch is released or rejected yet." } }
+                @else {
+                    details {
+                        summary { (count) ", the last first" }
+                        ul { @for record in &done { li { (self.done(record)) } } }
+                    }
+                }
+            }
+        }
+    }
+
+    /// A batch that is done: what became of it, and when.
+    fn done(&self, record: &Record) -> Markup {
+        let batch = &record.batch;
+        let address = self.addresses.batch(batch.id, &batch.name);
+        let formula = batch.formula.as_ref().map(|formula| formula.text.as_str());
+        let is_sold = batch.events.iter().any(|event| matches!(event.what, Happened::Sold(..)));
+        html! {
+            (linked(address.as_deref(), &batch.name))
+            @if let Some(formula) = formula { " of " (named(formula)) }
+            ", " (record.standing()) @if is_sold { " and sold" }
+            @if let Some(day) = last_day(batch) { ", " (day) }
+        }
+    }
+
+    /// Each batch that is begun and not released, and what it waits for.
+    #[must_use]
+    pub fn under_way(&self) -> Markup {
+        let open = self.records(false);
         html! {
             section aria-labelledby="under-way" {
                 h2 id="under-way" { "Batches under way" }
@@ -176,7 +219,7 @@ impl WorkroomRegions<'_> {
 
     fn to_be_made(&self, planned: Vec<Planned>) -> Markup {
         let mut left_out = Vec::new();
-        let room = StoreRoom::of_files(&self.report.resolver, None, &mut left_out);
+        let room = StoreRoom::of_files(&self.report.resolver, self.today, &mut left_out);
         let pages: Vec<Option<String>> =
             planned.iter().map(|one| self.addresses.formula(one.formula, &one.name)).collect();
         let weighed = WeighedPlans::of(self.session, self.report, planned);
@@ -200,6 +243,11 @@ impl WorkroomRegions<'_> {
             @if !buy.notes.is_empty() { ul.said { @for note in &buy.notes { li { (prose(note)) } } } }
         }
     }
+}
+
+/// The last day that a record tells of.
+fn last_day(batch: &Batch) -> Option<&str> {
+    batch.events.iter().filter_map(|event| event.on.as_deref()).chain(batch.started.as_deref()).max()
 }
 
 /// Whether a formula can be weighed, and how many faults it has.

@@ -15,6 +15,11 @@ pub fn formula(file: &str, name: &str) -> String {
     format!("/formula/{}/{}", part(file), part(name))
 }
 
+/// The page of a whole file.
+pub fn text(file: &str) -> String {
+    format!("/text/{}", part(file))
+}
+
 /// The page of a batch at the bench.
 pub fn batch(file: &str, name: &str) -> String {
     format!("/batch/{}/{}", part(file), part(name))

@@ -1,6 +1,6 @@
 //! What the pages fetch of their own: styles and scripts, kept in the program. Nothing of a user's file is among them.
 
-use crate::page::STYLES;
+use crate::page::{SHEET_STYLES, STYLES};
 use axum::http::StatusCode;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse as _, Response};
@@ -37,6 +37,7 @@ const ASSETS: &[Asset] = &[
     },
     Asset { name: "label.js", kind: SCRIPT, text: include_str!("../page/assets/label.js") },
     Asset { name: "new.js", kind: SCRIPT, text: include_str!("../page/assets/new.js") },
+    Asset { name: "sheet.css", kind: STYLE, text: SHEET_STYLES },
     Asset { name: "watch.js", kind: SCRIPT, text: include_str!("assets/watch.js") },
     Asset { name: "fresh.js", kind: SCRIPT, text: include_str!("assets/fresh.js") },
 ];

@@ -13,6 +13,7 @@ mod entrance;
 mod files;
 mod guard;
 mod heard;
+mod holds;
 mod inside;
 mod kept;
 mod listen;

@@ -38,6 +38,7 @@ pub fn routes(workroom: &Arc<Workroom>, entrance: &Arc<Entrance>) -> Router {
     Router::new()
         .route("/", page(pages::workroom::show))
         .route("/formula/{file}/{name}", page_of_file(pages::formula::show))
+        .route("/text/{file}", page_of_whole_file(pages::formula::show_file))
         .route("/label/{file}/{name}", page_of_file(pages::label::show))
         .route("/file/{file}/{name}/{word}", file_of_formula())
         .route(address::BOOK, file(files::book))
@@ -84,6 +85,17 @@ fn page_of_file(show: fn(&Workroom, &str, &str, &Asked) -> Result<Page, Refusal>
             return refused_page(&Refusal::of_status(StatusCode::NOT_FOUND));
         };
         shown(at_work(workroom, move |workroom| show(workroom, &file, &name, &asked)).await)
+    })
+}
+
+/// A page of a whole file: `/KIND/FILE`, decoded once.
+fn page_of_whole_file(show: fn(&Workroom, &str, &Asked) -> Result<Page, Refusal>) -> MethodRouter<Arc<Workroom>> {
+    type Part = Result<Path<String>, PathRejection>;
+    get(async move |State(workroom): Rooms, part: Part, asked: AskedFor| {
+        let (Ok(Path(file)), Ok(Query(asked))) = (part, asked) else {
+            return refused_page(&Refusal::of_status(StatusCode::NOT_FOUND));
+        };
+        shown(at_work(workroom, move |workroom| show(workroom, &file, &asked)).await)
     })
 }
 

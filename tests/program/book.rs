@@ -107,5 +107,5 @@ fn a_formula_with_errors_stands_in_it_without_a_sheet() {
     let (code, _, err) = run(room.dir.path(), &["book", "wrong.still", "--out", "book"]);
     assert!(code == 1 && err.contains("without a sheet"), "{err}");
     let page = fs::read_to_string(room.dir.path().join("book/formula-f.html")).unwrap();
-    assert!(page.contains("There is no sheet while") && page.contains("id=\"faults\""), "{page}");
+    assert!(page.contains("No weights are shown while") && page.contains("id=\"faults\""), "{page}");
 }

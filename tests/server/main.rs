@@ -9,12 +9,14 @@ mod common;
 
 mod bench;
 mod beside;
+mod files;
 mod hostile;
 mod killed;
 mod lan;
 mod past;
 mod pasted;
 mod served;
+mod sizes;
 mod taken;
 mod text;
 mod unread;

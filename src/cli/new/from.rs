@@ -25,6 +25,9 @@ pub fn run(arguments: &NewArguments, table: &Path) -> Result<Outcome, Failure> {
         TableFigures::Grams => Figures::Grams,
     });
     let brought = bring_beside(&bytes, &Wishes { name, rest: arguments.rest, figures }, &own_shelf(&path));
+    if let Some(why) = brought.refused() {
+        return Err(Failure(why.to_string()));
+    }
     write_new(&path, &brought.text)?;
     print(&summary(&path, &brought));
     tell_unsure(&brought.unsure);

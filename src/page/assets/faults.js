@@ -13,7 +13,7 @@ export function showFaults(list, faults, { goTo, mend }) {
     known.set(item.dataset.key, [...alike, item]);
   }
   const items = faults.map((fault) => {
-    const key = JSON.stringify([fault.code, fault.level, fault.message, fault.help, fault.file, fault.related.length, Boolean(fault.mend)]);
+    const key = JSON.stringify([fault.code, fault.level, fault.message, fault.help, fault.file, fault.related.length, Boolean(fault.mend), fault.offer?.replacement]);
     const item = known.get(key)?.shift() ?? made(key, fault);
     update(item, fault, goTo, mend);
     return item;
@@ -41,15 +41,25 @@ function made(key, fault) {
     const button = element('button', 'mend', 'Mend');
     button.type = 'button';
     foot.append(button);
+  } else if (fault.offer) {
+    const button = element('button', 'offer', prose(offered(fault.offer)));
+    button.type = 'button';
+    foot.append(button);
   }
-  const more = element('a', 'code', fault.code);
+  const more = element('a', 'explained', 'What it means');
   more.href = `/explain/${encodeURIComponent(fault.code)}`;
   more.target = '_blank';
   more.rel = 'noopener';
-  more.title = 'What it means, in a page of its own';
+  more.title = `${fault.code}, in a page of its own`;
   foot.append(more);
   item.append(foot);
   return item;
+}
+
+/** What an edit that is not sure would do, in words: she looks at it, and it is hers to decide. */
+function offered({ replacement }) {
+  const words = replacement.trim();
+  return words === '' ? 'Take it out' : `Put in \`${words.length > 40 ? `${words.slice(0, 40)}…` : words}\``;
 }
 
 /** Places move with each letter: the item stays, and what it leads to is set anew. */
@@ -64,6 +74,8 @@ function update(item, fault, goTo, mend) {
     button.setAttribute('aria-label', 'Mend');
     button.title = fault.mend.replacement.trim() === '' ? 'Take it out' : `Put in: ${shown(fault.mend.replacement.trim())}`;
   }
+  const offer = item.querySelector('.offer');
+  if (offer) offer.onclick = () => mend(fault.offer);
   const related = item.querySelector('.related');
   if (!related) return;
   related.replaceChildren(...fault.related.map((further) => {

@@ -1,5 +1,5 @@
 // The page of a formula: its text, and all that follows from it, letter by letter. Nothing is worked out here: the program
-// answers, and the last letter typed is the one that is answered.
+// answers, and the last letter typed is the one that is answered. The page of a whole file has the text alone, and no name.
 
 import { ask, element, prose, shown } from './ask.js';
 import { Completion } from './completion.js';
@@ -28,8 +28,12 @@ let ownWords = false;
 const own = crypto.randomUUID?.() ?? String(Math.random());
 let turn = 0;
 
-const body = () => ({ file: state.file, name: state.name, text: area.value, batch: batch.value, page: own, turn });
+const body = () => ({ file: state.file, name: state.name, text: area.value, batch: size(), page: own, turn });
 const isUnsaved = () => area.value !== saved;
+/** Whether it is the page of a formula, and not of a whole file. */
+const isOfFormula = state.name !== '';
+/** The batch that is asked for. */
+const size = () => batch?.value ?? '';
 
 // What was typed is kept for as long as this window is open: across a reload, and while the program is not there.
 
@@ -107,24 +111,30 @@ function followed(answer) {
   if (words.textContent !== summary) words.textContent = summary;
   const hasError = answer.faults.some((fault) => fault.level === 'error');
   area.setAttribute('aria-invalid', String(hasError));
-  refuse(answer.refused);
+  if (batch) refuse(answer.refused);
 }
 
 function refuse(words) {
   const told = find('batch-refused');
   told.hidden = words === null;
-  told.replaceChildren(prose(words ?? ''));
+  told.replaceChildren(prose(words === null ? '' : `${words} Below stands the size that the formula itself says.`));
   batch.setAttribute('aria-invalid', String(words !== null));
 }
 
 async function follow() {
+  if (!isOfFormula) {
+    if (whatChanged) await compare();
+    return;
+  }
   results?.abort();
   results = new AbortController();
   const { signal } = results;
   try {
     const answer = await ask('/results', body(), { signal });
     if (signal.aborted || answer.overtaken) return;
-    for (const part of ['sheet', 'ph', 'label', 'cost']) fill(find(`${part}-body`), answer[part]);
+    for (const part of ['sheet', 'ph', 'label', 'cost', 'paper']) fill(find(`${part}-body`), answer[part]);
+    setPaper();
+    stale.hidden = true;
     if (answer.formula !== null) {
       const title = shown(answer.title ?? answer.formula);
       const heading = document.querySelector('h1');
@@ -132,8 +142,22 @@ async function follow() {
     }
     await compare();
   } catch (error) {
+    // What is still shown is of another text than the one beside it.
+    if (error.name !== 'AbortError') stale.hidden = false;
     cutOff(error);
   }
+}
+
+const stale = find('stale');
+
+/** How close each side of the sheet is set on paper: no style stands in markup that is served. */
+function setPaper() {
+  for (const sheet of document.querySelectorAll('#paper [data-fit]')) {
+    sheet.style.setProperty('--fit', sheet.dataset.fit);
+    sheet.style.setProperty('--fit-second', sheet.dataset.fitSecond);
+  }
+  // Without weights there is no sheet.
+  find('print').hidden = document.querySelector('#paper article') === null;
 }
 
 const filled = new Map();
@@ -173,9 +197,8 @@ function mend({ start, end, replacement }) {
 function sizeFiles() {
   for (const link of document.querySelectorAll('a[data-sized]')) {
     const address = new URL(link.href);
-    const size = batch.value.trim();
-    if (size === '') address.searchParams.delete('batch');
-    else address.searchParams.set('batch', size);
+    if (size().trim() === '') address.searchParams.delete('batch');
+    else address.searchParams.set('batch', size().trim());
     link.href = address.href;
   }
 }
@@ -186,18 +209,25 @@ async function compare() {
   comparing?.abort();
   comparing = new AbortController();
   const { signal } = comparing;
-  const asked = { ...body(), older: older.value, newer: newer.value };
+  const asked = { ...body(), older: older?.value ?? 'saved', newer: newer?.value ?? 'page' };
   try {
     const answer = await ask('/compare', asked, { signal });
     if (signal.aborted || answer.overtaken) return;
-    fill(find('difference-body'), answer.difference);
+    if (isOfFormula) fill(find('difference-body'), answer.difference);
     if (whatChanged && !ownWords) whatChanged.value = answer.message;
   } catch (error) {
-    if (error.name !== 'AbortError') find('difference-body').replaceChildren(element('p', 'none', prose(error.message)));
+    tellDifference(error);
   }
 }
 
+function tellDifference(error) {
+  if (error.name === 'AbortError') return;
+  if (isOfFormula) find('difference-body').replaceChildren(element('p', 'none', prose(error.message)));
+  else say(error.message, 'error');
+}
+
 async function readVersions() {
+  if (!isOfFormula) return;
   try {
     const answer = await ask('/versions', body());
     for (const choice of [older, newer]) {
@@ -213,7 +243,7 @@ async function readVersions() {
       if (choice.selectedIndex < 0) choice.value = 'saved';
     }
   } catch (error) {
-    if (error.name !== 'AbortError') find('difference-body').replaceChildren(element('p', 'none', prose(error.message)));
+    tellDifference(error);
   }
 }
 
@@ -238,6 +268,7 @@ function tellSaved() {
   const words = isUnsaved() ? 'Not saved yet.' : 'All of it is saved.';
   const told = find('saved');
   if (told.textContent !== words) told.textContent = words;
+  if (isOfFormula) find('paper-unsaved').hidden = !isUnsaved();
 }
 
 async function write(message) {
@@ -272,7 +303,7 @@ function asInField(text) {
 
 /** Where the formula has another name now, this is the page of that name. */
 function renamed({ name, address }) {
-  if (!name || name === state.name) return;
+  if (!isOfFormula || !name || name === state.name) return;
   state.name = name;
   history.replaceState(null, '', address);
   for (const one of document.querySelectorAll('[data-of-formula]')) {
@@ -291,7 +322,7 @@ function renamed({ name, address }) {
 const begin = find('begin');
 
 function openBegin() {
-  find('begin-size').value = batch.value;
+  find('begin-size').value = size();
   find('begin-told').hidden = true;
   begin.showModal();
   ask('/begin', body()).then((answer) => {
@@ -325,16 +356,19 @@ async function beginBatch(event) {
 area.addEventListener('input', typed);
 new Completion(field, find('proposals'), find('proposals-told'), body);
 
-batch.addEventListener('input', typed);
-batch.addEventListener('input', sizeFiles);
-older.addEventListener('change', compare);
-newer.addEventListener('change', compare);
 save.addEventListener('click', () => write());
 commit?.addEventListener('click', () => write(whatChanged.value));
 whatChanged?.addEventListener('input', () => { ownWords = whatChanged.value !== ''; });
-find('new-batch').addEventListener('click', openBegin);
-find('begin-form').addEventListener('submit', beginBatch);
-find('begin-cancel').addEventListener('click', () => begin.close());
+if (isOfFormula) {
+  batch.addEventListener('input', typed);
+  batch.addEventListener('input', sizeFiles);
+  older.addEventListener('change', compare);
+  newer.addEventListener('change', compare);
+  find('print').addEventListener('click', () => window.print());
+  find('new-batch').addEventListener('click', openBegin);
+  find('begin-form').addEventListener('submit', beginBatch);
+  find('begin-cancel').addEventListener('click', () => begin.close());
+}
 
 document.addEventListener('keydown', (event) => {
   if ((event.ctrlKey || event.metaKey) && !event.altKey && event.key.toLowerCase() === 's') {
@@ -358,8 +392,11 @@ window.addEventListener('beforeunload', (event) => {
   if (isUnsaved()) event.preventDefault();
 });
 
-older.value = 'saved';
-newer.value = 'page';
+if (isOfFormula) {
+  older.value = 'saved';
+  newer.value = 'page';
+  setPaper();
+}
 restore();
 sizeFiles();
 typed();

@@ -28,7 +28,7 @@ struct Entry {
 impl Book<'_> {
     /// The first page.
     pub(super) fn first_page(&self) -> BookPage {
-        let regions = WorkroomRegions { session: self.session, report: self.report, addresses: self };
+        let regions = WorkroomRegions { session: self.session, report: self.report, addresses: self, today: None };
         let all: Vec<&Record> = self.records.all.iter().collect();
         let body = html! {
             (self.find())

@@ -31,7 +31,12 @@ fn one(part: &DiffPart<'_>) -> Markup {
     html! {
         @if is_told {
             p .of { (part.title) }
-            ul { @for row in &rows { li { (named(&row.what)) ": " (prose(&row.before)) (prose(&row.after)) } } }
+            ul { @for (change, row) in part.changes.iter().zip(&rows) {
+                li {
+                    @if let Some(about) = &change.about { (named(about)) ": " }
+                    (prose(&row.before)) (prose(&row.after))
+                }
+            } }
         } @else {
             div .scroll tabindex="0" role="group" aria-label=(part.title) { table .difference {
                 caption { (part.title) }

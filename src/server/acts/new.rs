@@ -71,6 +71,9 @@ pub fn new(workroom: &Workroom, _: Option<FileVersion>, asked: NewFormula) -> Re
             let own = workroom.saved(|session| OwnShelf::of(session.sources(), named));
             let wishes = Wishes { name: name.clone(), rest: rest == "yes", figures };
             let brought = bring_beside(table.as_bytes(), &wishes, &own);
+            if let Some(why) = brought.refused() {
+                return Err(Refusal::wrong(why));
+            }
             let unsure = brought.unsure.iter().map(|one| json!({ "line": one.line, "says": one.says }));
             let told = json!({ "told": brought.told, "unsure": unsure.collect::<Vec<Value>>() });
             made(workroom, name, &brought.text, told)

@@ -30,6 +30,8 @@ pub struct LiveFault {
     pub related: Vec<LiveRelated>,
     /// The sure edit, where there is one in the text that is shown.
     pub mend: Option<LiveEdit>,
+    /// An edit that is likely and not sure, where there is one: the maker decides.
+    pub offer: Option<LiveEdit>,
 }
 
 /// A further place.
@@ -93,7 +95,14 @@ impl Shown<'_> {
             let Told { file, line, start, end } = self.place(label.place);
             LiveRelated { message: label.text.clone(), file, line, start, end }
         });
-        let fix = of.fix.as_ref().filter(|fix| fix.sureness == Sureness::Safe && fix.place.file == self.file);
+        let edit = |sureness: Sureness| {
+            let fix = of.fix.as_ref().filter(|fix| fix.sureness == sureness && fix.place.file == self.file);
+            fix.map(|fix| LiveEdit {
+                start: self.units.at_byte(fix.place.span.start as usize),
+                end: self.units.at_byte(fix.place.span.end as usize),
+                replacement: fix.replacement.clone(),
+            })
+        };
         LiveFault {
             code: of.code.entry().name,
             level: of.level.word(),
@@ -105,11 +114,8 @@ impl Shown<'_> {
             start,
             end,
             related: related.collect(),
-            mend: fix.map(|fix| LiveEdit {
-                start: self.units.at_byte(fix.place.span.start as usize),
-                end: self.units.at_byte(fix.place.span.end as usize),
-                replacement: fix.replacement.clone(),
-            }),
+            mend: edit(Sureness::Safe),
+            offer: edit(Sureness::NeedsALook),
         }
     }
 

@@ -25,6 +25,7 @@ use crate::render::{Summary, shown};
 use crate::resolve::asked_size;
 use crate::session::{FormulaReport, Report, Session};
 use crate::sheet::BatchOrder;
+use crate::syntax::tree::Item;
 use crate::versions::{FormulaMeaning, is_any_lost, recover};
 use crate::workspace::World;
 use serde::Serialize;
@@ -135,7 +136,10 @@ impl LiveText {
     pub fn results(&mut self, text: &str, formula: &str, asked: &LiveOrder) -> LiveResults {
         let session = self.with(text);
         let report = session.check_to_foresee(&asked.order);
-        LiveResults::of(session.sources(), &report, chosen(session, &report, formula), asked)
+        match chosen(session, &report, formula) {
+            None if has_broken(session) => LiveResults::unread(),
+            found => LiveResults::of(session.sources(), &report, found, asked),
+        }
     }
 
     /// The name that the formula of a page has in a text; none where the text has none.
@@ -175,13 +179,20 @@ fn named<'r>(report: &'r Report<'_>, file: FileId) -> impl Iterator<Item = &'r F
     report.formulas.iter().filter(move |found| found.formula.id.file == file)
 }
 
-/// The formula of a name; where there is none, as while its name is typed, the only one of the file.
+/// Whether a block of the file that is shown cannot be read.
+fn has_broken(session: &Session<'_>) -> bool {
+    let shown = session.sources().files.iter().find(|source| source.named);
+    shown.is_some_and(|source| source.tree.items.iter().any(|item| matches!(item, Item::Broken(_))))
+}
+
+/// The formula of a name; where there is none, as while its name is typed, the only one of the file. Not where a block cannot
+/// be read: that may be the one that is meant, and the other would be taken for it.
 fn chosen<'r>(session: &Session<'_>, report: &'r Report<'_>, name: &str) -> Option<&'r FormulaReport> {
     let file = shown_file(session)?;
     let by_name = named(report, file).find(|found| found.formula.name == name);
     by_name.or_else(|| {
         let mut all = named(report, file);
-        all.next().filter(|_| all.next().is_none())
+        all.next().filter(|_| all.next().is_none() && !has_broken(session))
     })
 }
 
@@ -221,12 +232,41 @@ mod tests {
         let units: Vec<u16> = wrong.encode_utf16().collect();
         let marked = String::from_utf16(&units[fault.start.unwrap()..fault.end.unwrap()]).unwrap();
         assert_eq!((marked.as_str(), fault.line), ("squalene", 10));
-        assert!(live.results(&wrong, "oil", &order).sheet.contains("There is no sheet while 1 error stands"));
+        assert!(live.results(&wrong, "oil", &order).sheet.contains("No weights are shown while 1 error stands"));
+        let results = live.results(&wrong, "oil", &order);
+        assert!(results.sheet.contains("line 10") && results.sheet.contains("squalene"), "{}", results.sheet);
+        for (part, what) in [(&results.ph, "pH"), (&results.label, "label"), (&results.cost, "cost")] {
+            assert!(part.contains(&format!("No {what} is shown while 1 error stands")), "{part}");
+        }
+        for part in [&results.sheet, &results.ph, &results.label, &results.cost, &results.paper] {
+            assert!(!part.contains("<table") && !part.contains("70.00"), "{part}");
+        }
         assert!(live.check(OIL, &order).faults.iter().all(|fault| fault.level != "error"));
         let sheet = live.results(OIL, "oil", &order).sheet;
         // 100 g less 30 %.
         assert!(sheet.contains("70.00") && sheet.contains("30.00"), "{sheet}");
         assert_eq!(fs::read_to_string(folder.join("oil.still")).unwrap(), OIL);
+    }
+
+    /// The other formula of the file is not shown in the place of the one that cannot be read.
+    #[test]
+    fn no_other_formula_is_taken_for_one_that_cannot_be_read() {
+        let (_held, folder) = room();
+        let mut live = opened(&folder);
+        let two = format!(
+            "{OIL}\n{}",
+            OIL.split_once("formula oil").map(|(_, rest)| format!("formula other{rest}")).unwrap()
+        );
+        let order = LiveOrder::default();
+        assert_eq!(live.results(&two, "oil", &order).formula.as_deref(), Some("oil"));
+        let results = live.results(&two.replace("formula oil {", "formula o il {"), "oil", &order);
+        assert_eq!(results.formula, None);
+        assert!(results.sheet.contains("cannot be read") && !results.sheet.contains("70.00"), "{}", results.sheet);
+        // While its name is typed it is the only one, and followed.
+        assert_eq!(
+            live.results(&OIL.replace("formula oil", "formula oils"), "oil", &order).formula.as_deref(),
+            Some("oils")
+        );
     }
 
     #[test]

@@ -1,10 +1,11 @@
 // The page of a formula: written from nothing, mended, saved and committed; what meets another's text; what is hostile.
 
 import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
 import { after, test } from "node:test";
-import { accessible, close, fits, looks, visit } from "../common/browser.mjs";
+import { accessible, close, fits, looks, printed, visit } from "../common/browser.mjs";
 import { open } from "../common/open.mjs";
-import { workroom } from "../common/program.mjs";
+import { program, workroom } from "../common/program.mjs";
 
 after(close);
 
@@ -136,8 +137,13 @@ test("a batch of another size is weighed out, and what is no size is told in a s
   await formula(t, { file: "a.still", name: "face-oil", files: { "a.still": OIL } }, async ({ page, region, batch }) => {
     await batch.fill("200 g");
     await region("Sheet").getByRole("row", { name: /squalane/i }).filter({ hasText: "139.00" }).waitFor();
+    for (const size of ["200,0 G", "0,2 kg", "2 × 100 g"]) {
+      await batch.fill(size);
+      await region("Sheet").getByRole("row", { name: /squalane/i }).filter({ hasText: "139.00" }).waitFor();
+      assert.equal(await batch.getAttribute("aria-invalid"), "false", size);
+    }
     await batch.fill("a lot");
-    await page.getByRole("alert").filter({ hasText: "a lot" }).waitFor();
+    await page.getByRole("alert").filter({ hasText: "a lot" }).filter({ hasText: "12 x 30 mL plus 4 %" }).waitFor();
     assert.equal(await batch.getAttribute("aria-invalid"), "true");
     await batch.fill("");
     await region("Sheet").getByRole("row", { name: /squalane/i }).filter({ hasText: "69.50" }).waitFor();
@@ -158,6 +164,79 @@ test("sheet, pH, label and cost are those of the commands", async (t) => {
   });
 });
 
+test("of a formula with an error no figure is shown, and what is likely is offered", async (t) => {
+  await formula(t, { file: "acid-gel.still", name: "acid-gel" }, async ({ page, region, text, faults }) => {
+    const weights = region("Sheet").getByRole("table", { name: "Weigh" });
+    await weights.waitFor();
+    const was = await text.inputValue();
+    await text.fill(was.replace("mandelic-acid  2 %", "mandelic-acd  2 %"));
+    await region("Sheet").getByText(/No weights are shown while/).waitFor();
+    await region("Sheet").getByText("mandelic-acd").first().waitFor();
+    assert.equal(await weights.count(), 0);
+    assert.match(await region("pH").innerText(), /No pH is shown while/);
+    assert.match(await region("Label").innerText(), /No label is shown while/);
+    assert.match(await region("Cost").innerText(), /No cost is shown while/);
+    assert.equal(await region("pH").getByRole("img").count(), 0);
+    assert.equal(await page.getByRole("button", { name: "Print the sheet" }).count(), 0);
+    // It is near, and it is hers to say that it is meant.
+    assert.equal(await faults.getByRole("button", { name: "Mend" }).count(), 0);
+    await faults.getByRole("button", { name: "Put in mandelic-acid" }).click();
+    assert.equal(await text.inputValue(), was);
+    await weights.waitFor();
+    await page.getByRole("button", { name: "Print the sheet" }).waitFor();
+  });
+});
+
+test("the page prints as its sheet, on A4 and on Letter", async (t) => {
+  const words = (file) => execFileSync("pdftotext", ["-layout", file, "-"], { encoding: "utf8" }).replace(/\s+/g, " ").trim();
+  for (const name of ["acid-gel", "cream"]) {
+    const called = { "acid-gel": "acid-gel", cream: "day-cream" }[name];
+    await formula(t, { file: `${name}.still`, name: called }, async ({ page, room, text, region }) => {
+      await region("Sheet").getByRole("table", { name: "Weigh" }).waitFor();
+      const own = execFileSync(program(), ["sheet", `${name}.still`, "--formula", called, "--format", "html"], { cwd: room.folder, encoding: "utf8", stdio: ["ignore", "pipe", "ignore"] });
+      room.write("own.html", own);
+      for (const format of ["A4", "Letter"]) {
+        const { file, sheets } = await printed(page, `formula-${called}-${format}`, { format });
+        const said = words(file);
+        assert.equal(sheets, 2, `${called} on ${format}`);
+        for (const word of ["Formula text", "Faults", "Save", "Batch as the formula says", "Workroom", "Not saved"]) {
+          assert.ok(!said.includes(word), `${called} on ${format}: ${word}`);
+        }
+        await visit(room.path("own.html"), async (alone) => {
+          const { file: same, sheets: pages } = await printed(alone, `formula-own-${called}-${format}`, { format });
+          assert.equal(sheets, pages);
+          // What it is told to defer to stands below the first side in the one, and at the end in the other.
+          const inOrder = (text) => [...new Set(text.split(" "))].sort().join(" ");
+          assert.equal(inOrder(said), inOrder(words(same)));
+        });
+      }
+      // What is not saved says so on paper.
+      await text.fill(`${await text.inputValue()}# More.\n`);
+      await page.getByText("Not saved yet.", { exact: true }).waitFor();
+      const { file } = await printed(page, `formula-${called}-unsaved`);
+      assert.match(words(file), /Not saved: this sheet is of a text that stands in no file yet/);
+    });
+  }
+});
+
+test("the text has the height of the window", async (t) => {
+  await formula(t, { file: "acid-gel.still", name: "acid-gel" }, async ({ page, text, save, faults }) => {
+    await page.getByText("Nothing is wrong.").waitFor();
+    const high = async () => (await page.locator(".editor-scroll").boundingBox()).height;
+    const plain = await high();
+    assert.ok(plain > 480, `${plain} of 800`);
+    const box = await page.getByRole("region", { name: "Faults" }).boundingBox();
+    assert.ok(box.y + box.height <= 800, "the faults are in the window");
+    const was = await text.inputValue();
+    await text.fill(was.replace("mandelic-acid  2 %", "mandelic-acd  2 %").replace("betaine        2 %", "betain         2 %"));
+    await faults.nth(1).waitFor();
+    assert.ok((await high()) > 300, `${await high()} beside faults`);
+    assert.ok((await save.boundingBox()).y < 760);
+    await page.setViewportSize({ width: 1280, height: 1100 });
+    assert.ok((await high()) > plain, "it grows with the window");
+  }, { context: { viewport: { width: 1280, height: 800 } } });
+});
+
 test("two texts meet: both are shown, and she decides", async (t) => {
   const given = { file: "a.still", name: "face-oil", examples: false, files: { "a.still": OIL } };
   await formula(t, given, async ({ page, room, text, save, saved }) => {
@@ -171,6 +250,10 @@ test("two texts meet: both are shown, and she decides", async (t) => {
     };
     await meet();
     assert.equal(room.read("a.still"), theirs, "nothing is written over it");
+    // The line that differs is shown at once, with what is in it on both sides, and no other.
+    const differing = page.getByRole("region", { name: "Lines that differ" });
+    assert.match(await differing.innerText(), /^Line 12\s+What you typed\s+jojoba-oil +29 %\s+In the file\s+jojoba-oil +31 %$/);
+    assert.deepEqual(await differing.locator("ins, del").allInnerTexts(), ["29", "31"]);
     await accessible(page, "a conflict");
     await page.getByRole("button", { name: "Look at both" }).click();
     assert.match(await page.getByRole("region", { name: "What you typed" }).innerText(), /29 %/);

@@ -1,5 +1,6 @@
 //! What stands in the page of a formula: the text with its faults, and beside it the parts that follow from it.
 
+use super::parts::{conflict, faults, keeping, writing};
 use crate::page::{data, prose};
 use crate::server::address;
 use crate::server::files::FormulaFile;
@@ -96,57 +97,38 @@ impl FormulaBody<'_> {
     pub fn markup(&self) -> Markup {
         html! {
             link rel="stylesheet" href="/assets/formula.css";
+            // Only on paper: on the screen some of its classes mean another thing.
+            link rel="stylesheet" href="/assets/sheet.css" media="print";
             (data("formula-state", &self.state))
             noscript { p .said .warning { "This page works out nothing without scripts: allow them for it, or use the commands." } }
             div .formula-page {
-                div .writing { (self.writing()) (self.keeping()) (faults()) }
+                div .writing {
+                    (writing("Formula text", self.text))
+                    (keeping(&self.more(), self.no_versions.is_none()))
+                    (faults())
+                }
                 div .following { (self.following()) }
             }
+            (self.paper())
             (conflict())
             (self.begin())
         }
     }
 
-    fn writing(&self) -> Markup {
+    /// What else is done with a formula than saving it.
+    fn more(&self) -> Markup {
         html! {
-            div .field {
-                label for="text" { "Formula text" }
-                div .editor-frame {
-                    div .editor-scroll {
-                        div .editor {
-                            pre #text-layer aria-hidden="true" {}
-                            // HTML leaves out a first line end: one is put before the text for it.
-                            textarea #text .code spellcheck="false" autocapitalize="off" autocomplete="off" autocorrect="off"
-                                aria-autocomplete="list" aria-describedby="keys" { "\n" (self.text) }
-                        }
-                    }
-                    ul #proposals role="listbox" aria-label="Proposals" hidden {}
-                }
-                p #keys .soft .keys {
-                    kbd { "Ctrl + Space" } " proposes, " kbd { "F8" } " goes to the next fault, " kbd { "Ctrl + S" } " saves."
-                }
-                p #proposals-told .unseen role="status" {}
-            }
+            button #new-batch type="button" { "New batch" }
+            a .button href=(self.variant) data-of-formula { "New variant" }
         }
     }
 
-    fn keeping(&self) -> Markup {
+    /// What is printed of the page: its sheet.
+    fn paper(&self) -> Markup {
         html! {
-            div #notice .said .notice role="status" hidden {}
-            div .row {
-                button #save .first type="button" { "Save" }
-                button #new-batch type="button" { "New batch" }
-                a .button href=(self.variant) data-of-formula { "New variant" }
-                span #saved .soft role="status" {}
-            }
-            @if self.no_versions.is_none() {
-                div .field .committing {
-                    label for="what-changed" { "What changed" }
-                    div .row {
-                        input #what-changed type="text" autocomplete="off" maxlength="2000";
-                        button #commit type="button" { "Save and commit" }
-                    }
-                }
+            div #paper .paper-only {
+                p #paper-unsaved hidden { strong { "Not saved: " } "this sheet is of a text that stands in no file yet." }
+                div #paper-body { (PreEscaped(&self.results.paper)) }
             }
         }
     }
@@ -168,16 +150,20 @@ impl FormulaBody<'_> {
                     @for (id, title) in parts { li { a href={ "#" (id) } { (title) } } }
                 }
             }
+            p #stale .said .warning role="status" hidden {
+                "What stands below is of the text as it was before: it could not be worked out anew."
+            }
             section #sheet .card aria-labelledby="sheet-title" {
                 h2 #sheet-title { "Sheet" }
                 div .field .batch {
                     label for="batch" { "Batch" }
                     input #batch type="text" autocomplete="off" spellcheck="false" placeholder="as the formula says"
                         aria-describedby="batch-help batch-refused";
-                    p #batch-help .soft { code { "372g" } " or " code { "12x30mL plus 4%" } }
+                    p #batch-help .soft { code { "372 g" } " or " code { "12 x 30 mL plus 4 %" } }
                     p #batch-refused .said .error role="alert" hidden {}
                 }
                 div #sheet-body { (PreEscaped(&self.results.sheet)) }
+                div .row { button #print type="button" { "Print the sheet" } }
             }
             (part("ph", "pH", &self.results.ph))
             (part("label", "Label", &self.results.label))
@@ -218,7 +204,7 @@ impl FormulaBody<'_> {
                     div .field {
                         label for="begin-size" { "Size" }
                         input #begin-size type="text" autocomplete="off" aria-describedby="begin-help";
-                        p #begin-help .soft { "As " code { "372g" } " or " code { "12x30mL plus 4%" } "; left empty, as the formula says." }
+                        p #begin-help .soft { "As " code { "372 g" } " or " code { "12 x 30 mL plus 4 %" } "; left empty, as the formula says." }
                     }
                     div .field {
                         label for="begin-name" { "Name of the batch" }
@@ -240,33 +226,6 @@ fn part(id: &str, title: &str, markup: &str) -> Markup {
         section id=(id) .card aria-labelledby={ (id) "-title" } {
             h2 id={ (id) "-title" } { (title) }
             div id={ (id) "-body" } { (PreEscaped(markup)) }
-        }
-    }
-}
-
-fn faults() -> Markup {
-    html! {
-        section #faults aria-labelledby="faults-title" aria-live="polite" {
-            h2 #faults-title { "Faults" }
-            p #faults-summary {}
-            ul #faults-list .said {}
-        }
-    }
-}
-
-fn conflict() -> Markup {
-    html! {
-        dialog #conflict aria-labelledby="conflict-title" {
-            h2 #conflict-title { "The file has changed since it was read" }
-            p { "Something else wrote into it: another page, a terminal, an editor. Nothing was saved, and what you typed is still here." }
-            div .row {
-                button data-does="mine" type="button" { "Keep mine" }
-                button data-does="theirs" type="button" { "Take theirs" }
-                button data-does="both" type="button" { "Look at both" }
-                button data-does="nothing" type="button" { "Go on writing" }
-            }
-            p .soft { "“Keep mine” writes what you typed over it; “Take theirs” brings the text of the file into this page." }
-            div .both hidden {}
         }
     }
 }

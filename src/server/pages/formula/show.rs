@@ -1,14 +1,13 @@
 //! The page of a formula, as it is shown first.
 
 use super::body::{FormulaBody, FormulaFiles, FormulaState};
+use super::versions::VersionsKept;
 use crate::server::address;
 use crate::server::answer::Page;
 use crate::server::live::{LiveOrder, LiveText, as_in_a_field};
-use crate::server::pages::versions::UNKEPT;
 use crate::server::refusal::Refusal;
 use crate::server::routes::Asked;
 use crate::server::workroom::Workroom;
-use crate::workspace::Repository;
 
 /// The page of a formula, by its file and its name.
 ///
@@ -24,23 +23,21 @@ pub fn show(workroom: &Workroom, file: &str, name: &str, _: &Asked) -> Result<Pa
     let title = results.title.clone().or(results.formula.clone()).unwrap_or_else(|| name.to_string());
     let name = results.formula.as_deref().unwrap_or(name);
     let own = address::formula(file.name(), name);
-    let (no_versions, begin) = match Repository::of(file.path()) {
-        Ok(Some(_)) => (None, None),
-        Ok(None) => (Some(UNKEPT.to_string()), Some(address::begin_versions(&own))),
-        Err(error) => (Some(error.to_string()), None),
-    };
+    let kept = VersionsKept::of(&file, &own);
     let files = FormulaFiles::of(file.name(), name);
     let body = FormulaBody {
         state: FormulaState { file: file.name(), name, version: found.version.digits() },
         text: &field,
         results: &results,
         variant: &address::variant(file.name(), name),
-        no_versions: no_versions.as_deref(),
-        begin_versions: begin.as_deref(),
+        no_versions: kept.why_not.as_deref(),
+        begin_versions: kept.begin.as_deref(),
         files: &files,
     };
     let mut page = Page::new(title, "formula desk", body.markup());
-    page.lead = maud::html! { p { code { (crate::page::named(file.name())) } } };
+    page.lead = maud::html! {
+        p { a href=(address::text(file.name())) { code { (crate::page::named(file.name())) } } }
+    };
     page.scripts = &["formula.js"];
     page.version = Some(found.version);
     Ok(page)
