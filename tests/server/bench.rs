@@ -81,7 +81,7 @@ fn what_stands_before_the_jars_is_said_and_fill_is_offered_after_it() {
     let first = page();
     let at = |page: &str, words: &str| page.find(words).unwrap_or_else(|| panic!("{words}: {page}"));
     assert!(at(&first, "Still to come") < at(&first, "<li>Read the pH once more.</li>"), "{first}");
-    assert!(at(&first, "<li>Leave it 1440 min.</li>") < at(&first, "<li>The jars.</li>"), "{first}");
+    assert!(at(&first, "<li>Leave it 24 h.</li>") < at(&first, "<li>The jars.</li>"), "{first}");
     assert_eq!(offers(&first), 0);
     for statement in ["weighed water 89.9 g", "weighed mandelic-acid 0.1 g", "weighed glycerin 10 g", "reading pH 4"] {
         say(statement);

@@ -48,8 +48,16 @@ pub fn to_come(sight: &BenchSight<'_>, standing: &Standing<'_>) -> Markup {
     }
 }
 
+/// A time as one says it: in hours from two on, where they are whole.
+fn time(seconds: &Exact) -> String {
+    let hours = seconds * &Exact::ratio(1, 3600);
+    if hours >= Exact::whole(2) && hours.to_step(&Exact::ONE) == hours {
+        return format!("{} h", hours.to_significant(4));
+    }
+    format!("{} min", (seconds * &Exact::ratio(1, 60)).to_significant(4))
+}
+
 fn words(view: &View<'_>, of: &Ahead) -> Markup {
-    let minutes = |seconds: &Exact| (seconds * &Exact::ratio(1, 60)).to_significant(4);
     html! {
         @match of {
             Ahead::Heat(celsius) => { "Heat to " (celsius) " °C." },
@@ -58,7 +66,7 @@ fn words(view: &View<'_>, of: &Ahead) -> Markup {
             Ahead::Adjust => { "Bring the pH into its window." },
             Ahead::TopUp => { "Put in what is left of what was held back." },
             Ahead::Read => { "Read the pH once more." },
-            Ahead::Wait(Some(seconds)) => { "Leave it " (minutes(seconds)) " min." },
+            Ahead::Wait(Some(seconds)) => { "Leave it " (time(seconds)) "." },
             Ahead::Wait(None) => { "Leave it to itself." },
         }
     }
