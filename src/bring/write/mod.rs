@@ -1,17 +1,22 @@
 //! The text of the formula, with what the table says beside each line.
 
-use super::amount::{Stated, Unit};
-use super::basis::{Basis, Given, LineMeaning, Reckoned, Sum, reckoned};
-use super::comment::{kept, slug, string};
-use super::dosing::{Dosing, HELD_BACK};
-use super::index::Meant;
-use super::names::{Names, is_of_the_shelf};
-use super::own::OwnMaterials;
-use super::ph::{self, StatedPh, Window};
-use super::phase::{self, PhaseHead};
-use super::read::{Entry, Read, Table, TableLine};
-use super::rows::{Row, Shape};
-use super::{Brought, Unsure, Wishes};
+mod figure;
+mod sum;
+mod text;
+
+use self::figure::{percent, share};
+use self::sum::stated_total;
+use crate::bring::amount::Stated;
+use crate::bring::basis::{Basis, Given, LineMeaning, Reckoned, Sum, reckoned};
+use crate::bring::comment::{kept, slug, string};
+use crate::bring::dosing::{Dosing, HELD_BACK};
+use crate::bring::index::Meant;
+use crate::bring::names::{Names, is_of_the_shelf};
+use crate::bring::own::OwnMaterials;
+use crate::bring::phase::{self, PhaseHead};
+use crate::bring::read::{Entry, Read, Table, TableLine};
+use crate::bring::rows::{Row, Shape};
+use crate::bring::{Brought, Unsure, Wishes};
 use crate::quantity::Exact;
 use crate::syntax::RESERVED;
 use crate::syntax::vocabulary::Role;
@@ -104,26 +109,6 @@ fn meaning(line: &TableLine, names: &mut Names<'_>) -> LineMeaning {
         is_known: true,
         density: names.density(&name),
     }
-}
-
-/// What a row of totals says that it all comes to: the last that does.
-fn stated_total(table: &Table) -> Option<(Exact, Unit)> {
-    let totals = table.rows.iter().filter_map(|read| match &read.entry {
-        Entry::Total(amounts) => Some(amounts),
-        _ => None,
-    });
-    let figures = totals.flatten().filter_map(|amount| match &amount.stated {
-        Stated::Figure(value, unit) | Stated::Rest(Some((value, unit))) => Some((value.clone(), unit.clone())),
-        _ => None,
-    });
-    let mut last = None;
-    for (value, unit) in figures {
-        match (&last, &unit) {
-            (Some((_, Unit::Grams)), Unit::Percent) => {}
-            _ => last = Some((value, unit)),
-        }
-    }
-    last
 }
 
 /// A name for the formula that the language takes and nothing on the shelf has.
@@ -387,166 +372,6 @@ impl Writer<'_> {
             (doubts, cells) => format!("  # {NOT_SURE}: {}. {cells}", doubts.join("; ")),
         }
     }
-
-    fn tell_sum(&mut self, has_water: bool) {
-        let Sum { basis, figures, whole, has_rest, .. } = self.sum.clone();
-        let doubts = std::mem::take(&mut self.sum.doubts);
-        self.told.append(&mut self.sum.told);
-        for heading in &self.table.passed_over {
-            let says =
-                format!("The column `{}` has figures too; they stand beside the lines as comments", kept(heading));
-            self.unsure.insert(0, Unsure { line: 0, says: says + "." });
-        }
-        doubts.into_iter().rev().for_each(|says| self.unsure.insert(0, Unsure { line: 0, says }));
-        if self.sum.lines.is_empty() {
-            let says = "No line of a material was found: all of it stands as comments.".to_string();
-            return self.unsure.insert(0, Unsure { line: 0, says });
-        }
-        let shown = |value: &Exact| {
-            if value.decimals().is_some_and(|places| places <= 6) {
-                value.to_significant(12)
-            } else {
-                value.to_significant(6)
-            }
-        };
-        let told = match (basis, has_rest, &whole) {
-            (Basis::Weights, false, _) => {
-                format!("The weights come to {} g; each line is its share of that.", shown(&figures))
-            }
-            (Basis::Weights, true, Some(whole)) => {
-                format!("The weights come to {} g; the rest up to {} g is `q.s.`", shown(&figures), shown(whole))
-            }
-            (Basis::Weights, true, None) => format!("The weights come to {} g beside the rest.", shown(&figures)),
-            (_, rest, _) => {
-                let percent = if basis == Basis::Shares { &figures * &Exact::HUNDRED } else { figures.clone() };
-                let missing = &Exact::HUNDRED - &percent;
-                match rest {
-                    true => {
-                        format!("The figures come to {} %; the rest, {} %, is `q.s.`", shown(&percent), shown(&missing))
-                    }
-                    false if missing.is_zero() => "The figures come to exactly 100 %.".to_string(),
-                    false => {
-                        let (by, word) = (missing.abs(), if missing.is_negative() { "too much" } else { "missing" });
-                        let mend = match has_water {
-                            true => " Write `q.s.` for the water, and it takes what is left.",
-                            false => "",
-                        };
-                        let says = format!("The figures come to {} %: {} % {word}.", shown(&percent), shown(&by));
-                        self.unsure.insert(0, Unsure { line: 0, says: format!("{says}{mend}") });
-                        says
-                    }
-                }
-            }
-        };
-        self.told.push(told);
-        self.tell_stated_total();
-    }
-
-    /// Where a row of totals says something else than the lines come to.
-    fn tell_stated_total(&mut self) {
-        let Some((stated, unit)) = stated_total(self.table) else { return };
-        let all = match (self.sum.basis, self.sum.has_rest) {
-            (Basis::Percent, true) => Exact::HUNDRED,
-            (Basis::Weights, true) => return,
-            _ => self.sum.figures.clone(),
-        };
-        let weights = self.sum.basis == Basis::Weights;
-        let comparable = match unit {
-            Unit::Grams => weights,
-            Unit::Percent => !weights,
-            Unit::Unwritten => true,
-            _ => false,
-        };
-        if comparable && stated != all && self.sum.basis != Basis::Shares {
-            let says = format!(
-                "The table's own total is {}, and its lines come to {}.",
-                stated.to_significant(12),
-                all.to_significant(12)
-            );
-            self.unsure.insert(0, Unsure { line: 0, says });
-        }
-    }
-
-    fn text(&mut self, formula: &str) -> String {
-        let mut text = String::from(
-            "# Brought from a table. Beside a line stands what the table says where the line says it otherwise.\n",
-        );
-        let unsure = self.unsure.len();
-        if unsure > 0 {
-            text.push_str(&format!("# What was not sure is marked `{NOT_SURE}`: look at each, and delete the mark.\n"));
-        }
-        for says in self.unsure.iter().filter(|unsure| unsure.line == 0) {
-            text.push_str(&format!("# {NOT_SURE}: {}\n", says.says));
-        }
-        if !self.above.is_empty() {
-            text.push_str("#\n# Above the lines of the table:\n");
-            self.above.iter().for_each(|line| text.push_str(&format!("{line}\n")));
-        }
-        if self.sum.lines.is_empty() {
-            self.below.iter().for_each(|line| text.push_str(&format!("{line}\n")));
-            return text;
-        }
-        text.push('\n');
-        self.own.uses().for_each(|file| text.push_str(&format!("use {file}\n")));
-        text.push_str("use shelf/all\n\n");
-        text.push_str(&self.own.blocks);
-        text.push_str(&format!("formula {formula} {{\n"));
-        self.header(&mut text);
-        for phase in &self.phases {
-            phase_text(phase, self.phases.as_slice(), &mut text);
-        }
-        text.push_str("}\n");
-        if !self.below.is_empty() {
-            text.push_str("\n# Below the lines of the table:\n");
-            self.below.iter().for_each(|line| text.push_str(&format!("{line}\n")));
-        }
-        text
-    }
-
-    fn header(&mut self, text: &mut String) {
-        if let Some(title) = &self.title {
-            text.push_str(&format!("  title {title}\n"));
-        }
-        let beside = self.sum.beside.as_ref().filter(|beside| beside.is_sure).map(|beside| &beside.grams);
-        let makes = self.sum.whole.as_ref().filter(|_| self.sum.basis == Basis::Weights).or(beside);
-        let makes = makes.filter(|whole| whole.decimals().is_some_and(|places| places <= 6));
-        text.push_str("  # What a table does not say, and the sheet and the checks ask for:\n  #   version  \"1\"\n  #   product  leave-on face\n");
-        if makes.is_none() {
-            text.push_str("  #   makes    100 g\n");
-        }
-        text.push_str("  #   scale    0.01 g\n");
-        if let Some(makes) = makes {
-            text.push_str(&format!("  makes {} g\n", makes.to_fixed(makes.decimals().unwrap_or(0))));
-        }
-        let rows: Vec<&Row> = self.table.rows.iter().map(|read| &read.row).collect();
-        match self.dosing.window.clone() {
-            Some(Window { low, high, line, around }) => {
-                if let Some(ph) = around {
-                    let says = format!("the table has pH {ph} alone; the window is 0.2 to each side of it");
-                    text.push_str(&format!("  # {NOT_SURE}: {says}.\n"));
-                    self.not_sure(line, "", &says);
-                } else {
-                    self.told.push(format!("The pH window {low} to {high} stands in line {line} of the table."));
-                }
-                text.push_str(&format!("  pH {low} to {high}\n"));
-            }
-            None => {
-                for ph in ph::stated(&rows, self.table.marks) {
-                    let (says, line) = match ph {
-                        StatedPh::Single(ph, line) => {
-                            (format!("pH {ph} is one figure; a formula has a window, as `pH 5 to 5.5`"), line)
-                        }
-                        StatedPh::Window(low, high, line) => {
-                            (format!("pH {low} to {high} is one of several windows; write which"), line)
-                        }
-                    };
-                    text.push_str(&format!("  # {NOT_SURE}: {says}.\n"));
-                    self.not_sure(line, "", &says);
-                }
-            }
-        }
-        text.push('\n');
-    }
 }
 
 /// What is not sure of the temperature of a heading.
@@ -559,59 +384,7 @@ fn warmth_doubt(head: &PhaseHead) -> Option<String> {
     }
 }
 
-fn phase_text(phase: &Phase, all: &[Phase], text: &mut String) {
-    let title = phase.title.as_deref().and_then(string).map(|title| format!(" {title}")).unwrap_or_default();
-    text.push_str(&format!("  phase {}{title} {{\n", phase.letter));
-    phase.remarks.iter().for_each(|remark| text.push_str(&format!("    {remark}\n")));
-    if let Some(warm) = phase.warm.as_ref().and_then(|warm| Some((warm, warm.decimals()?))) {
-        let earlier =
-            all.iter().take_while(|other| other.letter != phase.letter).filter_map(|other| other.warm.as_ref());
-        let room = Exact::whole(22);
-        let before = earlier.last().unwrap_or(&room);
-        let cools = phase.cools.unwrap_or_else(|| (warm.0 - before).is_negative());
-        let word = if cools { "cool" } else { "heat" };
-        text.push_str(&format!("    {word} to {} °C\n", warm.0.to_fixed(warm.1)));
-    }
-    phase.lines.iter().for_each(|line| text.push_str(&format!("    {line}\n")));
-    text.push_str("  }\n");
-}
-
 /// A row as one line: its cells as they stand.
 fn joined(row: &Row) -> String {
     row.filled().map(|(_, cell)| kept(cell)).collect::<Vec<_>>().join(" | ")
-}
-
-const MOST_DECIMALS: u32 = 18;
-const MOST_DIGITS: usize = 28;
-
-/// A percentage as the language writes it; none where it has too many digits.
-fn percent(value: &Exact) -> Option<String> {
-    decimal(value).map(|value| format!("{value} %")).or_else(|| fraction(value))
-}
-
-/// A percentage that no decimal says, as one whole number over another.
-fn fraction(value: &Exact) -> Option<String> {
-    let text = value.to_fraction();
-    let (over, under) = text.split_once('/')?;
-    let fits = [over, under].iter().all(|part| part.len() <= MOST_DIGITS / 2);
-    fits.then(|| format!("({over} / {under} * 1 %)"))
-}
-
-fn decimal(value: &Exact) -> Option<String> {
-    let decimals = value.decimals().filter(|decimals| *decimals <= MOST_DECIMALS)?;
-    let text = value.to_fixed(decimals);
-    let whole = text.split('.').next().unwrap_or("").len();
-    (whole <= 15 && text.bytes().filter(u8::is_ascii_digit).count() <= MOST_DIGITS).then_some(text)
-}
-
-/// A weight as an exact share of a whole: a plain percentage where one says it, else the two weights.
-fn share(value: &Exact, whole: &Exact) -> Option<String> {
-    let exact = (value * &Exact::HUNDRED).over(whole)?;
-    match exact.decimals() {
-        Some(places) if places <= 6 => percent(&exact),
-        _ => match (decimal(value), decimal(whole)) {
-            (Some(value), Some(whole)) => Some(format!("({value} / {whole} * 100 %)")),
-            _ => fraction(&exact),
-        },
-    }
 }
