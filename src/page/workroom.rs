@@ -151,9 +151,14 @@ impl WorkroomRegions<'_> {
         done.reverse();
         done.sort_by(|one, other| last_day(&other.batch).cmp(&last_day(&one.batch)));
         let count = if done.len() == 1 { "1 batch".to_string() } else { format!("{} batches", done.len()) };
+        let to_mend = || done.iter().filter(|record| self.is_out_with_an_error(&record.batch));
         html! {
             section aria-labelledby="finished" {
                 h2 id="finished" { "Finished batches" }
+                // What may have to be called back is not folded away.
+                @if to_mend().next().is_some() {
+                    ul.said { @for record in to_mend() { li.error { (self.batch(&record.batch)) } } }
+                }
                 @if done.is_empty() { p { "No batch is released or rejected yet." } }
                 @else {
                     details {
@@ -163,6 +168,12 @@ impl WorkroomRegions<'_> {
                 }
             }
         }
+    }
+
+    /// Whether a batch was released and an error of it is open.
+    fn is_out_with_an_error(&self, batch: &Batch) -> bool {
+        let is_rejected = batch.events.iter().any(|event| matches!(event.what, Happened::Rejected(_)));
+        !is_rejected && self.report.unfit(batch).is_some()
     }
 
     /// A batch that is done: what became of it, and when.

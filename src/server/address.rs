@@ -56,6 +56,11 @@ pub fn shelf(find: &str) -> String {
     format!("/shelf?find={}", part(find))
 }
 
+/// The store room, searched.
+pub fn store(find: &str) -> String {
+    format!("/store?find={}", part(find))
+}
+
 /// Where a code leads.
 pub fn trace(code: &str) -> String {
     format!("/trace?code={}", part(code))

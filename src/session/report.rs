@@ -87,12 +87,13 @@ impl Report<'_> {
         })
     }
 
-    /// What stands against releasing a batch: the worst error that is open in its record. Of one that is released any
-    /// error is: that more was sold than filled, too.
+    /// What stands against releasing a batch: the worst error that is open in its record. That more was kept back or sold
+    /// than filled stands against it too, once there are jars; of a batch that is released any error does.
     #[must_use]
     pub fn unfit(&self, batch: &Batch) -> Option<&str> {
         let is_released = batch.events.iter().any(|event| matches!(event.what, Happened::Released));
-        let errors = || self.of_batch(batch).filter(|fault| fault.level == Level::Error && is_released);
+        let counts = |fault: &&Diagnostic| is_released || fault.code == Code::BatchSoldOver;
+        let errors = || self.of_batch(batch).filter(|fault| fault.level == Level::Error).filter(counts);
         let other = || errors().find(|fault| fault.code != Code::BatchReleasedUnfit).or_else(|| errors().next());
         release::worst(self.of_batch(batch)).or_else(other).map(|fault| fault.message.as_str())
     }

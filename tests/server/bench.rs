@@ -150,6 +150,29 @@ fn a_release_is_asked_back() {
     assert!(done.status < 400 && is_released(), "{done:?}");
 }
 
+/// More is kept back than was filled: the record has a slip, or the batch has.
+#[test]
+fn a_release_over_an_open_error_says_so_and_what_went_out_over_one_is_not_folded_away() {
+    let filled = GEL.replace(
+        "  formula  gel\n}",
+        "  formula  gel\n  size 100 g\n  weighed water 90 g\n  weighed glycerin 10 g\n  filled 2 x 45 g\n  retained 5\n}",
+    );
+    let room = folder(&[("gel.still", filled.as_bytes())]);
+    let served = Served::on(room.dir.path());
+    let page = served.get("/batch/gel.still/b").body;
+    assert!(page.contains("The batch is filled, and an error is open: 5 are retained"), "{page}");
+    assert!(served.get("/").body.contains("an error is open"), "the workroom says what it waits for");
+    let asked = write(&served, "gel.still", &[("kind", "released")]);
+    assert!(asked.status == 200 && asked.body.contains("An error is open in its record: 5 are"), "{asked:?}");
+    assert!(asked.body.contains("should not go out. Release the batch?"), "{asked:?}");
+    let done = write(&served, "gel.still", &[("kind", "released"), ("sure", "1")]);
+    assert!(done.status < 400, "{done:?}");
+    let workroom = served.get("/").body;
+    let finished = workroom.split_once("id=\"finished\"").unwrap().1.split_once("</section>").unwrap().0;
+    let before_the_fold = finished.split_once("<details").unwrap().0;
+    assert!(before_the_fold.contains("call back what is out"), "{finished}");
+}
+
 #[test]
 fn no_page_tells_of_options_of_a_command() {
     let unsized_gel = GEL.replace("  makes    100 g\n", "").replace("  size 100 g\n", "");

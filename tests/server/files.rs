@@ -55,6 +55,20 @@ fn a_file_without_a_formula_has_a_page_is_listed_and_is_saved() {
     }
 }
 
+#[test]
+fn a_lot_that_no_batch_has_is_found_in_the_store_room() {
+    let stock = "\nstock {\n  bought  glycerin  400 g  lot \"GL-7\"  on 2026-11-01\n}\n";
+    let room = folder(&[("gel.still", format!("{GEL}{stock}").as_bytes())]);
+    let served = Served::on(room.dir.path());
+    let found = served.get("/trace?code=gl-7").body;
+    assert!(
+        found.contains("is a lot of") && found.contains("400") && found.contains("/store?find=glycerin"),
+        "{found}"
+    );
+    assert!(!found.contains("Did you mean"), "{found}");
+    assert!(served.get("/trace?code=GL-8").body.contains("No batch record here knows"));
+}
+
 /// A batch of the gel, begun on a day, with what came of it.
 fn batch(name: &str, day: &str, more: &str) -> String {
     format!("\nbatch {name} {{\n  formula  gel\n  started  {day}\n{more}}}\n")
@@ -62,7 +76,7 @@ fn batch(name: &str, day: &str, more: &str) -> String {
 
 #[test]
 fn batches_that_are_done_are_listed_the_last_first_and_folded() {
-    let made = "  filled   2 x 50 g on 2026-03-02\n";
+    let made = "  size 100 g\n  weighed water 90 g\n  weighed glycerin 10 g\n  filled   2 x 49 g on 2026-03-02\n";
     let done = [
         batch("old", "2026-02-01", &format!("{made}  released on 2026-03-03\n")),
         batch(
@@ -77,6 +91,7 @@ fn batches_that_are_done_are_listed_the_last_first_and_folded() {
     let (_, finished) = page.split_once("id=\"finished\"").unwrap_or_else(|| panic!("{page}"));
     let (finished, _) = finished.split_once("</section>").unwrap();
     assert!(finished.contains("<details>") && finished.contains("3 batches, the last first"), "{finished}");
+    assert!(!finished.contains("class=\"error\""), "nothing is wrong with them: {finished}");
     let at = |words: &str| finished.find(words).unwrap_or_else(|| panic!("{words}: {finished}"));
     let order = ["/batch/gel.still/sold", "/batch/gel.still/bad", "/batch/gel.still/old"].map(at);
     assert!(order.is_sorted(), "{finished}");

@@ -12,8 +12,9 @@ use crate::server::inside::Inside;
 use crate::server::pages::bench::seen;
 use crate::server::refusal::Refusal;
 use crate::server::workroom::Workroom;
+use crate::session::Report;
 use crate::sheet::BatchOrder;
-use crate::workspace::{Sources, World as _};
+use crate::workspace::{Source, Sources, World as _};
 use axum::http::StatusCode;
 
 /// Writes down what was typed into a form of the bench.
@@ -42,7 +43,10 @@ pub fn write(
     };
     let is_sure = typed.get("sure").is_some_and(|sure| sure == "1");
     if !is_sure && entry.statement.split_whitespace().next() == Some("released") {
-        let question = RELEASE.to_string();
+        let open = bench.open_error(&read).map(|error| {
+            format!("An error is open in its record: {error} A batch with an open error should not go out. ")
+        });
+        let question = format!("{}{RELEASE}", open.unwrap_or_default());
         return bench.page(StatusCode::OK, bench.answer(Notice::Sure(question), typed));
     }
     let weighs = matches!(kind, Kind::Weighed | Kind::Whole);
@@ -89,14 +93,29 @@ impl Bench<'_> {
     /// The question that a weight far off its plan is asked back with; none where it is not, or where the file is another
     /// one by now.
     fn asked_back(&self, read: &FileVersion, entry: &Entry) -> Option<String> {
+        self.of_the_file(read, |report, source| {
+            let batch = batches(source).find(|batch| batch.name.text == self.name)?;
+            OffPlan::of(report, batch, &entry.statement).map(|off| off.asked_back())
+        })
+    }
+
+    /// The error that stands against releasing the batch, where there is one and the file is the one that was read.
+    fn open_error(&self, read: &FileVersion) -> Option<String> {
+        self.of_the_file(read, |report, source| {
+            let batch = report.resolver.batches_of(source).into_iter().find(|batch| batch.name == self.name)?;
+            report.unfit(&batch).map(ToString::to_string)
+        })
+    }
+
+    /// What a check says of the file as it was read; nothing where it is another one by now.
+    fn of_the_file<T>(&self, read: &FileVersion, says: impl FnOnce(&Report<'_>, &Source) -> Option<T>) -> Option<T> {
         let bytes =
             self.workroom.world().read(self.file.path()).ok().filter(|bytes| FileVersion::of(bytes) == *read)?;
         let keeper = self.keeper();
         let draft = Draft { keeper: &keeper, path: self.file.path(), bytes };
         let session = draft.session();
         let report = session.check(&BatchOrder::default());
-        let batch = batches(session.sources().files.first()?).find(|batch| batch.name.text == self.name)?;
-        OffPlan::of(&report, batch, &entry.statement).map(|off| off.asked_back())
+        says(&report, session.sources().files.first()?)
     }
 
     /// The statement with the day, the hour and the initials.

@@ -60,7 +60,8 @@ pub struct LiveEdit {
     pub replacement: String,
 }
 
-/// The diagnostics of a session as the page of one of its files shows them.
+/// The diagnostics of a session as the page of one of its files shows them: errors first, and of each level those of the file
+/// that is shown.
 #[must_use]
 pub fn live_faults(sources: &Sources, shown: FileId, diagnostics: &[Diagnostic]) -> Vec<LiveFault> {
     let page = Shown {
@@ -69,7 +70,14 @@ pub fn live_faults(sources: &Sources, shown: FileId, diagnostics: &[Diagnostic])
         units: Units::of(sources.text(shown)),
         lines: LineIndex::new(sources.text(shown)),
     };
-    diagnostics.iter().map(|diagnostic| page.fault(diagnostic)).collect()
+    let mut faults: Vec<LiveFault> = diagnostics.iter().map(|diagnostic| page.fault(diagnostic)).collect();
+    // What stops a batch first, and of that what stands in the text that is seen.
+    faults.sort_by_key(|fault| (rank(fault.level), fault.file.is_some()));
+    faults
+}
+
+fn rank(level: &str) -> usize {
+    ["error", "warning", "note"].iter().position(|one| *one == level).unwrap_or(usize::MAX)
 }
 
 /// A file that is shown.

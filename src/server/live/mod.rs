@@ -248,6 +248,20 @@ mod tests {
         assert_eq!(fs::read_to_string(folder.join("oil.still")).unwrap(), OIL);
     }
 
+    /// What stops a batch is not below what may be looked at later.
+    #[test]
+    fn errors_stand_first() {
+        let (_held, folder) = room();
+        let mut live = opened(&folder);
+        let wrong = format!("{}\nformula later {{\n  makes 10 g\n  phase A {{\n    squalene 3 %\n  }}\n}}\n", OIL);
+        let check = live.check(&wrong, &LiveOrder::default());
+        let levels: Vec<&str> = check.faults.iter().map(|fault| fault.level).collect();
+        let mut sorted = levels.clone();
+        sorted.sort_by_key(|level| ["error", "warning", "note"].iter().position(|one| one == level));
+        assert!(levels.len() > 2 && levels.first() == Some(&"error") && levels.last() == Some(&"note"), "{levels:?}");
+        assert_eq!(levels, sorted);
+    }
+
     /// The other formula of the file is not shown in the place of the one that cannot be read.
     #[test]
     fn no_other_formula_is_taken_for_one_that_cannot_be_read() {

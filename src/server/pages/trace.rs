@@ -5,12 +5,14 @@ use crate::batch::trail::{NotRead, Records, Trail, trace};
 use crate::keeping::stills_under;
 use crate::model::DeclId;
 use crate::page::{named, not_read};
-use crate::render::{LotInUseJson, TraceJson, TracedJson};
+use crate::render::{LotInUseJson, StockJson, TraceJson, TracedJson};
 use crate::server::address;
 use crate::server::answer::Page;
 use crate::server::refusal::Refusal;
 use crate::server::routes::Asked;
 use crate::server::workroom::Workroom;
+use crate::sheet::BatchOrder;
+use crate::store::StoreRoom;
 use crate::syntax::nearest;
 use crate::versions::recover_for;
 use crate::workspace::{Loaded, load};
@@ -43,7 +45,10 @@ fn answer(workroom: &Workroom, code: &str) -> Markup {
         })
         .collect();
     let records = Records::of_files(&loaded, &mut left_out);
-    let Some(trail) = trace(&records, code) else { return unknown(&records, code, &left_out) };
+    let Some(trail) = trace(&records, code) else {
+        let on_hand = in_the_store_room(workroom, code);
+        return if on_hand.is_empty() { unknown(&records, code, &left_out) } else { unused(code, &on_hand, &left_out) };
+    };
     let json = followed(loaded, &records, &trail, &left_out);
     html! {
         p role="status" {
@@ -67,6 +72,33 @@ fn followed(mut loaded: Loaded, records: &Records, trail: &Trail, left_out: &[No
     let ids: BTreeSet<DeclId> = on_trail().map(|record| record.batch.id).collect();
     recover_for(&mut loaded, &|id| ids.contains(&id));
     TraceJson::of_files(&loaded.sources, records, trail, left_out)
+}
+
+/// What the store room has of a lot: of which material, and how much.
+fn in_the_store_room(workroom: &Workroom, code: &str) -> Vec<(String, String)> {
+    let today = workroom.now().day;
+    let stock = workroom.saved(|session| {
+        let report = session.check(&BatchOrder::default());
+        let mut left_out = Vec::new();
+        let room = StoreRoom::of_files(&report.resolver, Some(&today), &mut left_out);
+        StockJson::new(session.sources(), &room, &left_out, &|_| true)
+    });
+    let lots = stock.things.iter().flat_map(|thing| thing.lots.iter().map(move |lot| (thing, lot)));
+    let found = lots.filter(|(_, lot)| lot.lot.as_deref().is_some_and(|lot| lot.eq_ignore_ascii_case(code)));
+    found.map(|(thing, lot)| (thing.name.clone(), lot.on_hand.clone())).collect()
+}
+
+/// A lot that lies in the store room, and went into nothing yet.
+fn unused(code: &str, on_hand: &[(String, String)], left_out: &[NotRead]) -> Markup {
+    html! {
+        @for (material, amount) in on_hand {
+            p role="status" {
+                (named(code)) " is a lot of " a href=(address::store(material)) { (named(material)) } ": " (amount)
+                " of it is in the store room, and no batch record here has it."
+            }
+        }
+        @if !left_out.is_empty() { p { "Not everything could be read, so a batch may be missing here." } }
+    }
 }
 
 fn unknown(records: &Records, code: &str, left_out: &[NotRead]) -> Markup {

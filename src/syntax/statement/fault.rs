@@ -59,6 +59,7 @@ impl Broken<'_> {
         self.open_quote()
             .or_else(|| self.loose_measure(first_line))
             .or_else(|| self.slip())
+            .or_else(|| self.filled_in_material())
             .or_else(|| self.unknown_opener())
             .or_else(|| self.struck())
             .or_else(|| self.name_of_line())
@@ -138,6 +139,19 @@ impl Broken<'_> {
             }
         }
         None
+    }
+
+    /// What a material is made of, filled up as a line of a formula is.
+    fn filled_in_material(&self) -> Option<Diagnostic> {
+        if self.context != Context::Material || !self.text.starts_with("contains") || self.text.contains(['"', '#']) {
+            return None;
+        }
+        let word = self.text.split([' ', '\t', ',', '\n']).find(|word| word.eq_ignore_ascii_case("q.s."))?;
+        let start = self.text.find(word)?;
+        let place = self.place(start, start + word.len());
+        let message = format!("`{word}` fills up a line of a formula. What fills up a material is its `remainder`.");
+        let fault = Diagnostic::new(Code::Syntax, place, message).help("Write `remainder`.");
+        Some(fault.fix(place, "remainder", Sureness::NeedsALook))
     }
 
     /// A statement that opens with a word unknown here.
@@ -286,7 +300,7 @@ fn hint(found: &str, context: Context) -> Option<String> {
     if found.starts_with(['“', '”', '„', '«', '»', '‘', '’', '\'']) {
         return Some("Text stands between straight double quotes: `\"…\"`.".to_string());
     }
-    if found.starts_with('.') {
+    if found.strip_prefix('.').is_some_and(|rest| rest.starts_with(|digit: char| digit.is_ascii_digit())) {
         return Some("A figure under one has its nought before the point: `0.5`.".to_string());
     }
     matches!(context, Context::Phase).then(|| {
