@@ -110,9 +110,11 @@ impl WorkroomRegions<'_> {
                 h2 id="formulas" { "Formulas" }
                 @if all.is_empty() { p { "There is no formula in this folder yet." } }
                 @else {
-                    div.scroll tabindex="0" role="group" aria-label="All formulas" { table {
-                        thead { tr { th scope="col" { "Formula" } th scope="col" { "State" } th scope="col" { "Version" } th scope="col" { "pH" } th scope="col" { "File" } } }
-                        tbody { @for found in all { (self.formula(found)) } }
+                    div.stacking { table.stacks role="table" aria-label="All formulas" {
+                        thead role="rowgroup" { tr role="row" {
+                            @for head in ["Formula", "State", "Version", "pH", "File"] { th scope="col" role="columnheader" { (head) } }
+                        } }
+                        tbody role="rowgroup" { @for found in all { (self.formula(found)) } }
                     } }
                 }
             }
@@ -123,13 +125,14 @@ impl WorkroomRegions<'_> {
         let formula = &found.formula;
         let address = self.addresses.formula(formula.id, &formula.name);
         let file = self.addresses.file(formula.id.file);
+        let window = formula.window.as_ref().map(|window| window.words());
         html! {
-            tr {
-                th scope="row" { (linked(address.as_deref(), formula.title.as_deref().unwrap_or(&formula.name))) }
-                td { (formula_state(found)) }
-                td { (named(formula.version.as_deref().unwrap_or_default())) }
-                td { (formula.window.as_ref().map(|window| window.words()).unwrap_or_default()) }
-                td.soft { (named(file.as_deref().unwrap_or_default())) }
+            tr role="row" {
+                th scope="row" role="rowheader" { (linked(address.as_deref(), formula.title.as_deref().unwrap_or(&formula.name))) }
+                td role="cell" data-label="State" { (formula_state(found)) }
+                td role="cell" data-label=[formula.version.as_ref().map(|_| "Version")] { (named(formula.version.as_deref().unwrap_or_default())) }
+                td role="cell" data-label=[window.as_ref().map(|_| "Window")] { (window.unwrap_or_default()) }
+                td.soft role="cell" data-label=[file.as_ref().map(|_| "File")] { (named(file.as_deref().unwrap_or_default())) }
             }
         }
     }

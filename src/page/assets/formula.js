@@ -271,8 +271,17 @@ function tellSaved() {
   if (isOfFormula) find('paper-unsaved').hidden = !isUnsaved();
 }
 
+/** Whether it was said that the text is empty: who saves it then means it. */
+let isEmptyTold = false;
+
 async function write(message) {
   const text = area.value;
+  const empties = text.trim() === '' && saved.trim() !== '';
+  if (empties && !isEmptyTold) {
+    isEmptyTold = true;
+    return say('The text is empty, and nothing is saved yet: what stands in the file would be gone. Save once more if that is meant.', 'warning');
+  }
+  isEmptyTold = false;
   save.disabled = true;
   if (commit) commit.disabled = true;
   try {
@@ -388,8 +397,18 @@ function nextFault(isBack) {
   places[state.fault].click();
 }
 
+// What is taken away as a file does not leave the page, and the browser asks all the same; what was typed is kept besides.
+let isTaking = false;
+for (const kind of ['click', 'submit']) {
+  find('files')?.addEventListener(kind, (event) => {
+    if (kind === 'click' && !event.target.closest('a[data-sized]')) return;
+    isTaking = true;
+    setTimeout(() => { isTaking = false; }, 1000);
+  });
+}
+
 window.addEventListener('beforeunload', (event) => {
-  if (isUnsaved()) event.preventDefault();
+  if (isUnsaved() && !isTaking) event.preventDefault();
 });
 
 if (isOfFormula) {

@@ -91,8 +91,11 @@ async function send(form, submitter) {
   if (isBusy) return;
   isBusy = true;
   for (const button of document.querySelectorAll(".bench button")) button.setAttribute("aria-disabled", "true");
+  // A figure that is typed before the answer is there would be of the next act, and gone with this one's box.
+  const typedInto = boxes(form).filter((box) => !box.readOnly);
   try {
     const body = filledIn(form, submitter);
+    for (const box of typedInto) box.readOnly = true;
     const answer = await fetch(form.getAttribute("action"), {
       method: "POST",
       headers: { "If-Match": bench().dataset.version, "X-Stillroom": "page" },
@@ -106,6 +109,7 @@ async function send(form, submitter) {
     sayOffline();
   } finally {
     isBusy = false;
+    for (const box of typedInto) box.readOnly = false;
     for (const button of document.querySelectorAll(".bench button")) button.removeAttribute("aria-disabled");
   }
 }

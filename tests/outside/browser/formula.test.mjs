@@ -2,6 +2,8 @@
 
 import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
 import { after, test } from "node:test";
 import { accessible, close, fits, looks, printed, visit } from "../common/browser.mjs";
 import { open } from "../common/open.mjs";
@@ -315,6 +317,32 @@ test("leaving with something unsaved asks, and with nothing unsaved does not", a
     await page.getByRole("link", { name: "Shelf" }).click();
     await page.waitForURL(/shelf/);
     assert.equal(asked, 1);
+  });
+});
+
+test("a file taken away asks nothing, and an emptied text is not saved at once", async (t) => {
+  await formula(t, { file: "a.still", name: "face-oil", files: { "a.still": OIL } }, async ({ page, room, text, unsaved, save, saved }) => {
+    let asked = 0;
+    page.on("dialog", (dialog) => {
+      asked += 1;
+      return dialog.accept();
+    });
+    await text.click();
+    await page.keyboard.press("Control+End");
+    await page.keyboard.insertText("# more\n");
+    await unsaved.waitFor();
+    const download = page.waitForEvent("download");
+    await page.getByRole("link", { name: "Download the sheet" }).click();
+    await download;
+    assert.equal(asked, 0);
+    await text.fill("");
+    await unsaved.waitFor();
+    await save.click();
+    await page.getByText(/The text is empty, and nothing is saved yet/).waitFor();
+    assert.equal(readFileSync(join(room.folder, "a.still"), "utf8"), OIL);
+    await save.click();
+    await saved.waitFor();
+    assert.equal(readFileSync(join(room.folder, "a.still"), "utf8"), "");
   });
 });
 

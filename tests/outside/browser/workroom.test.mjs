@@ -55,7 +55,7 @@ test("a batch that is done is found in the workroom", async (t) => {
   });
 });
 
-test("the store room is read at 320 px, and with letters of twice the size", async (t) => {
+test("store room and workroom are read at 320 px, and with letters of twice the size", async (t) => {
   const room = workroom(t, {});
   const opened = await open(t, room.folder);
   for (const letters of ["100%", "200%"]) {
@@ -67,15 +67,17 @@ test("the store room is read at 320 px, and with letters of twice the size", asy
         await fits(page, `${address} with letters of ${letters}`);
         await accessible(page, `${address} with letters of ${letters}`);
       }
-      await page.goto(`${opened.origin}/store`);
-      await page.evaluate((size) => document.documentElement.style.setProperty("font-size", size), letters);
-      // Nothing of a row has to be drawn sideways to be seen, and it is a row still.
-      const row = page.getByRole("row", { name: /shea-butter/ }).first();
-      for (const cell of await row.getByRole("cell").all()) {
-        const box = await cell.boundingBox();
-        assert.ok(box === null || (box.x >= 0 && box.x + box.width <= 320), JSON.stringify(box));
+      for (const [address, of, says] of [["/store", /shea-butter/, /1000 g/], ["/", /^Mandelic gel/, /pH 3\.6 to 4/]]) {
+        await page.goto(opened.origin + address);
+        await page.evaluate((size) => document.documentElement.style.setProperty("font-size", size), letters);
+        // Nothing of a row has to be drawn sideways to be seen, and it is a row still.
+        const row = page.getByRole("row", { name: of }).first();
+        for (const cell of await row.getByRole("cell").all()) {
+          const box = await cell.boundingBox();
+          assert.ok(box === null || (box.x >= 0 && box.x + box.width <= 320), JSON.stringify(box));
+        }
+        assert.match(await row.innerText(), says);
       }
-      assert.match(await row.innerText(), /1000 g/);
     }, { context: SMALL });
   }
 });
