@@ -40,7 +40,8 @@ fn anchor(heading: &str) -> String {
 }
 
 fn documents() -> Vec<PathBuf> {
-    let mut all: Vec<PathBuf> = ["README.md", "DEVELOPERS.md"].iter().map(|name| root().join(name)).collect();
+    let mut all: Vec<PathBuf> =
+        ["README.md", "DEVELOPERS.md", "CHANGELOG.md"].iter().map(|name| root().join(name)).collect();
     let docs = fs::read_dir(root().join("docs")).unwrap().map(|entry| entry.unwrap().path());
     all.extend(docs.filter(|path| path.extension().is_some_and(|extension| extension == "md")));
     all
