@@ -13,7 +13,7 @@
 #![allow(clippy::disallowed_methods, reason = "tests read files of their own")]
 
 use crate::common::repository::run_in;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 fn root() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
