@@ -473,7 +473,7 @@ mod tests {
     /// An addition is held against what is asked for now, a top-up against what is still to go in.
     #[test]
     fn an_addition_and_a_top_up_far_off_are_asked_back() {
-        const GEL: &str = "use shelf/all\nformula gel {\n  title \"Gel\"\n  version \"1\"\n  product leave-on face\n  makes 200 g\n  \
+        const GEL: &str = "use shelf/all\nformula gel {\n  title \"Gel\"\n  version \"1\"\n  product stock\n  makes 200 g\n  \
                            scale 0.01 g\n  pH 3.6 to 4.0\n  phase A {\n    water q.s. hold back 20 %\n    lactic-acid-80 5 %\n    \
                            sodium-hydroxide-10 q.s. to pH\n  }\n}\nbatch b {\n  formula gel\n  size 200 g\n  \
                            weighed water 150 g\n  weighed lactic-acid-80 10 g\n  reading pH 2.10\n";
