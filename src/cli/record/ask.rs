@@ -486,18 +486,18 @@ mod tests {
             converse(&mut talk, &Asked { path: &path, batch: None, stamp: &Ok, clock: &|| None }).unwrap();
             (fs::read_to_string(&path).unwrap(), String::from_utf8(out).unwrap())
         };
-        let (text, said) = after("", "2\n3\n300\n\n");
+        let (text, said) = after("", "2\n300\n\n");
         assert!(said.contains("300.00 g for ") && said.contains(" g: sure? 1 yes"), "{said}");
         assert!(said.contains("Nothing was written.") && !text.contains("300 g"), "{text}");
-        assert!(after("", "2\n3\n300\n1\n").0.contains("sodium-hydroxide-10 300 g"));
-        let (text, said) = after("", "2\n3\n2\n");
+        assert!(after("", "2\n300\n1\n").0.contains("sodium-hydroxide-10 300 g"));
+        let (text, said) = after("", "2\n2\n");
         assert!(text.contains("sodium-hydroxide-10 2 g") && !said.contains("sure?"), "{said}");
 
         let inside = "  added sodium-hydroxide-10 20 g\n  reading pH 3.80\n";
-        let (text, said) = after(inside, "4\n1\n200\n\n");
+        let (text, said) = after(inside, "4\n200\n\n");
         assert!(said.contains("200.00 g for 20.00 g: sure?") && !text.contains("topped-up"), "{said}");
-        let (text, said) = after(inside, "4\n1\n20\n");
-        assert!(text.contains("topped-up water 20 g") && !said.contains("sure?"), "{said}");
+        let (text, said) = after(inside, "4\n20\n");
+        assert!(text.contains("water 20 g") && !said.contains("sure?"), "{said}");
     }
 
     #[test]
