@@ -4,6 +4,7 @@ use super::contents::{Contents, adjuster_per_gram, contents};
 use super::ledger::Ledger;
 use super::meter::settings;
 use super::setting::Setting;
+use super::weights::Weights;
 use crate::batch::advise::{Advice, Observation, Situation, advise};
 use crate::chemistry::{Activity, Mixture, equilibrium};
 use crate::model::{Batch, LineAmount, Reading};
@@ -42,7 +43,7 @@ pub(super) fn situation(
     let adjuster = setting.formula.lines.iter().find(|line| line.amount == LineAmount::AtBench)?;
     let meter = setting.formula.meter.as_ref().map_or(METER, |meter| meter.to_f64());
     let readings = batch.readings().map(|(number, reading, _)| {
-        let Contents { without_adjuster, adjuster_grams } = contents(resolver, setting, batch, number);
+        let Contents { without_adjuster, adjuster_grams } = as_of_now(resolver, setting, batch, number);
         Observation {
             without_adjuster,
             adjuster_grams,
@@ -69,6 +70,14 @@ pub(super) fn situation(
         window: window.to_f64(),
         acid_families: Vec::new(),
     })
+}
+
+/// What was in the beaker at a reading, less what was taken out since: a loss changes how much there is, not what it is,
+/// and says nothing of the reading nor of the meter. What is left of nothing, nobody reads.
+fn as_of_now(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch, reading: usize) -> Contents {
+    let then = contents(resolver, setting, batch, reading);
+    let kept = Weights::kept_since(batch, reading);
+    if kept > 0.0 && kept < 1.0 { then.share(kept) } else { then }
 }
 
 /// The statement of a reading, as it is struck.

@@ -17,6 +17,17 @@ pub struct Contents {
     pub adjuster_grams: f64,
 }
 
+impl Contents {
+    /// A share of it, which reads as the whole does.
+    #[must_use]
+    pub fn share(self, share: f64) -> Contents {
+        Contents {
+            without_adjuster: Mixture::default().plus(&self.without_adjuster, share),
+            adjuster_grams: self.adjuster_grams * share,
+        }
+    }
+}
+
 /// What the beaker holds once so many events have happened.
 #[must_use]
 pub fn contents(resolver: &Resolver<'_>, setting: &Setting<'_>, batch: &Batch, events: usize) -> Contents {

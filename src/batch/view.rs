@@ -1,6 +1,6 @@
 //! A batch at the bench, all of it: what `bench` shows.
 
-use super::act::{Next, Stage};
+use super::act::{Do, Next, Stage};
 use super::advice::situation;
 use super::back::{NoWay, Past, WayBack};
 use super::contents::adjuster_of;
@@ -21,6 +21,9 @@ use crate::resolve::Resolver;
 use crate::sheet::ph::{Direction, Solution};
 use smol_str::SmolStr;
 
+/// From this chance on, a true pH in the window contradicts a last reading outside of it.
+const LIKELY: f64 = 0.5;
+
 /// A batch at the bench.
 pub struct View<'s> {
     /// The formula and its plan.
@@ -36,6 +39,7 @@ pub struct View<'s> {
     /// The last reading less what the meter is known to show too much; none where no buffer was shown off.
     pub counts_as: Option<Exact>,
     /// What the advisor makes of weights and readings; none where nothing is weighed to a pH, or nothing was read yet.
+    /// Where the last reading lies outside the window and is acted on, it says no true pH that likely lies inside.
     pub advice: Option<Advice>,
     /// The line that is weighed to the pH.
     pub adjuster: Option<SmolStr>,
@@ -81,7 +85,7 @@ impl<'s> View<'s> {
         let adjuster = adjuster_of(&setting);
         let told = last.as_ref().and_then(|_| situation(resolver, &setting, batch, &ledger));
         let told = told.map(|situation| (Course::of(&situation), situation));
-        let advice = told.as_ref().map(|(course, situation)| course.advise(situation));
+        let mut advice = told.as_ref().map(|(course, situation)| course.advise(situation));
         let asked = Asked {
             resolver,
             setting: &setting,
@@ -93,6 +97,13 @@ impl<'s> View<'s> {
         let way = || known_way(resolver, &setting);
         let decided = asked.decide(advice.as_ref(), way, back_with, unfit);
         let Decision { stage, next, back, beyond_reserve } = decided;
+        let is_inside = last.as_ref().is_some_and(|last| {
+            // Of a beaker that is another one by now, the last reading says nothing.
+            last.stale || is_in(batch, setting.formula.window.as_ref(), &last.reading)
+        });
+        if let Some(advice) = advice.as_mut().filter(|_| !is_inside && next.what != Do::CheckMeter) {
+            advice.ph_true = advice.ph_true.filter(|truth| truth.inside < LIKELY);
+        }
         let names = setting.resolver(resolver);
         let made = made(names, &setting.formula, batch, &ledger);
         let corrections = corrections(batch, &ledger);

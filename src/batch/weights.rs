@@ -35,6 +35,15 @@ impl Weights {
         weights
     }
 
+    /// The share of what was in the beaker at an event that was not taken out of it since: one, where nothing was.
+    #[must_use]
+    pub fn kept_since(batch: &Batch, event: usize) -> f64 {
+        let mut weights = Weights::default();
+        let events = batch.events.iter().enumerate();
+        let left = events.filter_map(|(number, happened)| Some((number, weights.take(&happened.what)?)));
+        left.filter(|(number, _)| *number > event).map(|(_, left)| left.to_f64()).product()
+    }
+
     /// The beaker as it stands at the end of the record.
     #[must_use]
     pub fn of(batch: &Batch) -> Weights {

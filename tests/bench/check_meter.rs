@@ -2,6 +2,8 @@
 //! readings, from the record through `bench`, `check` and `sheet --record`. The gel's figures are made up; what the advice is
 //! worth is measured at the simulated bench (`docs/ph.md`).
 
+#![allow(clippy::disallowed_methods, reason = "a test reads an example")]
+
 use crate::common::gel::{NIGHT_GEL, fed};
 use serde_json::Value;
 
@@ -110,4 +112,49 @@ fn a_slip_is_told_with_the_words_that_strike_it() {
     assert_eq!((doubt["cause"].as_str(), next(&json)), (Some("typed wrong"), "stop"), "{json:#}");
     assert_eq!(doubt["size"], "reading 2 of 8.36, 3.86 meant");
     assert!(doubt["test"].as_str().unwrap().ends_with("`struck reading pH 8.36 because \"typed wrong\"`"), "{doubt}");
+}
+
+/// Where the last reading lies outside and is acted on, no chance of a pH inside stands beside it: that one would be of the
+/// readings before it.
+#[test]
+fn beside_a_reading_outside_the_window_no_other_one_is_said_to_be_in_it() {
+    let added = format!("{START}  added sodium-hydroxide-10 67.00 g\n");
+    let slip = format!("{added}  reading pH 8.36\n");
+    let screen = |statements: &str| fed(&format!("{NIGHT_GEL}{statements}}}\n"), &["bench", "-"]).0;
+    assert_eq!(bench(&slip)["ph_true"], Value::Null);
+    assert!(!screen(&slip).contains("in the window"), "{}", screen(&slip));
+    // Once it is struck and read again, it is said of that reading.
+    let again = format!("{added}  struck reading pH 8.36 because \"typed wrong\"\n  reading pH 3.86\n");
+    assert!(screen(&again).contains("in the window 9"), "{}", screen(&again));
+}
+
+/// What was spilt takes its share of everything with it: what is left is what it was, and so is what was read of it.
+#[test]
+fn a_loss_says_nothing_of_the_meter() {
+    const TWICE: &str = "  removed 3 g because \"a cup\"\n  waited 5 min\n  removed 40 g because \"spilt\"\n";
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/gone-wrong/high-meter.still");
+    let high = std::fs::read_to_string(path).unwrap();
+    let high = high.trim_end().strip_suffix('}').unwrap();
+    let near = format!("{NIGHT_GEL}{START}{NEAR_EDGE}");
+    let slip = format!("{NIGHT_GEL}{START}  added sodium-hydroxide-10 67.00 g\n  reading pH 8.36\n");
+    for (record, wanted) in [(high, "check-meter"), (near.as_str(), "check-meter"), (slip.as_str(), "stop")] {
+        let bench = |more: &str| -> Value {
+            let (out, err) = fed(&format!("{record}{more}}}\n"), &["bench", "-", "--format", "json"]);
+            serde_json::from_str(&out).unwrap_or_else(|_| panic!("{err}"))
+        };
+        let before = bench("");
+        assert_eq!(next(&before), wanted, "{before:#}");
+        for lost in ["  removed 3 g because \"spilt\"\n", TWICE] {
+            let after = bench(lost);
+            assert_eq!(next(&after), wanted, "{lost}: {after:#}");
+            assert_eq!(after["next"]["buffer"], before["next"]["buffer"], "{lost}");
+            assert_eq!(after["doubt"][0]["cause"], before["doubt"][0]["cause"], "{lost}");
+        }
+    }
+    // What goes in after a loss makes it another beaker all the same.
+    let (out, _) = fed(
+        &format!("{near}  removed 3 g because \"spilt\"\n  added sodium-hydroxide-10 1 g\n}}\n"),
+        &["bench", "-", "--format", "json"],
+    );
+    assert_eq!(next(&serde_json::from_str(&out).unwrap()), "read");
 }

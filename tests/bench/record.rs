@@ -591,3 +591,55 @@ fn a_reading_and_a_time_stay_as_they_were_typed() {
         assert!(out.contains(wanted), "{wanted}: {out}");
     }
 }
+
+/// A slip of an addition or of the top-up is told where nobody can be asked, with the words that strike it out; a portion
+/// of what is asked for, or somewhat more, is not.
+#[test]
+fn an_addition_and_a_top_up_far_off_are_told() {
+    let start = format!(
+        "{}  weighed water 222.23 g\n  weighed glycerin 11.57 g\n  weighed glycolic-acid-70 33.05 g\n  reading pH 2.02\n  \
+         added sodium-hydroxide-10 57.00 g\n",
+        crate::common::gel::NIGHT_GEL
+    );
+    let told = |more: &str, statement: &str| {
+        let folder = folder(&[("record.still", format!("{start}{more}}}\n").as_bytes())]);
+        let words: Vec<&str> = [&["record.still"][..], &statement.split(' ').collect::<Vec<_>>()[..]].concat();
+        let (code, out, err) = run(&folder, &words);
+        assert_eq!(code, 0, "{out}{err}");
+        assert_eq!(text(&folder).matches("plan {").count(), 1, "it is written all the same: {out}{err}");
+        format!("{out}{err}")
+    };
+    let is_told = |told: &str| told.contains("A slip is struck out");
+    let short = "  reading pH 3.45\n";
+    let far = told(short, "added sodium-hydroxide-10 247.7 g");
+    assert!(far.contains("`struck added sodium-hydroxide-10 247.70 g because \"typed wrong\"`"), "{far}");
+    for grams in ["5", "24.77", "30"] {
+        let near = told(short, &format!("added sodium-hydroxide-10 {grams} g"));
+        assert!(!is_told(&near), "{grams}: {near}");
+    }
+    // Nothing is asked for before the pH is read again: all that is left of the water then is the measure.
+    let far = told("", "added sodium-hydroxide-10 100 g");
+    assert!(far.contains("100.00 g of `sodium-hydroxide-10`, and 39.41 g is left of what is held back."), "{far}");
+    assert!(!is_told(&told("", "added sodium-hydroxide-10 39 g")));
+
+    let inside = "  added sodium-hydroxide-10 10.00 g\n  reading pH 3.80\n  weighed xanthan-gum 3.09 g\n  \
+                  weighed pentylene-glycol 15.43 g\n  weighed phenoxyethanol-ethylhexylglycerin 3.86 g\n";
+    let far = told(inside, "topped-up water 294.1 g");
+    assert!(far.contains("294.10 g of `water` for 29.41 g."), "{far}");
+    assert!(far.contains("`struck topped-up water 294.10 g because \"typed wrong\"`"), "{far}");
+    for grams in ["10", "29.41", "31"] {
+        let near = told(inside, &format!("topped-up water {grams} g"));
+        assert!(!is_told(&near), "{grams}: {near}");
+    }
+    // After heat more of the water goes in than was held back, and the scale says what the whole weighs.
+    let heated = format!("{inside}  heated 60 °C\n");
+    for (statement, wanted) in [
+        ("topped-up water 40 g to 385.64 g", false),
+        ("topped-up water 294.1 g", true),
+        ("topped-up water to 3856.4 g", true),
+        ("topped-up water to 385.6 g", false),
+    ] {
+        let said = told(&heated, statement);
+        assert_eq!(is_told(&said), wanted, "{statement}: {said}");
+    }
+}

@@ -289,3 +289,27 @@ fn the_example_over_its_reserve_at_that_moment() {
     assert!(said.contains("0.30 g of mandelic-acid, 0.18 g of glycerin, "), "{said}");
     assert!(said.contains("more make it a batch of 206.00 g"), "{said}");
 }
+
+/// A lot that is too old is told of before it goes in, and the batch is lost only once it did.
+#[test]
+fn a_lot_that_is_too_old_is_not_weighed_in() {
+    let told = |statements: &str| {
+        let (out, err) = fed(&format!("{NIGHT_GEL}{statements}}}\n"), &["check", "-"]);
+        format!("{out}{err}").split(['\n', '│', ' ']).filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ")
+    };
+    const LOT: &str = "  lot glycerin \"G 7\" expires 2026-11-01\n";
+    const WATER: &str = "  weighed water 222.23 g\n";
+    let before = told(&format!("{LOT}{WATER}"));
+    assert!(before.contains("Lot G 7 of `glycerin` is not in yet, and it expired on 2026-11-01."), "{before}");
+    assert!(before.contains("Do not weigh this lot in: take another one") && !before.contains("Reject"), "{before}");
+    assert!(before.contains("`struck lot glycerin \"G 7\" because \"too old\"`"), "{before}");
+    // Struck, it is over; in the batch, the batch is.
+    let struck = told(&format!("  struck lot glycerin \"G 7\" expires 2026-11-01 because \"too old\"\n{WATER}"));
+    assert!(!struck.contains("lot-expired"), "{struck}");
+    let within = told(&format!("{LOT}{WATER}  weighed glycerin 11.57 g\n"));
+    assert!(within.contains("was used on 2026-11-20") && within.contains("Reject the batch"), "{within}");
+    // The day is the last that the record tells of.
+    let later = told("  lot glycerin \"G 8\" expires 2026-11-24\n  weighed water 222.23 g on 2026-11-25\n");
+    assert!(later.contains("is not in yet, and it expired on 2026-11-24"), "{later}");
+    assert!(!told("  lot glycerin \"G 8\" expires 2026-11-24\n").contains("lot-expired"));
+}

@@ -173,6 +173,31 @@ fn a_release_over_an_open_error_says_so_and_what_went_out_over_one_is_not_folded
     assert!(before_the_fold.contains("call back what is out"), "{finished}");
 }
 
+/// Ten times what is to be added, or topped up, is asked back; what is asked for is not.
+#[test]
+fn an_addition_and_a_top_up_far_off_are_asked_back() {
+    let gel = "use shelf/all\nformula gel {\n  title \"Gel\"\n  version \"1\"\n  product leave-on face\n  makes 200 g\n  \
+               scale 0.01 g\n  pH 3.6 to 4.0\n  phase A {\n    water q.s. hold back 20 %\n    lactic-acid-80 5 %\n    \
+               sodium-hydroxide-10 q.s. to pH\n  }\n}\nbatch b {\n  formula gel\n  size 200 g\n  \
+               weighed water 150 g\n  weighed lactic-acid-80 10 g\n  reading pH 2.10\n}\n";
+    let room = folder(&[("gel.still", gel.as_bytes())]);
+    let served = Served::on(room.dir.path());
+    let holds = |words: &str| fs::read_to_string(&room.first).unwrap().contains(words);
+    let base = ("material", "sodium-hydroxide-10");
+    let asked = write(&served, "gel.still", &[("kind", "added"), base, ("grams", "300")]);
+    assert!(asked.status == 200 && asked.body.contains("300.00 g for "), "{asked:?}");
+    assert!(asked.body.contains("Yes, I am sure") && !holds("added"), "{asked:?}");
+    let done = write(&served, "gel.still", &[("kind", "added"), base, ("grams", "20")]);
+    assert!(done.status < 400 && holds("sodium-hydroxide-10 20 g"), "{done:?}");
+    let done = write(&served, "gel.still", &[("kind", "reading"), ("ph", "3.80")]);
+    assert!(done.status < 400 && holds("3.80"), "{done:?}");
+    let water = ("material", "water");
+    let asked = write(&served, "gel.still", &[("kind", "topped-up"), water, ("grams", "200")]);
+    assert!(asked.body.contains("200.00 g for 20.00 g: sure?") && !holds("topped-up"), "{asked:?}");
+    let done = write(&served, "gel.still", &[("kind", "topped-up"), water, ("grams", "200"), ("sure", "1")]);
+    assert!(done.status < 400 && holds("topped-up"), "{done:?}");
+}
+
 #[test]
 fn no_page_tells_of_options_of_a_command() {
     let unsized_gel = GEL.replace("  makes    100 g\n", "").replace("  size 100 g\n", "");

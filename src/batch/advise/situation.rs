@@ -4,7 +4,7 @@ use super::meter::shows_more;
 use crate::chemistry::Mixture;
 use crate::quantity::Range;
 
-/// A reading, with the beaker at that moment.
+/// A reading, with the beaker at that moment, less what was taken out of it since.
 #[derive(Clone, Debug)]
 pub struct Observation {
     /// All that was weighed so far but the adjuster, in mol and kg.

@@ -1,8 +1,9 @@
 //! The lots of a batch: each material has one, and none was too old.
 
 use super::context::BatchContext;
+use crate::batch::writing::quoted;
 use crate::diagnostic::{Code, Diagnostic, Place};
-use crate::model::{Batch, Lot, Named, Stated};
+use crate::model::{Batch, Formula, Lot, Named, Stated};
 use crate::resolve::{NameSet, Resolver, day_after};
 use smol_str::SmolStr;
 
@@ -43,20 +44,49 @@ pub fn missing(context: &BatchContext<'_, '_>, faults: &mut Vec<Diagnostic>) {
     faults.push(fault.help(format!("Write {wanted}. Without it no batch can be traced.")));
 }
 
-/// A lot used after the day it expires, or after it has kept for as long as it keeps once opened.
-pub fn expired(resolver: &Resolver<'_>, batch: &Batch, faults: &mut Vec<Diagnostic>) {
+/// A lot used after the day it expires, or after it has kept for as long as it keeps once opened. One that is not in yet
+/// is told of before it goes in.
+pub fn expired(resolver: &Resolver<'_>, batch: &Batch, formula: Option<&Formula>, faults: &mut Vec<Diagnostic>) {
     for lot in &batch.lots {
-        let Some(used) = day_of_use(batch, lot) else { continue };
+        let waits = is_to_come(batch, formula, lot);
+        let used = if waits { last_day_told(batch) } else { day_of_use(batch, lot) };
+        let Some(used) = used else { continue };
         let Some(LastDay { until, why, kept, bought }) =
             last_day(resolver, batch, lot).filter(|last| used > last.until)
         else {
             continue;
         };
-        let message = format!("Lot {} of `{}` was used on {used}, and {why} {until}.", lot.code, lot.material.text);
+        let (code, material) = (&lot.code, &lot.material.text);
+        let message = match waits {
+            true => format!("Lot {code} of `{material}` is not in yet, and {why} {until}."),
+            false => format!("Lot {code} of `{material}` was used on {used}, and {why} {until}."),
+        };
         let fault = Diagnostic::new(Code::LotExpired, lot.place, message).rests_on_all(kept);
         let fault = bought.into_iter().fold(fault, |fault, place| fault.and(place, "bought with this last day"));
-        faults.push(fault.help("Reject the batch, or have it judged by someone who is qualified to."));
+        let help = match waits {
+            true => format!(
+                "Do not weigh this lot in: take another one, and write it down. Strike this one out: `struck lot {material} \
+                 {} because \"too old\"`.",
+                quoted(code)
+            ),
+            false => "Reject the batch, or have it judged by someone who is qualified to.".to_string(),
+        };
+        faults.push(fault.help(help));
     }
+}
+
+/// Whether nothing of a lot is in the batch yet: it is of a line of the formula, none of which went in, and the batch is
+/// not filled. Of what a premix is made of, the record does not tell when it went in.
+fn is_to_come(batch: &Batch, formula: Option<&Formula>, lot: &Lot) -> bool {
+    let name = &lot.material.text;
+    let is_line = formula.is_some_and(|formula| formula.lines.iter().any(|line| line.name == *name));
+    let is_in = || batch.events.iter().filter_map(|event| event.what.puts_in()).any(|material| material.text == *name);
+    is_line && !batch.is_filled() && !is_in()
+}
+
+/// The last day that the record tells of: what is not in yet goes in then or later.
+fn last_day_told(batch: &Batch) -> Option<SmolStr> {
+    batch.events.iter().filter_map(|event| event.on.clone()).chain(batch.started.clone()).max()
 }
 
 /// The day a material was first weighed, by its own stamp, else the day the batch was started. Days are written so that

@@ -44,7 +44,8 @@ pub fn record<'s>(
     sold::over(batch, faults);
     faults.extend(formula_missing(resolver, batch));
     let setting = Setting::of(resolver, batch);
-    lots::expired(setting.as_ref().map_or(resolver, |setting| setting.resolver(resolver)), batch, faults);
+    let names = setting.as_ref().map_or(resolver, |setting| setting.resolver(resolver));
+    lots::expired(names, batch, setting.as_ref().map(|setting| &*setting.formula), faults);
     let Some(setting) = setting else {
         faults.extend(version_gone(resolver, batch));
         return None;

@@ -470,6 +470,36 @@ mod tests {
         assert!(said.contains("1.00 g for 2.00 g: sure?") && said.contains("1.50 g for 1.00 g: sure?"), "{said}");
     }
 
+    /// An addition is held against what is asked for now, a top-up against what is still to go in.
+    #[test]
+    fn an_addition_and_a_top_up_far_off_are_asked_back() {
+        const GEL: &str = "use shelf/all\nformula gel {\n  title \"Gel\"\n  version \"1\"\n  product stock\n  makes 200 g\n  \
+                           scale 0.01 g\n  pH 3.6 to 4.0\n  phase A {\n    water q.s. hold back 20 %\n    lactic-acid-80 5 %\n    \
+                           sodium-hydroxide-10 q.s. to pH\n  }\n}\nbatch b {\n  formula gel\n  size 200 g\n  \
+                           weighed water 150 g\n  weighed lactic-acid-80 10 g\n  reading pH 2.10\n";
+        let after = |more: &str, answers: &str| {
+            let folder = tempfile::tempdir().unwrap();
+            let path = folder.path().join("gel.still");
+            fs::write(&path, format!("{GEL}{more}}}\n")).unwrap();
+            let (mut input, mut out) = (answers.as_bytes(), Vec::new());
+            let mut talk = Talk { input: &mut input, out: &mut out };
+            converse(&mut talk, &Asked { path: &path, batch: None, stamp: &Ok, clock: &|| None }).unwrap();
+            (fs::read_to_string(&path).unwrap(), String::from_utf8(out).unwrap())
+        };
+        let (text, said) = after("", "2\n300\n\n");
+        assert!(said.contains("300.00 g for ") && said.contains(" g: sure? 1 yes"), "{said}");
+        assert!(said.contains("Nothing was written.") && !text.contains("300 g"), "{text}");
+        assert!(after("", "2\n300\n1\n").0.contains("sodium-hydroxide-10 300 g"));
+        let (text, said) = after("", "2\n2\n");
+        assert!(text.contains("sodium-hydroxide-10 2 g") && !said.contains("sure?"), "{said}");
+
+        let inside = "  added sodium-hydroxide-10 20 g\n  reading pH 3.80\n";
+        let (text, said) = after(inside, "4\n200\n\n");
+        assert!(said.contains("200.00 g for 20.00 g: sure?") && !text.contains("topped-up"), "{said}");
+        let (text, said) = after(inside, "4\n20\n");
+        assert!(text.contains("water 20 g") && !said.contains("sure?"), "{said}");
+    }
+
     #[test]
     fn enter_is_today_and_now() {
         let now = Some(("2026-11-28", "14:05"));

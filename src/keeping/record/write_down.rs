@@ -290,7 +290,7 @@ fn continued(
         }
         None => {}
     }
-    if let Some(off) = OffPlan::of(report, batch, &statement).filter(|off| off.too_little && !entry.asked_back) {
+    if let Some(off) = OffPlan::of(report, batch, &statement).filter(|off| off.is_untold && !entry.asked_back) {
         notes.push_str(&off.told());
     }
     let fills = fills(&statement);

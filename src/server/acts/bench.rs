@@ -49,8 +49,8 @@ pub fn write(
         let question = format!("{}{RELEASE}", open.unwrap_or_default());
         return bench.page(StatusCode::OK, bench.answer(Notice::Sure(question), typed));
     }
-    let weighs = matches!(kind, Kind::Weighed | Kind::Whole);
-    if weighs
+    let puts_in = matches!(kind, Kind::Weighed | Kind::Added | Kind::ToppedUp | Kind::Whole);
+    if puts_in
         && !is_sure
         && let Some(question) = bench.asked_back(&read, &entry)
     {
@@ -90,7 +90,7 @@ impl Bench<'_> {
         self.workroom.keeper()
     }
 
-    /// The question that a weight far off its plan is asked back with; none where it is not, or where the file is another
+    /// The question that a weight far off what is asked for is asked back with; none where it is not, or where the file is another
     /// one by now.
     fn asked_back(&self, read: &FileVersion, entry: &Entry) -> Option<String> {
         self.of_the_file(read, |report, source| {
