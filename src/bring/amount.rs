@@ -51,6 +51,11 @@ pub struct Amount {
 }
 
 impl Amount {
+    /// An amount that is not read, and why.
+    pub fn unread(why: &str) -> Amount {
+        Amount { doubts: vec![why.to_string()], ..Amount::of(Stated::Unread) }
+    }
+
     fn of(stated: Stated) -> Amount {
         Amount { stated, doubts: Vec::new(), left_over: String::new(), heading: None }
     }

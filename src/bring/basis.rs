@@ -4,6 +4,7 @@ use super::Wishes;
 use super::amount::{Stated, Unit};
 use super::beside::{self, Twice};
 use super::read::TableLine;
+use super::unwritten::{ODD, Unwritten, is_odd, unwritten};
 use crate::quantity::Exact;
 
 /// What the figures are.
@@ -52,6 +53,8 @@ pub struct Sum {
     pub whole: Option<Exact>,
     /// Whether a line takes the rest.
     pub has_rest: bool,
+    /// Whether its weights are parts, of which none is a gram.
+    pub in_parts: bool,
     /// What grams beside percent say of the whole.
     pub beside: Option<beside::Whole>,
     /// What was not sure of the table as a whole.
@@ -80,11 +83,12 @@ pub fn reckoned(lines: &[(&TableLine, LineMeaning)], total: Option<(Exact, Unit)
     let mut told = Vec::new();
     let rows: Vec<&TableLine> = lines.iter().map(|(line, _)| *line).collect();
     let side_by_side = beside::percent_counts(&rows);
-    let (basis, unit) = basis(&stated, rest.is_some(), side_by_side, wishes, &mut doubts, &mut told);
+    let (basis, unit) = basis(&stated, rest, side_by_side, wishes, &mut doubts, &mut told);
+    let bare = unwritten(&rows, rest, &unit, side_by_side || wishes.figures.is_some());
     let rest = rest.filter(|at| unit != Unit::Grams || !rows.get(*at).is_some_and(|line| is_weighed_rest(line)));
     let mut reckoned: Vec<Reckoned> = Vec::new();
     for (at, (line, meaning)) in lines.iter().enumerate() {
-        reckoned.push(one(line, meaning, rest == Some(at), basis, &unit));
+        reckoned.push(one(line, meaning, rest == Some(at), basis, (&unit, &bare)));
     }
     let beside = side_by_side.then(|| held_together(&mut reckoned, &rows, basis, total.as_ref())).flatten();
     if side_by_side && beside.is_none() {
@@ -116,6 +120,7 @@ pub fn reckoned(lines: &[(&TableLine, LineMeaning)], total: Option<(Exact, Unit)
         figures,
         whole: whole.filter(Exact::is_positive),
         has_rest: rest.is_some(),
+        in_parts: unit == Unit::Parts,
         beside,
         doubts,
         told,
@@ -179,12 +184,13 @@ fn rest_line(
 /// What the figures are, and the unit that was taken.
 fn basis(
     stated: &[Vec<&Stated>],
-    has_rest: bool,
+    rest: Option<usize>,
     side_by_side: bool,
     wishes: &Wishes,
     doubts: &mut Vec<String>,
     told: &mut Vec<String>,
 ) -> (Basis, Unit) {
+    let has_rest = rest.is_some();
     let has = |line: &[&Stated], wanted: &Unit| {
         figure(line, wanted).is_some() || *wanted == Unit::Grams && figure(line, &Unit::Millilitres).is_some()
     };
@@ -203,10 +209,23 @@ fn basis(
             best = (lines, unit);
         }
     }
+    let weighed = stated.iter().filter(|line| figure(line, &Unit::Grams).is_some()).count();
+    let percent = count(&Unit::Percent);
+    let is_bare =
+        |line: &[&Stated]| has(line, &Unit::Unwritten) && !has(line, &Unit::Percent) && !has(line, &Unit::Grams);
+    let bare = stated.iter().any(|line| is_bare(line));
     let unit = match wishes.figures {
-        Some(super::Figures::Percent) if count(&Unit::Percent) > 0 => Unit::Percent,
-        Some(super::Figures::Grams) if count(&Unit::Grams) > 0 => Unit::Grams,
+        Some(super::Figures::Percent) if percent > 0 || bare && weighed > 0 => Unit::Percent,
+        Some(super::Figures::Grams) if count(&Unit::Grams) > 0 || bare && percent > 0 => Unit::Grams,
         None if side_by_side => Unit::Percent,
+        // A unit that is written somewhere says more than any number of lines that have none.
+        _ if best.1 == Unit::Unwritten && percent + weighed > 0 => {
+            if percent >= weighed {
+                Unit::Percent
+            } else {
+                Unit::Grams
+            }
+        }
         _ => best.1,
     };
     let total = sum(&unit);
@@ -215,7 +234,7 @@ fn basis(
         Basis::Shares
     };
     match unit {
-        Unit::Percent if !has_rest && between(&total, 95, 105) => (lost(doubts), unit),
+        Unit::Percent if !has_rest && !bare && between(&total, 95, 105) => (lost(doubts), unit),
         Unit::Percent => (Basis::Percent, unit),
         Unit::Grams | Unit::Parts | Unit::Millilitres | Unit::NoWeight(_) => (Basis::Weights, unit),
         Unit::Unwritten => match wishes.figures {
@@ -236,7 +255,8 @@ fn basis(
                     "No unit stands in the table, and the figures come nowhere near 100: they are read as grams."
                         .into(),
                 );
-                (Basis::Weights, unit)
+                let written = [Unit::Grams, Unit::Parts].into_iter().find(|written| count(written) > 0);
+                (Basis::Weights, written.unwrap_or(unit))
             }
         },
     }
@@ -250,7 +270,13 @@ fn figure<'s>(stated: &[&'s Stated], wanted: &Unit) -> Option<&'s Exact> {
     })
 }
 
-fn one(line: &TableLine, meaning: &LineMeaning, takes_rest: bool, basis: Basis, unit: &Unit) -> Reckoned {
+fn one(
+    line: &TableLine,
+    meaning: &LineMeaning,
+    takes_rest: bool,
+    basis: Basis,
+    (unit, bare): (&Unit, &Unwritten),
+) -> Reckoned {
     let mut doubts: Vec<String> = Vec::new();
     if takes_rest {
         return Reckoned { given: Given::Rest, doubts };
@@ -275,17 +301,34 @@ fn one(line: &TableLine, meaning: &LineMeaning, takes_rest: bool, basis: Basis, 
         {
             return Reckoned { given: Given::Figure(value), doubts: vec![doubt] };
         }
-        return Reckoned { given: Given::Nothing(why_nothing(&stated, basis)), doubts };
+        let unread = line.amounts.iter().find(|amount| amount.stated == Stated::Unread);
+        let why = unread.and_then(|amount| amount.doubts.first().cloned());
+        let why = why.unwrap_or_else(|| why_nothing(&stated, basis, unit));
+        return Reckoned { given: Given::Nothing(why), doubts };
     };
     let Stated::Figure(value, of) = &amount.stated else {
-        return Reckoned { given: Given::Nothing(why_nothing(&stated, basis)), doubts };
+        return Reckoned { given: Given::Nothing(why_nothing(&stated, basis, unit)), doubts };
     };
+    if of == &Unit::Unwritten {
+        let why = match bare {
+            Unwritten::Left(why) if of != unit => Some(why.as_str()),
+            Unwritten::WhereKnown if is_odd(line) => Some(ODD),
+            _ => None,
+        };
+        if let Some(why) = why {
+            return Reckoned { given: Given::Nothing(why.into()), doubts };
+        }
+    }
     doubts.extend(amount.doubts.iter().cloned());
     if !amount.left_over.is_empty() {
         doubts.push(format!("`{}` stands behind the figure, and is not acted on", amount.left_over));
     }
     if of != unit {
-        let read = if basis == Basis::Weights { "grams" } else { "percent" };
+        let read = match unit {
+            Unit::Parts => "parts",
+            _ if basis == Basis::Weights => "grams",
+            _ => "percent",
+        };
         doubts.push(format!("the figure has no unit, and is read as {read} like the others"));
     }
     let given = match value.is_positive() {
@@ -347,7 +390,7 @@ fn held_together(
     Some(whole)
 }
 
-fn why_nothing(stated: &[&Stated], basis: Basis) -> String {
+fn why_nothing(stated: &[&Stated], basis: Basis, among: &Unit) -> String {
     let other = stated.iter().find_map(|stated| match stated {
         Stated::Figure(_, unit) => Some(unit),
         _ => None,
@@ -358,8 +401,19 @@ fn why_nothing(stated: &[&Stated], basis: Basis) -> String {
         }
         Some(Unit::Millilitres) => "`ml` is no weight: weigh it".into(),
         Some(Unit::NoWeight(word)) => format!("`{word}` is no weight: weigh it"),
-        Some(_) if basis == Basis::Weights => "it is in percent among lines in grams".into(),
-        Some(_) => "it is a weight among lines in percent".into(),
+        Some(of) => {
+            let own = match of {
+                Unit::Percent => "in percent",
+                Unit::Parts => "in parts",
+                _ => "a weight",
+            };
+            let others = match (basis, among) {
+                (Basis::Weights, Unit::Parts) => "parts",
+                (Basis::Weights, _) => "grams",
+                _ => "percent",
+            };
+            format!("it is {own} among lines in {others}")
+        }
         None if stated.iter().any(|stated| matches!(stated, Stated::Unread)) => "its amount is no figure".into(),
         None => "it has no amount".into(),
     }

@@ -24,6 +24,7 @@ mod ph;
 mod phase;
 mod read;
 mod rows;
+mod unwritten;
 mod words;
 mod write;
 

@@ -47,6 +47,8 @@ pub struct TableLine {
     pub inci: String,
     /// The CAS number beside it.
     pub cas: String,
+    /// Whether it may be no material at all: what it says is not taken without more.
+    pub is_doubtful: bool,
     /// The amounts, each as its column has it, with the unit of the heading where the cell has none.
     pub amounts: Vec<Amount>,
     /// The cells that the formula's line says again, and so need no comment: as they stand.
@@ -164,6 +166,10 @@ impl Reader<'_, '_> {
         if let Some(head) = phase::heading(text).or_else(|| phase::warm_heading(text)) {
             return Entry::Phase(head);
         }
+        if let Some(line) = unread_line(text, self.marks, self.begun, self.names) {
+            self.begun = true;
+            return line;
+        }
         if speaks_of_an_amount(text, self.marks) {
             return Entry::Text { doubt: Some(SPEAKS_OF_AN_AMOUNT.into()) };
         }
@@ -237,6 +243,7 @@ impl Reader<'_, '_> {
             name: cell(columns.name),
             inci: cell(columns.inci),
             cas: cell(columns.cas),
+            is_doubtful: false,
             amounts,
             said: said_by.iter().map(|at| said(*at)).filter(|cell| !cell.is_empty()).collect(),
             kept: kept.collect(),
@@ -245,6 +252,32 @@ impl Reader<'_, '_> {
 }
 
 const SPEAKS_OF_AN_AMOUNT: &str = "it speaks of an amount, and is kept as a remark";
+
+/// A text that has an amount in it and is no plain line, where it is likely that of a material: it begins with a name that
+/// is known, or is short and stands among others. Its amount is not read, and it is no remark that could be passed over.
+fn unread_line(text: &str, marks: DecimalMarks, begun: bool, names: &mut Names<'_>) -> Option<Entry> {
+    if !speaks_of_an_amount(text, marks) {
+        return None;
+    }
+    let (phase, body) = bare_line(text);
+    let figure = body.match_indices(' ').find_map(|(at, _)| {
+        let after = body.get(at + 1..)?;
+        begins_a_figure(after).then(|| body.get(..at)).flatten()
+    });
+    let before = figure.map(|name| name.trim_matches(|c: char| !c.is_alphanumeric() && c != ')'));
+    let known = before.filter(|name| !name.is_empty() && names.knows(name));
+    let name = known.or_else(|| (begun && text.split_whitespace().count() <= 5).then_some(body))?;
+    Some(Entry::Line(Box::new(TableLine {
+        phase: phase.to_string(),
+        name: name.to_string(),
+        inci: String::new(),
+        cas: String::new(),
+        is_doubtful: true,
+        amounts: vec![Amount::unread("it speaks of an amount in words that are not read")],
+        said: vec![text.to_string()],
+        kept: Vec::new(),
+    })))
+}
 
 /// Whether a text that is no sentence has a figure with a unit of amounts in it, and so may be a line that was not read.
 fn speaks_of_an_amount(text: &str, marks: DecimalMarks) -> bool {
@@ -280,11 +313,10 @@ fn note(rows: Vec<Row>, marks: DecimalMarks, names: &mut Names<'_>) -> Vec<Read>
                 phase::heading_with_figure(&text).map_or(Entry::Text { doubt: None }, Entry::Phase)
             }
             Some(line)
-                if line.has_unit && !is_sentence(&text)
-                    || !units_are_written && !is_sentence(&text)
-                    || names.knows(&line.name) =>
+                if !is_sentence(&text) && (line.has_unit || !units_are_written || begun) || names.knows(&line.name) =>
             {
                 begun = true;
+                let is_doubtful = !line.has_unit && units_are_written && !names.knows(&line.name);
                 let said = [&line.phase, &line.name, &line.amount].into_iter().filter(|part| !part.is_empty());
                 Entry::Line(Box::new(TableLine {
                     said: said.cloned().collect(),
@@ -293,6 +325,7 @@ fn note(rows: Vec<Row>, marks: DecimalMarks, names: &mut Names<'_>) -> Vec<Read>
                     name: line.name,
                     inci: String::new(),
                     cas: String::new(),
+                    is_doubtful,
                     kept: Vec::new(),
                 }))
             }
@@ -314,6 +347,7 @@ fn lone_line(text: &str, marks: DecimalMarks, begun: &mut bool, names: &mut Name
             name: name.to_string(),
             inci: String::new(),
             cas: String::new(),
+            is_doubtful: false,
             amounts: Vec::new(),
             said: Vec::new(),
             kept: Vec::new(),
@@ -321,6 +355,10 @@ fn lone_line(text: &str, marks: DecimalMarks, begun: &mut bool, names: &mut Name
     }
     if let Some(head) = phase::heading(text).or_else(|| phase::warm_heading(text)) {
         return Entry::Phase(head);
+    }
+    if let Some(line) = unread_line(text, marks, *begun, names) {
+        *begun = true;
+        return line;
     }
     if speaks_of_an_amount(text, marks) {
         return Entry::Text { doubt: Some(SPEAKS_OF_AN_AMOUNT.into()) };

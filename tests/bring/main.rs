@@ -12,3 +12,4 @@ mod own;
 mod properties;
 mod read;
 mod tables;
+mod undecided;

@@ -26,6 +26,11 @@ fn decimal(value: &Exact) -> Option<String> {
     (whole <= 15 && text.bytes().filter(u8::is_ascii_digit).count() <= MOST_DIGITS).then_some(text)
 }
 
+/// A weight in grams as the language writes it; none where it has too many digits.
+pub(super) fn grams(value: &Exact) -> Option<String> {
+    decimal(value).map(|value| format!("{value} g"))
+}
+
 /// A weight as an exact share of a whole: a plain percentage where one says it, else the two weights.
 pub(super) fn share(value: &Exact, whole: &Exact) -> Option<String> {
     let exact = (value * &Exact::HUNDRED).over(whole)?;

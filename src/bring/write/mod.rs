@@ -4,7 +4,7 @@ mod figure;
 mod sum;
 mod text;
 
-use self::figure::{percent, share};
+use self::figure::{grams, percent, share};
 use self::sum::stated_total;
 use crate::bring::amount::Stated;
 use crate::bring::basis::{Basis, Given, LineMeaning, Reckoned, Sum, reckoned};
@@ -42,6 +42,8 @@ struct Writer<'t> {
     shape: Shape,
     sum: Sum,
     dosing: Dosing,
+    /// Whether weights stay weights: while a line has no amount, nobody knows what each is a share of.
+    stays_grams: bool,
     own: OwnMaterials,
     phases: Vec<Phase>,
     at: Option<usize>,
@@ -72,6 +74,7 @@ pub fn written(table: &Table, shape: Shape, wishes: &Wishes, names: &mut Names<'
         shape,
         sum,
         dosing,
+        stays_grams: false,
         own,
         phases: Vec::new(),
         at: None,
@@ -82,6 +85,7 @@ pub fn written(table: &Table, shape: Shape, wishes: &Wishes, names: &mut Names<'
         above: Vec::new(),
         below: Vec::new(),
     };
+    writer.stays_grams = writer.lacks_an_amount() && writer.is_plainly_in_grams();
     writer.rows(names);
     writer.tell_sum(paired.iter().any(|(_, meaning)| meaning.is_water));
     let text = writer.text(&formula);
@@ -284,9 +288,15 @@ impl Writer<'_> {
         let Some(Reckoned { given, doubts }) = self.sum.lines.get(number).cloned() else {
             let why = format!("a formula has {MOST_LINES} lines at most; this one is kept as a remark");
             self.not_sure(row.line, &called, &why);
+            if number == MOST_LINES {
+                // One line that is no formula's keeps all of it from being weighed without the rest of them.
+                let name = self.own.material(line, names).name;
+                self.push(format!("{name} {}", self.nought()));
+            }
             return self.push(format!("# {NOT_SURE}: {why}. {}", joined(row)));
         };
         let mut doubts = doubts;
+        let mut is_given = true;
         let amount = match self.amount(&given, number) {
             Ok(amount) if self.dosing.is_held(number) => {
                 let held = format!("{HELD_BACK} %");
@@ -295,14 +305,16 @@ impl Writer<'_> {
             }
             Ok(amount) => amount,
             Err(why) => {
-                doubts.insert(0, format!("{why}, so the line is left out of the formula"));
-                self.not_sure(row.line, &called, &doubts.join("; "));
-                return self.push(format!("# {NOT_SURE}: {}. {}", doubts.join("; "), joined(row)));
+                let nought = self.nought();
+                let mend = "and nothing can be weighed until you write its amount or delete the line";
+                doubts.insert(0, format!("{why}; it stands with {nought}, {mend}"));
+                is_given = false;
+                nought.to_string()
             }
         };
         // Water that takes the rest because she asked for it says nothing of how much of all else is taken.
         self.has_amounts |=
-            line.amounts.iter().any(|amount| !matches!(amount.stated, Stated::Nothing | Stated::Unread));
+            is_given && line.amounts.iter().any(|amount| !matches!(amount.stated, Stated::Nothing | Stated::Unread));
         let material = self.own.material(line, names);
         doubts.extend(material.doubt);
         if !doubts.is_empty() {
@@ -316,6 +328,27 @@ impl Writer<'_> {
         if let Some(phase) = self.at.and_then(|at| self.phases.get_mut(at)) {
             phase.lines.push(line);
         }
+    }
+
+    /// The amount of a line that has none: the checks refuse it until it is written, and so the formula with it.
+    fn nought(&self) -> &'static str {
+        if self.stays_grams { "0 g" } else { "0 %" }
+    }
+
+    /// Whether a line of the table is not one that could be weighed.
+    fn lacks_an_amount(&self) -> bool {
+        let lacks = |(number, line): (usize, &Reckoned)| match &line.given {
+            Given::Nothing(_) => true,
+            Given::ToPh => !self.dosing.is_to_ph(number),
+            Given::Rest | Given::Figure(_) => false,
+        };
+        table_lines(self.table).nth(MOST_LINES).is_some() || self.sum.lines.iter().enumerate().any(lacks)
+    }
+
+    /// Whether every figure is one of grams, and nothing in the formula asks for a share.
+    fn is_plainly_in_grams(&self) -> bool {
+        let held = (0..self.sum.lines.len()).any(|number| self.dosing.is_held(number));
+        self.sum.basis == Basis::Weights && !self.sum.has_rest && !self.sum.in_parts && !held
     }
 
     /// The amount as the language writes it; where there is none, why.
@@ -332,6 +365,7 @@ impl Writer<'_> {
             Given::Figure(value) => match self.sum.basis {
                 Basis::Percent => percent(value).ok_or_else(|| TOO_LONG.into()),
                 Basis::Shares => percent(&(value * &Exact::HUNDRED)).ok_or_else(|| TOO_LONG.into()),
+                Basis::Weights if self.stays_grams => grams(value).ok_or_else(|| TOO_LONG.into()),
                 Basis::Weights => {
                     let whole = self.sum.whole.as_ref().ok_or("nothing says how much it all is")?;
                     share(value, whole).ok_or_else(|| TOO_LONG.into())

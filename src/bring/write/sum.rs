@@ -52,6 +52,10 @@ impl Writer<'_> {
             }
         };
         let told = match (basis, has_rest, &whole) {
+            (Basis::Weights, false, _) if self.stays_grams => {
+                let so_far = "without the lines that have no amount; they stay grams until those are decided";
+                format!("The weights come to {} g {so_far}.", shown(&figures))
+            }
             (Basis::Weights, false, _) => {
                 format!("The weights come to {} g; each line is its share of that.", shown(&figures))
             }

@@ -50,7 +50,8 @@ impl Writer<'_> {
             text.push_str(&format!("  title {title}\n"));
         }
         let beside = self.sum.beside.as_ref().filter(|beside| beside.is_sure).map(|beside| &beside.grams);
-        let makes = self.sum.whole.as_ref().filter(|_| self.sum.basis == Basis::Weights).or(beside);
+        let makes =
+            self.sum.whole.as_ref().filter(|_| self.sum.basis == Basis::Weights && !self.stays_grams).or(beside);
         let makes = makes.filter(|whole| whole.decimals().is_some_and(|places| places <= 6));
         text.push_str("  # What a table does not say, and the sheet and the checks ask for:\n  #   version  \"1\"\n  #   product  leave-on face\n");
         if makes.is_none() {
