@@ -46,7 +46,7 @@ enum PutIn {
 
 impl OffPlan {
     /// What a statement puts in, where that is far off what is asked for: more than a fifth off what is still asked of a
-    /// line; more than twice what is to be added now, or more than all that is left for adjuster where nothing is; a fifth
+    /// line; more than eight times what is to be added now, or more than all that is left for adjuster where nothing is; a fifth
     /// more than is still to be topped up, or than the whole is to weigh. None where it is not, or nobody knows what is
     /// asked. That so much is rather a slip is common practice, no source.
     #[must_use]
@@ -134,16 +134,16 @@ struct Known<'k, 's> {
 fn added_off(known: &Known<'_, '_>, material: &str, grams: &Exact, is_correction: bool) -> Option<OffPlan> {
     /// So many steps more are no slip, however little is asked for.
     const STEPS: i64 = 5;
+    /// So many times what is asked for is a point in the wrong place, and not a hand that was too quick: what went past the
+    /// window is written down as it is.
+    const TIMES: i64 = 8;
     let Known { report, record, setting, ledger } = *known;
     let view = View::of(&report.resolver, record)?;
     let steps = ledger.step_of(material) * &Exact::whole(STEPS);
     let is_asked = view.next.what == Do::Add && view.next.material.as_deref() == Some(material);
     let asked = view.next.grams.clone().filter(|_| is_asked);
     let (most, against) = if let Some(asked) = asked {
-        // Back from past the window, all of the way at once may be more than twice the part that is asked for.
-        let back = view.back.as_ref().and_then(|back| back.as_ref().ok()).filter(|back| back.material == material);
-        let most = &asked + &asked.clone().max(steps);
-        let most = back.map_or_else(|| most.clone(), |back| back.whole.1.clone().max(most.clone()));
+        let most = (&asked * &Exact::whole(TIMES)).max(&asked + &steps);
         (most, Against::Asked(ledger.grams(&asked)))
     } else {
         let is_adjuster = setting.formula.adjusters().any(|line| line.name == material);
