@@ -146,7 +146,8 @@ impl WorkroomRegions<'_> {
         records.filter(|record| matches!(record.standing(), "open" | "filled") != is_done).collect()
     }
 
-    /// Each batch that is released or rejected, what was done last first; folded, as there are more of them each year.
+    /// Each batch that is released or rejected, what was done last first; folded, as there are more of them each year. One
+    /// that went out with an error open stands above them.
     #[must_use]
     pub fn finished(&self) -> Markup {
         let mut done = self.records(true);
@@ -154,13 +155,13 @@ impl WorkroomRegions<'_> {
         done.reverse();
         done.sort_by(|one, other| last_day(&other.batch).cmp(&last_day(&one.batch)));
         let count = if done.len() == 1 { "1 batch".to_string() } else { format!("{} batches", done.len()) };
-        let to_mend = || done.iter().filter(|record| self.is_out_with_an_error(&record.batch));
+        let to_mend: Vec<&Record> = done.iter().filter(|record| self.is_out_with_an_error(&record.batch)).collect();
         html! {
             section aria-labelledby="finished" {
                 h2 id="finished" { "Finished batches" }
                 // What may have to be called back is not folded away.
-                @if to_mend().next().is_some() {
-                    ul.said { @for record in to_mend() { li.error { (self.batch(&record.batch)) } } }
+                @if !to_mend.is_empty() {
+                    ul.said { @for record in &to_mend { li.error { (self.batch(&record.batch)) } } }
                 }
                 @if done.is_empty() { p { "No batch is released or rejected yet." } }
                 @else {

@@ -295,20 +295,26 @@ test("what was typed is there after a reload, and after the program has ended", 
   }, { expected: [/Failed to load resource/, /ERR_CONNECTION/] });
 });
 
+/** Types a line that is not saved, and counts from then on how often the browser asks before it leaves. */
+async function typedMore(page, text, unsaved) {
+  let asked = 0;
+  page.on("dialog", (dialog) => {
+    asked += 1;
+    return dialog.accept();
+  });
+  await text.click();
+  await page.keyboard.press("Control+End");
+  await page.keyboard.insertText("# more\n");
+  await unsaved.waitFor();
+  return () => asked;
+}
+
 test("leaving with something unsaved asks, and with nothing unsaved does not", async (t) => {
   await formula(t, { file: "a.still", name: "face-oil", files: { "a.still": OIL } }, async ({ page, text, unsaved, save, saved }) => {
-    let asked = 0;
-    page.on("dialog", (dialog) => {
-      asked += 1;
-      return dialog.accept();
-    });
-    await text.click();
-    await page.keyboard.press("Control+End");
-    await page.keyboard.insertText("# more\n");
-    await unsaved.waitFor();
+    const asked = await typedMore(page, text, unsaved);
     await page.getByRole("link", { name: "Shelf" }).click();
     await page.waitForURL(/shelf/);
-    assert.equal(asked, 1);
+    assert.equal(asked(), 1);
     await page.goBack();
     await text.waitFor();
     await unsaved.waitFor();
@@ -316,25 +322,17 @@ test("leaving with something unsaved asks, and with nothing unsaved does not", a
     await saved.waitFor();
     await page.getByRole("link", { name: "Shelf" }).click();
     await page.waitForURL(/shelf/);
-    assert.equal(asked, 1);
+    assert.equal(asked(), 1);
   });
 });
 
 test("a file taken away asks nothing, and an emptied text is not saved at once", async (t) => {
   await formula(t, { file: "a.still", name: "face-oil", files: { "a.still": OIL } }, async ({ page, room, text, unsaved, save, saved }) => {
-    let asked = 0;
-    page.on("dialog", (dialog) => {
-      asked += 1;
-      return dialog.accept();
-    });
-    await text.click();
-    await page.keyboard.press("Control+End");
-    await page.keyboard.insertText("# more\n");
-    await unsaved.waitFor();
+    const asked = await typedMore(page, text, unsaved);
     const download = page.waitForEvent("download");
     await page.getByRole("link", { name: "Download the sheet" }).click();
     await download;
-    assert.equal(asked, 0);
+    assert.equal(asked(), 0);
     await text.fill("");
     await unsaved.waitFor();
     await save.click();
